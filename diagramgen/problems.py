@@ -1,0 +1,139 @@
+"""Problems: what the program says about a build, each with a place, a reason and a remedy.
+
+A problem has a code that is never renumbered (``docs/problems.md`` has a paragraph on each), a severity
+and the place in the file it speaks of. ``Collector`` gathers all of them so that one run reports all.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import IntEnum
+
+
+class Severity(IntEnum):
+    """How much a problem stops. An error keeps a sheet from being written; a warning is printed on it."""
+
+    NOTE = 0
+    WARNING = 1
+    ERROR = 2
+
+    @property
+    def word(self) -> str:
+        """The word printed before the message."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where in a file: line and column count from 1; ``line == 0`` speaks of the file as a whole."""
+
+    file: str
+    line: int = 0
+    column: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing said about a build: ``code`` like ``R102``, what is wrong, and what to do about it."""
+
+    code: str
+    severity: Severity
+    place: Place
+    message: str
+    remedy: str = ""
+    excerpt: str = ""
+    """The line of the file it speaks of, without its line end; empty where there is none."""
+
+    def text(self) -> str:
+        """Return the problem as printed: place, sentence, the line with a marker under it, remedy."""
+        lines = [f"{self.place}: {self.severity.word} {self.code}: {self.message}"]
+        if self.excerpt:
+            shown = self.excerpt.replace("\t", " ")
+            start = max(0, self.place.column - 70)
+            lines.append("  | " + shown[start : start + 100])
+            lines.append("  | " + " " * (self.place.column - 1 - start) + "^")
+        if self.remedy:
+            lines.append("  -> " + self.remedy)
+        return "\n".join(lines)
+
+
+class Stopped(Exception):  # noqa: N818 - not an error of the program: the build cannot go further
+    """Raised when a step cannot go on; carries every problem found so far."""
+
+    def __init__(self, problems: Iterable[Problem]):
+        self.problems = tuple(problems)
+        super().__init__("; ".join(p.message for p in self.problems))
+
+
+class Collector:
+    """Gathers problems while a step goes on; sorts them by place; knows the source lines to quote."""
+
+    def __init__(self, sources: dict[str, list[str]] | None = None):
+        self._found: list[Problem] = []
+        self._sources = sources if sources is not None else {}
+
+    def add(
+        self, severity: Severity, code: str, place: Place, message: str, remedy: str = ""
+    ) -> None:
+        """Record one problem, quoting the line of the file it speaks of where that file is known."""
+        lines = self._sources.get(place.file, [])
+        excerpt = lines[place.line - 1] if 0 < place.line <= len(lines) else ""
+        self._found.append(Problem(code, severity, place, message, remedy, excerpt))
+
+    def error(self, code: str, place: Place, message: str, remedy: str = "") -> None:
+        """Record an error."""
+        self.add(Severity.ERROR, code, place, message, remedy)
+
+    def warning(self, code: str, place: Place, message: str, remedy: str = "") -> None:
+        """Record a warning."""
+        self.add(Severity.WARNING, code, place, message, remedy)
+
+    def note(self, code: str, place: Place, message: str, remedy: str = "") -> None:
+        """Record a note."""
+        self.add(Severity.NOTE, code, place, message, remedy)
+
+    def extend(self, problems: Iterable[Problem]) -> None:
+        """Take over problems found elsewhere."""
+        self._found.extend(problems)
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether any problem so far is an error."""
+        return any(p.severity is Severity.ERROR for p in self._found)
+
+    def sorted(self) -> tuple[Problem, ...]:
+        """All problems in the order of their places, doubles dropped."""
+        unique = dict.fromkeys(self._found)
+        return tuple(sorted(unique, key=lambda p: (p.place, -p.severity, p.code, p.message)))
+
+    def __iter__(self) -> Iterator[Problem]:
+        return iter(self._found)
+
+    def stop_on_errors(self) -> None:
+        """Raise ``Stopped`` with everything found when any of it is an error."""
+        if self.has_errors:
+            raise Stopped(self.sorted())
+
+
+def nearest(word: str, valid: Iterable[str], limit: int = 8) -> str:
+    """A sentence that offers the nearest valid name, or lists the valid ones where none is near.
+
+    For names that differ only in a number no single guess is offered: the list is.
+    """
+    names = sorted(set(valid))
+    close = difflib.get_close_matches(word.lower(), names, n=2, cutoff=0.6)
+    if close and not (len(close) > 1 and _differ_in_digits(close[0], close[1])):
+        return f"Did you mean '{close[0]}'?"
+    if not names:
+        return ""
+    shown = ", ".join(names[:limit]) + (" ..." if len(names) > limit else "")
+    return f"Valid here: {shown}."
+
+
+def _differ_in_digits(a: str, b: str) -> bool:
+    return "".join(c for c in a if not c.isdigit()) == "".join(c for c in b if not c.isdigit())
