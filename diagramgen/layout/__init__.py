@@ -1,0 +1,1 @@
+"""Where parts, leads and labels lie: placement, fit and routing in millimetres."""

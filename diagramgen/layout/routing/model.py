@@ -1,0 +1,94 @@
+"""What the lead router takes and gives: bodies, lugs, leads and the room they share.
+
+Millimetres throughout; x right, y down; angles in radians, clockwise as seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagramgen.geometry import Path, Point
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A part's body as seen in plan; ``passable`` bodies may be passed over, at a price."""
+
+    subject: str
+    outline: tuple[Point, ...]
+    passable: bool = False
+
+
+@dataclass(frozen=True)
+class Terminal:
+    """A place where leads end: a lug, or a lead's slot in a channel mouth (then it may lie on the wall).
+
+    ``away`` is the direction (rad) in which a lead leaves the lug, ``None`` for any. ``body`` names the
+    obstacle the lug belongs to: leads that end here may cross that body near here. ``radius`` (mm) is
+    the circle that foreign leads keep clear of with their own half width.
+    """
+
+    subject: str
+    at: Point
+    away: float | None = None
+    body: str = ""
+    radius: float = 1.2
+
+
+@dataclass(frozen=True)
+class Run:
+    """One lead to be laid between the terminals with the indices ``start`` and ``end``.
+
+    ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
+    the wanted smallest bend radius in mm, ``via`` points the lead has to pass in this order. Leads with
+    a higher ``priority`` are laid first.
+    """
+
+    subject: str
+    start: int
+    end: int
+    width: float = 1.9
+    bend: float = 2.5
+    via: tuple[Point, ...] = ()
+    priority: int = 0
+
+
+@dataclass(frozen=True)
+class Room:
+    """The free floor (``outline`` may be non-convex) with everything on it; ``clearance`` in mm.
+
+    The clearance holds towards the wall and towards bodies that may not be passed over.
+    """
+
+    outline: tuple[Point, ...]
+    obstacles: tuple[Obstacle, ...]
+    terminals: tuple[Terminal, ...]
+    runs: tuple[Run, ...]
+    clearance: float = 1.5
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How hard the router tries, counted and never timed.
+
+    ``expansions`` bounds the grid cells one search may open, ``passes`` the rounds in which every lead
+    is taken up and laid again, ``exchanges`` the repairs that are tried on finished paths.
+    """
+
+    expansions: int = 60_000
+    passes: int = 3
+    exchanges: int = 400
+
+
+@dataclass(frozen=True)
+class Route:
+    """A laid lead: its path from the start terminal exactly to the end terminal, and its length in mm.
+
+    ``over`` lists the bodies passed over, ``faults`` says in short sentences what could not be kept.
+    """
+
+    subject: str
+    path: Path
+    length: float
+    over: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
