@@ -1,0 +1,278 @@
+"""What a symbol is: its outline, lugs, controls, contacts, electrical elements and metal, as data.
+
+A ``Symbol`` is what the file says, with dimensions as parameters. ``shape.shape_of`` turns it into a
+``Shape`` in millimetres for the dimensions of the part on the bench. Origin: the mounting point (the
+bushing's centre for a control); x right, y down, seen on the solder side with the lugs down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from diagramgen.geometry import Path, Point
+from diagramgen.library.expressions import Sum
+from diagramgen.problems import Place
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A measure of the part in mm that a build may override; ``source`` says where it comes from."""
+
+    name: str
+    value: float
+    says: str
+    source: str
+
+
+@dataclass(frozen=True)
+class TypicalValue:
+    """An electrical value (SI) a build may override; figures that rest on it are printed as assumed.
+
+    ``quantity`` is one of: resistance, capacitance, inductance, voltage, current, number, word.
+    """
+
+    name: str
+    quantity: str
+    value: float | str | None
+    says: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    """An outline in sums: a disc, box, polygon or line, between two depths below the mounting surface."""
+
+    form: str
+    """disc | box | polygon | line."""
+    sizes: tuple[Sum, ...]
+    """disc: diameter; box: width, height; polygon and line: x, y, x, y, ..."""
+    at: tuple[Sum, Sum]
+    corner: Sum
+    low: Sum
+    high: Sum
+    draw: str
+    """body | detail | hidden | swing: how it is drawn."""
+
+
+LUG_KINDS = ("eyelet", "pad", "spot", "conductor", "screw", "clip", "leg", "sleeve")
+
+
+@dataclass(frozen=True)
+class LugPattern:
+    """Lugs laid out by rule; positions are computed, never typed in.
+
+    ``form``: row (along x), grid (rows of rows), arc (about ``at``), spot (one). ``names`` hold rows of
+    lug names, '' for a position without a lug.
+    """
+
+    form: str
+    names: tuple[tuple[str, ...], ...]
+    at: tuple[Sum, Sum]
+    pitch: tuple[Sum, Sum]
+    turned: float
+    """Turn of the whole pattern about ``at`` in radians, clockwise as seen."""
+    radius: Sum
+    first: float
+    step: float
+    depth: Sum
+    depth_pitch: Sum
+    away: float | None
+    """Direction a lead leaves, radians, before the part is turned; None for any."""
+    outward: bool
+    """Each lug points away from ``at`` (arc)."""
+    kind: str
+    tongue: tuple[Sum, Sum] | None
+    """Width and length of the metal tongue drawn from the body to the eyelet."""
+    hole: Sum
+    takes: int
+    """Wires one lug takes."""
+
+
+@dataclass(frozen=True)
+class Mounting:
+    """What goes through the wood or plate, in sums (mm); absent sums are 0."""
+
+    hole: Sum
+    bushing: Sum
+    thread: Sum
+    washers: Sum
+    nut: Sum
+    shaft: Sum
+    shaft_length: Sum
+    slot: tuple[Sum, Sum] | None
+    screws: tuple[tuple[Sum, Sum], ...]
+    screw_hole: Sum
+    pin: tuple[Sum, Sum] | None
+    """Where an anti-turn pin presses against the wood."""
+    pin_hole: Sum
+    side: str
+    """wood (hung under the top or plate) | floor (screwed to the cavity's floor) | none."""
+
+
+@dataclass(frozen=True)
+class Control:
+    """Something the player moves (or a plug that is pushed in)."""
+
+    name: str
+    kind: str
+    """knob | switch | plug | trimmer."""
+    positions: tuple[str, ...]
+    words: tuple[str, ...]
+    momentary: bool
+    detent: str
+
+
+@dataclass(frozen=True)
+class ContactRow:
+    """Lugs joined at a position; ``between`` names the two neighbours a control passes between."""
+
+    position: str
+    between: tuple[str, str] | None
+    joins: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class ContactTable:
+    """The closure table of one control, with the check that settles it on the real part."""
+
+    control: str
+    rows: tuple[ContactRow, ...]
+    moving: str
+    """break before make | make before break | unknown."""
+    check: str
+
+
+ELEMENT_ENDS = {
+    "track": ("zero", "wiper", "ten"),
+    "coil": ("start", "finish"),
+    "capacitor": ("one", "other"),
+    "resistor": ("one", "other"),
+    "transducer": ("hot", "ground"),
+    "buffer": ("in", "out", "ground", "plus"),
+    "cell": ("plus", "minus"),
+    "lamp": ("plus", "minus"),
+    "link": ("one", "other"),
+}
+
+
+@dataclass(frozen=True)
+class Element:
+    """An electrical element between lugs; ``values`` name typical values of the symbol."""
+
+    kind: str
+    name: str
+    ends: Mapping[str, str]
+    values: Mapping[str, str]
+    by: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Metal:
+    """A piece of metal: the lugs on it, whether a hand can touch it, whether the nut joins it to the plate."""
+
+    name: str
+    lugs: tuple[str, ...]
+    touchable: bool
+    by_nut: bool
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Figures and lugs of one way to draw the part."""
+
+    body: tuple[Figure, ...]
+    details: tuple[Figure, ...]
+    keep_clear: tuple[Figure, ...]
+    lugs: tuple[LugPattern, ...]
+
+
+@dataclass(frozen=True)
+class Symbol:
+    """One kind of part, as its file says."""
+
+    name: str
+    kind: str
+    family: str
+    about: str
+    check: str
+    dimensions: Mapping[str, Dimension]
+    values: Mapping[str, TypicalValue]
+    drawing: Drawing
+    outside: Drawing | None
+    """How the part is drawn where it stands outside the cavity, if other than at true size."""
+    mounting: Mounting
+    controls: tuple[Control, ...]
+    contacts: tuple[ContactTable, ...]
+    modes: Mapping[str, Mapping[str, str]]
+    """Word -> control -> position, for parts whose several switches act as one."""
+    elements: tuple[Element, ...]
+    metal: tuple[Metal, ...]
+    lug_words: Mapping[str, str]
+    """Lug name -> what is printed beside it, where that is shorter or plainer."""
+    heat_sensitive: bool
+    between_lugs: bool
+    """A component hung by its own legs between two lugs (capacitor, resistor)."""
+    cable_diameter: float | None
+    place: Place = field(compare=False)
+
+    def lug_names(self) -> tuple[str, ...]:
+        """All lugs in the order of the file."""
+        found = [n for p in self.drawing.lugs for row in p.names for n in row if n]
+        return tuple(dict.fromkeys(found))
+
+    def control(self, name: str) -> Control | None:
+        """A control by name."""
+        return next((c for c in self.controls if c.name == name), None)
+
+
+@dataclass(frozen=True)
+class Lug:
+    """A point that takes solder, at its true place in the symbol's own coordinates (mm, rad)."""
+
+    name: str
+    at: Point
+    depth: float
+    away: float | None
+    kind: str
+    tongue: Path | None
+    hole: float
+    takes: int
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A piece of the part's body: outline in mm and the depths it fills below the mounting surface."""
+
+    outline: Path
+    low: float
+    high: float
+    draw: str
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A symbol worked out in mm for given dimensions."""
+
+    body: tuple[Zone, ...]
+    details: tuple[Zone, ...]
+    keep_clear: tuple[Zone, ...]
+    lugs: Mapping[str, Lug]
+    hole: float
+    bushing: float
+    thread: float
+    washers: float
+    nut: float
+    shaft: float
+    shaft_length: float
+    slot: tuple[float, float] | None
+    screws: tuple[Point, ...]
+    screw_hole: float
+    pin: Point | None
+    pin_hole: float
+
+    @property
+    def depth(self) -> float:
+        """How far the part reaches below its mounting surface, in mm, lugs included."""
+        return max([z.high for z in self.body] + [lug.depth for lug in self.lugs.values()], default=0.0)

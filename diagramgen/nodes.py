@@ -1,0 +1,219 @@
+"""YAML read as nodes: every scalar a string, every node with its place, every fault with its place.
+
+Only the plain part of YAML is taken: no anchors, aliases, tags, merge keys or second documents, and no
+doubled keys. Nothing is guessed: ``on`` stays the word ``on``. Sizes are bounded so that a file made to
+exhaust memory is refused at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import yaml
+
+from diagramgen.problems import Collector, Place, Stopped
+
+MAX_BYTES = 1_000_000
+MAX_DEPTH = 24
+MAX_NODES = 50_000
+CURLY = "“”„‟‘’‚‛«»"  # noqa: RUF001
+
+
+@dataclass(frozen=True)
+class Scalar:
+    """A word, number or text, always as written."""
+
+    text: str
+    place: Place
+    quoted: bool = False
+
+    def place_at(self, offset: int) -> Place:
+        """The place of a character inside the text (exact for one-line values)."""
+        return Place(self.place.file, self.place.line, self.place.column + offset + int(self.quoted))
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list."""
+
+    items: tuple[Node, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class Entries:
+    """Keys and values in the order of the file."""
+
+    entries: tuple[tuple[Scalar, Node], ...]
+    place: Place
+
+    def get(self, key: str) -> Node | None:
+        """The value of a key, or None."""
+        for name, value in self.entries:
+            if name.text == key:
+                return value
+        return None
+
+
+Node = Scalar | Items | Entries
+
+
+def kind_word(node: Node) -> str:
+    """What a node is, in words for a message."""
+    if isinstance(node, Scalar):
+        return f"'{node.text}'" if node.text else "nothing"
+    return "a list" if isinstance(node, Items) else "a group of keys"
+
+
+def decode(data: bytes, file: str, say: Collector) -> str | None:
+    """Bytes to text: UTF-8 with or without a byte order mark; refuses binary and oversized files."""
+    whole = Place(file)
+    if len(data) > MAX_BYTES:
+        size = len(data) / 1e6
+        say.error("R001", whole, f"the file is {size:.1f} MB; a build file is a page or two",
+                  f"The limit is {MAX_BYTES / 1e6:.0f} MB. Is this the right file?")
+        return None
+    if b"\0" in data[:65536]:
+        say.error("R002", whole, "this is a binary file, not text", "Give the build file itself, saved as UTF-8.")
+        return None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data[: fault.start].count(b"\n") + 1
+        column = fault.start - (data.rfind(b"\n", 0, fault.start) + 1) + 1
+        say.error("R003", Place(file, line, column), "a character here is not UTF-8",
+                  "Save the file with the encoding UTF-8.")
+        return None
+
+
+def parse(text: str, file: str, say: Collector) -> Node | None:
+    """Text to nodes; problems go to ``say``; returns None where nothing usable is there."""
+    try:
+        return _Builder(file, say).build(text)
+    except Stopped:
+        return None
+    except yaml.MarkedYAMLError as fault:
+        _say_syntax(fault, file, text, say)
+    except yaml.reader.ReaderError as fault:
+        before = text[: fault.position] if isinstance(fault.position, int) else ""
+        place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+        say.error("R004", place, "a control character that no text may hold", "Delete it.")
+    return None
+
+
+def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collector) -> None:
+    # For an unclosed bracket or quote the place where it was opened helps; the end of the file does not.
+    context = str(fault.context or "")
+    opened = fault.context_mark is not None and ("flow" in context or "quoted" in context)
+    mark = fault.context_mark if opened else (fault.problem_mark or fault.context_mark)
+    line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
+    lines = text.splitlines()
+    row = lines[line - 1] if 0 < line <= len(lines) else ""
+    message = str(fault.problem or fault.context or "cannot be read")
+    remedy = "Check the indentation and the punctuation of this line and the one before."
+    if "\t" in row[: max(column, 1)] or "'\\t'" in message:
+        message, remedy = "a tab is used for indentation", "Use spaces: two for each step."
+    elif opened and "flow" in context:
+        message = f"a bracket opened here ('{row[column - 1:column]}') is not closed, or a comma is missing in it"
+        remedy = "Close it with the matching bracket; put a comma between its entries."
+    elif opened:
+        message, remedy = "a quotation mark opened here is not closed", "Close it, or leave the quotes out."
+    elif "mapping values are not allowed" in message:
+        message = "a second colon with a blank after it stands on this line"
+        remedy = "One key and one value a line; a text that holds a colon goes in quotes."
+    elif "could not find expected ':'" in message:
+        message, remedy = "a key without its colon", "Write 'key: value' with a blank after the colon."
+    elif "did not find expected key" in message or "expected <block end>" in message:
+        message = "this line does not line up with the lines before it"
+        remedy = "Keys that belong together start in the same column."
+    elif "cannot start any token" in message:
+        message = "a value cannot start with this character"
+        remedy = "Put the value in quotes."
+    say.error("R005", Place(file, line, column), message, remedy)
+
+
+class _Builder:
+    """Builds the node tree from parser events, without recursion into unbounded input."""
+
+    def __init__(self, file: str, say: Collector):
+        self.file, self.say, self.count = file, say, 0
+
+    def place(self, mark: yaml.Mark) -> Place:
+        return Place(self.file, mark.line + 1, mark.column + 1)
+
+    def build(self, text: str) -> Node | None:
+        loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+        events: Iterator[yaml.Event] = yaml.parse(text, Loader=loader)
+        root: Node | None = None
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent) and root is not None:
+                self.say.error("R006", self.place(event.start_mark), "a second document starts here",
+                               "Keep one build a file; delete the line '---'.")
+                return root
+            if isinstance(event, yaml.NodeEvent):
+                root = self.node(event, events, 0)
+        return root
+
+    def node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
+        place = self.place(event.start_mark)
+        self.count += 1
+        if depth > MAX_DEPTH or self.count > MAX_NODES:
+            self.say.error("R007", place, "the file is nested too deeply or holds too many entries",
+                           "A build needs neither; is this the right file?")
+            raise Stopped(self.say)
+        self.refuse_tricks(event, place)
+        if isinstance(event, yaml.ScalarEvent):
+            return self.scalar(event, place)
+        if isinstance(event, yaml.SequenceStartEvent):
+            items = []
+            for inner in events:
+                if isinstance(inner, yaml.SequenceEndEvent):
+                    break
+                items.append(self.node(inner, events, depth + 1))
+            return Items(tuple(items), place)
+        if isinstance(event, yaml.MappingStartEvent):
+            return self.mapping(events, place, depth)
+        return Scalar("", place)
+
+    def scalar(self, event: yaml.ScalarEvent, place: Place) -> Scalar:
+        text = event.value
+        if not event.style and text and (text[0] in CURLY or text[-1] in CURLY):
+            self.say.error("R008", place, "curly quotation marks are taken as part of the text",
+                           "Use straight quotes (\" or '), or none.")
+        return Scalar(text, place, event.style in ('"', "'"))
+
+    def mapping(self, events: Iterator[yaml.Event], place: Place, depth: int) -> Entries:
+        entries: list[tuple[Scalar, Node]] = []
+        seen: dict[str, Place] = {}
+        for inner in events:
+            if isinstance(inner, yaml.MappingEndEvent):
+                break
+            key = self.node(inner, events, depth + 1)
+            value = self.node(next(events), events, depth + 1)
+            if not isinstance(key, Scalar):
+                self.say.error("R009", key.place, "a key must be a word", "Write 'key: value'.")
+                continue
+            folded = " ".join(key.text.split())
+            if folded == "<<":
+                self.say.error("R010", key.place, "merge keys ('<<') are not taken", "Write the keys out.")
+            elif folded in seen:
+                self.say.error("R011", key.place,
+                               f"'{folded}' is given twice; the first is on line {seen[folded].line}",
+                               "Keep one of the two.")
+            else:
+                seen[folded] = key.place
+                entries.append((Scalar(folded, key.place, key.quoted), value))
+        return Entries(tuple(entries), place)
+
+    def refuse_tricks(self, event: yaml.Event, place: Place) -> None:
+        if isinstance(event, yaml.AliasEvent):
+            self.say.error("R010", place, f"aliases ('*{event.anchor}') are not taken",
+                           "Write the value out; a text that starts with * goes in quotes.")
+        elif getattr(event, "anchor", None):
+            self.say.error("R010", place, f"anchors ('&{event.anchor}') are not taken",
+                           "Delete it; a text that starts with & goes in quotes.")
+        tag = getattr(event, "tag", None)
+        if tag and tag != "!":
+            self.say.error("R010", place, f"tags ('{tag}') are not taken",
+                           "Delete it; a text that starts with ! goes in quotes.")
