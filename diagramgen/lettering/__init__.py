@@ -1,0 +1,33 @@
+"""Measuring and breaking of text in the shipped faces; heights are capital heights in mm (ISO 3098).
+
+Text is set without kerning and without ligatures in every writer, so a width measured here is the width
+seen. Nothing here imports a font library except ``outlines``.
+"""
+
+from diagramgen.lettering.face import FAMILY, font_path, missing_characters
+from diagramgen.lettering.measure import (
+    Anchor,
+    ascent,
+    descent,
+    fit,
+    font_size,
+    line_pitch,
+    text_box,
+    text_width,
+    wrap,
+)
+
+__all__ = [
+    "FAMILY",
+    "Anchor",
+    "ascent",
+    "descent",
+    "fit",
+    "font_path",
+    "font_size",
+    "line_pitch",
+    "missing_characters",
+    "text_box",
+    "text_width",
+    "wrap",
+]
