@@ -1,0 +1,149 @@
+"""The symbols at hand: the shipped set, and a user's own folder beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+
+from diagramgen import resources
+from diagramgen.library.expressions import BadSum
+from diagramgen.library.model import ELEMENT_ENDS, Drawing, Symbol
+from diagramgen.library.reader import read_symbol
+from diagramgen.library.shape import shape_of
+from diagramgen.nodes import decode, parse
+from diagramgen.problems import Collector, Place, nearest
+
+
+class Catalogue(Mapping[str, Symbol]):
+    """Symbols by name, each read from its file when it is first asked for."""
+
+    def __init__(self, files: Mapping[str, Path], say: Collector | None = None):
+        self._files = dict(sorted(files.items()))
+        self._read: dict[str, Symbol | None] = {}
+        self.say = say if say is not None else Collector()
+
+    def __getitem__(self, name: str) -> Symbol:
+        if name not in self._read:
+            path = self._files[name]
+            self._read[name] = load(path.read_bytes(), path.name, self.say)
+        symbol = self._read[name]
+        if symbol is None:
+            raise KeyError(name)
+        return symbol
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
+
+
+@lru_cache(maxsize=1)
+def shipped_files() -> dict[str, Path]:
+    """Symbol name -> file of the shipped set."""
+    return {p.stem: p for p in sorted(resources.folder("symbols").glob("*.yaml"))}
+
+
+def shipped() -> Catalogue:
+    """The shipped set."""
+    return Catalogue(shipped_files())
+
+
+def with_own(folder: Path, say: Collector) -> Catalogue:
+    """The shipped set and the user's own symbols; a name may not hide a shipped one."""
+    files = dict(shipped_files())
+    for path in sorted(folder.glob("*.yaml")):
+        if path.stem in files:
+            say.error("S120", Place(str(path)), f"'{path.stem}' is the name of a shipped symbol",
+                      "Give your own symbol another name, so that old sheets stay true.")
+        else:
+            files[path.stem] = path
+    return Catalogue(files, say)
+
+
+def load(data: bytes, file: str, say: Collector) -> Symbol | None:
+    """Read and check one symbol file; every fault is said, None is returned where it cannot be used."""
+    text = decode(data, file, say)
+    if text is None:
+        return None
+    node = parse(text, file, say)
+    if node is None:
+        if not say.has_errors:
+            say.error("S100", Place(file), "this symbol file is empty")
+        return None
+    symbol = read_symbol(node, say)
+    if symbol is None:
+        return None
+    before = sum(1 for _ in say)
+    _check(symbol, say)
+    return symbol if sum(1 for _ in say) == before else None
+
+
+def _check(symbol: Symbol, say: Collector) -> None:
+    """What a field table cannot see: names that must exist, sums that must work out."""
+    place = symbol.place
+    if Path(place.file).stem != symbol.name:
+        say.error("S110", place, f"the file is called '{place.file}' but holds '{symbol.name}'",
+                  "File and symbol have the same name.")
+    lugs = set(symbol.lug_names())
+    _check_lugs(symbol, symbol.drawing, say)
+    if symbol.outside:
+        outside = {n for p in symbol.outside.lugs for row in p.names for n in row if n}
+        if outside != lugs:
+            odd = ", ".join(sorted(outside ^ lugs))
+            say.error("S111", place, f"the outside drawing has other lugs than the true one: {odd}")
+    used = [(n, "an element") for e in symbol.elements for n in e.ends.values()]
+    used += [(n, "metal") for m in symbol.metal for n in m.lugs]
+    used += [(n, "a contact") for t in symbol.contacts for r in t.rows for j in r.joins for n in j]
+    used += [(n, "lug words") for n in symbol.lug_words]
+    for name, where in used:
+        if name not in lugs:
+            say.error("S112", place, f"{where} names the lug '{name}', which this symbol lacks",
+                      nearest(name, lugs))
+    _check_controls(symbol, say)
+    for element in symbol.elements:
+        wanted = set(ELEMENT_ENDS[element.kind])
+        if set(element.ends) != wanted:
+            say.error("S113", place, f"element '{element.name}' needs the ends {', '.join(sorted(wanted))}")
+        for value in element.values.values():
+            if value not in symbol.values:
+                say.error("S114", place, f"element '{element.name}' uses the value '{value}', which is not given",
+                          nearest(value, symbol.values))
+        if element.by and not symbol.control(element.by):
+            say.error("S115", place, f"element '{element.name}' is moved by '{element.by}', which is no control")
+    for outside_too in (False, True):
+        try:
+            shape_of(symbol, outside=outside_too)
+        except BadSum as fault:
+            say.error("S101", place, str(fault), nearest("", symbol.dimensions))
+
+
+def _check_lugs(symbol: Symbol, drawing: Drawing, say: Collector) -> None:
+    names = [n for p in drawing.lugs for row in p.names for n in row if n]
+    for name in sorted({n for n in names if names.count(n) > 1}):
+        say.error("S116", symbol.place, f"the lug '{name}' is laid out twice")
+    if not names:
+        say.error("S117", symbol.place, "a symbol needs at least one lug")
+
+
+def _check_controls(symbol: Symbol, say: Collector) -> None:
+    for table in symbol.contacts:
+        control = symbol.control(table.control)
+        if control is None:
+            say.error("S115", symbol.place, f"contacts are given for '{table.control}', which is no control",
+                      nearest(table.control, [c.name for c in symbol.controls]))
+            continue
+        rows = [r.position for r in table.rows if r.between is None]
+        if sorted(rows) != sorted(control.positions):
+            say.error("S118", symbol.place, f"the contact rows of '{table.control}' do not match its positions",
+                      f"Positions: {', '.join(control.positions)}; rows: {', '.join(rows)}.")
+    for word, mode in symbol.modes.items():
+        for name, position in mode.items():
+            control = symbol.control(name)
+            if control is None or position not in control.positions:
+                say.error("S119", symbol.place, f"mode '{word}' uses {name}={position}, which does not exist")
+    for control in symbol.controls:
+        if len(control.words) != len(control.positions):
+            say.error("S118", symbol.place, f"'{control.name}' has {len(control.positions)} positions "
+                      f"but {len(control.words)} words")
