@@ -13,8 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from diagramgen.geometry import Box, Path, Point, Transform, box_around
-from diagramgen.lettering import Anchor as TextAnchor
-from diagramgen.lettering import text_box
+from diagramgen.lettering import TextAnchor, text_box
 
 
 class Role(StrEnum):

@@ -6,7 +6,7 @@ seen. Nothing here imports a font library except ``outlines``.
 
 from diagramgen.lettering.face import FAMILY, font_path, missing_characters
 from diagramgen.lettering.measure import (
-    Anchor,
+    TextAnchor,
     ascent,
     descent,
     fit,
@@ -19,7 +19,7 @@ from diagramgen.lettering.measure import (
 
 __all__ = [
     "FAMILY",
-    "Anchor",
+    "TextAnchor",
     "ascent",
     "descent",
     "fit",

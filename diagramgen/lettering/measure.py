@@ -9,7 +9,7 @@ from typing import Literal
 from diagramgen.geometry import Box, Point, box_around
 from diagramgen.lettering.face import composed, face
 
-Anchor = Literal["start", "middle", "end"]
+TextAnchor = Literal["start", "middle", "end"]
 
 ELLIPSIS = "…"
 _SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
@@ -51,7 +51,7 @@ def text_box(  # noqa: PLR0917 - the six things that place a text, everywhere in
     text: str,
     at: Point,
     height: float,
-    anchor: Anchor = "start",
+    anchor: TextAnchor = "start",
     angle: float = 0.0,
     bold: bool = False,
 ) -> Box:

@@ -8,7 +8,7 @@ from typing import Any
 
 from diagramgen.geometry import Curve, Line, Path, Piece, Point, Transform
 from diagramgen.lettering.face import composed, face, font_path
-from diagramgen.lettering.measure import Anchor, font_size, text_width
+from diagramgen.lettering.measure import TextAnchor, font_size, text_width
 
 _SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
@@ -17,7 +17,7 @@ def text_outlines(  # noqa: PLR0917 - the same six in the same order as ``text_b
     text: str,
     at: Point,
     height: float,
-    anchor: Anchor = "start",
+    anchor: TextAnchor = "start",
     angle: float = 0.0,
     bold: bool = False,
 ) -> tuple[Path, ...]:
