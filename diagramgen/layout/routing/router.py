@@ -1,17 +1,88 @@
-"""The router's one entrance."""
+"""The router's one entrance: mesh the room, search and untangle, settle into lanes, round the bends."""
 
 from __future__ import annotations
 
-from diagramgen.geometry import polyline
-from diagramgen.layout.routing.model import Effort, Room, Route
+from dataclasses import dataclass
+from itertools import pairwise
+
+from diagramgen.geometry import Line, Path, polyline
+from diagramgen.layout.routing.finish import as_route, finished, joined
+from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices
+from diagramgen.layout.routing.lanes import Lanes, Spacing
+from diagramgen.layout.routing.model import Effort, Room, Route, Run
+from diagramgen.layout.routing.search import Prices, distances
+from diagramgen.layout.routing.untangle import Strand, untangled
+
+_NO_WAY = "no way found, laid straight"
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """The strands of each run (several where it has points to pass), numbered through all runs."""
+
+    strands: tuple[Strand, ...]
+    of_run: tuple[tuple[int, ...], ...]
 
 
 def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
-    """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room."""
+    """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room.
+
+    A lead for which there is no way is laid straight and says so in its faults.
+    """
     effort = effort or Effort()
-    laid = []
+    floor = build_floor(room)
+    if floor is None:
+        return tuple(_straight(room, run) for run in room.runs)
+    plan = _plan(room, floor)
+    sketch = untangled(floor.mesh, plan.strands, effort)
+    keep = _keep(room, floor)
+    pitch = [strand.prices.pitch for strand in plan.strands]
+    lanes = Lanes(sketch, Spacing(pitch, keep))
+    corners = lanes.settle(sorted(sketch.courses), rounds=6)
+    routes = []
+    for run, strands in zip(room.runs, plan.of_run, strict=True):
+        parts = [corners[s] for s in strands if s in corners]
+        if len(parts) < len(strands) or not strands:
+            routes.append(_straight(room, run))
+            continue
+        first, last = room.terminals[run.start].at, room.terminals[run.end].at
+        points = joined([[first], *parts, [last]])
+        routes.append(as_route(room, run, finished(points, run.bend)))
+    return tuple(routes)
+
+
+def _straight(room: Room, run: Run) -> Route:
+    start, end = room.terminals[run.start].at, room.terminals[run.end].at
+    if start == end:
+        return as_route(room, run, Path(start, (Line(end),)))
+    return as_route(room, run, polyline((start, end)), (_NO_WAY,))
+
+
+def _plan(room: Room, floor: Floor) -> _Plan:
+    strands: list[Strand] = []
+    of_run = []
+    reach: dict[int, list[float]] = {}
     for run in room.runs:
-        start, end = room.terminals[run.start].at, room.terminals[run.end].at
-        path = polyline((start, end))
-        laid.append(Route(run.subject, path, path.length()))
-    return tuple(laid)
+        stops = [floor.exits[run.start], *(floor.stops[p] for p in run.via if p in floor.stops)]
+        stops.append(floor.exits[run.end])
+        pairs = [(a, b) for a, b in pairwise(stops) if a != b]
+        ground = floor_prices(room, floor, run) if pairs else []
+        mine = []
+        for a, b in pairs:
+            mine.append(len(strands))
+            if b not in reach:
+                reach[b] = distances(floor.mesh, b)
+            price = Prices(ground, reach[b], 4.0 + 4.0 * run.width, 10.0, run.width)
+            length = floor.mesh.points[a].distance(floor.mesh.points[b])
+            strands.append(Strand(a, b, price, run.priority, length))
+        of_run.append(tuple(mine))
+    return _Plan(tuple(strands), tuple(of_run))
+
+
+def _keep(room: Room, floor: Floor) -> list[float]:
+    """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
+    widths = sorted(run.width for run in room.runs) or [0.0]
+    keep = [0.0] * len(floor.mesh.points)
+    for corner in (*floor.exits, *floor.stops.values()):
+        keep[corner] = widths[len(widths) // 2]
+    return keep

@@ -1,0 +1,185 @@
+"""From a room to a mesh: which ground is free, which is a body, its clearance or the keep-off of a lug."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry import Point as Spot
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from diagramgen.geometry import Point
+from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
+from diagramgen.layout.routing.model import Room, Run, Terminal
+
+BODY, RING, OVER, LUG = "body", "ring", "over", "lug"
+
+_SLIP = 0.02  # mm more than the clearance, for rounding in what follows
+_COARSE = 0.12  # mm by which outlines may be simplified
+_STUB = 3.0  # mm a lead keeps to the direction of its lug at most
+_REACH = 12.0  # mm within which a lead must have got clear of the wall
+_OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
+
+_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG = 1.0, 1.6, 2.5, 2.5, 12.0, 25.0
+
+
+@dataclass(frozen=True)
+class Zone:
+    """Ground that is not free: its kind, outline (mm) and the obstacle or terminals it belongs to."""
+
+    kind: str
+    shape: Polygon
+    owner: int
+    terminals: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class Floor:
+    """The meshed room; ``exits`` are the mesh corners at which the leads of each terminal begin."""
+
+    mesh: Mesh
+    zones: tuple[Zone, ...]
+    exits: tuple[int, ...]
+    stops: dict[Point, int]
+    centres: tuple[Point, ...]
+
+
+def outline_polygon(outline: Sequence[Point]) -> Polygon:
+    """An outline as a valid polygon: the largest piece when it crosses itself, empty when it has no area."""
+    if len(outline) < 3:
+        return Polygon()
+    pieces = polygons_of(shapely.make_valid(Polygon(outline)))
+    return max(pieces, key=lambda p: p.area) if pieces else Polygon()
+
+
+def build_floor(room: Room) -> Floor | None:
+    """Mesh the room, or ``None`` when the clearance leaves no floor at all."""
+    frames = polygons_of(outline_polygon(room.outline).buffer(-room.clearance - _SLIP, join_style="mitre"))
+    if not frames:
+        return None
+    frame = max(frames, key=lambda p: p.area)
+    zones = _body_zones(room, frame)
+    bodies = [z for z in zones if z.kind == BODY]
+    half = _half_widths(room)
+    exits = [exit_point(t, half[i], frame, room, bodies) for i, t in enumerate(room.terminals)]
+    zones += _lug_zones(room, frame, exits)
+    stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p))})
+    mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
+    count = len(exits)
+    return Floor(
+        mesh,
+        tuple(zones),
+        mesh.sites[:count],
+        dict(zip(stops, mesh.sites[count:], strict=True)),
+        tuple(
+            Point(sum(mesh.points[c].x for c in cs) / 3, sum(mesh.points[c].y for c in cs) / 3)
+            for cs in mesh.corners
+        ),
+    )
+
+
+def _half_widths(room: Room) -> list[float]:
+    """Half the usual lane pitch of the room's leads, for each terminal (mm)."""
+    widths = sorted(run.width for run in room.runs) or [0.0]
+    usual = widths[len(widths) // 2] / 2
+    return [usual if t.radius > 0 else 0.0 for t in room.terminals]
+
+
+def _body_zones(room: Room, frame: Polygon) -> list[Zone]:
+    zones: list[Zone] = []
+    for i, obstacle in enumerate(room.obstacles):
+        raw = outline_polygon(obstacle.outline)
+        if raw.is_empty:
+            continue
+        if obstacle.passable:
+            shapes = [(OVER, raw.simplify(_COARSE))]
+        else:
+            grown = raw.buffer(room.clearance + _SLIP + _COARSE, quad_segs=4).simplify(_COARSE)
+            shapes = [(RING, grown), (BODY, raw.simplify(_COARSE))]
+        for kind, shape in shapes:
+            zones += [Zone(kind, p, i) for p in polygons_of(shape) if p.intersects(frame)]
+    return zones
+
+
+def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone]:
+    """Keep-off ground round each lug and the stub its leads share, slimmer where the next lug is near."""
+    half = _half_widths(room)
+    places: dict[tuple[Point, Point], list[int]] = {}
+    for i, terminal in enumerate(room.terminals):
+        if terminal.radius > 0:
+            places.setdefault((terminal.at, starts[i]), []).append(i)
+    zones = []
+    for (at, start), terminals in places.items():
+        radius = max(room.terminals[i].radius + half[i] for i in terminals)
+        near = min((at.distance(t.at) for t in room.terminals if t.at != at), default=math.inf)
+        radius = min(radius, near / 2)
+        if radius > 0.2:
+            ring = [at.towards(math.tau * (k + 0.5) / 8, radius / math.cos(math.pi / 8)) for k in range(8)]
+            shape: BaseGeometry = Polygon(ring)
+            if not shape.covers(Spot(start)):
+                slim = min(0.8, radius)
+                shape = shape.union(LineString([at, start]).buffer(slim, quad_segs=2)).convex_hull
+            if shape.intersects(frame):
+                zones += [Zone(LUG, p, terminals[0], tuple(terminals)) for p in polygons_of(shape)]
+    return zones
+
+
+def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodies: Sequence[Zone]) -> Point:
+    """Where a terminal's leads begin to go their own ways: at the lug, or a little along its direction."""
+    if terminal.away is not None:
+        foreign = [z.shape for z in bodies if room.obstacles[z.owner].subject != terminal.body]
+        reach = min(_STUB, 0.95 * (terminal.radius + half))
+        while reach <= _REACH:
+            there = terminal.at.towards(terminal.away, reach)
+            if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in foreign):
+                return there
+            reach += 0.5
+    here = Spot(terminal.at)
+    if frame.covers(here):
+        return terminal.at
+    near = nearest_points(frame.buffer(-0.05), here)[0]
+    return Point(near.x, near.y)
+
+
+def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
+    """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
+    ends = [(run.start, room.terminals[run.start]), (run.end, room.terminals[run.end])]
+    places = {t.at for _, t in ends}
+    dear: list[float] = []
+    own: list[tuple[int, Point, float]] = []
+    for index, zone in enumerate(floor.zones):
+        dear.append(_zone_price(room, zone, places))
+        if zone.kind in (BODY, RING):
+            for i, terminal in ends:
+                start = floor.mesh.points[floor.exits[i]]
+                named = room.obstacles[zone.owner].subject == terminal.body
+                if (named or zone.shape.covers(Spot(terminal.at))) and zone.shape.covers(Spot(start)):
+                    out = zone.shape.exterior.distance(Spot(start))
+                    own.append((index, start, out + room.clearance + _OWN_RADIUS))
+    by_tag: dict[tuple[int, ...], float] = {}
+    prices = []
+    for t, tag in enumerate(floor.mesh.tags):
+        if tag not in by_tag:
+            by_tag[tag] = max((dear[z] for z in tag), default=_FLOOR)
+        price = by_tag[tag]
+        near = [z for z, start, reach in own if z in tag and floor.centres[t].distance(start) < reach]
+        if near:
+            rest = max((dear[z] for z in tag if z not in near), default=_FLOOR)
+            bare = any(floor.zones[z].kind == BODY for z in near)
+            price = max(rest, _OWN_BODY if bare else _OWN_RING)
+        prices.append(price)
+    return prices
+
+
+def _zone_price(room: Room, zone: Zone, places: set[Point]) -> float:
+    if zone.kind == BODY:
+        return math.inf
+    if zone.kind == RING:
+        return _TIGHT
+    if zone.kind == OVER:
+        return _OVER
+    return _FLOOR if any(room.terminals[i].at in places for i in zone.terminals) else _FOREIGN_LUG
