@@ -84,6 +84,7 @@ class Role(StrEnum):
     TABLE_TEXT = "table-text"
     TABLE_BAND = "table-band"
     SWATCH = "swatch"
+    SWATCH_STRIPE = "swatch-stripe"
     SWATCH_EDGE = "swatch-edge"
     TICK_BOX = "tick-box"
     # charts
@@ -235,8 +236,11 @@ class Setting:
         """The space inside a viewport that stands in this one."""
         clip = viewport.clip if self.place is None else _mapped_box(viewport.clip, self.place)
         place = viewport.place if self.place is None else viewport.place.then(self.place)
-        return Setting(place, clip if self.clip is None else _common(clip, self.clip),
-                       self.line_scale * viewport.line_scale)
+        return Setting(
+            place,
+            clip if self.clip is None else _common(clip, self.clip),
+            self.line_scale * viewport.line_scale,
+        )
 
 
 @dataclass(frozen=True)

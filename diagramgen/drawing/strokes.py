@@ -1,11 +1,11 @@
-"""The marks one lead is drawn with, from its halo up to its stripe."""
+"""The marks a lead's colour is shown with: along its path, and as a swatch in a list."""
 
 from __future__ import annotations
 
 from diagramgen.colours import BARE
 from diagramgen.drawing.scene import Emphasis, Role, Shape
 from diagramgen.drawing.style import stripe_shade
-from diagramgen.geometry import Path
+from diagramgen.geometry import Box, Path, Point, polyline, rounded_box
 
 _DARK = frozenset({"BK"})
 
@@ -35,3 +35,22 @@ def lead_marks(
     return tuple(
         Shape((path,), role, subject, colour if role in takes_colour else "", emphasis) for role in roles
     )
+
+
+def swatch_marks(box: Box, colour: str, subject: str = "") -> tuple[Shape, ...]:
+    """A patch of a lead's colour in a list, with its stripe slanted across the middle and its edge around."""
+    outline = rounded_box(box, min(box.width, box.height) / 5)
+    marks = [Shape((outline,), Role.SWATCH, subject, colour)]
+    if stripe_shade(colour):
+        middle, half, lean = box.centre.x, box.width / 8, box.height / 4
+        band = polyline(
+            (
+                Point(middle - half + lean, box.top),
+                Point(middle + half + lean, box.top),
+                Point(middle + half - lean, box.bottom),
+                Point(middle - half - lean, box.bottom),
+            ),
+            closed=True,
+        )
+        marks.append(Shape((band,), Role.SWATCH_STRIPE, subject, colour))
+    return (*marks, Shape((outline,), Role.SWATCH_EDGE, subject, colour))

@@ -56,12 +56,12 @@ SHADES: dict[str, Shade] = {
     "GN": Shade("#2c9a45", "#0d4a1f"),
     "BU": Shade("#2b66cf", "#0f2c66"),
     "VT": Shade("#8a4fc0", "#3e1c60"),
-    "GY": Shade("#9aa1a8", "#42484f"),
+    "GY": Shade("#868d95", "#42484f"),
     "WH": Shade("#ffffff", "#33373d"),
     "PK": Shade("#f7a3c3", "#8c2f58"),
     "GD": Shade("#cda434", "#5f4708"),
     "TQ": Shade("#35bdb6", "#0a5652"),
-    "SR": Shade("#cfd5da", "#4d555c"),
+    "SR": Shade("#c3cad1", "#4d555c"),
     "GNYE": Shade("#2c9a45", "#0d4a1f"),
     BARE: Shade("#d9b48f", "#6b4423"),
 }
@@ -112,7 +112,7 @@ _TABLE: dict[Role, Style] = {
     Role.LEAD_BODY: _line("", LEAD_WIDTH),
     Role.LEAD_STRIPE: _line("", LEAD_WIDTH, 1.1, 2.3),
     Role.LEAD_SHEEN: _line("#9aa1a8", 0.18),
-    Role.LEAD_BARE_TWIST: _line("#6b4423", 0.35, 0.35, 0.75),
+    Role.LEAD_BARE_TWIST: _line("#9a6b43", LEAD_WIDTH, 0.2, 0.5),
     Role.JACKET: _area("#e3e5e8", "#5d646b", 0.25),
     Role.BRAID: _line("#8d949b", 0.25),
     Role.LEADER: _line(SOFT_INK, 0.18),
@@ -142,6 +142,7 @@ _TABLE: dict[Role, Style] = {
     Role.TABLE_TEXT: _text(),
     Role.TABLE_BAND: _area("#f5f7f8"),
     Role.SWATCH: _area(""),
+    Role.SWATCH_STRIPE: _area(""),
     Role.SWATCH_EDGE: _line("", 0.25),
     Role.TICK_BOX: replace(_area(PAPER, INK, 0.25), join="miter"),
     Role.AXIS: replace(_line(INK, 0.25), cap="butt"),
@@ -217,6 +218,8 @@ def _coloured(role: Role, style: Style, colour: str) -> Style:
         return replace(style, stroke=stripe_shade(colour))
     if role == Role.SWATCH:
         return replace(style, fill=colour if colour.startswith("#") else shade(colour).body)
+    if role == Role.SWATCH_STRIPE:
+        return replace(style, fill=stripe_shade(colour))
     if role == Role.SWATCH_EDGE:
         return replace(style, stroke=shade(colour).edge)
     if not colour:

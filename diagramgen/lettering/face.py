@@ -14,6 +14,9 @@ from struct import unpack_from
 FAMILY = "DG Sans"
 """Family name of the shipped faces, as written into SVG files."""
 
+_NO_WIDTH = dict.fromkeys(
+    [0xAD, *range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2060, 0x2070), 0xFEFF]
+)
 _FOLDER = Path(__file__).resolve().parent.parent / "fonts"
 
 
@@ -57,8 +60,11 @@ def face(bold: bool = False) -> Face:
 
 
 def composed(text: str) -> str:
-    """The text with accents joined to their letters, as all writers set it."""
-    return text if text.isascii() else unicodedata.normalize("NFC", text)
+    """The text as all writers set it: accents joined to their letters, nothing in it that has no width.
+
+    Soft hyphens, joiners and direction marks go: one program would draw them, the next would not.
+    """
+    return text if text.isascii() else unicodedata.normalize("NFC", text.translate(_NO_WIDTH))
 
 
 def missing_characters(text: str) -> str:

@@ -59,9 +59,7 @@ def text_box(  # noqa: PLR0917 - the six things that place a text, everywhere in
     width = text_width(text, height, bold)
     left = -_SHARE[anchor] * width
     cos, sin = math.cos(angle), math.sin(angle)
-    corners = [
-        (x, y) for x in (left, left + width) for y in (-ascent(height), descent(height))
-    ]
+    corners = [(x, y) for x in (left, left + width) for y in (-ascent(height), descent(height))]
     return box_around(Point(at.x + x * cos - y * sin, at.y + x * sin + y * cos) for x, y in corners)
 
 

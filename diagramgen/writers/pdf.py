@@ -46,7 +46,10 @@ def pdf_bytes(
     out = io.BytesIO()
     page = _new_canvas(out, sheets[0], language)
     for key, value in (
-        ("setTitle", title), ("setAuthor", author), ("setSubject", subject), ("setKeywords", keywords)
+        ("setTitle", title),
+        ("setAuthor", author),
+        ("setSubject", subject),
+        ("setKeywords", keywords),
     ):
         getattr(page, key)(clean(value))
     tags = Tags()
@@ -183,8 +186,12 @@ class _PdfCanvas:
         entries: dict[str, Any] = {
             "Type": PDFName("Annot"),
             "Subtype": PDFName("Link"),
-            "Rect": PDFArray([*self._points(Point(link.box.left, link.box.bottom)),
-                              *self._points(Point(link.box.right, link.box.top))]),
+            "Rect": PDFArray(
+                [
+                    *self._points(Point(link.box.left, link.box.bottom)),
+                    *self._points(Point(link.box.right, link.box.top)),
+                ]
+            ),
             "Border": PDFArray([0, 0, 0]),
             "F": 4,
             "Contents": PDFString(clean(link.target)),

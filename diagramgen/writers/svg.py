@@ -97,9 +97,7 @@ class _SvgCanvas:
 
     def image(self, image: Image) -> None:
         kind = "png" if image.data.startswith(b"\x89PNG") else "jpeg"
-        made = self.drawing.image(
-            f"data:image/{kind};base64,{base64.b64encode(image.data).decode('ascii')}"
-        )
+        made = self.drawing.image(f"data:image/{kind};base64,{base64.b64encode(image.data).decode('ascii')}")
         _set_box(made, image.box)
         made["preserveAspectRatio"] = "none"
         if image.alt:
@@ -202,9 +200,7 @@ def _path_data(path: Path) -> str:
                 parts.append(f"A{radius} {radius} 0 0 {turn} {number(part.to.x)} {number(part.to.y)}")
                 at = part.to
         else:
-            parts.append(
-                "C" + " ".join(number(v) for p in (piece.first, piece.second, piece.to) for v in p)
-            )
+            parts.append("C" + " ".join(number(v) for p in (piece.first, piece.second, piece.to) for v in p))
         at = piece.to
     return "".join(parts) + ("Z" if path.closed else "")
 

@@ -1,0 +1,111 @@
+import os
+import sys
+
+import pytest
+from sheets_for_tests import measuring_sheet
+
+from diagramgen.writers import files, png
+from diagramgen.writers.files import CannotWrite, write_all
+
+
+def listing(folder):
+    return sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
+
+
+def test_files_are_written_into_a_new_folder_and_replace_old_ones(tmp_path):
+    out = tmp_path / "new" / "folder"
+    assert write_all(out, {"b.svg": b"1", "a/c.pdf": b"2"}) == [out / "a/c.pdf", out / "b.svg"]
+    write_all(out, {"b.svg": b"3"})
+    assert (out / "b.svg").read_bytes() == b"3"
+    assert listing(out) == ["a/c.pdf", "b.svg"]
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace", "chmod"])
+def test_a_failure_leaves_the_old_file_whole_and_nothing_else(tmp_path, monkeypatch, step):
+    (tmp_path / "a.svg").write_bytes(b"old")
+
+    def fail(*_args):
+        raise OSError(28, "No space left on device")
+
+    if step == "fsync":
+        monkeypatch.setattr(files.os, "fsync", fail)
+    else:
+        monkeypatch.setattr(files.Path, step, fail)
+    with pytest.raises(CannotWrite, match="No space left") as caught:
+        write_all(tmp_path, {"a.svg": b"new", "b.pdf": b"new"})
+    monkeypatch.undo()
+    assert caught.value.path == tmp_path / "a.svg"
+    assert caught.value.reason == "No space left on device"
+    assert listing(tmp_path) == ["a.svg"]
+    assert (tmp_path / "a.svg").read_bytes() == b"old"
+
+
+def test_a_failure_at_the_second_file_leaves_the_first_as_it_was(tmp_path, monkeypatch):
+    (tmp_path / "a.svg").write_bytes(b"old")
+    (tmp_path / "b.svg").mkdir()
+    with pytest.raises(CannotWrite, match="a folder of that name"):
+        write_all(tmp_path, {"a.svg": b"new", "b.svg": b"new"})
+    assert (tmp_path / "a.svg").read_bytes() == b"old"
+    assert listing(tmp_path) == ["a.svg"]
+
+
+@pytest.mark.parametrize("name", ["../x", "/etc/x", "a/../../x", "", "a\\..\\x", "a\0b"])
+def test_nothing_is_written_outside_the_folder(tmp_path, name):
+    inner = tmp_path / "in"
+    with pytest.raises(CannotWrite, match="out of the folder"):
+        write_all(inner, {"good.svg": b"1", name: b"2"})
+    assert listing(tmp_path) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
+def test_a_link_out_of_the_folder_is_not_followed(tmp_path):
+    inner, other = tmp_path / "in", tmp_path / "other"
+    inner.mkdir()
+    other.mkdir()
+    (inner / "away").symlink_to(other)
+    with pytest.raises(CannotWrite, match="leads out of it"):
+        write_all(inner, {"away/x.svg": b"1"})
+    assert listing(other) == []
+
+
+def test_a_file_where_the_folder_should_be_is_a_plain_message(tmp_path):
+    (tmp_path / "out").write_bytes(b"")
+    with pytest.raises(CannotWrite, match="cannot write"):
+        write_all(tmp_path / "out", {"a.svg": b"1"})
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="rights differ there")
+def test_new_files_get_the_usual_rights_and_old_ones_keep_theirs(tmp_path):
+    old = os.umask(0o022)
+    try:
+        write_all(tmp_path, {"a.svg": b"1"})
+        assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o644
+        (tmp_path / "a.svg").chmod(0o600)
+        write_all(tmp_path, {"a.svg": b"2"})
+        assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o600
+    finally:
+        os.umask(old)
+
+
+@pytest.mark.parametrize("error", [ImportError("x"), OSError('no library called "cairo-2" was found')])
+def test_a_missing_png_renderer_is_a_sentence_that_says_how_to_get_it(monkeypatch, error):
+    class Blocked:
+        def find_spec(self, name, _path=None, _target=None):
+            if name == "cairosvg":
+                raise error
+
+    monkeypatch.delitem(sys.modules, "cairosvg", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Blocked(), *sys.meta_path])
+    with pytest.raises(png.PngUnavailable, match="apt install libcairo2"):
+        png.png_bytes(measuring_sheet())
+
+
+def test_a_picture_has_the_sheet_size_at_its_resolution():
+    import io
+
+    from PIL import Image
+
+    pytest.importorskip("cairosvg", reason="missing: cairosvg", exc_type=(ImportError))
+    picture = Image.open(io.BytesIO(png.png_bytes(measuring_sheet(), 96)))
+    assert abs(picture.width - 297 / 25.4 * 96) <= 1
+    assert abs(picture.height - 210 / 25.4 * 96) <= 1
