@@ -1,0 +1,126 @@
+"""Below and through the wood: depth of the cavity, thread and nut, knob on shaft, the opening of a body.
+
+Holds for every part whose cavity gives the figure, whether its place was measured or not.
+"""
+
+from __future__ import annotations
+
+from diagramgen.build.model import Cavity, Part
+from diagramgen.layout.fit.limits import (
+    BORE_LOOSE,
+    BORE_TIGHT,
+    ROUNDING,
+    SOLDER_ROOM,
+    SOLDER_ROOM_EASY,
+    STANDS_OFF,
+)
+from diagramgen.layout.fit.solids import where
+from diagramgen.layout.model import Layout, PlacedPart
+from diagramgen.problems import Collector, Place
+from diagramgen.units import number
+
+
+def check_depths(layout: Layout, say: Collector) -> None:
+    """Depth, thread, knob and opening of every part."""
+    unmeasured: dict[str, Cavity] = {}
+    for placed in layout.parts.values():
+        part = placed.part
+        cavity = layout.build.cavities.get(part.cavity)
+        _knob(placed, say)
+        if cavity is None or part.symbol.between_lugs or placed.outside:
+            continue
+        if cavity.depth is not None:
+            _depth(placed, cavity, cavity.depth, say)
+        elif cavity.outline is not None:
+            unmeasured[cavity.name] = cavity
+        _thread(placed, cavity, say)
+        _opening(placed, cavity, say)
+    for cavity in unmeasured.values():
+        say.note("P209", cavity.place,
+                 f"the depth of {cavity.says or cavity.name} is not given: no depth was checked",
+                 "Measure from the inside of the wood to the edge the cover lies on; write it as 'depth'.")
+
+
+def _at(part: Part, *keys: str) -> Place:
+    return next((part.places[k] for k in keys if k in part.places), part.place)
+
+
+def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Collector) -> None:
+    """Deepest body or lug, then the room for solder and leads, against the depth without the cover."""
+    need, free = placed.shape.depth, depth - cavity.cover
+    if need <= ROUNDING:
+        return
+    less = f" less {number(cavity.cover)} mm of cover" if cavity.cover else ""
+    space = f"a {number(depth)} mm cavity{less}"
+    if need - free > ROUNDING:
+        say.error("P210", where(placed),
+                  f"{placed.part.name} is {number(need)} mm deep in {space}: {number(need - free)} mm short, "
+                  "before solder and leads",
+                  "Take a shallower part, deepen the cavity, or mount it from a thinner place.")
+        return
+    room = free - need
+    if room < SOLDER_ROOM - ROUNDING:
+        say.warning("P211", where(placed),
+                    f"{placed.part.name} is {number(need)} mm deep in {space}: {number(room)} mm left for "
+                    f"solder and leads, {number(SOLDER_ROOM - room)} mm short of {number(SOLDER_ROOM)} mm",
+                    "Bend the deepest lugs over, keep leads off it, or put tape inside the cover.")
+    elif room < SOLDER_ROOM_EASY - ROUNDING:
+        say.note("P211", where(placed),
+                 f"{placed.part.name} leaves {number(room)} mm for solder and leads in {space}",
+                 f"{number(SOLDER_ROOM)} to {number(SOLDER_ROOM_EASY)} mm are wanted: keep its joints flat.")
+
+
+def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
+    """Thread must pass wood, washers and nut; much more than that and the knob stands off."""
+    shape, part = placed.shape, placed.part
+    plate = cavity.plate.thickness if cavity.plate else None
+    wood = next((w for w in (part.wood, cavity.wood, plate) if w is not None), None)
+    if shape.thread <= 0 or wood is None or part.symbol.mounting.side != "wood":
+        return
+    need = wood + shape.washers + shape.nut
+    sizes = (f"Thread {number(shape.thread)}, wood {number(wood)}, washers {number(shape.washers)}, "
+             f"nut {number(shape.nut)}")
+    if need - shape.thread > ROUNDING:
+        say.error("P212", _at(part, "wood", "at"),
+                  f"{part.name}: {sizes}: {number(need - shape.thread)} mm short",
+                  "Take a longer thread, leave a washer out, or thin the wood round the hole from inside.")
+    elif shape.thread - need > STANDS_OFF:
+        say.note("P213", _at(part, "wood", "at"),
+                 f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
+                 "so a knob stands off",
+                 "Put a nut or washers on the inside to take up the thread.")
+
+
+def _knob(placed: PlacedPart, say: Collector) -> None:
+    bore, shaft, part = placed.part.knob_bore, placed.shape.shaft, placed.part
+    if bore is None or shaft <= 0:
+        return
+    sizes = f"a knob with a {number(bore, 2)} mm bore on the {number(shaft, 2)} mm shaft of {part.name}"
+    if shaft - bore > BORE_TIGHT:
+        say.error("P214", _at(part, "knob"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
+                  "Take a knob for this shaft; a bored-out knob loses its splines or set screw.")
+    elif bore - shaft > BORE_LOOSE:
+        say.warning("P215", _at(part, "knob"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
+                    "Take a knob for this shaft, or a sleeve.")
+
+
+def _opening(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
+    """Whether a part can be fished through the opening of a body without a control cavity."""
+    if cavity.opening is None:
+        return
+    local = [p for z in placed.shape.body for p in z.outline.flat()]
+    local += [g.at for g in placed.shape.lugs.values()]
+    if not local:
+        return
+    xs, ys = [p.x for p in local], [p.y for p in local]
+    sizes = sorted((max(xs) - min(xs), max(ys) - min(ys), placed.shape.depth))
+    name, width = placed.part.name, number(cavity.opening)
+    if sizes[0] - cavity.opening > ROUNDING:
+        say.error("P218", where(placed),
+                  f"{name} is {number(sizes[0])} mm at its thinnest, the opening {width} mm wide: "
+                  f"{number(sizes[0] - cavity.opening)} mm short",
+                  "Take a smaller part.")
+    elif sizes[1] - cavity.opening > ROUNDING:
+        say.note("P219", where(placed),
+                 f"{name} goes through the {width} mm opening only edgewise ({number(sizes[0])} by "
+                 f"{number(sizes[1])} mm)", "Try it with the real part before the harness is built.")
