@@ -37,11 +37,11 @@ def test_measured_pitch_of_every_pattern_equals_its_dimension(name: str, index: 
     pitch, row_pitch = (s.value(given) for s in pattern.pitch)
     for row in pattern.names:
         for (i, a), (j, b) in pairwise((i, n) for i, n in enumerate(row) if n):
-            assert lugs[a].at.distance(lugs[b].at) == pytest.approx(pitch * (j - i))
+            assert lugs[a].at.distance(lugs[b].at) == pytest.approx(abs(pitch) * (j - i))
     for upper, lower in pairwise(pattern.names):
         for a, b in zip(upper, lower, strict=False):
             if a and b and len(upper) == len(lower):
-                assert lugs[a].at.distance(lugs[b].at) == pytest.approx(row_pitch)
+                assert lugs[a].at.distance(lugs[b].at) == pytest.approx(abs(row_pitch))
                 assert lugs[b].depth - lugs[a].depth == pytest.approx(pattern.depth_pitch.value(given))
 
 
