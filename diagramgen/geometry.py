@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 
@@ -371,7 +372,7 @@ def area(outline: Sequence[Point]) -> float:
 def along(points: Sequence[Point], distance: float) -> tuple[Point, float]:
     """The point ``distance`` mm along a polyline and the direction there."""
     left = distance
-    for a, b in zip(points, points[1:], strict=False):
+    for a, b in pairwise(points):
         leg = a.distance(b)
         if leg > 0 and left <= leg:
             t = left / leg

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import yaml
 
@@ -17,7 +18,7 @@ from diagramgen.problems import Collector, Place, Stopped
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 24
 MAX_NODES = 50_000
-CURLY = "“”„‟‘’‚‛«»"  # noqa: RUF001
+CURLY = "“”„‟‘’‚‛«»"
 
 
 @dataclass(frozen=True)
@@ -139,7 +140,7 @@ class _Builder:
     def __init__(self, file: str, say: Collector):
         self.file, self.say, self.count = file, say, 0
 
-    def place(self, mark: yaml.Mark) -> Place:
+    def place(self, mark: Any) -> Place:
         return Place(self.file, mark.line + 1, mark.column + 1)
 
     def build(self, text: str) -> Node | None:
@@ -208,7 +209,8 @@ class _Builder:
 
     def refuse_tricks(self, event: yaml.Event, place: Place) -> None:
         if isinstance(event, yaml.AliasEvent):
-            self.say.error("R010", place, f"aliases ('*{event.anchor}') are not taken",
+            name = getattr(event, "anchor", "")
+            self.say.error("R010", place, f"aliases ('*{name}') are not taken",
                            "Write the value out; a text that starts with * goes in quotes.")
         elif getattr(event, "anchor", None):
             self.say.error("R010", place, f"anchors ('&{event.anchor}') are not taken",

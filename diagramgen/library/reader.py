@@ -308,7 +308,7 @@ def read_symbol(node: Node, say: Collector) -> Symbol | None:
     mounting = values.get("mounting") or Values(node.place, {}, {})
     outside = values.get("outside")
     cable = values.get("cable")
-    symbol = Symbol(
+    return Symbol(
         name=values.get("symbol"),
         kind=values.get("kind"),
         family=values.get("family"),
@@ -331,7 +331,6 @@ def read_symbol(node: Node, say: Collector) -> Symbol | None:
         cable_diameter=cable,
         place=node.place,
     )
-    return symbol
 
 
 def _values(given: dict[str, Given[Values]], say: Collector) -> dict[str, TypicalValue]:

@@ -1,0 +1,83 @@
+"""The command line: the only place that prints or exits. Commands are imported when they are called."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from typing import Any
+
+import click
+
+from diagramgen import __version__
+
+COMMANDS = {
+    "print": ("diagramgen.cli.printing:print_", "Print a build's diagram and lead list into a folder."),
+    "check": ("diagramgen.cli.checking:check", "Check a build and list its problems."),
+    "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
+    "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
+    "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),
+}
+
+EPILOG = """\b
+Begin:
+  diagramgen start --list              what there is to begin from
+  diagramgen start one-volume > my.yaml
+  diagramgen print my.yaml --out sheets
+
+\b
+Exit status: 0 fine, 1 the build has errors, 2 wrong usage, 3 could not write.
+Hot iron, fume, lead and mains: the sheets print the usual cautions; local codes come first."""
+
+
+class LazyGroup(click.Group):
+    """Knows every command's name and one line of help; imports a command only when it is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order a job takes them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return a command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, name = COMMANDS[cmd_name][0].partition(":")
+        command: click.Command = getattr(importlib.import_module(module), name)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, with the nearest command where the name is unknown."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from diagramgen.problems import nearest
+
+            raise click.UsageError(f"there is no command '{args[0]}'. {nearest(args[0], COMMANDS)}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[Any]:
+        """Names only, so that the tab key stays quick."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(n, help=line) for n, (_, line) in COMMANDS.items() if n.startswith(incomplete)]
+
+
+@click.group(cls=LazyGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="diagramgen")
+def group() -> None:
+    """Full-size wiring diagrams and lead lists for rewiring an electric guitar, from one build file."""
+
+
+def main() -> None:
+    """Run the command line; never ends in a traceback for what a user can cause."""
+    try:
+        group.main(prog_name="diagramgen", color=False if os.environ.get("NO_COLOR") else None)
+    except BrokenPipeError:
+        # The reader of our output went away; say nothing and let the shell see it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)

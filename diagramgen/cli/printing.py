@@ -1,0 +1,81 @@
+"""``print``: a build's sheets into a folder."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files
+
+SHEET_NAMES = ("diagram", "bench", "jig", "leads")
+
+
+@click.command("print")
+@click.argument("build", type=click.Path(path_type=Path))
+@click.option("--out", "folder", type=click.Path(path_type=Path, file_okay=False), default=None,
+              help="Folder for the sheets. Default: the build's name, beside it.")
+@click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default=None,
+              help="Paper. Default: what the build says, else a4.")
+@click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
+              help="Only this kind of sheet; may be given again. Default: all.")
+@click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
+@click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
+@click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,
+              help="SVG text as font, or as outlines for cutters and old viewers.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+@click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
+@click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
+@click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
+def print_(
+    build: Path,
+    folder: Path | None,
+    paper: str | None,
+    sheets: tuple[str, ...],
+    png: bool,
+    dpi: float,
+    lettering: str,
+    own: Path | None,
+    anyway: bool,
+    quiet: bool,
+    as_json: bool,
+) -> None:
+    """Print the sheets of BUILD: full-size diagram, enlarged bench page, harness jig and lead list.
+
+    A build with errors is not printed, since a wrong page is worse than none; --anyway prints it stamped.
+
+    \b
+    Examples:
+      diagramgen print baritone.yaml
+      diagramgen print baritone.yaml --out sheets --paper a3
+      diagramgen print baritone.yaml --sheet diagram --png
+    """
+    from diagramgen.pipeline import Request, compose, examine
+    from diagramgen.writers.png import PngUnavailable
+
+    proof = examine(build, own)
+    if not as_json:
+        say_problems(proof.problems, quiet)
+    printable = proof.layout is not None and (anyway or not proof.has_errors)
+    files: list[Path] = []
+    if printable:
+        request = Request(paper or "", sheets or SHEET_NAMES, png, dpi, lettering, anyway)
+        try:
+            made = compose(proof, request)
+        except PngUnavailable as fault:
+            raise click.UsageError(str(fault)) from fault
+        files = write_files(folder if folder is not None else build.with_suffix(""), made)
+    if as_json:
+        say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
+                  "problems": [problem_dict(p) for p in proof.problems]})
+    elif not quiet:
+        for file in files:
+            click.echo(str(file))
+        words = f"{len(files)} files written" if files else "nothing written"
+        click.echo(f"{words}; {counts(proof.problems)}")
+        if not printable and proof.layout is not None:
+            click.echo("Mend the errors, or print with --anyway (stamped NOT PROVED).", err=True)
+    if proof.has_errors:
+        sys.exit(HAS_ERRORS)

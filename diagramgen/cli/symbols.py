@@ -1,0 +1,77 @@
+"""``symbols``: what parts there are, and a card of each to hold the real part against."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagramgen.cli.saying import say_json, say_problems, write_files
+
+if TYPE_CHECKING:
+    from diagramgen.library.catalogue import Catalogue
+    from diagramgen.library.model import Symbol
+
+
+@click.command()
+@click.argument("names", nargs=-1)
+@click.option("--out", "folder", type=click.Path(path_type=Path, file_okay=False), default=None,
+              help="Folder for the cards (SVG and PDF). Default: here.")
+@click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default="a4",
+              show_default=True, help="Paper of the cards.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+@click.option("--json", "as_json", is_flag=True, help="List as JSON.")
+def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path | None, as_json: bool) -> None:
+    """List all symbols, or print the full-size cards of NAMES.
+
+    \b
+    Examples:
+      diagramgen symbols
+      diagramgen symbols pot-24 lever-open-5 --out cards
+    """
+    from diagramgen.library import catalogue
+    from diagramgen.problems import Collector, nearest
+
+    say = Collector()
+    known = catalogue.with_own(own, say) if own else catalogue.shipped()
+    known.say = say
+    for name in names:
+        if name not in list(known):
+            raise click.UsageError(f"there is no symbol '{name}'. {nearest(name, list(known))}")
+    if not names:
+        _list(known, as_json)
+        say_problems(say.sorted())
+        return
+    files: dict[str, bytes] = {}
+    for name in names:
+        files |= _card(known[name], paper)
+    for path in write_files(folder or Path(), files):
+        click.echo(str(path))
+    say_problems(say.sorted())
+
+
+def _list(known: Catalogue, as_json: bool) -> None:
+    found = [known[name] for name in known]
+    if as_json:
+        say_json({"symbols": [
+            {"name": s.name, "kind": s.kind, "family": s.family, "lugs": list(s.lug_names()),
+             "dimensions": {d.name: d.value for d in s.dimensions.values()}, "about": s.about} for s in found]})
+        return
+    families = dict.fromkeys(s.family for s in found)
+    wide = max(len(s.name) for s in found)
+    for family in families:
+        click.echo(family)
+        for s in found:
+            if s.family == family:
+                click.echo(f"  {s.name:<{wide}}  {s.kind}")
+
+
+def _card(symbol: Symbol, paper: str) -> dict[str, bytes]:
+    from diagramgen.pipeline import card_sheets
+    from diagramgen.writers.pdf import pdf_bytes
+    from diagramgen.writers.svg import svg_bytes
+
+    name, sheets = symbol.name, card_sheets(symbol, paper)
+    return {f"card-{name}.pdf": pdf_bytes(sheets, f"part card {name}"), f"card-{name}.svg": svg_bytes(sheets[0])}

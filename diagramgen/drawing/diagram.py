@@ -1,0 +1,301 @@
+"""The wiring diagram: cavities, parts, leads and joints of a layout as marks, with every label placed.
+
+Everything here is in the millimetres of the sheet: the caller maps the layout first (``view.seen``).
+Nothing is decided here: positions come from the layout, looks from the style table.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagramgen.drawing.labels import Label, Obstacle, Set, label_marks, place_labels
+from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
+from diagramgen.drawing.parts import joint_marks, part_marks, shifted
+from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
+from diagramgen.drawing.strokes import lead_marks
+from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
+from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
+
+
+@dataclass(frozen=True)
+class Look:
+    """What a diagram shows: capital heights in mm, and what stands out."""
+
+    name_height: float = 2.5
+    small_height: float = 1.8
+    leads: Emphasis = Emphasis.NORMAL
+    parts: Emphasis = Emphasis.NORMAL
+    tags: bool = True
+    holes: bool = False
+    """Hole circles strong, for a jig or a drilling page."""
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A finished diagram: its marks, the box they fill, and the labels with the places they got."""
+
+    marks: tuple[Mark, ...]
+    box: Box
+    labels: tuple[Set, ...]
+
+
+def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Drawing:
+    """Draw a layout already mapped to sheet mm; labels stay inside ``frame``."""
+    counts = joint_counts(layout)
+    marks: list[Mark] = [*_ground(layout), *_channels(layout)]
+    marks += [part_marks(p, roles, look.parts) for p in _bodies_first(layout)]
+    marks += [m for p in layout.parts.values() for m in _sense(p)]
+    marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
+    marks += _jackets(layout)
+    marks += [lead_group(one, look.leads) for one in _below_first(layout.leads)]
+    for part in layout.parts.values():
+        found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
+                 for lug in part.lugs.values())
+        marks += [m for m in found if m is not None]
+    labels = _labels(layout, look, frame)
+    marks += [m for one in labels for m in label_marks(one)]
+    return Drawing(tuple(marks), layout.box, labels)
+
+
+def joint_counts(layout: Layout) -> dict[str, int]:
+    """Lug key -> number of lead ends on it."""
+    counts: dict[str, int] = {}
+    for laid in layout.leads:
+        for end in (laid.lead.start, laid.lead.end):
+            if end.known:
+                counts[str(end)] = counts.get(str(end), 0) + 1
+    return counts
+
+
+def _labels(layout: Layout, look: Look, frame: Box) -> tuple[Set, ...]:
+    wanted: list[Label] = []
+    for part in layout.parts.values():
+        wanted += part_labels(part, look.name_height, look.small_height)
+        wanted += lug_labels(part, look.small_height)
+    if look.tags:
+        for laid in layout.leads:
+            wanted += tag_labels(laid, look.small_height)
+    leads = [(f"lead:{one.lead.tag}", one.path) for one in layout.leads]
+    return place_labels(wanted, obstacles(layout), leads, frame)
+
+
+def obstacles(layout: Layout) -> list[Obstacle]:
+    """What no label may hide: lugs (dear), walls and edges of bodies (cheap)."""
+    result = obstacles_of(layout.parts.values())
+    for region in layout.regions.values():
+        if region.kind == "cavity":
+            result += [Obstacle("", _strip(a, b), 14.0) for a, b in _edges(region.outline)]
+    return result
+
+
+def obstacles_of(parts: Iterable[PlacedPart]) -> list[Obstacle]:
+    """What no label of these parts may hide."""
+    result: list[Obstacle] = []
+    for part in parts:
+        for lug in part.lugs.values():
+            radius = max(lug.hole / 2, 1.2) if lug.kind == "spot" else 1.2
+            result.append(Obstacle(f"lug:{lug.key}", _disc(lug.at, radius), 400.0))
+            if lug.tongue is not None:
+                result.append(Obstacle("", lug.tongue.flat(0.2), 30.0))
+        for zone in part.body:
+            result += [Obstacle("", _strip(a, b), 10.0) for a, b in _edges(zone.outline)]
+    return result
+
+
+def _disc(at: Point, radius: float) -> tuple[Point, ...]:
+    return circle(at, radius).flat(0.15)[:-1]
+
+
+def _edges(outline: Path) -> Iterable[tuple[Point, Point]]:
+    points = outline.flat(0.5)
+    closing = [points[0]] if outline.closed else []
+    pairs = zip(points, [*points[1:], *closing], strict=False)
+    return ((a, b) for a, b in pairs if a.distance(b) > 1e-6)
+
+
+def _strip(a: Point, b: Point, half: float = 0.12) -> tuple[Point, ...]:
+    side = a.angle_to(b) + math.pi / 2
+    return (a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half))
+
+
+def _ground(layout: Layout) -> list[Mark]:
+    """Wood round each cavity, its floor and wall, posts."""
+    marks: list[Mark] = []
+    for region in layout.regions.values():
+        if region.kind == "cavity":
+            marks.append(Group(tuple(_cavity(region)), f"region:{region.name}", f"cavity {region.name}"))
+    return marks
+
+
+def _cavity(region: Region) -> list[Mark]:
+    from shapely import Polygon
+
+    outline = Polygon(region.outline.flat(0.05))
+    wood = Path_from(outline.buffer(3.0, quad_segs=12).exterior.coords)
+    marks: list[Mark] = [
+        Shape((wood, region.outline), Role.WOOD, f"region:{region.name}"),
+        Shape((region.outline,), Role.CAVITY_FLOOR, f"region:{region.name}"),
+        Shape((region.outline,), Role.CAVITY_WALL, f"region:{region.name}"),
+    ]
+    return marks
+
+
+def Path_from(points: Iterable[tuple[float, ...]]) -> Path:  # noqa: N802 - reads as a constructor
+    """A closed path through points."""
+    kept = [Point(p[0], p[1]) for p in points]
+    return polyline(kept[:-1] if kept[0] == kept[-1] else kept, closed=True)
+
+
+def _channels(layout: Layout) -> list[Mark]:
+    """Each mouth as a band through the wood, and the way between two cavities as a strip."""
+    marks: list[Mark] = []
+    for door in layout.doors:
+        if layout.regions[door.region].kind == "cavity":
+            marks.append(Shape((_mouth(door),), Role.CHANNEL, f"channel:{door.channel}"))
+    marks += _strips(layout)
+    return marks
+
+
+def _mouth(door: Door) -> Path:
+    half = max(door.width / 2, _spread(door) / 2 + 1.2)
+    box = Box(-3.0, -half, 0.4, half)
+    c, s = math.cos(door.inward), math.sin(door.inward)
+    return rounded_box(box, 0.0).mapped(Transform(c, s, -s, c, door.centre.x, door.centre.y))
+
+
+def _spread(door: Door) -> float:
+    """How wide the leads lie in the mouth."""
+    side = door.inward + math.pi / 2
+    along = [math.cos(side) * p.x + math.sin(side) * p.y for p in door.slots.values()]
+    return max(along) - min(along) if along else 0.0
+
+
+def _strips(layout: Layout) -> list[Mark]:
+    import shapely
+
+    lines = [s.path.flat(0.1) for one in layout.leads for s in one.spans if s.kind == "channel"]
+    if not lines:
+        return []
+    joined = shapely.union_all([shapely.LineString(line).buffer(1.9, cap_style="flat") for line in lines])
+    shapes = getattr(joined, "geoms", [joined])
+    return [Shape((Path_from(shape.exterior.coords),), Role.CHANNEL) for shape in shapes if not shape.is_empty]
+
+
+def _bodies_first(layout: Layout) -> list[PlacedPart]:
+    """Parts from the deepest in the wood to the nearest to the eye: components lie on top."""
+    return sorted(layout.parts.values(), key=lambda p: (p.part.between is not None, p.part.name))
+
+
+def _sense(part: PlacedPart) -> list[Mark]:
+    """An arrow for each knob: which way the wiper goes from 0 to 10 as seen here."""
+    marks: list[Mark] = []
+    tracks = [e for e in part.part.symbol.elements if e.kind == "track"]
+    if part.outside or not tracks or not part.body:
+        return marks
+    ends = tracks[0].ends
+    centre = part.place(Point(0, 0))
+    zero, ten = part.lugs[ends["zero"]], part.lugs[ends["ten"]]
+    span = math.remainder(centre.angle_to(ten.at) - centre.angle_to(zero.at), math.tau)
+    wide = max(z.outline.box().width for z in part.body if z.draw == "body")
+    middle = centre.angle_to(zero.at) + (span - math.copysign(math.tau, span)) / 2
+    half = math.copysign(math.radians(38), -span)
+    radius = wide / 2 - 1.5
+    start, tip = centre.towards(middle - half, radius), centre.towards(middle + half, radius)
+    arc = Path(start, (Arc(tip, centre, 2 * half),))
+    marks.append(Shape((arc,), Role.BODY_DETAIL, f"part:{part.part.name}"))
+    heading = middle + half + math.copysign(math.pi / 2, half)
+    marks.append(Shape((arrow_head(tip, heading, 2.0),), Role.ARROW, f"part:{part.part.name}"))
+    return marks
+
+
+def arrow_head(tip: Point, heading: float, size: float) -> Path:
+    """A slim filled head whose point is ``tip``."""
+    back = tip.towards(heading + math.pi, size)
+    side = heading + math.pi / 2
+    return polyline([tip, back.towards(side, size * 0.32), back.towards(side, -size * 0.32)], closed=True)
+
+
+def _hole(part: PlacedPart) -> list[Mark]:
+    """The hole's circle at bushing size, for punching."""
+    if part.outside or part.shape.bushing <= 0:
+        return []
+    centre = part.place(Point(0, 0))
+    ring = circle(centre, part.shape.bushing / 2 * part.place.scale)
+    return [Shape((ring,), Role.HOLE, f"hole:{part.part.name}", emphasis=Emphasis.STRONG)]
+
+
+def _jackets(layout: Layout) -> list[Mark]:
+    """The jacket of a part's own cable, as a sleeve round its conductors where they pass a mouth."""
+    marks: list[Mark] = []
+    for door in layout.doors:
+        if layout.regions[door.region].kind != "cavity":
+            continue
+        cables: dict[str, list[Point]] = {}
+        for one in layout.leads:
+            if one.lead.cable and one.lead.tag in door.slots:
+                cables.setdefault(one.lead.cable, []).append(door.slots[one.lead.tag])
+        for name, slots in cables.items():
+            if len(slots) > 1:
+                marks.append(Shape((_sleeve(door, slots),), Role.JACKET, f"cable:{name}"))
+    return marks
+
+
+def _sleeve(door: Door, slots: list[Point]) -> Path:
+    side = door.inward + math.pi / 2
+    along = sorted(math.cos(side) * (p.x - door.centre.x) + math.sin(side) * (p.y - door.centre.y) for p in slots)
+    box = Box(-5.0, along[0] - 1.15, 2.2, along[-1] + 1.15)
+    c, s = math.cos(door.inward), math.sin(door.inward)
+    return rounded_box(box, 1.0).mapped(Transform(c, s, -s, c, door.centre.x, door.centre.y))
+
+
+def _below_first(leads: tuple[LaidLead, ...]) -> list[LaidLead]:
+    """Legs and bends lie lowest; longer leads go beneath shorter ones, so that short ones stay whole."""
+    low = {"bend": 0, "leg": 1, "bridge": 1, "bare": 2}
+    return sorted(leads, key=lambda one: (low.get(one.lead.kind, 3), -round(one.path.length(), 1), one.lead.tag))
+
+
+def lead_group(laid: LaidLead, emphasis: Emphasis) -> Group:
+    """One lead as drawn, with what it is for a reader who hears the sheet."""
+    lead, path = laid.lead, laid.path
+    subject = f"lead:{lead.tag}"
+    colour = lead.colour.code if lead.colour else ""
+    marks: list[Mark] = []
+    if lead.kind in ("leg", "bend", "bridge"):
+        marks += [Shape((path,), Role.LEAD_HALO, subject), Shape((path,), Role.LEG, subject, emphasis=emphasis)]
+    elif lead.kind == "bare":
+        marks += lead_marks(path, "BARE", subject, emphasis)
+    else:
+        marks += lead_marks(path, colour, subject, emphasis)
+    if lead.kind == "shielded":
+        marks += [Shape((polyline(shifted(path, by)),), Role.BRAID, subject, emphasis=emphasis)
+                  for by in (-1.05, 1.05)]
+    if lead.kind == "sleeved":
+        marks.append(Shape((_on_path(path, 7.0, 2.6),), Role.JACKET, subject, emphasis=emphasis))
+    if not (lead.start.known and lead.end.known):
+        marks.append(Shape((_cap(laid),), Role.JACKET, subject, emphasis=emphasis))
+    said = f"lead {lead.tag} from {lead.start} to {lead.end}"
+    return Group(tuple(marks), subject, said + (f", {lead.colour.word}" if lead.colour else ""), Kind.PLAIN)
+
+
+def _on_path(path: Path, long: float, wide: float) -> Path:
+    """A small sleeve in the middle of a path, along it."""
+    from diagramgen.geometry import along
+
+    at, angle = along(path.flat(), path.length() / 2)
+    c, s = math.cos(angle), math.sin(angle)
+    box = Box(-long / 2, -wide / 2, long / 2, wide / 2)
+    return rounded_box(box, wide * 0.4).mapped(Transform(c, s, -s, c, at.x, at.y))
+
+
+def _cap(laid: LaidLead) -> Path:
+    """The cap on an end that goes nowhere (parked) or is not traced (unknown)."""
+    path = laid.path if laid.lead.start.known else laid.path.reversed()
+    points = path.flat()
+    angle = points[-2].angle_to(points[-1]) if len(points) > 1 else 0.0
+    c, s = math.cos(angle), math.sin(angle)
+    return rounded_box(Box(-3.0, -1.3, 1.5, 1.3), 0.9).mapped(Transform(c, s, -s, c, points[-1].x, points[-1].y))
+
+
+__all__ = ["Arc", "Drawing", "Line", "Look", "draw", "joint_counts", "obstacles"]

@@ -1,0 +1,294 @@
+"""Where labels go: every label offers places, the placer takes the set that hides least.
+
+A place costs what it covers: a lug or another label never, a lead seldom, free floor nothing; a place far
+from its subject costs more and brings a leader line. All candidates are measured at once; then each label
+in turn takes its cheapest place until nothing changes. Deterministic, bounded effort.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from diagramgen.drawing.scene import Mark, Role, Shape, Text
+from diagramgen.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
+from diagramgen.lettering import text_width
+
+COVERS_LUG = 400.0
+COVERS_LABEL = 400.0
+COVERS_LEAD = 60.0
+COVERS_EDGE = 12.0
+OUT_OF_FRAME = 4000.0
+PASSES = 12
+CLEAR = 0.45
+"""Free air around a label in mm."""
+GAP = 0.5
+"""Gap between two lines of one label as a share of the capital height."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a label: capital height in sheet mm."""
+
+    text: str
+    height: float
+    bold: bool = False
+    role: Role = Role.NOTE_TEXT
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A candidate: the label's middle, its reading angle, its price, and where a leader ends (or None)."""
+
+    at: Point
+    angle: float = 0.0
+    price: float = 0.0
+    leader: Point | None = None
+
+
+@dataclass(frozen=True)
+class Label:
+    """A label that wants a place. ``own`` is the subject it may lie on (its lead); ``pill`` draws a frame."""
+
+    key: str
+    subject: str
+    lines: tuple[Line, ...]
+    spots: tuple[Spot, ...]
+    own: str = ""
+    pill: bool = False
+    colour: str = ""
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height over all in mm."""
+        pad = 0.7 if self.pill else 0.15
+        width = max(text_width(one.text, one.height, one.bold) for one in self.lines)
+        height = sum(one.height for one in self.lines)
+        height += sum(GAP * one.height + 0.2 for one in self.lines[1:])
+        descends = 0.0 if self.pill else 0.2 * self.lines[-1].height
+        return width + 2 * pad, height + (0.6 if self.pill else 0.2) + descends
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """What a label must not hide: an outline and how dear it is."""
+
+    subject: str
+    outline: tuple[Point, ...]
+    price: float
+
+
+@dataclass(frozen=True)
+class Set:
+    """A label with the place it got; ``clash`` is what that place still covers (0 when clean)."""
+
+    label: Label
+    spot: Spot
+    clash: float
+
+
+def place_labels(
+    labels: Sequence[Label], obstacles: Sequence[Obstacle], leads: Sequence[tuple[str, Path]], frame: Box
+) -> tuple[Set, ...]:
+    """A place for every label, in the order given; coordinates in sheet mm."""
+    if not labels:
+        return ()
+    owner = np.array([i for i, label in enumerate(labels) for _ in label.spots])
+    spots = [s for label in labels for s in label.spots]
+    boxes = _boxes(labels)
+    price = np.array([s.price for s in spots])
+    clash = _obstacle_clash(labels, owner, boxes, obstacles) + _lead_clash(labels, owner, boxes, leads)
+    clash += _frame_clash(boxes, frame)
+    clash += _leader_clash(labels, spots, owner, obstacles)
+    pairs = _pairs(boxes, owner)
+    chosen = _settle(labels, owner, price + clash, pairs)
+    others = _against(chosen, pairs, len(spots))
+    return tuple(
+        Set(label, spots[c], float(clash[c] + others[c])) for label, c in zip(labels, chosen, strict=True)
+    )
+
+
+def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
+    """Every candidate as a turned rectangle."""
+    corners = []
+    for label in labels:
+        w, h = label.size
+        hw, hh = w / 2 + CLEAR / 2, h / 2 + CLEAR / 2
+        for spot in label.spots:
+            c, s = math.cos(spot.angle), math.sin(spot.angle)
+            x, y = spot.at
+            row = [(x + c * a - s * b, y + s * a + c * b)
+                   for a, b in ((-hw, -hh), (hw, -hh), (hw, hh), (-hw, hh), (-hw, -hh))]
+            corners.append(row)
+    return np.asarray(shapely.polygons(np.array(corners)), dtype=object)
+
+
+def _obstacle_clash(
+    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], obstacles: Sequence[Obstacle]
+) -> NDArray[np.float64]:
+    clash = np.zeros(len(boxes))
+    if not obstacles:
+        return clash
+    shapes = shapely.polygons([shapely.linearrings([*o.outline, o.outline[0]]) for o in obstacles])
+    found, hit = shapely.STRtree(shapes).query(boxes, predicate="intersects")
+    for box, o in zip(found, hit, strict=True):
+        if not obstacles[o].subject or obstacles[o].subject != labels[owner[box]].own:
+            clash[box] += obstacles[o].price
+    return clash
+
+
+def _lead_clash(
+    labels: Sequence[Label],
+    owner: NDArray[np.int_],
+    boxes: NDArray[np.object_],
+    leads: Sequence[tuple[str, Path]],
+) -> NDArray[np.float64]:
+    clash = np.zeros(len(boxes))
+    if not leads:
+        return clash
+    lines = shapely.buffer([shapely.linestrings(p.flat(0.1)) for _, p in leads], 0.55, quad_segs=2)
+    found, hit = shapely.STRtree(lines).query(boxes, predicate="intersects")
+    for box, lead in zip(found, hit, strict=True):
+        if leads[lead][0] != labels[owner[box]].own:
+            clash[box] += COVERS_LEAD
+    return clash
+
+
+def _frame_clash(boxes: NDArray[np.object_], frame: Box) -> NDArray[np.float64]:
+    bounds = shapely.bounds(boxes)
+    outside = (bounds[:, 0] < frame.left) | (bounds[:, 1] < frame.top)
+    outside |= (bounds[:, 2] > frame.right) | (bounds[:, 3] > frame.bottom)
+    return np.where(outside, OUT_OF_FRAME, 0.0)
+
+
+def _leader_clash(
+    labels: Sequence[Label], spots: Sequence[Spot], owner: NDArray[np.int_], obstacles: Sequence[Obstacle]
+) -> NDArray[np.float64]:
+    """A leader line may cross leads, never a lug."""
+    clash = np.zeros(len(spots))
+    with_leader = [i for i, s in enumerate(spots) if s.leader is not None]
+    hard = [o for o in obstacles if o.price >= COVERS_LUG]
+    if not with_leader or not hard:
+        return clash
+    ends = [(spots[i].at, spots[i].leader or spots[i].at) for i in with_leader]
+    lines = shapely.linestrings(np.array(ends))
+    shapes = shapely.polygons([shapely.linearrings([*o.outline, o.outline[0]]) for o in hard])
+    found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
+    for row, o in zip(found, hit, strict=True):
+        label = labels[owner[with_leader[row]]]
+        if hard[o].subject not in (label.subject, label.own):
+            clash[with_leader[row]] += COVERS_LUG / 4
+    return clash
+
+
+def _pairs(boxes: NDArray[np.object_], owner: NDArray[np.int_]) -> list[list[int]]:
+    """Which candidates of other labels each candidate would cover."""
+    first, second = shapely.STRtree(boxes).query(boxes, predicate="intersects")
+    keep = owner[first] != owner[second]
+    result: list[list[int]] = [[] for _ in boxes]
+    for a, b in zip(first[keep], second[keep], strict=True):
+        result[a].append(int(b))
+    return result
+
+
+def _settle(
+    labels: Sequence[Label], owner: NDArray[np.int_], price: NDArray[np.float64], pairs: list[list[int]]
+) -> list[int]:
+    ranges: list[tuple[int, int]] = []
+    start = 0
+    for label in labels:
+        ranges.append((start, start + len(label.spots)))
+        start += len(label.spots)
+    chosen = [-1] * len(labels)
+    taken = np.zeros(len(price))
+    # Labels with few clean places choose first, so that those with many make way for them.
+    scarce = sorted(range(len(labels)), key=lambda i: (int(np.sum(price[slice(*ranges[i])] < 10.0)), i))
+    for _ in range(PASSES):
+        changed = False
+        for i in scarce:
+            low, high = ranges[i]
+            if chosen[i] >= 0:
+                _mark(taken, pairs[chosen[i]], -1)
+            best = low + int(np.argmin(price[low:high] + COVERS_LABEL * taken[low:high]))
+            _mark(taken, pairs[best], +1)
+            changed |= best != chosen[i]
+            chosen[i] = best
+        if not changed:
+            break
+    return chosen
+
+
+def _mark(taken: NDArray[np.float64], touched: list[int], by: int) -> None:
+    for candidate in touched:
+        taken[candidate] += by
+
+
+def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[np.float64]:
+    result = np.zeros(count)
+    held = set(chosen)
+    for c in chosen:
+        result[c] = COVERS_LABEL * sum(1 for other in pairs[c] if other in held)
+    return result
+
+
+def label_marks(placed: Set) -> list[Mark]:
+    """The marks of a placed label: leader, pill, lines of text."""
+    label, spot = placed.label, placed.spot
+    w, h = label.size
+    marks: list[Mark] = []
+    if spot.leader is not None:
+        start = _edge(spot, w, h)
+        marks.append(Shape((polyline([start, spot.leader]),), Role.LEADER, label.subject))
+    if label.pill:
+        frame = rounded_box(Box(-w / 2, -h / 2, w / 2, h / 2), min(h / 2, 1.0))
+        marks.append(Shape((frame.mapped(_turn(spot)),), Role.TAG, label.subject, label.colour))
+    lines = label.lines
+    total = sum(one.height for one in lines) + sum(GAP * one.height + 0.2 for one in lines[1:])
+    y = -total / 2
+    for i, one in enumerate(lines):
+        y += one.height + (GAP * one.height + 0.2 if i else 0.0)
+        at = _turn(spot)(Point(0.0, y))
+        marks.append(Text(one.text, at, one.height, "middle", spot.angle, one.bold, one.role, label.subject))
+    return marks
+
+
+def _turn(spot: Spot) -> Transform:
+    return turned(spot.angle).then(moved(spot.at))
+
+
+def _edge(spot: Spot, w: float, h: float) -> Point:
+    """Where a leader leaves the label's frame."""
+    assert spot.leader is not None
+    back = _turn(spot).inverse()(spot.leader)
+    scale = max(abs(back.x) / (w / 2), abs(back.y) / (h / 2), 1e-9)
+    return _turn(spot)(Point(back.x / scale, back.y / scale)) if scale > 1 else spot.at
+
+
+def around(anchor: Point, size: tuple[float, float], first: float, price: float = 0.0) -> list[Spot]:
+    """Places beside a point, nearest first: right, left, below, above and the corners, ``first`` mm off."""
+    w, h = size
+    dx, dy = w / 2 + first, h / 2 + first
+    offsets = [(dx, 0.0, 0.0), (-dx, 0.0, 0.1), (0.0, dy, 0.2), (0.0, -dy, 0.2), (dx, dy, 0.5), (-dx, dy, 0.5),
+               (dx, -dy, 0.5), (-dx, -dy, 0.5)]
+    return [Spot(Point(anchor.x + x, anchor.y + y), 0.0, price + extra) for x, y, extra in offsets]
+
+
+def with_leader(anchor: Point, size: tuple[float, float], reach: float = 34.0, price: float = 8.0) -> list[Spot]:
+    """Places farther off, on rings, with a leader back to the point."""
+    w, h = size
+    spots = []
+    distance = 4.0
+    while distance <= reach:
+        steps = 8 if distance < 8 else 16
+        for k in range(steps):
+            angle = math.tau * k / steps
+            x = anchor.x + (distance + w / 2 * abs(math.cos(angle))) * math.cos(angle)
+            y = anchor.y + (distance + h / 2 * abs(math.sin(angle))) * math.sin(angle)
+            spots.append(Spot(Point(x, y), 0.0, price + 0.5 * distance, anchor))
+        distance += 3.0
+    return spots

@@ -1,0 +1,182 @@
+"""The labels of a diagram: part names with value, lug names, and a tag near both ends of every lead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from diagramgen import units
+from diagramgen.drawing.labels import Label, Line, Spot, around, with_leader
+from diagramgen.drawing.parts import stacks
+from diagramgen.drawing.scene import Role
+from diagramgen.geometry import Box, Point, along
+from diagramgen.layout.model import LaidLead, PlacedLug, PlacedPart
+from diagramgen.library.model import TypicalValue
+
+QUANTITIES = {
+    "resistance": units.RESISTANCE,
+    "capacitance": units.CAPACITANCE,
+    "inductance": units.INDUCTANCE,
+    "voltage": units.VOLTAGE,
+    "current": units.CURRENT,
+    "frequency": units.FREQUENCY,
+}
+
+
+def value_text(part: PlacedPart) -> str:
+    """The part's principal values as printed: ``500 kΩ log``; a typical value the file did not give is marked."""
+    symbol = part.part.symbol
+    used = [v for e in symbol.elements if e.kind in ("track", "capacitor", "resistor", "cell") for v in
+            e.values.values()]
+    texts, assumed = [], False
+    for name in dict.fromkeys(used):
+        typical: TypicalValue = symbol.values[name]
+        value = part.part.values.get(name, typical.value)
+        if value is None:
+            continue
+        assumed |= name not in part.part.values and typical.quantity in QUANTITIES
+        if typical.quantity in QUANTITIES and isinstance(value, float):
+            texts.append(units.quantity(value, QUANTITIES[typical.quantity]))
+        elif isinstance(value, str):
+            texts.append(value)
+    text = " ".join(texts)
+    return f"{text} (assumed)" if text and assumed else text
+
+
+def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[Label]:
+    """The part's name with its value, inside its body where that is free, else beside it."""
+    lines = [Line(part.part.says, name_height, True, Role.NAME_TEXT)]
+    value = value_text(part)
+    if value:
+        lines.append(Line(value, small, False, Role.VALUE_TEXT))
+    subject = f"part:{part.part.name}"
+    bare = Label(f"name:{part.part.name}", subject, tuple(lines), ())
+    w, h = bare.size
+    box = part.box
+    for zone in part.body:
+        if zone.draw == "body":
+            box = zone.outline.box()
+            break
+    spots = list(_inside(box, w, h)) + list(_beside(part.box, w, h))
+    spots += with_leader(box.centre, (w, h), 50.0, price=14.0)
+    yield Label(bare.key, subject, bare.lines, tuple(spots))
+
+
+def _inside(box: Box, w: float, h: float) -> Iterator[Spot]:
+    steps = 7
+    room_x, room_y = box.width - w - 1.0, box.height - h - 1.0
+    for turn, (rx, ry) in ((0.0, (room_x, room_y)), (-math.pi / 2, (box.width - h - 1.0, box.height - w - 1.0))):
+        if rx < 0 or ry < 0:
+            continue
+        for i in range(steps):
+            for j in range(steps):
+                dx, dy = rx * (i / (steps - 1) - 0.5), ry * (j / (steps - 1) - 0.5)
+                price = 0.12 * math.hypot(dx, dy) + (6.0 if turn else 0.0)
+                yield Spot(Point(box.centre.x + dx, box.centre.y + dy), turn, price)
+
+
+def _beside(box: Box, w: float, h: float) -> Iterator[Spot]:
+    for gap in (1.0, 2.5, 4.0):
+        for share in (0.0, -0.5, 0.5):
+            x, y = box.centre.x + share * box.width, box.centre.y + share * box.height
+            price = 5.0 + gap + abs(share)
+            yield Spot(Point(x, box.top - gap - h / 2), 0.0, price)
+            yield Spot(Point(x, box.bottom + gap + h / 2), 0.0, price)
+            yield Spot(Point(box.left - gap - w / 2, y), 0.0, price)
+            yield Spot(Point(box.right + gap + w / 2, y), 0.0, price)
+
+
+def lug_labels(part: PlacedPart, height: float) -> Iterator[Label]:
+    """The name of every lug but the back of a case; lugs behind one another share one label."""
+    groups = stacks(part)
+    stacked = {lug.name for group in groups for lug in group}
+    for group in groups:
+        names = [_word(part, lug) for lug in group]
+        yield _lug_label(part, group[0], f"{len(names)} deep: " + ", ".join(names), height)
+    if len(part.lugs) == 1:
+        return
+    for lug in part.lugs.values():
+        if lug.kind not in ("spot", "sleeve", "leg") and lug.name not in stacked:
+            yield _lug_label(part, lug, _word(part, lug), height)
+
+
+def _word(part: PlacedPart, lug: PlacedLug) -> str:
+    return part.part.symbol.lug_words.get(lug.name, lug.name)
+
+
+def _lug_label(part: PlacedPart, lug: PlacedLug, text: str, height: float) -> Label:
+    lines = (Line(text, height, False, Role.LUG_TEXT),)
+    key = f"lugname:{lug.key}"
+    w, h = Label(key, "", lines, ()).size
+    spots: list[Spot] = []
+    if lug.away is not None:
+        reach = lug.tongue.length() / 2 - 1.6 if lug.tongue else 1.5
+        inward = lug.away + math.pi
+        upright = _reading(lug.away)
+        for extra in (0.2, 1.0, 2.0):
+            middle = lug.at.towards(inward, reach + extra + _extent(w, h, inward))
+            spots.append(Spot(middle, 0.0, 0.3 * extra))
+            spots.append(Spot(lug.at.towards(inward, reach + extra + w / 2), upright, 0.6 + 0.3 * extra))
+        side = lug.away + math.pi / 2
+        for sign in (1, -1):
+            for back in (0.0, 1.5, -1.5):
+                middle = lug.at.towards(side, sign * (1.9 + _extent(w, h, side))).towards(inward, back)
+                spots.append(Spot(middle, 0.0, 1.5 + abs(back) * 0.2))
+                upright_at = lug.at.towards(side, sign * (1.9 + h / 2)).towards(inward, back + w / 4)
+                spots.append(Spot(upright_at, upright, 2.2 + abs(back) * 0.2))
+    spots += around(lug.at, (w, h), 1.6, 2.0)
+    spots += with_leader(lug.at, (w, h), 24.0, price=10.0)
+    return Label(key, f"lug:{lug.key}", lines, tuple(spots))
+
+
+def _extent(w: float, h: float, angle: float) -> float:
+    """Half the size of an upright box along a direction."""
+    return abs(math.cos(angle)) * w / 2 + abs(math.sin(angle)) * h / 2
+
+
+def _reading(angle: float) -> float:
+    """The same line, read left to right or upwards."""
+    folded = math.remainder(angle, math.pi)
+    return folded if folded < math.pi / 2 - 1e-6 else folded - math.pi
+
+
+def tag_labels(laid: LaidLead, height: float) -> Iterator[Label]:
+    """A pill with tag and colour word near both ends of a lead (one, where the lead is short)."""
+    lead = laid.lead
+    if lead.kind in ("leg", "bend", "bridge"):
+        return
+    word = lead.colour.short if lead.colour else ("bare" if lead.kind == "bare" else "?")
+    lines = (Line(f"{lead.tag} {word}", height, True, Role.TAG_TEXT),)
+    own = f"lead:{lead.tag}"
+    colour = lead.colour.code if lead.colour else ""
+    plain = Label("", own, lines, (), own, True, colour)
+    points = laid.path.flat(0.1)
+    total = sum(a.distance(b) for a, b in pairwise(points))
+    w, h = plain.size
+    ends = ("start", "end") if total > 2.2 * w + 8 else ("start",)
+    for end in ends:
+        way = points if end == "start" else tuple(reversed(points))
+        reach = total / 2 - w / 2 if len(ends) == 2 else total
+        spots = list(_along(way, total, reach, w, h))
+        yield Label(f"tag:{lead.tag}:{end}", own, lines, tuple(spots), own, True, colour)
+
+
+def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: float) -> Iterator[Spot]:
+    """Places on the lead near its end, on its straightest stretch, then beside it with a leader."""
+    step = 1.5
+    first = min(2.6 + w / 2, total / 2)
+    distance = first
+    while distance <= max(first, min(reach, first + 48.0)) + 1e-9:
+        at, angle = along(points, distance)
+        before, _ = along(points, max(0.0, distance - w / 2))
+        after, _ = along(points, min(total, distance + w / 2))
+        chord = before.distance(after)
+        bent = w - chord + 4.0 * abs(math.sin(math.remainder(before.angle_to(after) - angle, math.pi)))
+        price = 0.16 * (distance - first)
+        yield Spot(at, _reading(before.angle_to(after)), price + 2.0 * max(0.0, bent))
+        yield Spot(at, 0.0, price + 2.5)
+        distance += step
+    for share in (0.3, 0.6, 1.0):
+        at, _ = along(points, min(first * 2 * share + 2.0, total / 2))
+        yield from with_leader(at, (w, h), 30.0, price=16.0 + 4 * share)

@@ -1,0 +1,219 @@
+"""Strings the steps together: build file to layout to sheets to bytes. Nothing here prints or exits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagramgen import __version__
+from diagramgen.problems import Collector, Place, Problem, Severity
+
+if TYPE_CHECKING:
+    from diagramgen.build.model import Build
+    from diagramgen.drawing.scene import Sheet
+    from diagramgen.layout.model import Layout
+    from diagramgen.library.model import Symbol
+    from diagramgen.sheets.diagrams import Subject
+    from diagramgen.work.leadlist import LeadRow
+
+SHEETS = ("diagram", "bench", "jig", "leads")
+"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, lead list."""
+
+
+@dataclass(frozen=True)
+class Request:
+    """What to print and how."""
+
+    paper: str = ""
+    sheets: tuple[str, ...] = SHEETS
+    png: bool = False
+    dpi: float = 150.0
+    lettering: str = "font"
+    anyway: bool = False
+
+
+@dataclass
+class Proof:
+    """What was read and found out about a build, as far as it could go."""
+
+    build: Build | None = None
+    layout: Layout | None = None
+    roles: dict[str, str] = field(default_factory=dict)
+    rows: tuple[LeadRow, ...] = ()
+    checksum: str = ""
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether any problem is an error."""
+        return any(p.severity is Severity.ERROR for p in self.problems)
+
+
+def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | None:
+    """The bytes of a build file, at most ``limit``; a problem where it cannot be read."""
+    place = Place(str(path))
+    try:
+        if path.is_dir():
+            say.error("R021", place, "this is a folder, not a build file", "Name the file inside it.")
+            return None
+        with path.open("rb") as stream:
+            data = stream.read(limit)
+            size = stream.seek(0, 2) if len(data) == limit else len(data)
+    except FileNotFoundError:
+        near = sorted(p.name for p in path.parent.glob("*.y*ml")) if path.parent.is_dir() else []
+        say.error("R020", place, "there is no such file",
+                  ("Build files here: " + ", ".join(near[:6]) + ".") if near else "Check the folder and the name.")
+        return None
+    except OSError as fault:
+        say.error("R020", place, f"this file cannot be read: {(fault.strerror or 'unknown reason').lower()}",
+                  "Check that you may read it.")
+        return None
+    # The reader refuses what is too large; it must learn the true size without holding the file.
+    if size > limit:
+        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a build file is a page or two",
+                  "The limit is 1 MB. Is this the right file?")
+        return None
+    return data
+
+
+def examine(path: Path, symbols: Path | None = None) -> Proof:
+    """Read, check, place and route a build file; every problem found on the way is in the result."""
+    texts: dict[str, list[str]] = {}
+    say = Collector(texts)
+    proof = Proof()
+    data = read_bytes(path, say)
+    if data is not None:
+        texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()
+        _examine(path, data, symbols, say, proof)
+    proof.problems = say.sorted()
+    return proof
+
+
+def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proof: Proof) -> None:
+    from diagramgen.build.reader import read_build
+    from diagramgen.library import catalogue
+    from diagramgen.sources import Sources
+
+    sources = Sources(path.parent)
+    sources.note("build", data)
+    known = catalogue.with_own(symbols, say) if symbols else catalogue.shipped()
+    known.say = say
+    proof.build = read_build(data, str(path), sources, known, say)
+    proof.checksum = sources.checksum()[:8]
+    if proof.build is None:
+        return
+    from diagramgen.circuit.roles import check_roles, net_roles
+    from diagramgen.layout.fit import check_fit
+    from diagramgen.layout.plan import layout
+    from diagramgen.work.leadlist import lead_rows
+
+    check_roles(proof.build, say)
+    proof.roles = dict(net_roles(proof.build))
+    proof.layout = layout(proof.build, say)
+    check_fit(proof.layout, say)
+    proof.rows = lead_rows(proof.layout, say)
+
+
+def subject_of(proof: Proof) -> Subject:
+    """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
+    from diagramgen.sheets.diagrams import Subject
+    from diagramgen.sheets.frame import JobLine
+
+    build, layout = proof.build, proof.layout
+    if build is None or layout is None:
+        raise ValueError("nothing was laid out")
+    record = build.record
+    job = JobLine(build.job, build.title, build.instrument, record.get("date", ""), record.get("revision", ""),
+                  record.get("workshop", ""), record.get("drawn by", ""), proof.checksum)
+    spoken = [p for p in proof.problems if p.severity is not Severity.NOTE]
+    notes = [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
+    notes += [f"To settle: {q}" for q in build.questions]
+    return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors)
+
+
+def compose(proof: Proof, request: Request) -> dict[str, bytes]:
+    """The files of a build by name: SVG, PDF, CSV, JSON and, on request, PNG."""
+    from diagramgen.sheets import diagrams
+    from diagramgen.sheets.leadlist import lead_sheets
+    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.work.export import leads_csv, leads_json
+
+    subject = subject_of(proof)
+    paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
+    true = subject.layout.to_scale
+    makers: dict[str, list[Callable[[int, int], Sheet]]] = {}
+    if "diagram" in request.sheets and true:
+        makers["diagram"] = diagrams.full_size(subject, paper)
+    if "bench" in request.sheets or not true:
+        makers["bench"] = [*diagrams.enlarged(subject, paper), *diagrams.details(subject, paper)]
+    if "jig" in request.sheets and true:
+        makers["jig"] = diagrams.jig(subject, paper)
+    count = sum(len(m) for m in makers.values())
+    listed = lead_sheets(proof.rows, subject, paper, count) if "leads" in request.sheets else []
+    total = count + len(listed)
+    made: dict[str, list[Sheet]] = {}
+    number = 0
+    for name, group in makers.items():
+        made[name] = [maker(number + i + 1, total) for i, maker in enumerate(group)]
+        number += len(group)
+    files = _written(made, listed, subject, request)
+    if "leads" in request.sheets:
+        files["leads.csv"] = leads_csv(proof.rows)
+        files["leads.json"] = leads_json(proof.rows, subject.layout)
+    return files
+
+
+def _written(
+    made: dict[str, list[Sheet]], listed: Sequence[Sheet], subject: Subject, request: Request
+) -> dict[str, bytes]:
+    from diagramgen.sheets.diagrams import whole_plan
+    from diagramgen.writers.pdf import pdf_bytes
+
+    title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "wiring diagram"
+    drawn = [s for group in made.values() for s in group]
+    files: dict[str, bytes] = {}
+    pictures: dict[str, Sheet] = {}
+    diagram = made.get("diagram") or made.get("bench")
+    if diagram:
+        pictures["diagram"] = diagram[0] if len(diagram) == 1 or not subject.layout.to_scale else whole_plan(subject)
+    if made.get("bench") and made.get("diagram"):
+        pictures["bench"] = made["bench"][0]
+    if made.get("jig"):
+        pictures["jig"] = made["jig"][0]
+    for name, sheet in pictures.items():
+        files[f"{name}.svg"] = _svg(sheet, request)
+    if drawn:
+        files["diagram.pdf"] = pdf_bytes([*drawn, *listed], title, author=subject.job.workshop,
+                                         subject=subject.job.instrument,
+                                         keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
+    if listed:
+        files["leads.pdf"] = pdf_bytes(listed, f"{title}: lead list", author=subject.job.workshop)
+    if request.png:
+        from diagramgen.writers.png import png_bytes
+
+        for name, sheet in pictures.items():
+            files[f"{name}.png"] = png_bytes(sheet, request.dpi)
+        for i, sheet in enumerate(listed):
+            files[f"leads-{i + 1}.png"] = png_bytes(sheet, request.dpi)
+    return files
+
+
+def _svg(sheet: Sheet, request: Request) -> bytes:
+    from diagramgen.writers.svg import svg_bytes
+
+    return svg_bytes(sheet, "outline" if request.lettering == "outline" else "font")
+
+
+def card_sheets(symbol: Symbol, paper: str) -> list[Sheet]:
+    """The full-size card of a symbol."""
+    from diagramgen.build.model import Part
+    from diagramgen.geometry import Transform
+    from diagramgen.layout.place import placed
+    from diagramgen.sheets.card import card
+    from diagramgen.sheets.paper import PAPERS
+
+    part = Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
+                symbol.place)
+    return card(symbol, placed(part, Transform(), "card"), PAPERS[paper])

@@ -1,0 +1,1 @@
+"""Printed sheets: frames, tables and page breaks; one file a printed sheet."""
