@@ -73,9 +73,7 @@ def model():
             "part:vol",
         ),
         *lead_marks(rounded_polyline((lug, Point(20, 50), Point(90, 50)), 2.5), "RD", "lead:W01"),
-        *lead_marks(
-            rounded_polyline((Point(60, 58), Point(60, 10), Point(95, 10)), 2.5), "WH/BK", "lead:W02"
-        ),
+        *lead_marks(rounded_polyline((Point(60, 58), Point(60, 10), Point(95, 10)), 2.5), "WH/BK", "lead:W02"),
         *lead_marks(polyline((Point(45, 58), Point(75, 15))), "BK", "lead:W03"),
         Text("W02 wht/blk", Point(60, 30), 1.8, "middle", -math.pi / 2, True, Role.TAG_TEXT, "lead:W02"),
     )
@@ -116,6 +114,7 @@ def full_sheet():
                 kind=Kind.TABLE,
             ),
             Image(png(), Box(200, 120, 240, 150), "photo:1", "The opened cavity"),
+            Shape((rounded_box(Box(40, 160, 80, 190), 12), circle(Point(60, 175), 8)), Role.SOLID),
             Link(Box(20, 104, 60, 112), "lead list"),
             Link(Box(60, 104, 90, 112), "https://example.org/?a=1&b=2"),
         ),

@@ -3,10 +3,10 @@ import io
 import pikepdf
 import pypdfium2
 import pytest
-from sheets_for_tests import full_sheet, measuring_sheet
+from sheets_for_tests import full_sheet, measuring_sheet, square
 
-from diagramgen.drawing.scene import Anchor, Link, Sheet, Text
-from diagramgen.geometry import Box, Point
+from diagramgen.drawing.scene import Anchor, Link, Role, Shape, Sheet, Text, Viewport
+from diagramgen.geometry import Box, Point, Transform
 from diagramgen.writers.pdf import pdf_bytes
 
 
@@ -30,6 +30,11 @@ def test_only_our_font_is_there_and_it_is_embedded(full):
     for font in fonts:
         assert str(font.BaseFont).split("+")[1] in ("DGSans-Regular", "DGSans-Bold", "DGSans")
         assert "/FontFile2" in font.FontDescriptor
+
+
+def test_a_checker_of_the_file_format_finds_no_fault(full):
+    pdf, _ = full
+    assert pdf.check_pdf_syntax() == []
 
 
 def test_text_of_every_script_is_found_again(full):
@@ -140,3 +145,14 @@ def test_more_than_256_different_characters_are_all_found_again():
     data = pdf_bytes([Sheet(297, 210, "t", marks)], "t")
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
     assert all(letter in text for letter in letters)
+
+
+def test_a_colour_set_inside_a_window_is_set_again_after_it():
+    def block(left):
+        return Shape((square(Box(left, 10, left + 10, 20)),), Role.SOLID)
+
+    window = Viewport(Box(0, 0, 25, 25), Transform(), (block(10),))
+    sheet = Sheet(60, 30, "t", (window, block(40)))
+    picture = pypdfium2.PdfDocument(pdf_bytes([sheet], "t"))[0].render(scale=2).to_pil()
+    seen = [picture.getpixel((x * picture.width // 60, picture.height // 2)) for x in (5, 15, 30, 45)]
+    assert [min(colour) < 100 for colour in seen] == [False, True, False, True]

@@ -1,5 +1,7 @@
 import base64
 import io
+import itertools
+import math
 import re
 import xml.etree.ElementTree as ET
 
@@ -7,8 +9,8 @@ import pytest
 from fontTools.ttLib import TTFont
 from sheets_for_tests import full_sheet, measuring_sheet, model
 
-from diagramgen.drawing.scene import Anchor, Sheet, Text, Viewport, walk
-from diagramgen.geometry import Box, Point, mirrored, moved
+from diagramgen.drawing.scene import Anchor, Role, Shape, Sheet, Text, Viewport, walk
+from diagramgen.geometry import Arc, Box, Path, Point, mirrored, moved
 from diagramgen.lettering import font_size, text_width
 from diagramgen.writers.svg import svg_bytes
 
@@ -142,9 +144,7 @@ def test_outline_text_is_invisible_and_as_long_as_its_outlines():
 def test_the_embedded_font_holds_exactly_what_is_set_with_its_licence():
     sheet = Sheet(100, 50, "t", (Text("Ω ab", Point(10, 20), 2.5), Text("B", Point(10, 30), 2.5, bold=True)))
     style = tree(sheet).find(f"{SVG}defs/{SVG}style").text
-    faces = re.findall(
-        r"font-family:'DG Sans';font-weight:(\d+);src:url\(data:font/woff;base64,([^)]+)\)", style
-    )
+    faces = re.findall(r"font-family:'DG Sans';font-weight:(\d+);src:url\(data:font/woff;base64,([^)]+)\)", style)
     assert [weight for weight, _ in faces] == ["400", "700"]
     plain, bold = (TTFont(io.BytesIO(base64.b64decode(data))) for _, data in faces)
     assert plain.flavor == "woff"
@@ -183,3 +183,25 @@ def test_a_link_to_another_sheet_is_left_out_and_a_doubled_anchor_refused():
 def test_double_spaces_survive_in_the_file():
     root = tree(Sheet(10, 10, "t", (Text("a  b", Point(0, 5), 2),)))
     assert next(root.iter(f"{SVG}text")).get("{http://www.w3.org/XML/1998/namespace}space") == "preserve"
+
+
+@pytest.mark.parametrize("sweep", [0.4, -0.4, 2.0, -2.0, 3.14159, -3.14159, 4.5, -6.2])
+def test_arcs_in_the_file_run_the_way_the_scene_says(sweep):
+    """Read back by a library's own SVG path parser."""
+    from fontTools.pens.recordingPen import RecordingPen
+    from fontTools.svgLib.path import parse_path
+
+    centre = Point(50, 40)
+    start = centre.towards(0.3, 20)
+    path = Path(start, (Arc(centre.towards(0.3 + sweep, 20), centre, sweep),))
+    root = tree(Sheet(100, 100, "t", (Shape((path,), Role.LEG, "arc"),)))
+    pen = RecordingPen()
+    parse_path(next(e.get("d") for e in root.iter() if e.get("data-subject") == "arc"), pen)
+    angles = [0.3]
+    for verb, points in pen.value:
+        if verb == "curveTo":
+            for p in points[-1:]:
+                assert Point(*p).distance(centre) == pytest.approx(20, abs=1e-3)
+                angles.append(centre.angle_to(Point(*p)))
+    turned = sum(math.remainder(b - a, math.tau) for a, b in itertools.pairwise(angles))
+    assert turned == pytest.approx(sweep, abs=1e-3)
