@@ -39,7 +39,7 @@ def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
     apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
     if apart >= SAME_SPOT or not (a.solids and b.solids):
         return False
-    say.error("P201", where(b.placed), f"{b.name} stands on the spot of {a.name}",
+    say.error("P301", where(b.placed), f"{b.name} stands on the spot of {a.name}",
               "Give each its own place; a part that is two on one shaft is one symbol.")
     return True
 
@@ -48,11 +48,11 @@ def _pair(a: Fitted, b: Fitted, say: Collector) -> None:
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
     if worst > ROUNDING:
-        say.error("P202", where(b.placed), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
+        say.error("P302", where(b.placed), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
         return
     gap = min((float(s.shape.distance(t.shape)) for s, t in pairs), default=math.inf)
     if gap < TOUCH:
-        say.warning("P203", where(b.placed),
+        say.warning("P303", where(b.placed),
                     f"{b.name} and {a.name} all but touch: {number(gap)} mm between them",
                     f"Measure both on the bench; {number(TOUCH)} mm is the least that is sure to be free.")
 
@@ -63,7 +63,7 @@ def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: C
     inside = [(gap, lug) for gap, lug in gaps if gap < 0]
     if inside:
         gap, lug = min(inside, key=lambda found: found[0])
-        say.error("P207", where(owner.placed),
+        say.error("P307", where(owner.placed),
                   f"the lug {lug.key} lies inside the body of {other.name}: {number(-gap)} mm short", _MOVE)
         return
     if not other.metal:
@@ -73,7 +73,7 @@ def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: C
     if near:
         gap, lug = min(near, key=lambda found: found[0])
         hot = "the hot lug" if roles.get(lug.key) == "hot" else "the lug"
-        say.warning("P230", where(owner.placed),
+        say.warning("P330", where(owner.placed),
                     f"{hot} {lug.key} is {number(gap)} mm from the metal of {other.name}",
                     f"Keep {number(METAL_GAP)} mm, bend the lug away, or sleeve it.")
 
@@ -94,13 +94,13 @@ def _keep_clear(owner: Fitted, other: Fitted, say: Collector) -> None:
     for zone in owner.keep_clear:
         worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
         if worst > ROUNDING:
-            say.error("P208", where(other.placed),
+            say.error("P308", where(other.placed),
                       f"{other.name} stands {number(worst)} mm in the space that {owner.name} needs to move",
                       "Turn or move one of the two; an open jack's leaf moves 3 to 4 mm as the plug goes in.")
             return
         for lug in other.lugs():
             if zone.shape.contains(Spot(lug.at)) and zone.low < other.depth_of(lug) < zone.high:
-                say.error("P208", where(other.placed),
+                say.error("P308", where(other.placed),
                           f"the lug {lug.key} stands in the space that {owner.name} needs to move",
                           "Turn or move one of the two, or bend the lug away.")
                 return

@@ -14,7 +14,7 @@ from diagramgen.layout.fit.limits import (
     SOLDER_ROOM_EASY,
     STANDS_OFF,
 )
-from diagramgen.layout.fit.solids import where
+from diagramgen.layout.fit.solids import loose, where
 from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
@@ -27,7 +27,7 @@ def check_depths(layout: Layout, say: Collector) -> None:
         part = placed.part
         cavity = layout.build.cavities.get(part.cavity)
         _knob(placed, say)
-        if cavity is None or part.symbol.between_lugs or placed.outside:
+        if cavity is None or loose(placed) or placed.outside:
             continue
         if cavity.depth is not None:
             _depth(placed, cavity, cavity.depth, say)
@@ -36,7 +36,7 @@ def check_depths(layout: Layout, say: Collector) -> None:
         _thread(placed, cavity, say)
         _opening(placed, cavity, say)
     for cavity in unmeasured.values():
-        say.note("P209", cavity.place,
+        say.note("P309", cavity.place,
                  f"the depth of {cavity.says or cavity.name} is not given: no depth was checked",
                  "Measure from the inside of the wood to the edge the cover lies on; write it as 'depth'.")
 
@@ -52,20 +52,25 @@ def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Collector) -> 
         return
     less = f" less {number(cavity.cover)} mm of cover" if cavity.cover else ""
     space = f"a {number(depth)} mm cavity{less}"
+    moves = max((z.high for z in placed.keep_clear), default=0.0)
+    if moves - free > ROUNDING and need - free <= ROUNDING:
+        say.error("P310", where(placed),
+                  f"{placed.part.name} needs {number(moves)} mm to move (or for its plug) in {space}: "
+                  f"{number(moves - free)} mm short", "Mount it where its plug or leaf has room.")
     if need - free > ROUNDING:
-        say.error("P210", where(placed),
+        say.error("P310", where(placed),
                   f"{placed.part.name} is {number(need)} mm deep in {space}: {number(need - free)} mm short, "
                   "before solder and leads",
                   "Take a shallower part, deepen the cavity, or mount it from a thinner place.")
         return
     room = free - need
     if room < SOLDER_ROOM - ROUNDING:
-        say.warning("P211", where(placed),
+        say.warning("P311", where(placed),
                     f"{placed.part.name} is {number(need)} mm deep in {space}: {number(room)} mm left for "
                     f"solder and leads, {number(SOLDER_ROOM - room)} mm short of {number(SOLDER_ROOM)} mm",
                     "Bend the deepest lugs over, keep leads off it, or put tape inside the cover.")
     elif room < SOLDER_ROOM_EASY - ROUNDING:
-        say.note("P211", where(placed),
+        say.note("P311", where(placed),
                  f"{placed.part.name} leaves {number(room)} mm for solder and leads in {space}",
                  f"{number(SOLDER_ROOM)} to {number(SOLDER_ROOM_EASY)} mm are wanted: keep its joints flat.")
 
@@ -81,11 +86,11 @@ def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
     sizes = (f"Thread {number(shape.thread)}, wood {number(wood)}, washers {number(shape.washers)}, "
              f"nut {number(shape.nut)}")
     if need - shape.thread > ROUNDING:
-        say.error("P212", _at(part, "wood", "at"),
+        say.error("P312", _at(part, "wood", "at"),
                   f"{part.name}: {sizes}: {number(need - shape.thread)} mm short",
                   "Take a longer thread, leave a washer out, or thin the wood round the hole from inside.")
     elif shape.thread - need > STANDS_OFF:
-        say.note("P213", _at(part, "wood", "at"),
+        say.note("P313", _at(part, "wood", "at"),
                  f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
                  "so a knob stands off",
                  "Put a nut or washers on the inside to take up the thread.")
@@ -97,10 +102,10 @@ def _knob(placed: PlacedPart, say: Collector) -> None:
         return
     sizes = f"a knob with a {number(bore, 2)} mm bore on the {number(shaft, 2)} mm shaft of {part.name}"
     if shaft - bore > BORE_TIGHT:
-        say.error("P214", _at(part, "knob"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
+        say.error("P314", _at(part, "knob"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
                   "Take a knob for this shaft; a bored-out knob loses its splines or set screw.")
     elif bore - shaft > BORE_LOOSE:
-        say.warning("P215", _at(part, "knob"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
+        say.warning("P315", _at(part, "knob"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
                     "Take a knob for this shaft, or a sleeve.")
 
 
@@ -116,11 +121,11 @@ def _opening(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
     sizes = sorted((max(xs) - min(xs), max(ys) - min(ys), placed.shape.depth))
     name, width = placed.part.name, number(cavity.opening)
     if sizes[0] - cavity.opening > ROUNDING:
-        say.error("P218", where(placed),
+        say.error("P318", where(placed),
                   f"{name} is {number(sizes[0])} mm at its thinnest, the opening {width} mm wide: "
                   f"{number(sizes[0] - cavity.opening)} mm short",
                   "Take a smaller part.")
     elif sizes[1] - cavity.opening > ROUNDING:
-        say.note("P219", where(placed),
+        say.note("P319", where(placed),
                  f"{name} goes through the {width} mm opening only edgewise ({number(sizes[0])} by "
                  f"{number(sizes[1])} mm)", "Try it with the real part before the harness is built.")

@@ -57,12 +57,12 @@ def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector
     filled = f"they fill {number(fill * 100, 0)} % of it"
     remedy = f"A hole of {number(math.ceil(needed * 2 - 1e-9) / 2)} mm passes them all."
     if exact - channel.diameter > 1e-6:
-        say.error("P220", channel.place, f"{hole}{number(exact - channel.diameter)} mm short", remedy)
+        say.error("P320", channel.place, f"{hole}{number(exact - channel.diameter)} mm short", remedy)
     elif len(sizes) > 3 and fill > DENSEST:
         short = number(needed - channel.diameter)
-        say.error("P220", channel.place, f"{hole}{filled}, {short} mm short", remedy)
+        say.error("P320", channel.place, f"{hole}{filled}, {short} mm short", remedy)
     elif len(sizes) > 3 and fill > SURE_FILL:
-        say.warning("P221", channel.place,
+        say.warning("P321", channel.place,
                     f"{hole}{filled}; more than {number(SURE_FILL * 100, 0)} % may not pull through", remedy)
 
 

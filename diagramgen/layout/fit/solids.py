@@ -81,12 +81,18 @@ def where(placed: PlacedPart) -> Place:
     return placed.part.places.get("at", placed.part.place)
 
 
+def loose(placed: PlacedPart) -> bool:
+    """Whether a part is fixed to nothing: a component on its legs, a sleeved joint, a capped end."""
+    symbol = placed.part.symbol
+    return symbol.between_lugs or (symbol.family == "joints" and symbol.mounting.side == "none")
+
+
 def fitted(layout: Layout) -> tuple[Fitted, ...]:
     """The parts at measured places in file order, without hanging components and parts outside."""
     found = []
     for placed in layout.parts.values():
         region = layout.regions.get(placed.region)
-        if placed.outside or placed.part.symbol.between_lugs or region is None or region.kind != "cavity":
+        if placed.outside or loose(placed) or region is None or region.kind != "cavity":
             continue
         if region.cavity is None or region.cavity.outline is None:
             continue

@@ -41,13 +41,13 @@ def is_shield(name: str, family: str) -> bool:
 def _wall(part: Fitted, room: Polygon, say: Collector) -> None:
     out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
     if out > ROUNDING:
-        say.error("P204", where(part.placed),
+        say.error("P304", where(part.placed),
                   f"{part.name} reaches through the wall of the cavity: {number(out)} mm short",
                   "Move it inwards, turn it, or take wood away there.")
         return
     gap = min((float(room.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
     if gap < TOUCH - 1e-6:
-        say.warning("P205", where(part.placed),
+        say.warning("P305", where(part.placed),
                     f"{part.name} is {number(gap)} mm from the wall of the cavity",
                     f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
@@ -59,14 +59,14 @@ def _lugs(part: Fitted, room: Polygon, foil: bool, roles: Mapping[str, str], say
         return
     gap, lug = min(spots, key=lambda found: found[0])
     if gap < -ROUNDING:
-        say.error("P204", where(part.placed),
+        say.error("P304", where(part.placed),
                   f"the lug {lug.key} lies behind the wall of the cavity: {number(-gap)} mm short",
                   "Move the part inwards or turn it so that its lugs look into the cavity.")
         return
     near = [(g, n) for g, n in spots if g < METAL_GAP and n.kind != "spot" and roles.get(n.key) != "ground"]
     if foil and near:
         gap, lug = min(near, key=lambda found: found[0])
-        say.warning("P231", where(part.placed),
+        say.warning("P331", where(part.placed),
                     f"the lug {lug.key} is {number(gap)} mm from the wall, which is shielded",
                     f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
 
@@ -80,13 +80,13 @@ def _posts(part: Fitted, region: Region, say: Collector) -> None:
         if short > ROUNDING or struck:
             what = part.name if short > ROUNDING else f"the lug {struck[0]}"
             by = short if short > ROUNDING else _into(part, struck[0], stake)
-            say.error("P206", where(part.placed),
+            say.error("P306", where(part.placed),
                       f"{what} stands where a post is left in the cavity: {number(by)} mm short",
                       "Move the part, or check the post's place and diameter.")
             continue
         gap = min((float(stake.distance(s.shape)) for s in part.solids), default=TOUCH)
         if gap < TOUCH - 1e-6:
-            say.warning("P205", where(part.placed),
+            say.warning("P305", where(part.placed),
                         f"{part.name} is {number(gap)} mm from a post of the cavity",
                         f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 

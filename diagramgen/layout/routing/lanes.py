@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from diagramgen.geometry import Point
-from diagramgen.layout.routing.sketch import Sketch, crossing_pairs
+from diagramgen.layout.routing.sketch import Sketch, crossing_pairs, point_on
 
 _FAN = 0.45  # leads from one lug part at no more than about this many mm a mm
 
@@ -52,9 +52,7 @@ class Lanes:
             return mesh.points[course.start]
         if step >= len(course.edges):
             return mesh.points[course.end]
-        u, v = mesh.ends[course.edges[step]]
-        a, b, t = mesh.points[u], mesh.points[v], self.at[lead][step]
-        return Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
+        return point_on(mesh, course.edges[step], self.at[lead][step])
 
     def _slant(self, lead: int, step: int, edge: int) -> float:
         """Sine of the angle between the lead and the edge it crosses, at least 0.3."""
@@ -160,6 +158,22 @@ class Lanes:
             for lead in order if turn % 2 == 0 else reversed(order):
                 paths[lead] = self.pull(lead)
         return paths
+
+    def written_back(self) -> None:
+        """Give the sketch the places found, so that further searches see where the leads really lie.
+
+        Where two leads have met on an edge they keep their order.
+        """
+        for row in self.sketch.rows:
+            least = 0.0
+            for rank, (_, lead, step) in enumerate(row):
+                left = len(row) - rank
+                most = 1.0 - (1.0 - least) * 1e-3 * left / (left + 1)
+                place = min(max(self.at[lead][step], least + 1e-4 * (1.0 - least)), most)
+                self.at[lead][step] = least = place
+        for lead, course in list(self.sketch.courses.items()):
+            self.sketch.courses[lead] = replace(course, at=tuple(self.at[lead]))
+        self.sketch.renew()
 
 
 def _meet(p: Point, q: Point, a: Point, b: Point) -> float:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -22,6 +23,26 @@ Tag = tuple[int, ...]
 """Indices of the zones a triangle lies in, ascending."""
 
 _SNAP = 1e-4  # mm; corners nearer than this are one
+
+
+class Door(NamedTuple):
+    """One side of a triangle as a way out.
+
+    The edge, the triangle beyond (-1: none), the edge's first point and its vector and length (mm), its
+    end corners, whether it runs with the triangle's outline, and the number of the side beyond.
+    """
+
+    edge: int
+    beyond: int
+    ax: float
+    ay: float
+    ex: float
+    ey: float
+    length: float
+    low: int
+    high: int
+    ahead: bool
+    back: int
 
 
 @dataclass(frozen=True)
@@ -41,6 +62,7 @@ class Mesh:
     lengths: tuple[float, ...]
     around: tuple[tuple[int, ...], ...]
     sites: tuple[int, ...]
+    doors: tuple[tuple[Door, Door, Door], ...]
 
 
 @dataclass
@@ -227,7 +249,26 @@ def _freeze(growing: _Growing, sites: list[int]) -> Mesh:
         lengths=tuple(math.dist(p[u], p[v]) for u, v in edges),
         around=tuple(tuple(ts) for ts in around),
         sites=tuple(sites),
+        doors=tuple(_doors(growing, key, sides, across, number) for key in keys),
     )
+
+
+def _doors(
+    growing: _Growing,
+    key: int,
+    sides: list[tuple[int, int, int]],
+    across: list[tuple[int, int, int]],
+    number: dict[int, int],
+) -> tuple[Door, Door, Door]:
+    mine = number[key]
+    found = []
+    for i, (u, v) in enumerate(_sides(growing.corners[key])):
+        beyond, edge, low, high = across[mine][i], sides[mine][i], min(u, v), max(u, v)
+        a, b = growing.points[low], growing.points[high]
+        back = sides[beyond].index(edge) if beyond >= 0 else -1
+        length = max(a.distance(b), 1e-9)
+        found.append(Door(edge, beyond, a.x, a.y, b.x - a.x, b.y - a.y, length, low, high, u == low, back))
+    return found[0], found[1], found[2]
 
 
 def polygons_of(shape: shapely.Geometry) -> list[Polygon]:

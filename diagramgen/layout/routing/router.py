@@ -34,8 +34,8 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     if floor is None:
         return tuple(_straight(room, run) for run in room.runs)
     plan = _plan(room, floor)
-    sketch = untangled(floor.mesh, plan.strands, effort)
     keep = _keep(room, floor)
+    sketch = untangled(floor.mesh, plan.strands, keep, effort)
     pitch = [strand.prices.pitch for strand in plan.strands]
     lanes = Lanes(sketch, Spacing(pitch, keep))
     corners = lanes.settle(sorted(sketch.courses), rounds=6)

@@ -7,13 +7,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.geometry import Point
-from diagramgen.layout.routing.mesh import Mesh
-from diagramgen.layout.routing.sketch import Chord, Course, Sketch, place_round
+from diagramgen.layout.routing.mesh import Door, Mesh
+from diagramgen.layout.routing.sketch import Chord, Course, Sketch
 
-_Node = tuple[int, int, int, float, Point, int]
-"""Triangle entered, edge it was entered by (-1 at the start), gap and place on it, point, parent node."""
+_Node = tuple[int, int, int, float, float, float, float, int]
+"""Triangle entered, edge it was entered by (-1 at the start), gap on it, place along it, place round the
+triangle, x, y, parent node."""
 
+_HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
+_SQUARE = 0.7  # sine of the angle from which a crossing counts as square
+_SLANT = 1.5
 _EAGER = 0.95  # distances along mesh edges are a little longer than the true ones
 
 
@@ -67,7 +70,7 @@ class _Search:
 
     def __init__(self, sketch: Sketch, start: int, end: int, prices: Prices) -> None:
         self.sketch, self.mesh, self.prices = sketch, sketch.mesh, prices
-        self.start, self.end, self.goal, self.reach = start, end, sketch.mesh.points[end], prices.reach
+        self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
         self.nodes: list[_Node] = []
         self.heap: list[tuple[float, int, float]] = []
         self.seen: set[tuple[int, int, int]] = set()
@@ -75,80 +78,81 @@ class _Search:
 
     def run(self, limit: int) -> Course | None:
         """Search until the goal is reached for less than any node still open."""
-        mesh, floor = self.mesh, self.prices.floor
+        mesh, floor, seen, heap = self.mesh, self.prices.floor, self.seen, self.heap
+        x, y = mesh.points[self.start]
         for triangle in mesh.around[self.start]:
             if floor[triangle] < math.inf:
-                self._push((triangle, -1, triangle, 0.0, mesh.points[self.start], -1), 0.0, 0.0)
+                place = float(mesh.corners[triangle].index(self.start))
+                self.nodes.append((triangle, -1, triangle, 0.0, place, x, y, -1))
+                heapq.heappush(heap, (0.0, len(self.nodes) - 1, 0.0))
         opened = 0
-        while self.heap and opened < limit:
-            total, index, spent = heapq.heappop(self.heap)
+        while heap and opened < limit:
+            total, index, spent = heapq.heappop(heap)
             if total >= self.best:
                 break
-            triangle, edge, gap, t, _, _ = self.nodes[index]
-            if (edge, triangle, gap) in self.seen:
+            triangle, edge, gap, *_ = self.nodes[index]
+            key = (edge, triangle, gap)
+            if key in seen:
                 continue
-            self.seen.add((edge, triangle, gap))
+            seen.add(key)
             opened += 1
             corners = mesh.corners[triangle]
-            entered = float(corners.index(self.start)) if edge < 0 else place_round(mesh, triangle, edge, t)
             if self.end in corners:
-                self._arrive(index, spent, entered)
-            for side in range(3):
-                beyond = mesh.across[triangle][side]
-                if beyond < 0 or mesh.sides[triangle][side] == edge or floor[beyond] == math.inf:
+                self._arrive(index, spent)
+            for side, door in enumerate(mesh.doors[triangle]):
+                if door.beyond < 0 or door.edge == edge or floor[door.beyond] == math.inf:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
-                    self._leave(index, spent, entered, side)
+                    self._leave(index, spent, side, door)
         return None if self.finish < 0 else self._course()
 
-    def _push(self, node: _Node, spent: float, ahead: float) -> None:
-        self.nodes.append(node)
-        heapq.heappush(self.heap, (spent + ahead, len(self.nodes) - 1, spent))
-
-    def _arrive(self, index: int, spent: float, entered: float) -> None:
-        triangle, at = self.nodes[index][0], self.nodes[index][4]
+    def _arrive(self, index: int, spent: float) -> None:
+        triangle, _, _, _, entered, x, y, _ = self.nodes[index]
         leave = float(self.mesh.corners[triangle].index(self.end))
-        cost = spent + at.distance(self.goal) * self.prices.floor[triangle]
-        cost += self.prices.crossing * crossed(self.sketch.chords[triangle], entered, leave)
+        cost = spent + math.hypot(x - self.goal.x, y - self.goal.y) * self.prices.floor[triangle]
+        chords = self.sketch.chords[triangle]
+        cost += self.prices.crossing * crossed(chords, entered, leave, self.goal.x - x, self.goal.y - y)
         if cost < self.best:
             self.best, self.finish = cost, index
 
-    def _leave(self, index: int, spent: float, entered: float, side: int) -> None:
+    def _leave(self, index: int, spent: float, side: int, door: Door) -> None:
         """Put every gap of one side of the triangle on the heap."""
-        mesh, prices = self.mesh, self.prices
-        triangle, at = self.nodes[index][0], self.nodes[index][4]
-        edge, beyond = mesh.sides[triangle][side], mesh.across[triangle][side]
-        u, v = mesh.ends[edge]
-        a, b = mesh.points[u], mesh.points[v]
+        triangle, _, _, _, entered, x, y, _ = self.nodes[index]
+        prices, seen, nodes = self.prices, self.seen, self.nodes
+        edge, beyond, ax, ay, ex, ey, length = door[:7]
         row, chords, price = self.sketch.rows[edge], self.sketch.chords[triangle], prices.floor[triangle]
-        ahead = mesh.corners[triangle][side] == u
-        length = max(mesh.lengths[edge], 1e-9)
+        gx, gy = self.goal
         crowd = (len(row) + 1) * prices.pitch - length
         if crowd > 0:
             spent += prices.crowd * crowd
-        ideal, margin, low = straight_place(at, self.goal, a, b), 0.5 * prices.pitch / length, 0.0
-        to_u, to_v = self.reach[u], self.reach[v]
+        ideal = _ideal(x, y, gx, gy, door)
+        margin, low = 0.5 * prices.pitch / length, 0.0
+        to_u, to_v = prices.reach[door.low], prices.reach[door.high]
         for gap in range(len(row) + 1):
             high = row[gap][0] if gap < len(row) else 1.0
-            if (edge, beyond, gap) not in self.seen:
-                slack = min(margin, 0.3 * (high - low))
-                t = min(max(ideal, low + slack), high - slack)
-                q = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
-                cost = spent + math.hypot(at.x - q.x, at.y - q.y) * price
-                if chords:
-                    leave = side + (t if ahead else 1.0 - t)
-                    cost += prices.crossing * crossed(chords, entered, leave)
-                left = _EAGER * min(to_u + t * length, to_v + (1.0 - t) * length)
-                left = max(left, math.hypot(q.x - self.goal.x, q.y - self.goal.y))
-                if cost + left < self.best:
-                    self._push((beyond, edge, gap, t, q, index), cost, left)
+            slack = 0.3 * (high - low)
+            slack = margin if margin < slack else slack
+            t = low + slack if ideal < low + slack else high - slack if ideal > high - slack else ideal
             low = high
+            if (edge, beyond, gap) in seen:
+                continue
+            qx, qy = ax + t * ex, ay + t * ey
+            cost = spent + math.hypot(x - qx, y - qy) * price
+            if chords:
+                leave = side + t if door.ahead else side + 1.0 - t
+                cost += prices.crossing * crossed(chords, entered, leave, qx - x, qy - y)
+            left = _EAGER * min(to_u + t * length, to_v + (1.0 - t) * length)
+            total = cost + _HASTE * max(left, math.hypot(qx - gx, qy - gy))
+            if total < self.best:
+                place = door.back + (1.0 - t if door.ahead else t)
+                nodes.append((beyond, edge, gap, t, place, qx, qy, index))
+                heapq.heappush(self.heap, (total, len(nodes) - 1, cost))
 
     def _course(self) -> Course:
         triangles, edges, at = [], [], []
         index = self.finish
         while index >= 0:
-            triangle, edge, _, t, _, parent = self.nodes[index]
+            triangle, edge, _, t, _, _, _, parent = self.nodes[index]
             triangles.append(triangle)
             if edge >= 0:
                 edges.append(edge)
@@ -157,24 +161,29 @@ class _Search:
         return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
 
 
-def straight_place(at: Point, goal: Point, a: Point, b: Point) -> float:
-    """Where along a-b the straight line from ``at`` to the goal would cross, held between 0 and 1."""
-    dx, dy, ex, ey = goal.x - at.x, goal.y - at.y, b.x - a.x, b.y - a.y
+def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
+    """Where along a side the straight line to the goal would cross it, held between 0 and 1."""
+    dx, dy, ex, ey, rx, ry = gx - x, gy - y, door.ex, door.ey, door.ax - x, door.ay - y
     det = dx * ey - dy * ex
-    if abs(det) < 1e-12:
+    if -1e-12 < det < 1e-12:
         return 0.5
-    if ((a.x - at.x) * ey - (a.y - at.y) * ex) / det < 0:  # the goal lies on this side of the edge
-        t = ((goal.x - a.x) * ex + (goal.y - a.y) * ey) / max(ex * ex + ey * ey, 1e-12)
+    if (rx * ey - ry * ex) / det < 0:  # the goal lies on this side of the edge
+        t = ((gx - door.ax) * ex + (gy - door.ay) * ey) / (door.length * door.length)
     else:
-        t = ((a.x - at.x) * dy - (a.y - at.y) * dx) / det
-    return min(1.0, max(0.0, t))
+        t = (rx * dy - ry * dx) / det
+    return 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
 
 
-def crossed(chords: Sequence[Chord], enter: float, leave: float) -> int:
-    """How many chords of a triangle a chord from ``enter`` to ``leave`` must cross."""
+def crossed(chords: Sequence[Chord], enter: float, leave: float, dx: float, dy: float) -> float:
+    """How many chords of a triangle a chord from ``enter`` to ``leave`` along (dx, dy) must cross.
+
+    A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
+    """
     low, high = (enter, leave) if enter < leave else (leave, enter)
-    found = 0
-    for _, c, d in chords:
+    found = 0.0
+    for _, c, d, ux, uy in chords:
         if (low < c < high) != (low < d < high) and c not in (low, high) and d not in (low, high):
-            found += 1
+            size = math.hypot(dx, dy)
+            square = abs(dx * uy - dy * ux) / size if size > 1e-6 else 1.0
+            found += 1.0 if square > _SQUARE else 1.0 + _SLANT * (1.0 - square / _SQUARE)
     return found

@@ -5,10 +5,11 @@ from __future__ import annotations
 from bisect import insort
 from dataclasses import dataclass, field
 
+from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh
 
-Chord = tuple[int, float, float]
-"""A lead's way through a triangle: lead, place where it enters, place where it leaves.
+Chord = tuple[int, float, float, float, float]
+"""A lead's way through a triangle: lead, place where it enters, place where it leaves, direction (x, y).
 
 Places run round the triangle: corner ``i`` is ``i``, side ``i`` the open interval up to ``i + 1``.
 """
@@ -45,6 +46,15 @@ class Sketch:
         for triangle, chord in chords_of(self.mesh, lead, course):
             self.chords[triangle].append(chord)
 
+    def renew(self) -> None:
+        """Build rows and chords anew from the courses."""
+        courses = self.courses
+        self.courses = {}
+        self.rows = [[] for _ in self.mesh.ends]
+        self.chords = [[] for _ in self.mesh.corners]
+        for lead in sorted(courses):
+            self.put(lead, courses[lead])
+
     def take(self, lead: int) -> Course:
         """Take a lead up and return its course."""
         course = self.courses.pop(lead)
@@ -70,17 +80,27 @@ def chords_of(mesh: Mesh, lead: int, course: Course) -> list[tuple[int, Chord]]:
     """The triangles of a course with its chord in each."""
     if not course.triangles:
         return []
-    enter = float(mesh.corners[course.triangles[0]].index(course.start))
+    enter, here = float(mesh.corners[course.triangles[0]].index(course.start)), mesh.points[course.start]
     found = []
     for k, triangle in enumerate(course.triangles):
         if k < len(course.edges):
             leave = place_round(mesh, triangle, course.edges[k], course.at[k])
+            there = point_on(mesh, course.edges[k], course.at[k])
         else:
-            leave = float(mesh.corners[triangle].index(course.end))
-        found.append((triangle, (lead, enter, leave)))
+            leave, there = float(mesh.corners[triangle].index(course.end)), mesh.points[course.end]
+        size = max(here.distance(there), 1e-9)
+        found.append((triangle, (lead, enter, leave, (there.x - here.x) / size, (there.y - here.y) / size)))
+        here = there
         if k < len(course.edges):
             enter = place_round(mesh, course.triangles[k + 1], course.edges[k], course.at[k])
     return found
+
+
+def point_on(mesh: Mesh, edge: int, t: float) -> Point:
+    """The point ``t`` (0 to 1) along an edge."""
+    u, v = mesh.ends[edge]
+    a, b = mesh.points[u], mesh.points[v]
+    return Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
 
 
 def crosses(a: float, b: float, c: float, d: float) -> bool:
@@ -95,8 +115,8 @@ def crossing_pairs(sketch: Sketch) -> dict[tuple[int, int], list[int]]:
     """The triangles in which each pair of leads crosses, keyed by (lower, higher) lead."""
     found: dict[tuple[int, int], list[int]] = {}
     for triangle, chords in enumerate(sketch.chords):
-        for i, (first, a, b) in enumerate(chords):
-            for second, c, d in chords[i + 1 :]:
+        for i, (first, a, b, _, _) in enumerate(chords):
+            for second, c, d, _, _ in chords[i + 1 :]:
                 if first != second and crosses(a, b, c, d):
                     key = (first, second) if first < second else (second, first)
                     found.setdefault(key, []).append(triangle)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
 from diagramgen.layout.routing.search import Prices, find_course
@@ -22,13 +23,14 @@ class Strand:
     length: float
 
 
-def untangled(mesh: Mesh, strands: Sequence[Strand], effort: Effort) -> Sketch:
+def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effort: Effort) -> Sketch:
     """The courses of all strands for which there is a way, with few crossings.
 
     Short strands are laid first; every further pass relays each in turn, priced against all others,
     and the passes end early when a pass no longer changes anything.
     """
     sketch = empty_sketch(mesh)
+    spacing = Spacing([strand.prices.pitch for strand in strands], keep)
     order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
     lost: set[int] = set()
     for turn in range(max(1, effort.passes)):
@@ -47,4 +49,8 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], effort: Effort) -> Sketch:
             sketch.put(i, course)
         if turn and (not changed or before == 0):
             break
+        if turn < effort.passes - 1:
+            lanes = Lanes(sketch, spacing)
+            lanes.settle(sorted(sketch.courses), rounds=3)
+            lanes.written_back()
     return sketch

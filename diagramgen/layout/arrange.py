@@ -1,0 +1,192 @@
+"""The plan: cavities at true scale around the largest, strips between them, stalls beside the mouths."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from diagramgen.build.model import Build, Lead, Part
+from diagramgen.geometry import Box, Point, Transform, moved
+from diagramgen.layout.free import hang
+from diagramgen.layout.model import PlacedPart, Region
+from diagramgen.layout.place import path_of, placed, polygon
+from diagramgen.layout.sites import Site, find_mouths, make_sites
+from diagramgen.layout.spread import spread
+from diagramgen.layout.stalls import along_door, directions, fill, settle, stand, stand_parts
+from diagramgen.layout.walls import Mouth
+from diagramgen.layout.ways import LOOSE, Way, homes, legs, passing, pitch_of, stall_of, ways
+from diagramgen.problems import Collector
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Regions, parts and mouths on the plan, before a single lead is laid."""
+
+    build: Build
+    regions: dict[str, Region]
+    views: dict[str, Transform]
+    """From the file's coordinates of a cavity to the plan."""
+    parts: dict[str, PlacedPart]
+    mouths: dict[tuple[str, str], Mouth]
+    """(channel, region) -> the mouth on that region's wall; of a stall, the mouth of its cavity."""
+    strips: dict[str, tuple[Point, ...]]
+    """Channel between two cavities -> the middle line of its strip, from its cavity to its far one."""
+    widths: dict[str, float]
+    """Channel -> width (mm) its leads take side by side, at least the channel's diameter."""
+    leads: tuple[Lead, ...]
+    """The file's leads, then the legs of components hung between lugs."""
+    ways: dict[str, Way]
+
+
+def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
+    """Every part of the build at its place on the plan."""
+    return arrange(build, say).parts
+
+
+def arrange(build: Build, say: Collector) -> Plan:
+    """Place everything; what cannot stand where it should is said and placed all the same."""
+    home = homes(build)
+    leads = (*build.leads, *legs(build))
+    found = ways(build, home, leads, say)
+    widths = _widths(build, leads, passing(found))
+    sites = make_sites(build, home, say)
+    find_mouths(build, sites, widths)
+    shifts, strips = spread(build, sites, widths)
+    regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}
+    parts: dict[str, PlacedPart] = {}
+    mouths: dict[tuple[str, str], Mouth] = {}
+    for site in sites.values():
+        for name, part in site.parts.items():
+            parts[name] = _shifted(part, shifts[site.name])
+        for channel, mouth in site.mouths.items():
+            mouths[channel, site.name] = mouth.moved(shifts[site.name])
+    views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
+    plan = Plan(build, regions, views, parts, mouths, strips, widths, leads, found)
+    _add_stalls(plan, home)
+    _add_loose(plan, home, say)
+    _hang_all(plan, home)
+    ordered = {name: plan.parts[name] for name in build.parts}
+    return Plan(build, regions, views, ordered, mouths, strips, widths, leads, found)
+
+
+def _widths(build: Build, leads: Sequence[Lead], through: Mapping[str, Sequence[str]]) -> dict[str, float]:
+    """Channel -> the width its leads take side by side, mm, at least its diameter."""
+    by_tag = {lead.tag: lead for lead in leads}
+    return {
+        c.name: max(c.diameter, sum(pitch_of(build, by_tag[t]) for t in through.get(c.name, ())))
+        for c in build.channels.values()
+    }
+
+
+def _region(site: Site, shift: Point) -> Region:
+    outline = site.outline.mapped(moved(shift))
+    kind = "cavity" if site.cavity else "board"
+    return Region(site.name, kind, site.cavity, outline, shift, site.view.mirrors, outline.box())
+
+
+def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
+    if by == Point(0.0, 0.0):
+        return part
+    place = part.place.then(moved(by))
+    return placed(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
+
+
+def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
+    """A stall beside every mouth that parts outside come through."""
+    build = plan.build
+    contents, mouths = [], []
+    through = passing(plan.ways)
+    for channel in build.channels.values():
+        name = stall_of(channel.name)
+        parts = [p for p in build.parts.values() if home[p.name] == name and p.between is None]
+        mouth = plan.mouths.get((channel.name, channel.cavity))
+        if not parts or mouth is None:
+            continue
+        goals = _goals(plan, name, mouth)
+        count = len(through.get(channel.name, ()))
+        contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
+        mouths.append(mouth)
+        plan.mouths[channel.name, name] = Mouth(mouth.centre, mouth.outward, mouth.along)
+    blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
+    blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
+    for stall in settle(contents, mouths, blocks, _frame(plan)):
+        outline = path_of(stall.outline)
+        name = stall.content.name
+        plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+        plan.parts.update(stand_parts(stall))
+
+
+def _frame(plan: Plan) -> Box:
+    boxes = [r.box for r in plan.regions.values()]
+    whole = boxes[0]
+    for box in boxes[1:]:
+        whole = whole.union(box)
+    return whole
+
+
+def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, float]:
+    """Part of the stall -> where its leads go in the cavity, as mm along the stall's near edge."""
+    lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
+    direction = directions(mouth)[0]
+    found: dict[str, list[float]] = {}
+    for lead in plan.leads:
+        if stall not in plan.ways[lead.tag].regions:
+            continue
+        for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            if str(other) in lugs:
+                found.setdefault(own.part, []).append(along_door(mouth, direction, lugs[str(other)]))
+    return {part: sum(xs) / len(xs) for part, xs in found.items()}
+
+
+def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:
+    """Parts that no channel leads to: below the plan, said."""
+    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE and p.between is None]
+    if not parts:
+        return
+    for part in parts:
+        say.warning(
+            "P203",
+            part.place,
+            f"nothing says where the leads of {part.says or part.name} come in",
+            "Name the channel with 'through', or the cavity it is mounted in with 'cavity'.",
+        )
+    frame = _frame(plan)
+    content = fill(LOOSE, parts, 4, 4.0, {})
+    mouth = Mouth(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
+    stall = stand(content, mouth, math.pi / 2, 0.0, 0.0)
+    outline = path_of(stall.outline)
+    plan.regions[LOOSE] = Region(LOOSE, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+    plan.parts.update(stand_parts(stall))
+
+
+def _hang_all(plan: Plan, home: Mapping[str, str]) -> None:
+    """Hang the components between their lugs, those first whose lugs are already there."""
+    waiting = [p for p in plan.build.parts.values() if p.between is not None]
+    while waiting:
+        ready = [p for p in waiting if all(e.part in plan.parts for e in p.between or ())]
+        part = (ready or waiting)[0]
+        waiting.remove(part)
+        plan.parts[part.name] = _hung(plan, part, home[part.name])
+
+
+def _hung(plan: Plan, part: Part, home: str) -> PlacedPart:
+    region = plan.regions.get(home) or next(iter(plan.regions.values()))
+    lugs = {lug.key: lug.at for p in plan.parts.values() if p.region == region.name for lug in p.lugs.values()}
+    known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
+    centre = region.box.centre
+    ends = (known[0], known[1]) if len(known) == 2 else (known or [centre])[:1] * 2
+    others = [p for p in plan.parts.values() if p.region == region.name]
+    posts = _posts(plan, region)
+    place = hang(part, region.name, (ends[0], ends[1]), polygon(region.outline), others=others, extra=posts)
+    return placed(part, place, region.name, automatic=True)
+
+
+def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:
+    if region.cavity is None:
+        return []
+    view = plan.views[region.name]
+    return [shapely.Point(view(p.at)).buffer(p.diameter / 2) for p in region.cavity.posts]

@@ -1,0 +1,40 @@
+"""The layout of a build in one call: place, arrange, order the doors, lay the leads."""
+
+from __future__ import annotations
+
+from diagramgen.build.model import Build
+from diagramgen.geometry import Box
+from diagramgen.layout.arrange import Plan, arrange, place_all
+from diagramgen.layout.doors import find_slots, make_doors
+from diagramgen.layout.harness import lay
+from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.problems import Collector
+
+__all__ = ["layout", "place_all"]
+
+
+def layout(build: Build, say: Collector) -> Layout:
+    """Place and route everything; never fails: what cannot be kept is drawn plainly and said."""
+    plan = arrange(build, say)
+    slots = find_slots(plan)
+    leads = lay(plan, slots, say)
+    return Layout(
+        build=build,
+        regions=dict(plan.regions),
+        parts=dict(plan.parts),
+        doors=make_doors(plan, slots),
+        channels=build.channels,
+        leads=leads,
+        to_scale=build.to_scale,
+        box=_box(plan, leads),
+    )
+
+
+def _box(plan: Plan, leads: tuple[LaidLead, ...]) -> Box:
+    boxes = [r.box for r in plan.regions.values()]
+    boxes += [p.box for p in plan.parts.values()]
+    boxes += [span.path.box() for lead in leads for span in lead.spans]
+    whole = boxes[0]
+    for box in boxes[1:]:
+        whole = whole.union(box)
+    return whole

@@ -1,0 +1,147 @@
+"""Rooms for the router: every region with its bodies, lugs and the leads to be laid in it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import shapely
+
+from diagramgen.build.model import Lead
+from diagramgen.geometry import Point, circle
+from diagramgen.layout.arrange import Plan
+from diagramgen.layout.doors import Slots
+from diagramgen.layout.model import PlacedLug, PlacedPart, Region
+from diagramgen.layout.place import hulls, polygon, rounded
+from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
+from diagramgen.layout.ways import pitch_of
+
+STUB = 15.0
+"""Length of a lead's end in the air as it is drawn, mm."""
+OVER_ROOM = 4.0
+"""Free height above a body that leads may be laid over, mm at least (common practice, no source)."""
+FLAT = 1.0
+"""Foil and plates up to this thickness are floor to a lead, mm."""
+_RADIUS = {"conductor": 1.2, "leg": 0.8, "spot": 1.6}
+_DOWN = math.pi / 2
+
+
+@dataclass
+class RoomMaker:
+    """Gathers one region's terminals and runs."""
+
+    plan: Plan
+    slots: Slots
+    region: Region
+    terminals: list[Terminal] = field(default_factory=list)
+    index: dict[str, int] = field(default_factory=dict)
+    runs: list[Run] = field(default_factory=list)
+    stubs: list[Point] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.parts = [p for p in self.plan.parts.values() if p.region == self.region.name]
+        for part in self.parts:
+            for lug in part.lugs.values():
+                self._add(lug.key, Terminal(lug.key, lug.at, lug.away, part.part.name, _radius(lug)))
+
+    def _add(self, key: str, terminal: Terminal) -> int:
+        if key not in self.index:
+            self.index[key] = len(self.terminals)
+            self.terminals.append(terminal)
+        return self.index[key]
+
+    def lug(self, key: str) -> int:
+        """The terminal of a lug of this region."""
+        return self.index[key]
+
+    def slot(self, channel: str, tag: str) -> int:
+        """The terminal of a lead's slot in a door of this region."""
+        at = self.slots.at[channel, self.region.name, tag]
+        inward = self.plan.mouths[channel, self.region.name].inward
+        return self._add(f"{channel}/{tag}", Terminal(f"{channel}/{tag}", at, inward, "", 0.0))
+
+    def stub(self, tag: str, word: str, origin: int) -> int:
+        """A terminal on free floor near another one, for an end that hangs in the air."""
+        start = self.terminals[origin]
+        at = self._free_near(start.at, -_DOWN if start.away is None else start.away)
+        self.stubs.append(at)
+        return self._add(f"{tag} {word}", Terminal(f"{tag} {word}", at, None, "", 0.8))
+
+    def _free_near(self, start: Point, away: float) -> Point:
+        floor = polygon(self.region.outline).buffer(-3.0)
+        bodies = shapely.union_all([h.buffer(1.8) for p in self.parts for h in hulls(p)])
+        lugs = [t.at for t in self.terminals] + self.stubs
+        best, chosen = math.inf, start.towards(away, STUB)
+        for length in (STUB, 12.0, 18.0, 22.0, 9.0):
+            for k in range(24):
+                turn = (k + 1) // 2 * math.radians(15) * (1 if k % 2 else -1)
+                at = rounded(start.towards(away + turn, length))
+                price = abs(turn) * 4 + abs(length - STUB)
+                spot = shapely.Point(at)
+                price += 0 if floor.contains(spot) else 100 + floor.distance(spot)
+                price += 60 if bodies.contains(spot) else 0
+                price += sum(40.0 for p in lugs if p.distance(at) < 4.5)
+                if round(price, 3) < best:
+                    best, chosen = round(price, 3), at
+        return chosen
+
+    def run(self, lead: Lead, start: int, end: int) -> int:
+        """Have a lead laid from terminal to terminal; returns the number of the run."""
+        width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
+        outer = lead.diameter or self.plan.build.wire_diameter
+        bend = 1.5 if lead.kind == "leg" else max(2.5, (3.0 if lead.kind == "shielded" else 2.0) * outer)
+        priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
+        self.runs.append(Run(lead.tag, start, end, width, bend, self._via(lead), priority))
+        return len(self.runs) - 1
+
+    def _via(self, lead: Lead) -> tuple[Point, ...]:
+        view = self.plan.views.get(self.region.name)
+        if view is None or not lead.via:
+            return ()
+        floor = polygon(self.region.outline)
+        points = [view(p) for p in lead.via]
+        return tuple(p for p in points if floor.contains(shapely.Point(p)))
+
+    def room(self) -> Room:
+        """The room as the router takes it."""
+        obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
+        obstacles += _posts(self.plan, self.region)
+        clearance = 1.0 if self.region.kind == "stall" else 1.5
+        return Room(self.region.outline.flat(), tuple(obstacles), tuple(self.terminals), tuple(self.runs), clearance)
+
+
+def _radius(lug: PlacedLug) -> float:
+    return _RADIUS.get(lug.kind, 1.6)
+
+
+def obstacles_of(plan: Plan, part: PlacedPart) -> list[Obstacle]:
+    """A part's bodies; flat metal inside a cavity is floor, and what leaves room above may be passed over."""
+    cavity = plan.regions[part.region].cavity
+    high = max((z.high for z in part.body), default=0.0)
+    if cavity is not None and high <= FLAT:
+        return []
+    outlines = [_corners(h) for h in hulls(part)]
+    over = may_pass_over(plan, part)
+    return [Obstacle(part.part.name, outline, over) for outline in outlines]
+
+
+def _corners(shape: shapely.Polygon) -> tuple[Point, ...]:
+    return tuple(rounded(Point(x, y)) for x, y in shape.exterior.coords[:-1])
+
+
+def may_pass_over(plan: Plan, part: PlacedPart) -> bool:
+    """Whether enough height is free between a part and the cavity's cover for a lead."""
+    cavity = plan.regions[part.region].cavity
+    if cavity is None or cavity.depth is None or part.part.between is not None:
+        return False
+    free = cavity.depth - cavity.cover - part.shape.depth
+    return free >= max(OVER_ROOM, plan.build.wire_diameter + 2.0)
+
+
+def _posts(plan: Plan, region: Region) -> list[Obstacle]:
+    if region.cavity is None:
+        return []
+    view = plan.views[region.name]
+    posts: Sequence[tuple[Point, float]] = [(view(p.at), p.diameter / 2) for p in region.cavity.posts]
+    return [Obstacle("post", circle(at, r).flat(0.2)) for at, r in posts]
