@@ -1,0 +1,136 @@
+"""Measures a composed diagram: what covers what, which lead is where it must not be, which tag is missing.
+
+The audit sees the finished marks and the layout they came from; limits are constants with a reason. It runs
+in the tests on every sample and in ``check`` on the user's own builds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from diagramgen.drawing.diagram import Drawing
+from diagramgen.drawing.labels import Set
+from diagramgen.drawing.style import LEAD_EDGE_WIDTH
+from diagramgen.layout.model import LaidLead, Layout
+
+TOUCH = 0.12
+"""Overlap in mm that no eye sees: half an ISO 128 line of 0.25 mm."""
+LUG_CLEAR = 0.8 + LEAD_EDGE_WIDTH / 2
+"""A lead nearer to the centre of a foreign eyelet (radius 0.8 mm) than this is drawn over it, mm."""
+ON_LUG = 0.05
+"""How far a lead's end may lie from its lug, mm."""
+SMALLEST = 1.8
+"""Least capital height inside a full-size drawing, mm (ISO 3098 series)."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One fault of a drawing: a code of the D range, a sentence, and the marks it speaks of."""
+
+    code: str
+    message: str
+    subjects: tuple[str, ...]
+
+
+def audit(drawing: Drawing, layout: Layout) -> tuple[Finding, ...]:
+    """Every fault of the drawing; ``layout`` is the one that was drawn, in sheet mm."""
+    return (
+        *_labels_on_labels(drawing.labels),
+        *_labels_on_leads(drawing.labels, layout.leads),
+        *_leads_on_lugs(layout),
+        *_ends_off_lugs(layout),
+        *_outside(layout),
+        *_tags(drawing.labels, layout.leads),
+        *_small(drawing.labels),
+    )
+
+
+def _frame(one: Set) -> shapely.Polygon:
+    """The turned rectangle a label covers."""
+    w, h = one.label.size
+    c, s = math.cos(one.spot.angle), math.sin(one.spot.angle)
+    corners = [(one.spot.at.x + c * a - s * b, one.spot.at.y + s * a + c * b)
+               for a, b in ((-w / 2, -h / 2), (w / 2, -h / 2), (w / 2, h / 2), (-w / 2, h / 2))]
+    return shapely.Polygon(corners)
+
+
+def _words(one: Set) -> str:
+    return " ".join(line.text for line in one.label.lines)
+
+
+def _labels_on_labels(labels: Sequence[Set]) -> Iterable[Finding]:
+    if not labels:
+        return
+    frames = np.array([shapely.buffer(_frame(one), -TOUCH) for one in labels], dtype=object)
+    first, second = shapely.STRtree(frames).query(frames, predicate="intersects")
+    for a, b in sorted((int(a), int(b)) for a, b in zip(first, second, strict=True) if a < b):
+        yield Finding("D101", f"the label '{_words(labels[a])}' lies on the label '{_words(labels[b])}'",
+                      (labels[a].label.subject, labels[b].label.subject))
+
+
+def _labels_on_leads(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
+    if not labels or not leads:
+        return
+    frames = np.array([_frame(one) for one in labels], dtype=object)
+    half = LEAD_EDGE_WIDTH / 2 - TOUCH
+    bodies = np.array([shapely.LineString(one.path.flat(0.05)).buffer(half) for one in leads], dtype=object)
+    rows, hits = shapely.STRtree(bodies).query(frames, predicate="intersects")
+    for row, hit in sorted((int(r), int(h)) for r, h in zip(rows, hits, strict=True)):
+        lead = f"lead:{leads[hit].lead.tag}"
+        if labels[row].label.own != lead:
+            yield Finding("D102", f"the label '{_words(labels[row])}' hides lead {leads[hit].lead.tag}",
+                          (labels[row].label.subject, lead))
+
+
+def _leads_on_lugs(layout: Layout) -> Iterable[Finding]:
+    lugs = [lug for part in layout.parts.values() for lug in part.lugs.values() if lug.kind != "spot"]
+    if not lugs or not layout.leads:
+        return
+    lines = np.array([shapely.LineString(one.path.flat(0.05)) for one in layout.leads], dtype=object)
+    tree = shapely.STRtree(np.array([shapely.Point(lug.at) for lug in lugs], dtype=object))
+    rows, hits = tree.query(lines, predicate="dwithin", distance=LUG_CLEAR - TOUCH)
+    for row, hit in sorted((int(r), int(h)) for r, h in zip(rows, hits, strict=True)):
+        laid, lug = layout.leads[row], lugs[hit]
+        own = [layout.parts[e.part].lugs[e.lug] for e in (laid.lead.start, laid.lead.end)
+               if e.known and e.part in layout.parts and e.lug in layout.parts[e.part].lugs]
+        # Lugs behind one another share a place in plan: a lead on one of them is not astray on the others.
+        if all(o.at.distance(lug.at) > LUG_CLEAR for o in own):
+            yield Finding("D103", f"lead {laid.lead.tag} runs over the lug {lug.key}, which is not its own",
+                          (f"lead:{laid.lead.tag}", f"lug:{lug.key}"))
+
+
+def _ends_off_lugs(layout: Layout) -> Iterable[Finding]:
+    for laid in layout.leads:
+        for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
+            if end.known and layout.parts[end.part].lugs[end.lug].at.distance(at) > ON_LUG:
+                yield Finding("D104", f"lead {laid.lead.tag} does not end on {end}", (f"lead:{laid.lead.tag}",))
+
+
+def _outside(layout: Layout) -> Iterable[Finding]:
+    rooms = {name: shapely.Polygon(r.outline.flat(0.05)).buffer(0.05) for name, r in layout.regions.items()}
+    for laid in layout.leads:
+        for span in laid.spans:
+            room = rooms.get(span.region)
+            if span.kind != "inside" or room is None:
+                continue
+            if not room.covers(shapely.LineString(span.path.flat(0.05))):
+                yield Finding("D105", f"lead {laid.lead.tag} leaves the cavity '{span.region}'",
+                              (f"lead:{laid.lead.tag}",))
+
+
+def _tags(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
+    tagged = {one.label.subject for one in labels if one.label.key.startswith("tag:")}
+    for laid in leads:
+        if laid.lead.kind not in ("leg", "bend", "bridge") and f"lead:{laid.lead.tag}" not in tagged:
+            yield Finding("D106", f"lead {laid.lead.tag} has no tag", (f"lead:{laid.lead.tag}",))
+
+
+def _small(labels: Sequence[Set]) -> Iterable[Finding]:
+    for one in labels:
+        if min(line.height for line in one.label.lines) < SMALLEST - 1e-9:
+            yield Finding("D107", f"the label '{_words(one)}' is lettered below {SMALLEST} mm", (one.label.subject,))
