@@ -28,62 +28,62 @@ DEEP = part("mode", "slider", (62, 30))
 
 
 def test_a_thirty_millimetre_part_in_a_twenty_eight_millimetre_cavity_is_two_short() -> None:
-    found = only(said(one(DEEP, depth=28.0)), "P210")
+    found = only(said(one(DEEP, depth=28.0)), "P310")
     assert found.severity is Severity.ERROR
     assert "mode is 30 mm deep in a 28 mm cavity: 2 mm short, before solder and leads" in found.message
 
 
 def test_what_the_cover_takes_away_counts() -> None:
-    assert "P210" not in codes(said(one(DEEP, depth=35.0)))
-    found = only(said(one(DEEP, depth=31.0, cover=2.5)), "P210")
+    assert "P310" not in codes(said(one(DEEP, depth=35.0)))
+    found = only(said(one(DEEP, depth=31.0, cover=2.5)), "P310")
     assert "31 mm cavity less 2.5 mm of cover: 1.5 mm short" in found.message
 
 
 def test_room_for_solder_and_leads_is_three_to_five_millimetres() -> None:
     assert codes(said(one(DEEP, depth=35.0))) == []
-    assert only(said(one(DEEP, depth=34.0)), "P211").severity is Severity.NOTE
-    short = only(said(one(DEEP, depth=32.0)), "P211")
+    assert only(said(one(DEEP, depth=34.0)), "P311").severity is Severity.NOTE
+    short = only(said(one(DEEP, depth=32.0)), "P311")
     assert short.severity is Severity.WARNING
     assert "2 mm left for solder and leads, 1 mm short of 3 mm" in short.message
 
 
 def test_an_unmeasured_depth_is_said_and_not_judged() -> None:
-    assert codes(said(one(DEEP, depth=None))) == ["P209"]
+    assert codes(said(one(DEEP, depth=None))) == ["P309"]
 
 
 def test_a_measured_dimension_of_the_part_on_the_bench_replaces_the_typical_one() -> None:
-    assert "P210" in codes(said(one(replace(DEEP, dimensions={"depth": 36.0}), depth=35.0)))
+    assert "P310" in codes(said(one(replace(DEEP, dimensions={"depth": 36.0}), depth=35.0)))
 
 
 def test_thread_must_pass_wood_washers_and_nut() -> None:
-    found = only(said(one(POT, wood=8.0)), "P212")
+    found = only(said(one(POT, wood=8.0)), "P312")
     assert "Thread 9.5, wood 8, washers 1.2, nut 2.3: 2 mm short" in found.message
     assert codes(said(one(POT, wood=6.0))) == []
 
 
 def test_wood_at_the_very_hole_wins_over_the_cavitys() -> None:
     assert codes(said(one(replace(POT, wood=5.0), wood=8.0))) == []
-    assert "P212" in codes(said(one(replace(POT, wood=8.0), wood=5.0)))
+    assert "P312" in codes(said(one(replace(POT, wood=8.0), wood=5.0)))
 
 
 def test_too_long_a_thread_stands_off_as_a_note() -> None:
     mounting = replace(POT.symbol.mounting, thread=constant(19))
     long = replace(POT, symbol=replace(POT.symbol, mounting=mounting))
-    found = only(said(one(long, wood=8.0)), "P213")
+    found = only(said(one(long, wood=8.0)), "P313")
     assert found.severity is Severity.NOTE
     assert "7.5 mm of thread stand above the nut" in found.message
 
 
 def test_a_six_millimetre_knob_does_not_go_on_a_quarter_inch_shaft() -> None:
-    found = only(said(one(replace(POT, knob_bore=6.0))), "P214")
+    found = only(said(one(replace(POT, knob_bore=6.0))), "P314")
     assert "0.35 mm too tight" in found.message
     assert codes(said(one(replace(POT, knob_bore=6.35)))) == []
-    assert "P215" in codes(said(one(replace(POT, knob_bore=8.0))))
+    assert "P315" in codes(said(one(replace(POT, knob_bore=8.0))))
 
 
 def test_an_opening_passes_a_pot_edgewise_or_not_at_all() -> None:
     # The pot is 24 wide, 29 with its lugs and 10 thick.
     field = {"outline": None, "depth": None}
-    assert only(said(one(POT, opening=16.0, **field)), "P219").severity is Severity.NOTE
-    assert "1 mm short" in only(said(one(POT, opening=9.0, **field)), "P218").message
+    assert only(said(one(POT, opening=16.0, **field)), "P319").severity is Severity.NOTE
+    assert "1 mm short" in only(said(one(POT, opening=9.0, **field)), "P318").message
     assert codes(said(one(POT, opening=30.0, **field))) == []

@@ -1,0 +1,1 @@
+"""What is joined to what, and what follows from it."""

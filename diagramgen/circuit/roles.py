@@ -1,0 +1,45 @@
+"""Which lugs are ground and which are hot, as far as leads and sure metal alone tell."""
+
+from __future__ import annotations
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.graph import Graph, connect
+
+GROUND, HOT, OTHER = "ground", "hot", "other"
+
+
+def jacks(build: Build) -> tuple[Part, ...]:
+    """The output jacks: parts with the lugs tip and sleeve that a plug goes into."""
+    found = []
+    for part in build.parts.values():
+        lugs = part.symbol.lug_names()
+        plugged = any(c.kind == "plug" for c in part.symbol.controls)
+        if "tip" in lugs and "sleeve" in lugs and (plugged or part.symbol.family == "jacks"):
+            found.append(part)
+    return tuple(found)
+
+
+def ground_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:
+    """Every node joined to a jack's sleeve; empty without a jack."""
+    return frozenset(n for jack in jacks(build) for n in graph.net_of(jack.name, "sleeve", perhaps))
+
+
+def tip_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:
+    """Every node joined to a jack's tip; empty without a jack."""
+    return frozenset(n for jack in jacks(build) for n in graph.net_of(jack.name, "tip", perhaps))
+
+
+def net_roles(build: Build) -> dict[str, str]:
+    """Lug key -> ground | hot | other, with every contact open.
+
+    Ground is what leads and sure metal join to a jack's sleeve, hot what they join to its tip. Lugs behind
+    a switch or an element are other: they are told apart per state, not here.
+    """
+    graph = connect(build)
+    ground, hot = ground_nodes(build, graph), tip_nodes(build, graph)
+    roles = {}
+    for part in build.parts.values():
+        for lug in part.symbol.lug_names():
+            key = f"{part.name}.{lug}"
+            roles[key] = GROUND if key in ground else HOT if key in hot else OTHER
+    return roles

@@ -1,0 +1,161 @@
+"""Rules on the graph. Each is triggered by moving or leaving out one lead of a good build, and alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from builders import build, cavity, codes, hinged, lead, only, part
+
+from diagramgen.build.model import Build, Lead, Part
+from diagramgen.circuit.rules import check_connections
+from diagramgen.problems import Collector, Severity
+
+PARTS = [part("neck", "coil", cavity=""), part("mode", "slider", (30, 30)), part("volume", "pot", (60, 30)),
+         part("output", "jack", (100, 40)), part("bridge", "bridge", cavity="")]
+LEADS = [lead("W01", "neck.finish -> mode.a"), lead("W02", "mode.common -> volume.ten"),
+         lead("W03", "volume.wiper -> output.tip"), lead("W04", "volume.zero -> volume.case", "bend"),
+         lead("W05", "volume.case -> output.sleeve", "bare"), lead("W06", "neck.start -> volume.case"),
+         lead("W07", "neck.shield -> volume.case"), lead("W08", "bridge.strings -> volume.case")]
+
+
+def said(made: Build) -> Collector:
+    say = Collector()
+    check_connections(made, say)
+    return say
+
+
+def good(without: str = "", instead: tuple[Lead, ...] = (), parts: tuple[Part, ...] = ()) -> Build:
+    leads = [x for x in LEADS if x.tag != without]
+    return build([*PARTS, *parts], [*leads, *instead])
+
+
+def test_a_good_build_raises_nothing() -> None:
+    assert codes(said(good())) == []
+
+
+def test_a_build_without_a_jack_says_so_and_judges_no_ground() -> None:
+    made = good()
+    parts = {n: p for n, p in made.parts.items() if n != "output"}
+    kept = tuple(x for x in made.leads if "output" not in str(x.end))
+    # The volume's wiper lost its lead with the jack: that is said too, and nothing about ground.
+    assert codes(said(replace(made, parts=parts, leads=kept))) == ["C100", "C116"]
+
+
+def test_a_jack_without_its_tip_lead_is_an_error() -> None:
+    found = only(said(good("W03")), "C101")
+    assert found.severity is Severity.ERROR
+    assert "output.tip" in found.message
+
+
+def test_what_is_missing_is_only_a_note_while_ends_are_not_traced() -> None:
+    found = only(said(good("W03", (lead("W03", "volume.wiper -> unknown"),))), "C101")
+    assert found.severity is Severity.NOTE
+
+
+def test_tip_joined_to_sleeve_is_an_error_that_names_the_way() -> None:
+    found = only(said(good("", (lead("W09", "volume.wiper -> volume.case"),))), "C102")
+    assert "output.tip, W03, volume.wiper, W09, volume.case, W05, output.sleeve" in found.remedy
+
+
+def test_metal_on_the_net_of_the_tip_is_hot() -> None:
+    found = only(said(good("W07", (lead("W07", "neck.shield -> volume.wiper"),))), "C104")
+    assert found.severity is Severity.ERROR
+    assert "the cover of neck is hot" in found.message
+
+
+def test_a_case_nobody_joined_is_warned_of() -> None:
+    tone = part("tone", "pot", (90, 20))
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> volume.case"))
+    found = only(said(good("", wires, (tone,))), "C108")
+    assert "the case of tone is not on ground" in found.message
+
+
+def test_a_ground_that_relies_on_a_case_nobody_joined_names_who_relies_on_it() -> None:
+    say = said(good("W05", (lead("W05", "bridge.strings -> output.sleeve"),)))
+    assert "C107" not in codes(say)
+    tone = part("tone", "pot", (90, 20))
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"),
+             lead("W06", "neck.start -> tone.case"))
+    found = only(said(good("W06", wires, (tone,))), "C107")
+    assert "neck.start relies on the case of tone" in found.message
+
+
+def test_a_metal_plate_grounds_the_cases_with_a_note_about_loose_nuts() -> None:
+    tone = part("tone", "pot", (90, 20))
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"))
+    made = replace(good("", wires, (tone,)), cavities={"main": cavity(plate=hinged(metal=True))})
+    found = only(said(made), "C105")
+    assert found.severity is Severity.NOTE
+    assert "tone" in found.message
+    assert codes(said(made)) == ["C105"]
+
+
+def test_foil_under_a_nut_is_no_sure_ground() -> None:
+    foil = part("foil", "shield-foil", (60, 37))
+    tone = part("tone", "pot", (90, 20), mounted_on="foil")
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"),
+             lead("W11", "foil.foil -> volume.case"))
+    assert codes(said(good("", wires, (foil, tone)))) == ["C106"]
+
+
+def test_an_unjoined_foil_patch_is_an_error() -> None:
+    found = only(said(good("", (), (part("foil", "shield-foil", (60, 37)),))), "C110")
+    assert found.severity is Severity.ERROR
+
+
+def test_strings_without_a_way_to_ground_are_warned_of() -> None:
+    assert "C111" in codes(said(good("W08")))
+
+
+def test_a_capacitor_in_the_string_ground_is_a_way() -> None:
+    cap = part("c1", "cap", between=("bridge.strings", "volume.case"))
+    assert "C111" not in codes(said(good("W08", (), (cap,))))
+
+
+def test_a_build_without_strings_says_that_they_were_not_judged() -> None:
+    made = good("W08")
+    assert codes(said(replace(made, parts={n: p for n, p in made.parts.items() if n != "bridge"}))) == ["C112"]
+
+
+@pytest.mark.parametrize(("changes", "code"), [
+    ({}, "C113"),
+    ({"shield_to": ("volume.wiper",)}, "C114"),
+    ({"shield_to": ("mode.b",)}, "C115"),
+    ({"shield_cut": True}, None),
+    ({"shield_to": ("volume.case",), "shield_cut": True}, None),
+    ({"shield_to": ("volume.case", "output.sleeve")}, None),
+])
+def test_a_braid_goes_to_ground_at_one_end_or_is_cut_on_purpose(changes: dict[str, object], code: str | None) -> None:
+    shielded = lead("W03", "volume.wiper -> output.tip", "shielded", **changes)
+    assert codes(said(good("W03", (shielded,)))) == ([code] if code else [])
+
+
+def test_the_braid_of_a_pickups_own_cable_is_its_own_lug_and_raises_nothing() -> None:
+    own = replace(LEADS[0], kind="shielded")
+    assert codes(said(good("W01", (own,)))) == []
+
+
+def test_a_coil_end_that_is_not_wired_is_a_note_and_a_parked_one_is_not() -> None:
+    found = only(said(good("W06")), "C116")
+    assert "neck.start" in found.message
+    assert codes(said(good("W06", (lead("W06", "neck.start -> parked"),)))) == []
+
+
+def test_a_tone_pot_uses_two_of_its_three_lugs_without_a_word() -> None:
+    tone = part("tone", "pot", (90, 20))
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.case -> volume.case"))
+    cap = part("c1", "cap", between=("tone.wiper", "tone.case"))
+    assert codes(said(good("", wires, (tone, cap)))) == []
+
+
+def test_a_part_without_any_lead_is_one_note() -> None:
+    assert codes(said(good("", (), (part("spare", "slider", (90, 20)),)))) == ["C117"]
+
+
+def test_joints_that_are_no_lead_raise_no_alarm() -> None:
+    # A series link in a sleeve, a lug bent to its case, a bridge of solder and a parked end.
+    second = part("middle", "coil", cavity="")
+    wires = (lead("W06", "neck.start -> middle.finish", "sleeved"), lead("W09", "middle.start -> volume.case"),
+             lead("W10", "middle.shield -> volume.case"), lead("W11", "mode.b -> mode.common", "bridge"))
+    assert codes(said(good("W06", wires, (second,)))) == []
