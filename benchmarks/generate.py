@@ -61,10 +61,7 @@ def _body(draw: random.Random, round_one: bool) -> Polygon:
     turn = math.radians(draw.choice((0, 30, -45)))
     corners = ((-w, -h), (w, -h), (w, h), (-w, h))
     return Polygon(
-        [
-            (x + a * math.cos(turn) - b * math.sin(turn), y + a * math.sin(turn) + b * math.cos(turn))
-            for a, b in corners
-        ]
+        [(x + a * math.cos(turn) - b * math.sin(turn), y + a * math.sin(turn) + b * math.cos(turn)) for a, b in corners]
     )
 
 
@@ -92,9 +89,7 @@ class _Maker:
         body = f"part:{name}"
         along, across = turn, turn + math.pi / 2
         w, h = 4.7 * poles / 2 + 3, 7.0
-        corners = [
-            at.towards(along, a * w).towards(across, b * h) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
-        ]
+        corners = [at.towards(along, a * w).towards(across, b * h) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
         self.bodies.append(Obstacle(body, tuple(corners)))
         for k in range(poles):
             for row, way in ((-1, across + math.pi), (1, across)):
@@ -112,18 +107,12 @@ def real_room(seed: int, leads: int = 20) -> Room:
     make = _Maker(seed)
     draw = make.draw
     outline = _rounded(124, 74, 12)
-    make.pot(
-        "volume", Point(95 + draw.uniform(-3, 3), 22 + draw.uniform(-2, 4)), math.pi * draw.choice((0.5, 1))
-    )
-    make.pot(
-        "tone", Point(88 + draw.uniform(-3, 3), 55 + draw.uniform(-2, 1)), math.pi * draw.choice((1, 1.5))
-    )
+    make.pot("volume", Point(95 + draw.uniform(-3, 3), 22 + draw.uniform(-2, 4)), math.pi * draw.choice((0.5, 1)))
+    make.pot("tone", Point(88 + draw.uniform(-3, 3), 55 + draw.uniform(-2, 1)), math.pi * draw.choice((1, 1.5)))
     if draw.random() < 0.5:
         make.pot("blend", Point(56 + draw.uniform(-3, 3), 50 + draw.uniform(-2, 3)), -math.pi / 2)
     turn = draw.choice((0.0, 0.0, math.pi / 2, 0.4))
-    make.switch(
-        "selector", Point(28 + draw.uniform(-4, 4), 34 + draw.uniform(-4, 4)), turn, draw.choice((4, 5))
-    )
+    make.switch("selector", Point(28 + draw.uniform(-4, 4), 34 + draw.uniform(-4, 4)), turn, draw.choice((4, 5)))
     make.slots("neck", Point(0, 30 + draw.uniform(0, 12)), 0.0, draw.choice((2, 3, 4)))
     make.slots("bridge", Point(55 + draw.uniform(0, 15), 0), math.pi / 2, draw.choice((2, 3, 4)))
     make.slots("jack", Point(124, 36 + draw.uniform(0, 10)), math.pi, 2)

@@ -26,9 +26,7 @@ def without_spikes(points: Sequence[Point], least: float = 0.02) -> list[Point]:
     slim = kept[:1]
     for before, here, after in zip(kept, kept[1:], kept[2:], strict=False):
         leg = max(before.distance(after), 1e-9)
-        off = (
-            abs((after.x - before.x) * (here.y - before.y) - (after.y - before.y) * (here.x - before.x)) / leg
-        )
+        off = abs((after.x - before.x) * (here.y - before.y) - (after.y - before.y) * (here.x - before.x)) / leg
         if off > 1e-3:
             slim.append(here)
     return [*slim, kept[-1]] if len(kept) > 1 else kept
@@ -45,9 +43,7 @@ def as_route(room: Room, run: Run, path: Path, faults: Sequence[str] = ()) -> Ro
     """The route of a run with its length (mm), the bodies it passes over and what it could not keep."""
     line = LineString(path.flat(0.05)) if path.length() > 0 else Spot(path.start)
     over = tuple(
-        o.subject
-        for o in room.obstacles
-        if o.passable and outline_polygon(o.outline).intersection(line).length > 0.5
+        o.subject for o in room.obstacles if o.passable and outline_polygon(o.outline).intersection(line).length > 0.5
     )
     return Route(run.subject, path, round(path.length(), 3), over, (*faults, *_faults(room, run, line)))
 

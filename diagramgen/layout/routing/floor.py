@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
@@ -15,6 +16,7 @@ from shapely.ops import nearest_points
 from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Room, Run, Terminal
+from diagramgen.layout.routing.polish import Ground
 
 BODY, RING, OVER, LUG = "body", "ring", "over", "lug"
 
@@ -41,6 +43,7 @@ class Zone:
 class Floor:
     """The meshed room; ``exits`` are the mesh corners at which the leads of each terminal begin."""
 
+    frame: Polygon
     mesh: Mesh
     zones: tuple[Zone, ...]
     exits: tuple[int, ...]
@@ -71,13 +74,13 @@ def build_floor(room: Room) -> Floor | None:
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
     count = len(exits)
     return Floor(
+        frame,
         mesh,
         tuple(zones),
         mesh.sites[:count],
         dict(zip(stops, mesh.sites[count:], strict=True)),
         tuple(
-            Point(sum(mesh.points[c].x for c in cs) / 3, sum(mesh.points[c].y for c in cs) / 3)
-            for cs in mesh.corners
+            Point(sum(mesh.points[c].x for c in cs) / 3, sum(mesh.points[c].y for c in cs) / 3) for cs in mesh.corners
         ),
     )
 
@@ -147,19 +150,9 @@ def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodi
 
 def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
     """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
-    ends = [(run.start, room.terminals[run.start]), (run.end, room.terminals[run.end])]
-    places = {t.at for _, t in ends}
-    dear: list[float] = []
-    own: list[tuple[int, Point, float]] = []
-    for index, zone in enumerate(floor.zones):
-        dear.append(_zone_price(room, zone, places))
-        if zone.kind in (BODY, RING):
-            for i, terminal in ends:
-                start = floor.mesh.points[floor.exits[i]]
-                named = room.obstacles[zone.owner].subject == terminal.body
-                if (named or zone.shape.covers(Spot(terminal.at))) and zone.shape.covers(Spot(start)):
-                    out = zone.shape.exterior.distance(Spot(start))
-                    own.append((index, start, out + room.clearance + _OWN_RADIUS))
+    places = {room.terminals[i].at for i in (run.start, run.end)}
+    dear = [_zone_price(room, zone, places) for zone in floor.zones]
+    own = _own_ground(room, floor, run)
     by_tag: dict[tuple[int, ...], float] = {}
     prices = []
     for t, tag in enumerate(floor.mesh.tags):
@@ -173,6 +166,38 @@ def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
             price = max(rest, _OWN_BODY if bare else _OWN_RING)
         prices.append(price)
     return prices
+
+
+def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
+    places = {room.terminals[i].at for i in (run.start, run.end)}
+    prices = [min(_zone_price(room, zone, places), 1e4) for zone in floor.zones]
+    free = [0.0] * len(prices)
+    for index, _, reach in _own_ground(room, floor, run):
+        free[index] = max(free[index], reach)
+    return tuple(prices), tuple(free)
+
+
+def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, float]]:
+    """The zones in which an end of the lead lies: zone, that end, and how far from it the lead may be there."""
+    found = []
+    for index, zone in enumerate(floor.zones):
+        for i in (run.start, run.end) if zone.kind in (BODY, RING) else ():
+            terminal, start = room.terminals[i], floor.mesh.points[floor.exits[i]]
+            named = room.obstacles[zone.owner].subject == terminal.body
+            if zone.shape.covers(Spot(start)) and (named or zone.shape.covers(Spot(terminal.at))):
+                out = zone.shape.exterior.distance(Spot(start))
+                found.append((index, start, out + room.clearance + _OWN_RADIUS))
+    return found
+
+
+def ground_of(floor: Floor) -> Ground:
+    """The ground for straightening: where nobody minds a lead, and the zones where somebody may."""
+    shapes = tuple(zone.shape for zone in floor.zones)
+    clear = floor.frame.difference(shapely.union_all(np.array(shapes, dtype=object))) if shapes else floor.frame
+    shapely.prepare(clear)
+    shapely.prepare(floor.frame)
+    return Ground(floor.frame, clear, shapes)
 
 
 def _zone_price(room: Room, zone: Zone, places: set[Point]) -> float:

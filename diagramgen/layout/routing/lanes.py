@@ -189,9 +189,7 @@ def _turn(a: Point, b: Point, c: Point) -> float:
     return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
 
 
-def funnel(
-    start: Point, end: Point, rights: Sequence[Point], lefts: Sequence[Point]
-) -> list[tuple[int, Point]]:
+def funnel(start: Point, end: Point, rights: Sequence[Point], lefts: Sequence[Point]) -> list[tuple[int, Point]]:
     """The shortest line from start to end through gaps given by their right and left ends (mm).
 
     Returns its corners, each with the number of the gap it lies in (-1 start, number of gaps: end).

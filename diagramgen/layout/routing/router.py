@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from diagramgen.geometry import Line, Path, polyline
-from diagramgen.layout.routing.finish import as_route, finished, joined
-from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices
+from diagramgen.layout.routing.finish import as_route, finished, joined, without_spikes
+from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices, ground_of, zone_prices
 from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
+from diagramgen.layout.routing.polish import Thread, polished
 from diagramgen.layout.routing.search import Prices, distances
 from diagramgen.layout.routing.untangle import Strand, untangled
 
@@ -22,6 +23,7 @@ class _Plan:
 
     strands: tuple[Strand, ...]
     of_run: tuple[tuple[int, ...], ...]
+    zones: tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]
 
 
 def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
@@ -38,7 +40,8 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     sketch = untangled(floor.mesh, plan.strands, keep, effort)
     pitch = [strand.prices.pitch for strand in plan.strands]
     lanes = Lanes(sketch, Spacing(pitch, keep))
-    corners = lanes.settle(sorted(sketch.courses), rounds=6)
+    corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
+    corners = polished(corners, _threads(plan), ground_of(floor), effort.exchanges)
     routes = []
     for run, strands in zip(room.runs, plan.of_run, strict=True):
         parts = [corners[s] for s in strands if s in corners]
@@ -61,22 +64,31 @@ def _straight(room: Room, run: Run) -> Route:
 def _plan(room: Room, floor: Floor) -> _Plan:
     strands: list[Strand] = []
     of_run = []
+    zones = []
     reach: dict[int, list[float]] = {}
     for run in room.runs:
         stops = [floor.exits[run.start], *(floor.stops[p] for p in run.via if p in floor.stops)]
         stops.append(floor.exits[run.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
+        priced = zone_prices(room, floor, run)
         ground = floor_prices(room, floor, run) if pairs else []
         mine = []
         for a, b in pairs:
             mine.append(len(strands))
+            zones.append(priced)
             if b not in reach:
                 reach[b] = distances(floor.mesh, b)
             price = Prices(ground, reach[b], 4.0 + 4.0 * run.width, 10.0, run.width)
             length = floor.mesh.points[a].distance(floor.mesh.points[b])
             strands.append(Strand(a, b, price, run.priority, length))
         of_run.append(tuple(mine))
-    return _Plan(tuple(strands), tuple(of_run))
+    return _Plan(tuple(strands), tuple(of_run), tuple(zones))
+
+
+def _threads(plan: _Plan) -> dict[int, Thread]:
+    return {
+        i: Thread(s.start, s.end, s.prices.pitch, s.prices.crossing, *plan.zones[i]) for i, s in enumerate(plan.strands)
+    }
 
 
 def _keep(room: Room, floor: Floor) -> list[float]:
