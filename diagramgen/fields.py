@@ -330,6 +330,14 @@ class Values:
         """Keys given, in the order of the file."""
         return tuple(self._values)
 
+    def places(self) -> dict[str, Place]:
+        """The place of every key given."""
+        return {key: self.at(key) for key in self._values}
+
+    def plus(self, values: Mapping[str, Any], places: Mapping[str, Place] | None = None) -> Values:
+        """These values with others added or laid over them."""
+        return Values(self.place, {**self._values, **values}, {**self._places, **(places or {})})
+
 
 @dataclass(frozen=True)
 class Record:

@@ -212,8 +212,8 @@ class _Builder:
             name = getattr(event, "anchor", "")
             self.say.error("R010", place, f"aliases ('*{name}') are not taken",
                            "Write the value out; a text that starts with * goes in quotes.")
-        elif getattr(event, "anchor", None):
-            self.say.error("R010", place, f"anchors ('&{event.anchor}') are not taken",
+        elif anchor := getattr(event, "anchor", None):
+            self.say.error("R010", place, f"anchors ('&{anchor}') are not taken",
                            "Delete it; a text that starts with & goes in quotes.")
         tag = getattr(event, "tag", None)
         if tag and tag != "!":

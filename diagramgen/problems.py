@@ -7,9 +7,13 @@ and the place in the file it speaks of. ``Collector`` gathers all of them so tha
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import IntEnum
+
+_LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What YAML counts as the end of a line."""
 
 
 class Severity(IntEnum):
@@ -77,13 +81,20 @@ class Collector:
         self._found: list[Problem] = []
         self._sources = sources if sources is not None else {}
 
+    def know(self, file: str, text: str) -> None:
+        """Keep the lines of a file, so that problems in it can quote the line they speak of."""
+        self._sources[file] = _LINE_END.split(text)
+
+    def line(self, place: Place) -> str:
+        """The line of the file at a place, without its line end; empty where it is not known."""
+        lines = self._sources.get(place.file, [])
+        return lines[place.line - 1] if 0 < place.line <= len(lines) else ""
+
     def add(
         self, severity: Severity, code: str, place: Place, message: str, remedy: str = ""
     ) -> None:
         """Record one problem, quoting the line of the file it speaks of where that file is known."""
-        lines = self._sources.get(place.file, [])
-        excerpt = lines[place.line - 1] if 0 < place.line <= len(lines) else ""
-        self._found.append(Problem(code, severity, place, message, remedy, excerpt))
+        self._found.append(Problem(code, severity, place, message, remedy, self.line(place)))
 
     def error(self, code: str, place: Place, message: str, remedy: str = "") -> None:
         """Record an error."""

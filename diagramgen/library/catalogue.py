@@ -32,6 +32,10 @@ class Catalogue(Mapping[str, Symbol]):
             raise KeyError(name)
         return symbol
 
+    def file(self, name: str) -> Path:
+        """The file a symbol is read from; raises ``KeyError`` for an unknown name."""
+        return self._files[name]
+
     def __iter__(self) -> Iterator[str]:
         return iter(self._files)
 

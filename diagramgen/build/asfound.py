@@ -1,0 +1,100 @@
+"""Lug-by-lug entry: what is found on one lug, in the order it is seen.
+
+``selector.common: red, capacitor, white to volume.ten`` says a red lead whose other end is not known, a leg
+of the part ``capacitor``, and a white lead to another lug.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from diagramgen.build.assemble import Parts, lug_kinds
+from diagramgen.build.grammar import EndKind, folded, read_colour
+from diagramgen.build.joining import plain_lead
+from diagramgen.build.model import UNKNOWN, End, Lead
+from diagramgen.colours import LeadColour, names
+from diagramgen.fields import Given
+from diagramgen.nodes import Scalar
+from diagramgen.problems import Collector, nearest
+
+
+def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, say: Collector) -> list[Lead]:
+    """Leads, legs and bends said lug by lug; one said at both of its lugs counts once."""
+    result: list[Lead] = []
+    legs: dict[str, int] = {}
+    for typed, g in given.items():
+        part, _, lug = typed.partition(".")
+        here = parts.find(End(part, lug, g.place), say)
+        if here is None:
+            continue
+        for word in g.value:
+            lead = _on_lug(here, word, parts, legs, say)
+            if lead is not None and not any(_same(lead, other) for other in result):
+                result.append(lead)
+    return result
+
+
+def _same(a: Lead, b: Lead) -> bool:
+    ends = {(a.start, a.end), (a.end, a.start)}
+    return a.end.known and (b.start, b.end) in ends and a.colour == b.colour and a.kind == b.kind
+
+
+def _on_lug(here: End, word: Scalar, parts: Parts, legs: dict[str, int], say: Collector) -> Lead | None:
+    text = folded(word.text)
+    colour = read_colour(word.text)
+    if colour is not None:
+        return _joined(here, End(UNKNOWN, "", word.place), colour, word)
+    if text in parts.parts:
+        return _leg(here, text, word, parts, legs, say)
+    bent = re.fullmatch(r"bent to (.+)", text)
+    to = re.fullmatch(r"(.+?) to (\S.*)", text)
+    if bent:
+        target = bent[1] if "." in bent[1] else f"{here.part}.{bent[1]}"
+        end = _other(target, word, parts, say)
+        if end is None:
+            return None
+        if end.part != here.part:
+            say.error("R323", word.place, f"{here} cannot be bent to a lug of '{end.part}'",
+                      "A lug bends to its own part.")
+            return None
+        return plain_lead(here, end, "bend", None, word.place)
+    colour = read_colour(to[1]) if to else None
+    if to and colour is not None:
+        end = _other(to[2], word, parts, say)
+        if end is not None and end == here:
+            say.error("R321", word.place, f"this lead goes from {here} to itself", "Name the lug at its other end.")
+            return None
+        return None if end is None else _joined(here, end, colour, word)
+    if text in parts.failed:
+        return None
+    say.error("R223", word.place, f"'{word.text}' is no colour, no part and no 'COLOUR to part.lug'",
+              nearest(text.split(" ")[0], [*names(), *parts.parts]))
+    return None
+
+
+def _joined(here: End, end: End, colour: LeadColour, word: Scalar) -> Lead:
+    return plain_lead(here, end, "bare" if colour.bare else "wire", colour, word.place)
+
+
+def _other(text: str, word: Scalar, parts: Parts, say: Collector) -> End | None:
+    end = EndKind().read(Scalar(text, word.place), say)
+    return None if end is None else parts.find(end, say)
+
+
+def _leg(
+    here: End, name: str, word: Scalar, parts: Parts, legs: dict[str, int], say: Collector
+) -> Lead | None:
+    """The next leg of a component: first mention, first lug."""
+    own = [n for n, kind in lug_kinds(parts.parts[name].symbol).items() if kind == "leg"]
+    if not own:
+        say.error("R223", word.place, f"'{name}' has no leg that could be on {here}",
+                  f"For a lead write its colour and where it goes: red to {name}.LUG.")
+        return None
+    count = legs.get(name, 0)
+    if count >= len(own):
+        say.error("R223", word.place, f"'{name}' has {len(own)} legs, but is named on more lugs than that",
+                  "Keep one mention a leg.")
+        return None
+    legs[name] = count + 1
+    return plain_lead(here, End(name, own[count], word.place), "leg", None, word.place)

@@ -1,0 +1,90 @@
+"""One-line forms: a head, then comma-separated remarks in any order, read by the same fields as the keys.
+
+``neck: dual-coil, through neck-channel`` and ``volume.wiper -> output.tip, red, via 40 12`` are split at
+commas first; a remark that begins with the key of a field is read by that field, any other remark is
+handed to the caller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from diagramgen.fields import Field, Flag, Given, ListOf, Values
+from diagramgen.nodes import Scalar
+from diagramgen.problems import Collector, Place
+
+Loose = Callable[[Scalar], tuple[str, Any] | None]
+"""Reads a remark without a key into (key, value), or says a problem and returns None."""
+
+
+def pieces(line: Scalar) -> list[Scalar]:
+    """The line split at its commas, each piece stripped and with its own place."""
+    result, at = [], 0
+    for piece in line.text.split(","):
+        lead = len(piece) - len(piece.lstrip())
+        result.append(Scalar(piece.strip(), line.place_at(at + lead)))
+        at += len(piece) + 1
+    return result
+
+
+def keyed(piece: Scalar, fields: Sequence[Field]) -> tuple[Field, Scalar] | None:
+    """The field whose key begins the piece, with the rest of the piece; longest key first."""
+    words = piece.text.split(" ")
+    for count in range(min(len(words), 3), 0, -1):
+        key = " ".join(words[:count]).lower()
+        for f in fields:
+            if f.key == key:
+                rest = piece.text[len(key):]
+                start = len(key) + len(rest) - len(rest.lstrip())
+                return f, Scalar(rest.strip(), piece.place_at(start))
+    return None
+
+
+def read_remarks(
+    given: Sequence[Scalar], fields: Sequence[Field], loose: Loose, start: Values, say: Collector
+) -> Values:
+    """The remarks after the head, added to what the head gave; faults go to ``say``."""
+    values: dict[str, Any] = {}
+    places: dict[str, Place] = {}
+    for piece in given:
+        if not piece.text:
+            say.error("R205", piece.place, "there is nothing between two commas", "Delete one of them.")
+            continue
+        found = keyed(piece, fields)
+        if found is None:
+            pair = loose(piece)
+        else:
+            value = _value(found[0], found[1], piece, say)
+            pair = None if value is None else (found[0].key, value)
+        if pair is None:
+            continue
+        key, value = pair
+        if key in values and isinstance(value, tuple):
+            values[key] = (*values[key], *value)
+        elif key in values:
+            say.error("R206", piece.place, f"'{key}' is said twice on this line", "Keep one of the two.")
+        else:
+            values[key], places[key] = value, piece.place
+    return start.plus(values, places)
+
+
+def _value(field: Field, rest: Scalar, piece: Scalar, say: Collector) -> Any:
+    if isinstance(field.kind, Flag):
+        if not rest.text:
+            return True
+        say.error("R207", rest.place, f"'{field.key}' stands alone, but '{rest.text}' follows it",
+                  "Put a comma between them.")
+        return None
+    if not rest.text:
+        say.error("R207", piece.place, f"'{field.key}' needs something after it", field.doc)
+        return None
+    if isinstance(field.kind, ListOf):
+        value = field.kind.kind.read(rest, say)
+        return None if value is None else (Given(value, rest.place),)
+    return field.kind.read(rest, say)
+
+
+def words_of(fields: Sequence[Field]) -> Mapping[str, str]:
+    """Key -> meaning of every remark a line may hold, for hints and the reference."""
+    return {f.key: f.doc for f in fields}

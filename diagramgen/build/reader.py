@@ -1,0 +1,211 @@
+"""Reads a build file into a ``Build``: bytes to nodes to fields to a model whose names all hold.
+
+What is returned is sound in itself (every lead ends on a lug that exists) even where problems were said,
+so that later steps can add theirs in the same run.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from diagramgen.build import rules
+from diagramgen.build.asfound import leads_on_lugs
+from diagramgen.build.assemble import Parts, make_parts
+from diagramgen.build.cavities import read_cavities, read_channels
+from diagramgen.build.groups import RawLead, expand
+from diagramgen.build.joining import (
+    Surroundings,
+    check_tags,
+    derive_between,
+    give_tags,
+    hang_legs,
+    make_leads,
+)
+from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
+from diagramgen.build.tables import FORMAT, TOP
+from diagramgen.build.wishes import read_together, read_wanted
+from diagramgen.fields import Values
+from diagramgen.library.catalogue import Catalogue
+from diagramgen.nodes import Entries, Items, Node, Scalar, decode, kind_word, parse
+from diagramgen.problems import Collector, Place
+from diagramgen.sources import Sources
+
+RECORD_KEYS = ("customer", "workshop", "drawn by", "date", "revision", "note")
+DEFAULT_GAUGE = 24
+DEFAULT_SLACK = 15.0
+"""mm of service slack a wire (common practice, no source)."""
+DEFAULT_LOAD = Load(5000.0, 100e-12, 1e6, True)
+"""5 m of cable at 100 pF/m (published: about 30 pF/ft) into 1 megohm (published amplifier input)."""
+_OVER_INSULATION = {"pvc": 0.85, "ptfe": 0.5, "cloth": 1.45}
+"""mm added to the stranded conductor's diameter by the covering (typical, from memory)."""
+
+
+def read_build(
+    data: bytes, file: str, sources: Sources, catalogue: Catalogue, say: Collector
+) -> Build | None:
+    """The build in a file's bytes; every fault goes to ``say``, None where nothing usable is there."""
+    sources.note("build", data)
+    root = _root(data, file, say)
+    if root is None:
+        return None
+    top = TOP.read(root, say)
+    if top is None:
+        return None
+    _hash_traps(root, say)
+    if not _right_format(top, root, say):
+        return None
+    return _build(top, root, file, (catalogue, sources), say)
+
+
+def _root(data: bytes, file: str, say: Collector) -> Entries | None:
+    text = decode(data, file, say)
+    if text is None:
+        return None
+    say.know(file, text)
+    before = sum(1 for _ in say)
+    node = parse(text, file, say)
+    if node is None or (isinstance(node, Scalar) and not node.text.strip()):
+        if sum(1 for _ in say) == before:
+            say.error("R012", Place(file), "the file is empty", "Start one with: diagramgen start.")
+        return None
+    if not isinstance(node, Entries):
+        say.error("R013", node.place,
+                  f"a build file holds keys such as title, parts and leads; found {kind_word(node)}",
+                  "Write 'title: ...' on the first line.")
+        return None
+    return node
+
+
+def _right_format(top: Values, root: Entries, say: Collector) -> bool:
+    if root.get("format") is None:
+        say.warning("R014", Place(root.place.file, 1, 1), "the file does not say which format it is written in",
+                    f"Write 'format: {FORMAT}' on its first line.")
+        return True
+    if top.has("format") and int(top.get("format")) != FORMAT:
+        say.error("R014", top.at("format"), f"this file is written in format {int(top.get('format'))}; "
+                  f"this program reads format {FORMAT}", "Use a newer diagramgen.")
+        return False
+    return True
+
+
+def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Sources], say: Collector) -> Build:
+    cavities = read_cavities(top, shelf[1], say)
+    channels = read_channels(top, cavities, say)
+    given = {key: _names_under(root, key) for key in ("cavities", "channels", "cables", "parts")}
+    expanded = expand(top, shelf[1], say)
+    expanded.failed |= given["parts"] - set(expanded.parts) - set(expanded.placings)
+    parts = make_parts(expanded, cavities, channels, frozenset(given["cavities"] | given["channels"]), shelf, say)
+    parts.parts = rules.check_mounting(parts.parts, frozenset(parts.failed), say)
+    cables = _cables(top, parts, say)
+    wire = top.get("wire") or Values(root.place, {}, {})
+    around = Surroundings(parts, cables, channels, frozenset(given["cables"] | given["channels"]),
+                          wire.get("kind") == "cloth")
+    leads = _leads(top, expanded.leads, around, say)
+    gauge = int(wire.get("gauge", DEFAULT_GAUGE))
+    hand = top.get("hand", "right")
+    build = Build(
+        file=file,
+        title=top.get("title", ""),
+        job=top.get("job", ""),
+        instrument=top.get("instrument", ""),
+        record={key: top.get(key) for key in RECORD_KEYS if top.has(key)},
+        hand=hand,
+        flipped=(top.get("plan made for", hand) != hand) != (top.get("seen from") == "player's side"),
+        neck=top.get("neck", ""),
+        paper=top.get("paper", "a4"),
+        cavities=cavities,
+        channels=channels,
+        parts=dict(parts.parts),
+        leads=leads,
+        cables=cables,
+        wanted=read_wanted(top.get("wanted", ()), parts.parts, say),
+        together=read_together(top.get("moves together", ()), parts.parts, say),
+        load=_load(top),
+        wire_gauge=gauge,
+        wire_diameter=wire.get("diameter") or typical_diameter(gauge, wire.get("kind", "pvc")),
+        slack=wire.get("slack", DEFAULT_SLACK),
+        questions=_questions(leads),
+    )
+    rules.check_build(build, say)
+    return build
+
+
+def _leads(top: Values, raws: list[RawLead], around: Surroundings, say: Collector) -> tuple[Lead, ...]:
+    parts = around.parts
+    own = [r for r in raws if not r.origin]
+    from_groups = [r for r in raws if r.origin]
+    found = make_leads(own, around, say)
+    found += leads_on_lugs(top.get("lugs", {}), parts, say)
+    found += make_leads(from_groups, around, say)
+    found += hang_legs(parts)
+    derive_between(parts, found)
+    leads = give_tags(found, say)
+    check_tags(leads, say)
+    return leads
+
+
+def _names_under(root: Entries, key: str) -> set[str]:
+    """Names written under a key, whether their values could be read or not."""
+    node = root.get(key)
+    return {k.text.lower() for k, _ in node.entries} if isinstance(node, Entries) else set()
+
+
+def _cables(top: Values, parts: Parts, say: Collector) -> dict[str, Cable]:
+    result = {}
+    for name, g in top.get("cables", {}).items():
+        v = g.value
+        if name in parts.parts:
+            say.error("R312", g.place, f"'{name}' is the name of a part already", "Give the cable another name.")
+            continue
+        ends = (parts.find(e.value, say) for e in v.get("shield to", ()))
+        result[name] = Cable(name, v.get("diameter"), tuple(c.value for c in v.get("colours", ())),
+                             v.get("shielded", v.has("shield to")), tuple(e for e in ends if e is not None), g.place)
+    return result
+
+
+def _load(top: Values) -> Load:
+    v = top.get("load")
+    if v is None or not v.keys():
+        return DEFAULT_LOAD
+    return Load(v.get("cable", DEFAULT_LOAD.cable_length),
+                v.get("cable capacitance", DEFAULT_LOAD.cable_capacitance),
+                v.get("amplifier", DEFAULT_LOAD.amplifier),
+                not all(v.has(key) for key in ("cable", "cable capacitance", "amplifier")))
+
+
+def typical_diameter(gauge: int, kind: str) -> float:
+    """Outer diameter in mm of hook-up wire: seven strands (three strand diameters) and its covering."""
+    from diagramgen.units import awg_diameter
+
+    # Seven strands of a size eight gauges finer lie three strands across (common stranding).
+    return round(3 * awg_diameter(gauge + 8) + _OVER_INSULATION[kind], 1)
+
+
+def _questions(leads: tuple[Lead, ...]) -> tuple[str, ...]:
+    result = []
+    for lead in leads:
+        for end, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            if end.part == "unknown":
+                colour = f"{lead.colour.word} " if lead.colour else ""
+                result.append(f"Where does the other end of the {colour}lead {lead.tag} on {other} go?")
+    return tuple(result)
+
+
+def _hash_traps(root: Entries, say: Collector) -> None:
+    """A remark such as ``#7`` in a lead line is cut off as a comment without a word: say so."""
+    for node in _texts(root.get("leads")):
+        rest = say.line(node.place)[node.place.column - 1 + len(node.text):]
+        found = re.match(r"\s+#(?=\w)(.*)", rest)
+        if found and not node.quoted and "->" in node.text:
+            place = Place(node.place.file, node.place.line, node.place.column + len(node.text) + found.start(1) - 1)
+            say.warning("R225", place, f"'#{found[1].strip()}' was not read: a hash after a blank starts a comment",
+                        "For a remark write 'note ...'; for a comment put a blank after the hash.")
+
+
+def _texts(node: Node | None) -> Iterator[Scalar]:
+    if isinstance(node, Items):
+        yield from (item for item in node.items if isinstance(item, Scalar))
+
+
+__all__ = ["Build", "Cavity", "Channel", "Mapping", "read_build", "typical_diameter"]

@@ -1,0 +1,231 @@
+"""Values of a part: the short text ``500k log 10%`` and the named ``values``, held against the symbol."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from diagramgen import units
+from diagramgen.build.grammar import folded
+from diagramgen.fields import Given
+from diagramgen.library.model import Symbol, TypicalValue
+from diagramgen.library.reader import QUANTITIES
+from diagramgen.nodes import Scalar
+from diagramgen.problems import Collector, Place, nearest
+
+LAWS = ("linear", "log", "reverse log", "blend", "reverse blend", "no-load")
+VOCABULARY: Mapping[str, Mapping[str, str]] = {
+    "law": {**{law: law for law in LAWS}, "lin": "linear", "audio": "log", "logarithmic": "log",
+            "anti-log": "reverse log", "antilog": "reverse log", "reverse audio": "reverse log",
+            "reverse-log": "reverse log", "no load": "no-load", "half-dead": "blend", "half dead": "blend"},
+    "winding": {"clockwise": "clockwise", "anticlockwise": "anticlockwise", "counterclockwise": "anticlockwise",
+                "unknown": "unknown"},
+    "magnet": {"north": "north", "south": "south", "n": "north", "s": "south", "unknown": "unknown"},
+    "kick": {"plus": "plus", "minus": "minus", "+": "plus", "-": "minus", "unknown": "unknown"},
+}
+"""Last word of a value's name -> the words it may be, with other spellings."""
+PERCENT = "-percent"
+"""Added to the name of a law: per cent of the track between zero and wiper at half turn."""
+
+RANGES: Mapping[tuple[str, str], tuple[float, float]] = {
+    ("track", "resistance"): (100.0, 20e6),
+    ("coil", "resistance"): (0.05, 200e3),
+    ("coil", "inductance"): (1e-5, 50.0),
+    ("coil", "capacitance"): (1e-12, 20e-9),
+    ("coil", "loss"): (100.0, 1e9),
+    ("capacitor", "capacitance"): (1e-12, 5e-3),
+    ("resistor", "resistance"): (0.1, 100e6),
+    ("transducer", "capacitance"): (1e-11, 1e-6),
+    ("buffer", "input"): (1e3, 1e9),
+    ("buffer", "output"): (1.0, 1e6),
+    ("cell", "voltage"): (0.5, 48.0),
+}
+"""(element, parameter) -> range in SI units outside which a slip of the pen is meant (common practice)."""
+
+_LETTERS = re.compile(r"[abcABC]")
+_PERCENT_TEXT = re.compile(r"(\d+(?:\.\d*)?)\s*(?:%|percent|per cent)")
+
+
+@dataclass
+class _Filling:
+    """Values taken so far while a short text is read."""
+
+    symbol: Symbol
+    taken: dict[str, float | str]
+    places: dict[str, Place]
+    last_law: str = ""
+
+    def free(self) -> list[TypicalValue]:
+        """Values of the symbol that have none yet; the loss of a coil is never meant by a short text."""
+        return [v for v in self.symbol.values.values() if v.name not in self.taken and _suffix(v.name) != "loss"]
+
+    def put(self, name: str, value: float | str, place: Place) -> None:
+        self.taken[name], self.places[name] = value, place
+
+
+def read_values(
+    symbol: Symbol, text: Scalar | None, named: Mapping[str, Given[Scalar]], say: Collector
+) -> tuple[dict[str, float | str], dict[str, Place]]:
+    """Values by name in SI units (words for laws, magnets), each with its place; faults go to ``say``."""
+    filling = _Filling(symbol, {}, {})
+    for name, given in named.items():
+        _named(filling, name, given, say)
+    if text is not None:
+        _short(filling, text, say)
+    _ranges(filling, say)
+    return filling.taken, filling.places
+
+
+def _suffix(name: str) -> str:
+    return name.rpartition("-")[2]
+
+
+def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -> None:
+    values = filling.symbol.values
+    key = name.replace(" ", "-")
+    node = given.value
+    if key.endswith(PERCENT) and key.removesuffix(PERCENT) in values:
+        match = _PERCENT_TEXT.fullmatch(node.text.strip()) or re.fullmatch(r"(\d+(?:\.\d*)?)", node.text.strip())
+        _percent(filling, key.removesuffix(PERCENT), match[1] if match else "", node, say)
+        return
+    if key not in values:
+        hint = nearest(key, values) if values else "This symbol has no values."
+        say.error("R305", given.place, f"{filling.symbol.name} has no value '{name}'", hint)
+        return
+    value = _word(key, node, say) if values[key].quantity == "word" else _quantity(values[key], node, say)
+    if value is not None:
+        filling.put(key, value, node.place)
+
+
+def _quantity(kind: TypicalValue, node: Scalar, say: Collector) -> float | None:
+    try:
+        return _read(kind, node.text)
+    except units.BadValue as fault:
+        say.error("R105", node.place, str(fault), fault.remedy)
+        return None
+
+
+def _read(kind: TypicalValue, text: str) -> float:
+    if kind.quantity == "number":
+        return units.read_number(text)
+    return units.read_quantity(text, QUANTITIES[kind.quantity])
+
+
+def _word(name: str, node: Scalar, say: Collector) -> str | None:
+    words = VOCABULARY.get(_suffix(name))
+    text = folded(node.text)
+    if words is None:
+        return text
+    if text in words:
+        return words[text]
+    if _suffix(name) == "law" and _LETTERS.fullmatch(node.text):
+        say.error("R114", node.place, f"the letter '{node.text}' means another law with other makers",
+                  "Write the word: linear, log or reverse log.")
+        return None
+    say.error("R114", node.place, f"'{node.text}' is no {name.replace('-', ' ')}",
+              nearest(text, set(words.values())))
+    return None
+
+
+def _short(filling: _Filling, text: Scalar, say: Collector) -> None:
+    if not filling.symbol.values:
+        say.error("R115", text.place, f"a {filling.symbol.name} has no value, so '{text.text}' says nothing here",
+                  "Delete it, or check the spelling of a remark such as 'at 34 24' or 'in controls'.")
+        return
+    words = list(re.finditer(r"\S+", text.text))
+    at = 0
+    while at < len(words):
+        for count in (2, 1):
+            chunk = words[at : at + count]
+            if len(chunk) < count:
+                continue
+            piece = Scalar(" ".join(w[0] for w in chunk), text.place_at(chunk[0].start()))
+            if _take(filling, piece, say):
+                at += count
+                break
+        else:
+            _refuse(filling, Scalar(words[at][0], text.place_at(words[at].start())), say)
+            return
+
+
+def _take(filling: _Filling, piece: Scalar, say: Collector) -> bool:
+    """Whether the piece was taken as a law, a word, a percentage or the next value that can be it."""
+    percent = _PERCENT_TEXT.fullmatch(piece.text)
+    if percent:
+        if not filling.last_law:
+            say.error("R115", piece.place, f"'{piece.text}' follows no law", "Write it after the law: 500k log 10%.")
+        else:
+            _percent(filling, filling.last_law, percent[1], piece, say)
+        return True
+    for kind in filling.free():
+        if kind.quantity == "word":
+            word = VOCABULARY.get(_suffix(kind.name), {}).get(folded(piece.text))
+            if word is None:
+                continue
+            filling.put(kind.name, word, piece.place)
+            if _suffix(kind.name) == "law":
+                filling.last_law = kind.name
+            return True
+        try:
+            filling.put(kind.name, _read(kind, piece.text), piece.place)
+        except units.BadValue:
+            continue
+        return True
+    return False
+
+
+def _refuse(filling: _Filling, piece: Scalar, say: Collector) -> None:
+    """Say why no value took the piece."""
+    free = filling.free()
+    numeric = [v for v in free if v.quantity != "word"]
+    starts_like_number = re.match(r"[-+.\d]", piece.text) is not None
+    if any(_suffix(v.name) == "law" for v in filling.symbol.values.values()) and _LETTERS.fullmatch(piece.text):
+        say.error("R114", piece.place, f"the letter '{piece.text}' means another law with other makers",
+                  "Write the word: linear, log or reverse log.")
+    elif starts_like_number and numeric:
+        _quantity(numeric[0], piece, say)
+    elif starts_like_number:
+        say.error("R115", piece.place, f"'{piece.text}' is one value more than a {filling.symbol.name} has",
+                  "Its values: " + ", ".join(filling.symbol.values) + ".")
+    else:
+        say.error("R115", piece.place,
+                  f"'{piece.text}' is no value of a {filling.symbol.name} and no remark known here",
+                  nearest(folded(piece.text), _all_words(filling.symbol)))
+
+
+def _all_words(symbol: Symbol) -> list[str]:
+    words = [w for v in symbol.values for w in VOCABULARY.get(_suffix(v), {}).values() if w != "unknown"]
+    return [*words, "at", "turned", "in", "through", "between", "says", "note"]
+
+
+def _percent(filling: _Filling, law: str, text: str, node: Scalar, say: Collector) -> None:
+    value = float(text) if text and len(text) < 9 else 0.0
+    word = filling.taken.get(law, filling.symbol.values[law].value)
+    limits = {"log": (1.0, 49.0), "reverse log": (51.0, 99.0), "linear": (45.0, 55.0)}.get(str(word))
+    if limits is None:
+        say.error("R115", node.place, f"a {word} track has no per cent at half turn", "Delete it.")
+    elif not limits[0] <= value <= limits[1]:
+        say.error("R115", node.place, f"'{node.text}' does not fit a {word} track",
+                  f"At half turn the wiper of one stands at {limits[0]:g} to {limits[1]:g} per cent.")
+    else:
+        filling.put(law + PERCENT, value, node.place)
+
+
+def _ranges(filling: _Filling, say: Collector) -> None:
+    for name, low, high in _limits(filling.symbol):
+        value = filling.taken.get(name)
+        if isinstance(value, float) and not low <= value <= high:
+            kind = QUANTITIES[filling.symbol.values[name].quantity]
+            what = f"{name.replace('-', ' ')} for a {filling.symbol.name}"
+            say.error("R105", filling.places[name], f"{units.quantity(value, kind)} is an absurd {what}",
+                      f"Expected {units.quantity(low, kind)} to {units.quantity(high, kind)}; check the prefix letter.")
+            del filling.taken[name]
+
+
+def _limits(symbol: Symbol) -> Iterator[tuple[str, float, float]]:
+    for element in symbol.elements:
+        for parameter, name in element.values.items():
+            limits = RANGES.get((element.kind, parameter))
+            if limits:
+                yield name, *limits

@@ -1,0 +1,95 @@
+"""Every file a build rests on: read once, bounded, only at or below the build's own folder, and recorded.
+
+The checksum printed on the sheets covers the bytes of the build file, of every file it names and of every
+symbol and group used, so that two sheets with the same checksum came from the same data.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath, PureWindowsPath
+
+from diagramgen.problems import Collector, Place
+
+MAX_BYTES = 2_000_000
+"""A drawn outline is a few kilobytes; more than this is the wrong file."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """One file as it was read: what it is for, its size in bytes and its SHA-256."""
+
+    role: str
+    """build, file:outline.svg, symbol:pot-24, group:tone-branch."""
+    size: int
+    sha256: str
+
+
+class Sources:
+    """Reads the files a build names; ``folder`` is the build file's own, or None where it has none."""
+
+    def __init__(self, folder: Path | None = None, limit: int = MAX_BYTES):
+        self._folder, self._limit = folder, limit
+        self._found: dict[str, Source] = {}
+
+    def note(self, role: str, data: bytes) -> None:
+        """Record bytes that were read elsewhere (the build file itself, a symbol, a ready group)."""
+        self._found[role] = Source(role, len(data), hashlib.sha256(data).hexdigest())
+
+    def read(self, name: str, place: Place, say: Collector) -> bytes | None:
+        """The bytes of a file named in the build, or None after a problem was said at ``place``."""
+        path = self._allowed(name, place, say)
+        if path is None:
+            return None
+        try:
+            if path.is_dir():
+                say.error("R023", place, f"'{name}' is a folder, not a file", "Name the file inside it.")
+                return None
+            if not path.is_file():
+                say.error("R022", place, f"the file '{name}' is not there",
+                          "Check the name; it counts from the folder of the build file.")
+                return None
+            with path.open("rb") as stream:
+                data = stream.read(self._limit + 1)
+        except OSError as fault:
+            reason = fault.strerror or type(fault).__name__
+            say.error("R023", place, f"the file '{name}' cannot be read: {reason.lower()}",
+                      "Check that it is there and that you may read it.")
+            return None
+        if len(data) > self._limit:
+            say.error("R024", place, f"the file '{name}' is larger than {self._limit / 1e6:g} MB",
+                      "Keep only the outline in it.")
+            return None
+        self.note(f"file:{PurePosixPath(name)}", data)
+        return data
+
+    def _allowed(self, name: str, place: Place, say: Collector) -> Path | None:
+        if self._folder is None:
+            say.error("R020", place, f"'{name}' cannot be read: this build did not come from a file",
+                      "Save the build as a file; other files are looked for beside it.")
+            return None
+        windows = PureWindowsPath(name)
+        outside = PurePosixPath(name).is_absolute() or windows.drive or windows.root or "\0" in name
+        try:
+            path = (self._folder / name).resolve()
+            inside = not outside and path.is_relative_to(self._folder.resolve())
+        except (OSError, RuntimeError, ValueError):  # a loop of links, a name the system cannot hold
+            inside = False
+        if not inside:
+            say.error("R021", place, f"'{name}' lies outside the folder of the build file",
+                      "Copy it beside the build file and give its name alone.")
+            return None
+        return path
+
+    def files(self) -> Mapping[str, Source]:
+        """Everything read so far by role, in alphabetical order."""
+        return dict(sorted(self._found.items()))
+
+    def checksum(self) -> str:
+        """SHA-256 (hex) over role and digest of every source; sheets print its first 8 digits."""
+        whole = hashlib.sha256()
+        for role, source in self.files().items():
+            whole.update(f"{role}\0{source.sha256}\n".encode())
+        return whole.hexdigest()
