@@ -104,15 +104,16 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     proof.checksum = sources.checksum()[:8]
     if proof.build is None:
         return
-    from diagramgen.circuit.roles import check_roles, net_roles
-    from diagramgen.layout.fit import check_fit
+    from diagramgen.circuit.roles import net_roles
+    from diagramgen.circuit.rules import check_connections
+    from diagramgen.layout.fit.check import check_fit
     from diagramgen.layout.plan import layout
     from diagramgen.work.leadlist import lead_rows
 
-    check_roles(proof.build, say)
+    check_connections(proof.build, say)
     proof.roles = dict(net_roles(proof.build))
     proof.layout = layout(proof.build, say)
-    check_fit(proof.layout, say)
+    check_fit(proof.layout, say, proof.roles)
     proof.rows = lead_rows(proof.layout, say)
 
 

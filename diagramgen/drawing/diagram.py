@@ -100,7 +100,9 @@ def obstacles_of(parts: Iterable[PlacedPart]) -> list[Obstacle]:
             if lug.tongue is not None:
                 result.append(Obstacle("", lug.tongue.flat(0.2), 30.0))
         for zone in part.body:
-            result += [Obstacle("", _strip(a, b), 10.0) for a, b in _edges(zone.outline)]
+            result += [Obstacle("", _strip(a, b), 25.0) for a, b in _edges(zone.outline)]
+        for zone in part.details:
+            result += [Obstacle("", _strip(a, b), 4.0) for a, b in _edges(zone.outline)]
     return result
 
 

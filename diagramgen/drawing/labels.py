@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -25,6 +26,8 @@ COVERS_LEAD = 60.0
 COVERS_EDGE = 12.0
 OUT_OF_FRAME = 4000.0
 PASSES = 12
+SHORTLIST = 48
+"""Places of one label that are weighed against other labels; more brought no better drawing."""
 CLEAR = 0.45
 """Free air around a label in mm."""
 GAP = 0.5
@@ -105,12 +108,21 @@ def place_labels(
     clash = _obstacle_clash(labels, owner, boxes, obstacles) + _lead_clash(labels, owner, boxes, leads)
     clash += _frame_clash(boxes, frame)
     clash += _leader_clash(labels, spots, owner, obstacles)
-    pairs = _pairs(boxes, owner)
-    chosen = _settle(labels, owner, price + clash, pairs)
-    others = _against(chosen, pairs, len(spots))
+    kept = _best(owner, price + clash)
+    pairs = _pairs(boxes[kept], owner[kept])
+    chosen = _settle(len(labels), owner[kept], (price + clash)[kept], pairs)
+    others = _against(chosen, pairs, len(kept))
     return tuple(
-        Set(label, spots[c], float(clash[c] + others[c])) for label, c in zip(labels, chosen, strict=True)
+        Set(label, spots[kept[c]], float(clash[kept[c]] + others[c]))
+        for label, c in zip(labels, chosen, strict=True)
     )
+
+
+def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int_]:
+    """The cheapest ``SHORTLIST`` places of each label: only these are weighed against other labels."""
+    order = np.lexsort((np.arange(len(price)), price, owner))
+    first = np.searchsorted(owner[order], owner[order], side="left")
+    return np.sort(order[np.arange(len(order)) - first < SHORTLIST])
 
 
 def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
@@ -197,17 +209,14 @@ def _pairs(boxes: NDArray[np.object_], owner: NDArray[np.int_]) -> list[list[int
 
 
 def _settle(
-    labels: Sequence[Label], owner: NDArray[np.int_], price: NDArray[np.float64], pairs: list[list[int]]
+    count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: list[list[int]]
 ) -> list[int]:
-    ranges: list[tuple[int, int]] = []
-    start = 0
-    for label in labels:
-        ranges.append((start, start + len(label.spots)))
-        start += len(label.spots)
-    chosen = [-1] * len(labels)
+    starts = np.searchsorted(owner, np.arange(count + 1), side="left")
+    ranges = [(int(a), int(b)) for a, b in pairwise(starts)]
+    chosen = [-1] * count
     taken = np.zeros(len(price))
     # Labels with few clean places choose first, so that those with many make way for them.
-    scarce = sorted(range(len(labels)), key=lambda i: (int(np.sum(price[slice(*ranges[i])] < 10.0)), i))
+    scarce = sorted(range(count), key=lambda i: (int(np.sum(price[slice(*ranges[i])] < 10.0)), i))
     for _ in range(PASSES):
         changed = False
         for i in scarce:
@@ -284,11 +293,11 @@ def with_leader(anchor: Point, size: tuple[float, float], reach: float = 34.0, p
     spots = []
     distance = 4.0
     while distance <= reach:
-        steps = 8 if distance < 8 else 16
+        steps = 8 if distance < 8 else 14
         for k in range(steps):
             angle = math.tau * k / steps
             x = anchor.x + (distance + w / 2 * abs(math.cos(angle))) * math.cos(angle)
             y = anchor.y + (distance + h / 2 * abs(math.sin(angle))) * math.sin(angle)
             spots.append(Spot(Point(x, y), 0.0, price + 0.5 * distance, anchor))
-        distance += 3.0
+        distance += 4.0
     return spots

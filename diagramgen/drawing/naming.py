@@ -92,13 +92,23 @@ def lug_labels(part: PlacedPart, height: float) -> Iterator[Label]:
     groups = stacks(part)
     stacked = {lug.name for group in groups for lug in group}
     for group in groups:
-        names = [_word(part, lug) for lug in group]
-        yield _lug_label(part, group[0], f"{len(names)} deep: " + ", ".join(names), height)
+        yield _stack_label(part, group, height)
     if len(part.lugs) == 1:
         return
     for lug in part.lugs.values():
         if lug.kind not in ("spot", "sleeve", "leg") and lug.name not in stacked:
             yield _lug_label(part, lug, _word(part, lug), height)
+
+
+def _stack_label(part: PlacedPart, group: list[PlacedLug], height: float) -> Label:
+    """One label for lugs behind one another, led off the part: their names stand in the folded-out detail."""
+    words = [_word(part, lug).split() for lug in group]
+    shared = words[0][0] + ", " if all(len(w) > 1 and w[0] == words[0][0] for w in words) else ""
+    lines = (Line(f"{shared}{len(group)} deep", height, False, Role.LUG_TEXT),)
+    key = f"lugname:{group[0].key}"
+    size = Label(key, "", lines, ()).size
+    spots = [*around(group[0].at, size, 1.6, 3.0), *with_leader(group[0].at, size, 28.0, price=4.0)]
+    return Label(key, f"lug:{group[0].key}", lines, tuple(spots))
 
 
 def _word(part: PlacedPart, lug: PlacedLug) -> str:
@@ -177,6 +187,6 @@ def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: f
         yield Spot(at, _reading(before.angle_to(after)), price + 2.0 * max(0.0, bent))
         yield Spot(at, 0.0, price + 2.5)
         distance += step
-    for share in (0.3, 0.6, 1.0):
-        at, _ = along(points, min(first * 2 * share + 2.0, total / 2))
-        yield from with_leader(at, (w, h), 30.0, price=16.0 + 4 * share)
+    for reach in (3.0, 9.0):
+        at, _ = along(points, min(reach, total / 2))
+        yield from with_leader(at, (w, h), 28.0, price=15.0 + reach / 3)

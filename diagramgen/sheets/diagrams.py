@@ -16,7 +16,7 @@ from diagramgen.lettering import wrap
 from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, JobLine, cautions, framed
 from diagramgen.sheets.legend import legend
 from diagramgen.sheets.measures import SQUARE, bar, square
-from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.paper import Paper, larger
 from diagramgen.units import number
 
 SOLDER_SIDE = "solder side, looking into the opened cavity"
@@ -91,8 +91,11 @@ def whole_plan(subject: Subject) -> Sheet:
 
 
 def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
-    """One page for the bench wall, as large as the page allows (at most 3:1)."""
-    lying = paper.landscape()
+    """One page for the bench wall, one paper size up, as large as the page allows (at most 3:1).
+
+    A printer that lacks the larger paper fits it to the smaller: this page is not for measuring.
+    """
+    lying = larger(paper).landscape()
     room = Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2, lying.height - MARGIN - FOOT - STRIP - 2)
     details = bool(foldouts(subject.layout)) or bool(subject.notes)
     if details:

@@ -25,3 +25,9 @@ PAPERS: dict[str, Paper] = {
     "legal": Paper("Legal", 215.9, 355.6),
     "tabloid": Paper("Tabloid", 279.4, 431.8),
 }
+
+
+def larger(paper: Paper) -> Paper:
+    """One size up in the same family; the largest stays."""
+    up = {"A5": "a4", "A4": "a3", "Letter": "tabloid", "Legal": "tabloid"}
+    return PAPERS[up[paper.name]] if paper.name in up else paper
