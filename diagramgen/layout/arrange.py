@@ -11,10 +11,11 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.geometry import Box, Point, Transform, moved
-from diagramgen.layout.free import hang
+from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart, Region
-from diagramgen.layout.place import path_of, placed, polygon
-from diagramgen.layout.sites import Site, find_mouths, make_sites
+from diagramgen.layout.place import footprint, path_of, place_of, placed, polygon
+from diagramgen.layout.rows import facing
+from diagramgen.layout.sites import MOUTH_ROOM, Site, find_mouths, make_sites
 from diagramgen.layout.spread import spread
 from diagramgen.layout.stalls import along_door, directions, fill, settle, stand, stand_parts
 from diagramgen.layout.walls import Mouth
@@ -114,7 +115,7 @@ def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
     for stall in settle(contents, mouths, blocks, _frame(plan)):
-        outline = path_of(stall.outline)
+        outline = path_of(stall.outline())
         name = stall.content.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
         plan.parts.update(stand_parts(stall))
@@ -158,31 +159,58 @@ def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:
     content = fill(LOOSE, parts, 4, 4.0, {})
     mouth = Mouth(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
     stall = stand(content, mouth, math.pi / 2, 0.0, 0.0)
-    outline = path_of(stall.outline)
+    outline = path_of(stall.outline())
     plan.regions[LOOSE] = Region(LOOSE, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
     plan.parts.update(stand_parts(stall))
 
 
 def _hang_all(plan: Plan, home: Mapping[str, str]) -> None:
-    """Hang the components between their lugs, those first whose lugs are already there."""
-    waiting = [p for p in plan.build.parts.values() if p.between is not None]
+    """Place what hangs in leads: components between their lugs, then joints in the air."""
+    waiting = [p for p in plan.build.parts.values() if p.name not in plan.parts]
     while waiting:
-        ready = [p for p in waiting if all(e.part in plan.parts for e in p.between or ())]
+        ready = [p for p in waiting if p.between and all(e.part in plan.parts for e in p.between)]
+        ready += [p for p in waiting if not p.between]
         part = (ready or waiting)[0]
         waiting.remove(part)
-        plan.parts[part.name] = _hung(plan, part, home[part.name])
+        region = plan.regions.get(home[part.name]) or next(iter(plan.regions.values()))
+        plan.parts[part.name] = _hung(plan, part, region) if part.between else _afloat(plan, part, region)
 
 
-def _hung(plan: Plan, part: Part, home: str) -> PlacedPart:
-    region = plan.regions.get(home) or next(iter(plan.regions.values()))
-    lugs = {lug.key: lug.at for p in plan.parts.values() if p.region == region.name for lug in p.lugs.values()}
+def _hung(plan: Plan, part: Part, region: Region) -> PlacedPart:
+    view = plan.views.get(region.name)
+    if part.at is not None and view is not None:
+        return placed(part, place_of(part, view), region.name)
+    lugs = {lug.key: lug.at for p in _others(plan, region) for lug in p.lugs.values()}
     known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
-    centre = region.box.centre
-    ends = (known[0], known[1]) if len(known) == 2 else (known or [centre])[:1] * 2
-    others = [p for p in plan.parts.values() if p.region == region.name]
-    posts = _posts(plan, region)
-    place = hang(part, region.name, (ends[0], ends[1]), polygon(region.outline), others=others, extra=posts)
+    ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
+    others, floor = _others(plan, region), polygon(region.outline)
+    place = hang(part, region.name, (ends[0], ends[1]), floor, others=others, extra=_posts(plan, region))
     return placed(part, place, region.name, automatic=True)
+
+
+def _others(plan: Plan, region: Region) -> list[PlacedPart]:
+    return [p for p in plan.parts.values() if p.region == region.name]
+
+
+def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
+    """A joint in the air: on free floor between the lugs and mouths its leads come from, looking at them."""
+    others = _others(plan, region)
+    lugs = {lug.key: lug.at for p in others for lug in p.lugs.values()}
+    gates: dict[str, Point] = {}
+    for (channel, name), mouth in plan.mouths.items():
+        if name == region.name:
+            gates |= {p.part.name: mouth.centre for p in plan.parts.values() if p.part.through == channel}
+    pulls = pull(part.name, plan.leads, lugs, gates)
+    floor = polygon(region.outline)
+    taken = [*(footprint(p) for p in others), *_posts(plan, region)]
+    taken += [shapely.Point(m.centre).buffer(MOUTH_ROOM) for (_, r), m in plan.mouths.items() if r == region.name]
+    place = free_place(part, region.name, floor, taken, pulls=pulls, turn=0.0)
+    if place is not None and pulls:
+        towards = Point(place.e, place.f).angle_to(pulls[0][1])
+        turn = facing(part, region.name, towards, outside=False)[1]
+        place = free_place(part, region.name, floor, taken, pulls=pulls, turn=turn) or place
+    centre = floor.representative_point()
+    return placed(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
 
 
 def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:

@@ -17,18 +17,24 @@ from diagramgen.layout.place import footprint, hulls, placed, polygon, rounded
 
 STEP = 2.0
 """Distance between the places that are tried, mm."""
-PART_ROOM = 4.0
-"""Room left around a part whose place the program chooses, mm."""
+ROOMS = (9.0, 5.0, 2.0)
+"""Lanes left between parts whose place the program chooses, mm: the widest that can be had."""
 WALL_ROOM = 2.0
 
 
-def pull(part: str, leads: Iterable[Lead], lugs: Mapping[str, Point]) -> list[tuple[str, Point]]:
-    """The part's own lugs that leads join to lugs already placed, each with that lug's place."""
+def pull(
+    part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point]
+) -> list[tuple[str, Point]]:
+    """The part's own lugs that leads join to something placed, each with where its lead goes.
+
+    ``gates`` holds the mouth for each part outside that leads come from.
+    """
     found = []
     for lead in leads:
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
-            if own.part == part and str(other) in lugs:
-                found.append((own.lug, lugs[str(other)]))
+            goal = lugs.get(str(other)) or gates.get(other.part)
+            if own.part == part and goal is not None:
+                found.append((own.lug, goal))
     return found
 
 
@@ -43,9 +49,6 @@ def free_place(
 ) -> Transform | None:
     """The place on free floor with the shortest straight leads; None where the part does not fit."""
     try_part = placed(part, turned(turn), region)
-    shape = footprint(try_part, PART_ROOM / 2)
-    room = prep(floor.buffer(-WALL_ROOM))
-    blocked = prep(shapely.union_all([t.buffer(PART_ROOM / 2, 4) for t in taken])) if taken else None
     left, top, right, bottom = floor.bounds
     middle = Point((left + right) / 2, (top + bottom) / 2)
     spots = []
@@ -54,10 +57,15 @@ def free_place(
             at = rounded(Point(left + i * STEP, top + j * STEP))
             reach = sum(try_part.lugs[lug].at.plus(at).distance(goal) for lug, goal in pulls)
             spots.append((round(reach + 0.1 * at.distance(middle), 3), j, i, at))
-    for _, _, _, at in sorted(spots):
-        body = affine(shape, moved(at))
-        if room.contains(body) and (blocked is None or not blocked.intersects(body)):
-            return turned(turn).then(moved(at))
+    spots.sort()
+    body, wall = footprint(try_part), prep(floor.buffer(-WALL_ROOM))
+    others = shapely.union_all(list(taken))
+    for room in ROOMS:
+        blocked = prep(others.buffer(room, 4))
+        for _, _, _, at in spots:
+            there = affine(body, moved(at))
+            if wall.contains(there) and not blocked.intersects(there):
+                return turned(turn).then(moved(at))
     return None
 
 
@@ -84,12 +92,16 @@ def hang(
     soft = prep(shapely.union_all(bodies)) if bodies else None
     room = prep(floor.buffer(-1.0))
     shape = _slim(plain)
-    best: tuple[float, int] | None = None
-    chosen = Transform()
-    for n, place in enumerate(_hangings(ends, first, second)):
-        legs = place(first).distance(ends[0]) + place(second).distance(ends[1])
+    tries = [
+        (round(place(first).distance(ends[0]) + place(second).distance(ends[1]), 3), n, place)
+        for n, place in enumerate(_hangings(ends, first, second))
+    ]
+    best, chosen = math.inf, tries[0][2]
+    for legs, _, place in sorted(tries, key=lambda t: t[:2]):
+        if legs >= best:
+            break
         price = legs + _bend(place, first, second, ends)
-        if best is not None and price >= best[0]:
+        if price >= best:
             continue
         body = affine(shape, place)
         if not room.contains(body):
@@ -98,8 +110,8 @@ def hang(
             price += 200
         if soft is not None and soft.intersects(body):
             price += 60
-        if best is None or (round(price, 3), n) < best:
-            best, chosen = (round(price, 3), n), place
+        if round(price, 3) < best:
+            best, chosen = round(price, 3), place
     return chosen
 
 
@@ -116,11 +128,11 @@ def _hangings(ends: tuple[Point, Point], first: Point, second: Point) -> Iterabl
     line = ends[0].angle_to(ends[1]) if ends[0].distance(ends[1]) > 1e-6 else 0.0
     eighth = math.pi / 4
     turns = [line, *(i * eighth for i in range(8))]
-    for i in range(-18, 19):
-        for j in range(-18, 19):
-            if i * i + j * j > 18 * 18:
+    for i in range(-14, 15):
+        for j in range(-14, 15):
+            if i * i + j * j > 14 * 14:
                 continue
-            at = Point(middle.x + 2 * i, middle.y + 2 * j)
+            at = Point(middle.x + 2.5 * i, middle.y + 2.5 * j)
             for turn in turns:
                 yield moved(Point(-own.x, -own.y)).then(turned(turn - lie)).then(moved(rounded(at)))
 

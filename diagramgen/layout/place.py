@@ -21,6 +21,9 @@ from diagramgen.library.shape import shape_of
 LUG_ROOM = 1.6
 """Radius around a lug's centre that its solder fills, mm (common practice, no source)."""
 
+FLAT = 2.0
+"""Foil, tags and mounting plates up to this thickness are floor to whatever lies on them, mm."""
+
 
 def rounded(p: Point) -> Point:
     """A place rounded to 0.0001 mm, so that the last bits of a sum never reach the paper."""
@@ -120,8 +123,12 @@ def polygon(outline: Path | Iterable[Point]) -> Polygon:
 
 
 def hulls(part: PlacedPart) -> tuple[Polygon, ...]:
-    """The part's body in plan as convex pieces: one where that loses little floor, else one a zone."""
-    zones = [convex(polygon(z.outline)) for z in part.body if len(z.outline.flat()) >= 3]
+    """The part's body in plan as convex pieces: one where that loses little floor, else one a zone.
+
+    Inside a cavity flat pieces are floor and left out.
+    """
+    solid = [z for z in part.body if part.outside or z.high > FLAT]
+    zones = [convex(polygon(z.outline)) for z in solid if len(z.outline.flat()) >= 3]
     zones = [z for z in zones if z.area > 0.01]
     if not zones:
         return ()

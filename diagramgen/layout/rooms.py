@@ -15,15 +15,15 @@ from diagramgen.layout.doors import Slots
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.place import hulls, polygon, rounded
 from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
-from diagramgen.layout.ways import pitch_of
+from diagramgen.layout.ways import PITCH, pitch_of
 
 STUB = 15.0
 """Length of a lead's end in the air as it is drawn, mm."""
 OVER_ROOM = 4.0
 """Free height above a body that leads may be laid over, mm at least (common practice, no source)."""
-FLAT = 1.0
-"""Foil and plates up to this thickness are floor to a lead, mm."""
-_RADIUS = {"conductor": 1.2, "leg": 0.8, "spot": 1.6}
+LUG_RADIUS = 1.6
+"""Solder and eyelet of a lug, that foreign leads keep clear of, mm (common practice, no source)."""
+_RADIUS = {"conductor": 1.2, "leg": 0.8}
 _DOWN = math.pi / 2
 
 
@@ -43,7 +43,7 @@ class RoomMaker:
         self.parts = [p for p in self.plan.parts.values() if p.region == self.region.name]
         for part in self.parts:
             for lug in part.lugs.values():
-                self._add(lug.key, Terminal(lug.key, lug.at, lug.away, part.part.name, _radius(lug)))
+                self._add(lug.key, Terminal(lug.key, lug.at, lug.away, part.part.name, _radius(lug, part)))
 
     def _add(self, key: str, terminal: Terminal) -> int:
         if key not in self.index:
@@ -66,7 +66,7 @@ class RoomMaker:
         start = self.terminals[origin]
         at = self._free_near(start.at, -_DOWN if start.away is None else start.away)
         self.stubs.append(at)
-        return self._add(f"{tag} {word}", Terminal(f"{tag} {word}", at, None, "", 0.8))
+        return self._add(f"{tag} {word}", Terminal(f"{tag} {word}", at, None, "", 0.3))
 
     def _free_near(self, start: Point, away: float) -> Point:
         floor = polygon(self.region.outline).buffer(-3.0)
@@ -107,20 +107,19 @@ class RoomMaker:
         """The room as the router takes it."""
         obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
         obstacles += _posts(self.plan, self.region)
-        clearance = 1.0 if self.region.kind == "stall" else 1.5
+        clearance = 0.5 if self.region.kind == "stall" else 1.5
         return Room(self.region.outline.flat(), tuple(obstacles), tuple(self.terminals), tuple(self.runs), clearance)
 
 
-def _radius(lug: PlacedLug) -> float:
-    return _RADIUS.get(lug.kind, 1.6)
+def _radius(lug: PlacedLug, part: PlacedPart) -> float:
+    """A lead may pass between two lugs of a part only in the middle, so close lugs keep a smaller circle."""
+    gaps = [lug.at.distance(other.at) for other in part.lugs.values()]
+    near = min((gap for gap in gaps if gap > 0.5), default=9.0)
+    return max(0.7, min(_RADIUS.get(lug.kind, LUG_RADIUS), near / 2 - PITCH / 2))
 
 
 def obstacles_of(plan: Plan, part: PlacedPart) -> list[Obstacle]:
     """A part's bodies; flat metal inside a cavity is floor, and what leaves room above may be passed over."""
-    cavity = plan.regions[part.region].cavity
-    high = max((z.high for z in part.body), default=0.0)
-    if cavity is not None and high <= FLAT:
-        return []
     outlines = [_corners(h) for h in hulls(part)]
     over = may_pass_over(plan, part)
     return [Obstacle(part.part.name, outline, over) for outline in outlines]

@@ -67,8 +67,8 @@ def sort_of(part: Part) -> str:
         return "jack"
     if kinds:
         return "control"
-    lugs = {p.kind for p in part.symbol.drawing.lugs}
-    return "source" if "conductor" in lugs else "ground"
+    elements = {e.kind for e in part.symbol.elements}
+    return "source" if elements & {"coil", "transducer"} else "ground"
 
 
 def arrange_rows(parts: Sequence[Part], leads: Iterable[Lead], region: str) -> dict[str, PlacedPart]:
@@ -176,4 +176,6 @@ def _busy(row: list[_Item], weight: Mapping[tuple[str, str], int]) -> int:
 
 def _put(item: _Item, at: Point) -> PlacedPart:
     place = turned(item.turn).then(moved(rounded(at)))
-    return placed(item.shape.part, place, item.shape.region, outside=True, automatic=True, shape=item.shape.shape)
+    part = item.shape.part
+    outside = part.symbol.outside is not None
+    return placed(part, place, item.shape.region, outside=outside, automatic=True, shape=item.shape.shape)

@@ -6,6 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from diagramgen.build.model import Build, Cavity, Lead, Part
 from diagramgen.geometry import Box, Path, Point, Transform, box_around, moved, rounded_box, turned
 from diagramgen.layout.free import free_place, pull
@@ -13,9 +16,11 @@ from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.place import footprint, place_of, placed, polygon, rounded, seen
 from diagramgen.layout.rows import arrange_rows
 from diagramgen.layout.walls import Mouth, Wall
-from diagramgen.layout.ways import BOARD
+from diagramgen.layout.ways import BOARD, floats
 from diagramgen.problems import Collector
 
+MOUTH_ROOM = 11.0
+"""Floor kept free before a channel's mouth when the program places a part, mm."""
 AROUND = 13.0
 """Floor drawn around the parts where a cavity has no outline, mm."""
 
@@ -46,13 +51,31 @@ def make_sites(build: Build, home: Mapping[str, str], say: Collector) -> dict[st
     """Every cavity (and the board) with its mounted parts; components hung by legs come later."""
     sites = {}
     for cavity in build.cavities.values():
-        inside = [p for p in build.parts.values() if home[p.name] == cavity.name and p.between is None]
+        inside = [p for p in build.parts.values() if home[p.name] == cavity.name and is_mounted(p)]
         sites[cavity.name] = _site(build, cavity, inside, say)
-    loose = [p for p in build.parts.values() if home[p.name] == BOARD and p.between is None]
+    loose = [p for p in build.parts.values() if home[p.name] == BOARD and is_mounted(p)]
     if loose or not sites:
         rows = arrange_rows(loose, build.leads, BOARD)
         sites[BOARD] = Site(BOARD, None, Transform(), _around(rows, []), rows)
     return sites
+
+
+def is_mounted(part: Part) -> bool:
+    """Whether a part stands by itself; the others hang in leads and are placed when those have their ends."""
+    return part.between is None and not floats(part)
+
+
+@dataclass(frozen=True)
+class _Ground:
+    """What a part without a place is put on: the outline, and what lies before the mouths."""
+
+    outline: Path
+    leads: Sequence[Lead]
+    gates: Mapping[str, Point]
+    """Part outside -> the mouth its leads come through."""
+    keep: Sequence[BaseGeometry]
+    back: Transform
+    """From what is seen to the file's coordinates."""
 
 
 def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector) -> Site:
@@ -63,12 +86,20 @@ def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector) 
     if cavity.outline is None and free and not parts:
         rows = arrange_rows(free, build.leads, name)
         return Site(name, cavity, view, _around(rows, []), rows)
-    mouths = [view(c.at) for c in build.channels.values() if c.cavity == name]
-    outline = cavity.outline.mapped(view) if cavity.outline else _around(parts, mouths, 30.0 if free else 0.0)
-    for part in sorted(free, key=lambda p: (-_size(p, name), p.name)):
-        parts[part.name] = _put_free(build.leads, part, outline, parts, say)
+    mouths = {c.name: view(c.at) for c in build.channels.values() if c.cavity == name}
+    mouths |= {c.name: view(c.far) for c in build.channels.values() if c.to == name and c.far is not None}
+    points = list(mouths.values())
+    outline = cavity.outline.mapped(view) if cavity.outline else _around(parts, points, 30.0 if free else 0.0)
+    if free:
+        wall = Wall(outline)
+        gates = {n: wall.at(wall.nearest(p))[0] for n, p in mouths.items()}
+        ahead = [shapely.Point(p).buffer(MOUTH_ROOM) for p in gates.values()]
+        own = {p.name: gates[p.through] for p in build.parts.values() if p.through in gates}
+        ground = _Ground(outline, build.leads, own, ahead, view.inverse())
+        for part in sorted(free, key=lambda p: (-_size(p, name), p.name)):
+            parts[part.name] = _put_free(ground, part, parts, say)
     if cavity.outline is None:
-        outline = _around(parts, mouths)
+        outline = _around(parts, points)
     return Site(name, cavity, view, outline, {p.name: parts[p.name] for p in inside})
 
 
@@ -85,36 +116,31 @@ def _size(part: Part, region: str) -> float:
     return round(footprint(placed(part, Transform(), region)).area, 3)
 
 
-def _put_free(
-    leads: Sequence[Lead],
-    part: Part,
-    outline: Path,
-    parts: Mapping[str, PlacedPart],
-    say: Collector,
-) -> PlacedPart:
+def _put_free(ground: _Ground, part: Part, parts: Mapping[str, PlacedPart], say: Collector) -> PlacedPart:
     """A part without a place, on free floor; over other parts, with a warning, where there is none."""
-    region = part.cavity
+    region, called = part.cavity, part.says or part.name
     lugs = {lug.key: lug.at for p in parts.values() for lug in p.lugs.values()}
-    floor = polygon(outline)
-    taken = [footprint(p) for p in parts.values()]
-    place = free_place(part, region, floor, taken, pulls=pull(part.name, leads, lugs), turn=part.turned)
+    floor = polygon(ground.outline)
+    taken = [*(footprint(p) for p in parts.values()), *ground.keep]
+    pulls = pull(part.name, ground.leads, lugs, ground.gates)
+    place = free_place(part, region, floor, taken, pulls=pulls, turn=part.turned)
     if place is None:
         say.warning(
             "P202",
             part.place,
-            f"no free floor is left in '{region}' for {part.says or part.name}: it is drawn over other parts",
+            f"no free floor is left in '{region}' for {called}: it is drawn over other parts",
             "Give its place with 'at', or mount it elsewhere.",
         )
         centre = floor.representative_point()
         place = turned(part.turned).then(moved(rounded(Point(centre.x, centre.y))))
-    else:
-        say.warning(
-            "P201",
-            part.place,
-            f"the place of {part.says or part.name} in '{region}' was chosen by the "
-            f"program: {place.e:.0f} mm from the left, {place.f:.0f} mm from the top",
-            "Measure it and write it as 'at'; lengths of its leads rest on this place.",
-        )
+        return placed(part, place, region, automatic=True)
+    at = ground.back(Point(place.e, place.f))
+    say.warning(
+        "P201",
+        part.place,
+        f"the place of {called} in '{region}' was chosen by the program: at {at.x:.0f} {at.y:.0f}",
+        "Measure it and write it as 'at': the lengths of its leads rest on this place.",
+    )
     return placed(part, place, region, automatic=True)
 
 

@@ -52,14 +52,24 @@ class Stall:
     content: Content
     place: Transform
     box: Box
-    throat: Box
-    outline: Polygon
+    throat: tuple[Point, ...]
+
+    @property
+    def door(self) -> Box:
+        """The box around the throat between the stall and the wall."""
+        return box_around(self.throat)
+
+    def outline(self) -> Polygon:
+        """The stall with its throat, down to the wall."""
+        throat = shapely.MultiPoint(self.throat).convex_hull.buffer(0.01, join_style="mitre")
+        whole = shapely.union(shapely.box(*self.box), throat)
+        return whole if isinstance(whole, Polygon) else shapely.box(*self.box)
 
 
 def fill(name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapping[str, float]) -> Content:
     """Stand the parts side by side, in the order that fits where their leads go (``goals``, mm along)."""
     ordered = sorted(parts, key=lambda p: (round(goals.get(p.name, 0.0), 3), p.name))
-    lane = 6.0 + 0.95 * min(max(leads, 2), 14)
+    lane = 7.0 + 0.95 * min(max(leads, 2), 14)
     x, found = SIDE, []
     for part in ordered:
         shape, turn = facing(part, name, DOWN)
@@ -98,14 +108,8 @@ def stand(content: Content, mouth: Mouth, direction: float, slide: float, lift: 
     reach = content.box.width / 2 - half
     door = min(max(0.0, slide - reach), slide + reach)
     near = [frame(Point(door - half, -lift - 0.1)), frame(Point(door + half, -lift - 0.1))]
-    mouth_line = [mouth.centre.towards(wall, half), mouth.centre.towards(wall, -half)]
-    throat = shapely.MultiPoint([*mouth_line, *near]).convex_hull
-    outline = shapely.union(shapely.box(*body), throat.buffer(0.01, join_style="mitre"))
-    if not isinstance(outline, Polygon):
-        outline = shapely.MultiPoint(shapely.get_coordinates(outline)).convex_hull
-    bounds = throat.bounds
-    assert isinstance(outline, Polygon)
-    return Stall(content, place, body, Box(*bounds), outline)
+    ends = [mouth.centre.towards(wall, half), mouth.centre.towards(wall, -half)]
+    return Stall(content, place, body, (*ends, *near))
 
 
 def settle(
@@ -130,7 +134,7 @@ def settle(
 def _tries(content: Content, mouth: Mouth, fixed: PreparedGeometry[BaseGeometry] | None) -> list[tuple[float, Stall]]:
     """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
     half = content.box.width / 2 + content.width / 2
-    slides = [0.0] + [s * 2.0 * i for i in range(1, int(half / 2) + 12) for s in (1, -1)]
+    slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
     found = []
     for n, direction in enumerate(directions(mouth)):
         for lift, slide in itertools.product((1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0), slides):
@@ -171,14 +175,10 @@ def _best(i: int, tries: Sequence[Sequence[tuple[float, Stall]]], chosen: Mappin
 def _clash(one: Stall, other: Stall) -> float:
     """Price of two stalls that stand on one another, or one in front of the other's door."""
     total = 0.0
-    for a in (one.box, one.throat):
-        for b in (other.box, other.throat):
-            g = a.grown(CLEAR / 2)
-            h = b.grown(CLEAR / 2)
-            wide, high = (
-                min(g.right, h.right) - max(g.left, h.left),
-                min(g.bottom, h.bottom) - max(g.top, h.top),
-            )
+    for g in (one.box, one.door):
+        for h in (other.box, other.door):
+            wide = min(g.right, h.right) - max(g.left, h.left) + CLEAR
+            high = min(g.bottom, h.bottom) - max(g.top, h.top) + CLEAR
             if wide > 0 and high > 0:
                 total += 500 + wide * high
     return total

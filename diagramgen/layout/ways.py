@@ -9,7 +9,7 @@ import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build, Channel, End, Lead
+from diagramgen.build.model import Build, Channel, End, Lead, Part
 from diagramgen.problems import Collector, Place
 
 BOARD = "board"
@@ -33,6 +33,9 @@ def homes(build: Build) -> dict[str, str]:
     for part in build.parts.values():
         if part.between is None:
             found[part.name] = _home(build, part.cavity, part.through)
+    for part in build.parts.values():
+        if floats(part) and found[part.name] == LOOSE:
+            found[part.name] = _among(build, found, part.name)
     hung = [p for p in build.parts.values() if p.between is not None]
     for _ in range(len(hung)):
         for part in hung:
@@ -43,6 +46,24 @@ def homes(build: Build) -> dict[str, str]:
     for part in hung:
         found.setdefault(part.name, _home(build, part.cavity, part.through))
     return found
+
+
+def floats(part: Part) -> bool:
+    """Whether a part hangs in its leads alone: a joint in the air or a component without a place."""
+    return part.symbol.family in ("joints", "components") and part.at is None and part.between is None
+
+
+def _among(build: Build, found: Mapping[str, str], name: str) -> str:
+    """The cavity where most of a floating part's leads go; through a stall's door where they come from one."""
+    votes: dict[str, int] = {}
+    for lead in build.leads:
+        for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            region = found.get(other.part, "") if own.part == name else ""
+            if region.startswith("stall "):
+                region = build.channels[region.removeprefix("stall ")].cavity
+            if region in build.cavities:
+                votes[region] = votes.get(region, 0) + 1
+    return max(sorted(votes), key=lambda r: votes[r]) if votes else LOOSE
 
 
 def _home(build: Build, cavity: str, through: str) -> str:
