@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -211,18 +211,6 @@ def _named_parts(key: str, v: Values, around: Surroundings, say: Collector) -> t
     return tuple(result)
 
 
-def hang_legs(parts: Parts) -> list[Lead]:
-    """Legs for every component said to hang between two lugs."""
-    result = []
-    for part in parts.parts.values():
-        if part.between is None:
-            continue
-        place = part.places.get("between", part.place)
-        for lug, to in zip(_legs(part), part.between, strict=False):
-            result.append(plain_lead(End(part.name, lug, place), to, "leg", None, place))
-    return result
-
-
 def _legs(part: Part) -> list[str]:
     return [n for n, kind in lug_kinds(part.symbol).items() if kind == "leg"][:2]
 
@@ -235,19 +223,34 @@ def plain_lead(start: End, end: End, kind: str, colour: LeadColour | None, place
                 place=place)
 
 
-def derive_between(parts: Parts, leads: Iterable[Lead]) -> None:
-    """A component whose two legs are said one by one hangs between their lugs."""
-    on: dict[tuple[str, str], list[End]] = {}
-    for lead in leads:
-        if lead.kind == "leg":
-            for mine, other in ((lead.start, lead.end), (lead.end, lead.start)):
-                on.setdefault((mine.part, mine.lug), []).append(other)
+def fold_legs(parts: Parts, leads: Sequence[Lead]) -> list[Lead]:
+    """A component whose two legs are said one by one hangs between their lugs, as if ``between`` were written.
+
+    Legs that are more than plain (a tag or remark of their own) stay leads.
+    """
+    dropped: set[int] = set()
     for name, part in list(parts.parts.items()):
         if not part.symbol.between_lugs or part.between is not None:
             continue
-        ends = [on.get((name, lug), []) for lug in _legs(part)]
-        if len(ends) == 2 and len(ends[0]) == 1 and len(ends[1]) == 1 and ends[0][0] != ends[1][0]:
-            parts.parts[name] = replace(part, between=(ends[0][0], ends[1][0]))
+        found = [_ends_on(name, lug, leads) for lug in _legs(part)]
+        if len(found) != 2 or any(len(ends) != 1 for ends in found):
+            continue
+        (i, first), (j, second) = found[0][0], found[1][0]
+        plain = all(leads[k].kind == "leg" and not leads[k].pinned and not leads[k].remark for k in (i, j))
+        if plain and i != j and first != second:
+            parts.parts[name] = replace(part, between=(first, second))
+            dropped |= {i, j}
+    return [lead for i, lead in enumerate(leads) if i not in dropped]
+
+
+def _ends_on(part: str, lug: str, leads: Sequence[Lead]) -> list[tuple[int, End]]:
+    """Every lead on a lug: its index and its other end."""
+    result = []
+    for i, lead in enumerate(leads):
+        for mine, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            if (mine.part, mine.lug) == (part, lug):
+                result.append((i, other))
+    return result
 
 
 def give_tags(leads: Sequence[Lead], say: Collector) -> tuple[Lead, ...]:

@@ -17,9 +17,8 @@ from diagramgen.build.groups import RawLead, expand
 from diagramgen.build.joining import (
     Surroundings,
     check_tags,
-    derive_between,
+    fold_legs,
     give_tags,
-    hang_legs,
     make_leads,
 )
 from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
@@ -116,7 +115,7 @@ def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Source
         paper=top.get("paper", "a4"),
         cavities=cavities,
         channels=channels,
-        parts=dict(parts.parts),
+        parts=parts.parts,
         leads=leads,
         cables=cables,
         wanted=read_wanted(top.get("wanted", ()), parts.parts, say),
@@ -138,9 +137,7 @@ def _leads(top: Values, raws: list[RawLead], around: Surroundings, say: Collecto
     found = make_leads(own, around, say)
     found += leads_on_lugs(top.get("lugs", {}), parts, say)
     found += make_leads(from_groups, around, say)
-    found += hang_legs(parts)
-    derive_between(parts, found)
-    leads = give_tags(found, say)
+    leads = give_tags(fold_legs(parts, found), say)
     check_tags(leads, say)
     return leads
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.library.expressions import BadSum
@@ -45,19 +46,23 @@ def _doubled(build: Build, say: Collector) -> None:
 
 
 def _crowded(build: Build, say: Collector) -> None:
-    counts: dict[tuple[str, str], list[Lead]] = {}
+    counts: dict[tuple[str, str], list[Lead | None]] = {}
     for lead in build.leads:
         if lead.kind in _NO_ROOM_TAKEN:
             continue
         for end in ends_of(lead):
             counts.setdefault((end.part, end.lug), []).append(lead)
+    for part in build.parts.values():
+        for end in part.between or ():
+            counts.setdefault((end.part, end.lug), []).append(None)
     rooms = {name: _rooms(part) for name, part in build.parts.items()}
     for (name, lug), leads in counts.items():
         room = rooms[name].get(lug)
         # One bare wire through a lug is one wire, though two stretches of it end there.
-        wires = len({lead.bus or f"{i}" for i, lead in enumerate(leads)})
+        wires = len({(lead and lead.bus) or f"{i}" for i, lead in enumerate(leads)})
         if room is not None and wires > room:
-            say.warning("R329", leads[room].place if room < len(leads) else leads[-1].place,
+            last = next((lead.place for lead in reversed(leads) if lead), build.parts[name].place)
+            say.warning("R329", last,
                         f"{name}.{lug} has room for {room} wire{'s' if room > 1 else ''}, and {wires} go there",
                         "Move one to another lug of the same net.")
 
@@ -84,6 +89,7 @@ def _untouched(build: Build, say: Collector) -> None:
     touched = {end.part for lead in build.leads for end in ends_of(lead)}
     touched |= {end.part for lead in build.leads for end in lead.shield_to}
     touched |= {end.part for cable in build.cables.values() for end in cable.shield_to}
+    touched |= {end.part for part in build.parts.values() for end in part.between or ()}
     touched |= {part.mounted_on for part in build.parts.values()}
     for part in build.parts.values():
         if part.name not in touched and not part.symbol.between_lugs:
@@ -116,6 +122,4 @@ def check_mounting(parts: Mapping[str, Part], failed: frozenset[str], say: Colle
 
 
 def _without(part: Part) -> Part:
-    from dataclasses import replace
-
     return replace(part, mounted_on="")
