@@ -198,11 +198,13 @@ def _braid(owner: str, ends: Iterable[End]) -> Iterator[Edge]:
 
 
 def _leg_edges(build: Build, made: Collection[str] | None) -> Iterator[Edge]:
+    written = {frozenset((str(lead.start), str(lead.end))) for lead in build.leads}
     for part in build.parts.values():
         if part.between is None or (made is not None and part.name not in made):
             continue
         for lug, end in zip(part.symbol.lug_names(), part.between, strict=False):
-            if end.known:
+            # The reader writes a lead of the kind leg for each; such a leg is made when its tag is.
+            if end.known and frozenset((f"{part.name}.{lug}", str(end))) not in written:
                 yield Edge(f"{part.name}.{lug}", str(end), "leg", part.name, True, part.place)
 
 

@@ -174,8 +174,9 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
         found.missing(Severity.ERROR, "C110", part.place, f"{what} is joined to no ground: it shields nothing",
                       f"Join it to ground with a lead from {part.name}.{metal.lugs[0]}.")
     elif rest:
+        verb = "rely" if len(rest) > 1 else "relies"
         found.missing(Severity.WARNING, "C107", part.place,
-                      f"{', '.join(rest)} {'rely' if len(rest) > 1 else 'relies'} on {what}, which nobody joined to ground",
+                      f"{', '.join(rest)} {verb} on {what}, which nobody joined to ground",
                       f"Run a lead from {what} to the sleeve of the jack or to a grounded case.")
     else:
         found.missing(Severity.WARNING, "C108", part.place, f"{what} is not on ground",

@@ -1,0 +1,242 @@
+"""The lead list: a row a lead in the order they are soldered, totals of wire, and the joints lug by lug."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, End, Lead
+from diagramgen.colours import LeadColour
+from diagramgen.layout.fit.wires import outer_diameter, own_cable
+from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.work.lengths import CutLength, cut_length
+from diagramgen.work.words import channels_of, end_words, is_pickup, kind_words, lug_kind
+
+GROUPS = {
+    "cases": "Lugs bent to their cases, and grounds on cases",
+    "components": "Components by their own legs",
+    "inside": "Leads inside the cavities",
+    "channels": "Leads through channels: jack, bridge and the rest",
+    "pickups": "Pickup conductors, last, onto joints already made",
+}
+"""The order of work at the bench: cases while nothing is in the way, pickups last (common practice)."""
+
+
+@dataclass(frozen=True)
+class LeadRow:
+    """One lead, ready to be cut and soldered from. Lengths and diameters in mm."""
+
+    tag: str
+    pinned: bool
+    start: str
+    """``part.lug``, unknown or parked."""
+    end: str
+    start_says: str
+    end_says: str
+    colour: LeadColour | None
+    kind: str
+    kind_says: str
+    gauge: int | None
+    """AWG; None where no wire is cut or a part's own conductor has no figure."""
+    diameter: float | None
+    route: float | None
+    """Length as laid, channels included, without rise, joints and slack."""
+    cut: CutLength
+    channels: tuple[str, ...]
+    shield_says: tuple[str, ...]
+    """Where its braid is soldered, in shop words."""
+    group: str
+    reused: bool
+    remark: str
+
+    @property
+    def group_says(self) -> str:
+        """The group in words."""
+        return GROUPS[self.group]
+
+    @property
+    def length(self) -> float | None:
+        """What to cut, mm."""
+        return self.cut.total
+
+
+@dataclass(frozen=True)
+class WireTotal:
+    """How much of one wire a build takes."""
+
+    kind_says: str
+    colour: LeadColour | None
+    gauge: int | None
+    leads: int
+    length: float
+    """Sum of the known cut lengths, mm."""
+    unmeasured: int
+    """Leads in it without a length."""
+
+
+@dataclass(frozen=True)
+class JointEnd:
+    """One thing soldered at a lug."""
+
+    tag: str
+    says: str
+    """Colour and other end: ``red to Output tip``."""
+    kind: str
+    wires: int
+    """1 for wires and legs, 0 for solder, bent lugs and the second stretch of one bus wire."""
+
+
+@dataclass(frozen=True)
+class Joint:
+    """A lug with everything soldered there."""
+
+    key: str
+    says: str
+    kind: str
+    ends: tuple[JointEnd, ...]
+    takes: int
+
+    @property
+    def wires(self) -> int:
+        """How many wires and legs meet here."""
+        return sum(e.wires for e in self.ends)
+
+
+def lead_rows(layout: Layout) -> tuple[LeadRow, ...]:
+    """Every lead of the layout in the order of work; inside a group in the order of the file."""
+    rows = [_row(laid, layout) for laid in layout.leads]
+    order = list(GROUPS)
+    return tuple(sorted(rows, key=lambda r: order.index(r.group)))
+
+
+def _row(laid: LaidLead, layout: Layout) -> LeadRow:
+    lead, build = laid.lead, layout.build
+    cut = cut_length(laid, layout)
+    owner = own_cable(lead, build) if lead.is_wire else ""
+    reel = build.wire_gauge if lead.is_wire and not owner else None
+    measured = bool(cut.shares)
+    return LeadRow(
+        tag=lead.tag,
+        pinned=lead.pinned,
+        start=str(lead.start),
+        end=str(lead.end),
+        start_says=end_words(build, lead.start),
+        end_says=end_words(build, lead.end),
+        colour=lead.colour,
+        kind=lead.kind,
+        kind_says=kind_words(build, lead),
+        gauge=lead.gauge if lead.gauge is not None else reel,
+        diameter=outer_diameter(lead, build) if lead.is_wire and not owner else lead.diameter,
+        route=cut.share("route") + cut.share("channel") if measured else None,
+        cut=cut,
+        channels=channels_of(layout, lead),
+        shield_says=tuple(end_words(build, e) for e in lead.shield_to),
+        group=group_of(lead, layout),
+        reused=lead.reused,
+        remark=_remark(lead, cut, layout),
+    )
+
+
+def group_of(lead: Lead, layout: Layout) -> str:
+    """The group of ``GROUPS`` a lead is worked in."""
+    build = layout.build
+    if any(is_pickup(build, e.part) for e in (lead.start, lead.end)):
+        return "pickups"
+    if lead.kind == "leg":
+        return "components"
+    if channels_of(layout, lead):
+        return "channels"
+    if lead.kind == "bend" or "spot" in (lug_kind(build, lead.start), lug_kind(build, lead.end)):
+        return "cases"
+    return "inside"
+
+
+def _remark(lead: Lead, cut: CutLength, layout: Layout) -> str:
+    words = [lead.remark] if lead.remark else []
+    if lead.reused:
+        words.append("found in the instrument, kept")
+    if lead.twisted_with:
+        words.append(f"twisted with {lead.twisted_with}")
+    if lead.bus:
+        words.append(f"a stretch of {lead.bus}: one bare wire")
+    if lead.kind == "shielded":
+        words.append("braid: bare the core 10 to 15 mm, keep the braid off the hot lug")
+        if lead.shield_cut:
+            words.append("braid cut and insulated at the other end")
+    if cut.share("hinge"):
+        words.append("longer, so that the plate can be laid open")
+    elif _lifts_off(lead, layout):
+        words.append("the plate lifts off: no length was added for that")
+    if cut.reason and lead.is_wire:
+        words.append(cut.reason)
+    return "; ".join(words)
+
+
+def _lifts_off(lead: Lead, layout: Layout) -> bool:
+    """Whether a lead leaves a plate that is not hinged."""
+    homes = {layout.parts[e.part].region for e in (lead.start, lead.end) if e.part in layout.parts}
+    plates = [layout.build.cavities[h].plate for h in homes if h in layout.build.cavities]
+    return len(homes) > 1 and any(p is not None and not p.hinge for p in plates)
+
+
+def wire_totals(rows: Iterable[LeadRow]) -> tuple[WireTotal, ...]:
+    """Wire to have at hand, by kind, colour and gauge; a part's own conductors and kept leads left out."""
+    found: dict[tuple[str, str, int], list[LeadRow]] = {}
+    for row in rows:
+        if row.kind in ("wire", "shielded", "bare") and not row.cut.owner and not row.reused:
+            key = (row.kind_says, row.colour.code if row.colour else "", row.gauge or 0)
+            found.setdefault(key, []).append(row)
+    return tuple(
+        WireTotal(
+            key[0], group[0].colour, group[0].gauge, len(group),
+            sum(r.length or 0.0 for r in group), sum(r.length is None for r in group),
+        )
+        for key, group in sorted(found.items())
+    )
+
+
+def joints(build: Build) -> tuple[Joint, ...]:
+    """Every lug on which something is soldered, in the order of the parts and their lugs."""
+    ends: dict[str, list[JointEnd]] = {}
+    buses: dict[str, set[str]] = {}
+    for lead in build.leads:
+        for here, there in ((lead.start, lead.end), (lead.end, lead.start)):
+            if here.known and not _is_tail(build, here, lead):
+                again = bool(lead.bus) and lead.bus in buses.setdefault(str(here), set())
+                buses.setdefault(str(here), set()).add(lead.bus)
+                ends.setdefault(str(here), []).append(_joint_end(build, lead, there, again))
+        for shield in lead.shield_to:
+            ends.setdefault(str(shield), []).append(JointEnd(lead.tag, f"braid of {lead.tag}", "braid", 1))
+    for cable in build.cables.values():
+        for shield in cable.shield_to:
+            ends.setdefault(str(shield), []).append(JointEnd(cable.name, f"braid of {cable.name}", "braid", 1))
+    return tuple(_joints_in_order(build, ends))
+
+
+def _is_tail(build: Build, end: End, lead: Lead) -> bool:
+    """A conductor's or a leg's own end, where it comes out of its part: nothing is soldered there."""
+    kind = lug_kind(build, end)
+    return (kind == "conductor" and lead.kind != "sleeved") or (kind == "leg" and lead.kind == "leg")
+
+
+def _joint_end(build: Build, lead: Lead, there: End, again: bool) -> JointEnd:
+    colour = f"{lead.colour.short} " if lead.colour else ""
+    if lead.kind == "bend":
+        says = "the lug itself, bent over"
+    elif lead.kind == "bridge":
+        says = f"solder to {end_words(build, there)}"
+    elif lead.kind == "leg":
+        says = f"leg: {end_words(build, there)}"
+    else:
+        says = f"{colour}to {end_words(build, there)}"
+    return JointEnd(lead.tag, says, lead.kind, 0 if lead.kind in ("bend", "bridge") or again else 1)
+
+
+def _joints_in_order(build: Build, ends: dict[str, list[JointEnd]]) -> Iterable[Joint]:
+    for part in build.parts.values():
+        takes = {n: p for p in part.symbol.drawing.lugs for row in p.names for n in row if n}
+        for lug in part.symbol.lug_names():
+            key = f"{part.name}.{lug}"
+            if key in ends:
+                says = end_words(build, End(part.name, lug, part.place))
+                yield Joint(key, says, takes[lug].kind, tuple(ends[key]), takes[lug].takes)

@@ -1,0 +1,173 @@
+"""Cut lengths against sums done by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from builders import build, cavity, channel, codes, hinged, layout, lead, only, part, span
+
+from diagramgen.build.model import Build, Lead
+from diagramgen.geometry import Point, polyline
+from diagramgen.layout.model import LaidLead, Layout, Span
+from diagramgen.problems import Collector, Severity
+from diagramgen.units import awg_diameter
+from diagramgen.work.lengths import CutLength, check_lengths, cut_length
+
+VOLUME, TONE = part("volume", "pot", (30, 30)), part("tone", "pot", (80, 30))
+MODE = part("mode", "slider", (100, 30))
+NECK = part("neck", "coil", cavity="", through="neck", cable_length=200.0)
+OUTPUT = part("output", "jack", cavity="", through="jack")
+PARTS = [VOLUME, TONE, MODE, NECK, OUTPUT]
+CHANNELS = [channel("neck", 8, 90), channel("jack", 9, 40), channel("toggle", 8, None)]
+
+
+def laid(one: Lead, *spans: Span, **changes: object) -> tuple[LaidLead, Layout]:
+    made: Build = replace(build(PARTS, [one], channels=CHANNELS), **changes)  # type: ignore[arg-type]
+    found = LaidLead(one, spans or (span("main", 50.0),), ())
+    return found, layout(made, [found])
+
+
+def cut(one: Lead, *spans: Span, **changes: object) -> CutLength:
+    return cut_length(*laid(one, *spans, **changes))
+
+
+def said(one: Lead, *spans: Span, **changes: object) -> Collector:
+    say = Collector()
+    check_lengths(laid(one, *spans, **changes)[1], say)
+    return say
+
+
+def test_route_joints_and_slack_are_rounded_up_to_five() -> None:
+    # 50 as laid, eyelet 6 at both ends, one depth, 20 slack: 82, cut 85.
+    found = cut(lead("W01", "volume.wiper -> tone.ten"))
+    assert [(s.name, s.mm) for s in found.shares] == [
+        ("route", 50), ("joint", 6), ("joint", 6), ("slack", 20), ("rounding", 3)]
+    assert found.total == 85
+    assert found.need == 62
+
+
+def test_the_shares_add_up_to_the_total() -> None:
+    for route in (0.4, 33.3, 61.98, 100.0):
+        found = cut(lead("W01", "volume.wiper -> mode.a"), span("main", route))
+        assert sum(s.mm for s in found.shares) == pytest.approx(found.total or 0)
+        assert (found.total or 0) % 5 == 0
+
+
+def test_a_sum_that_is_a_whole_five_is_not_rounded_up() -> None:
+    assert cut(lead("W01", "volume.wiper -> tone.ten"), span("main", 48.0)).total == 80
+
+
+def test_a_lead_rises_from_each_lug_to_the_level_it_runs_at() -> None:
+    # Wiper at 4 mm, switch lug at 18: the lead runs at 18 and rises 14 at the pot.
+    found = cut(lead("W01", "volume.wiper -> mode.a"))
+    assert [(s.mm, s.says) for s in found.shares if s.name == "rise"] == [(14.0, "at Volume wiper")]
+
+
+def test_a_body_passed_over_raises_the_run() -> None:
+    # Over the tone's 10 mm case between lugs at 4 mm: 6 mm at each end.
+    over = Span("main", "inside", polyline((Point(30, 30), Point(100, 30))), 70.0, ("tone",))
+    assert cut(lead("W01", "volume.wiper -> volume.zero"), over).share("rise") == 12
+    beside = Span("main", "inside", polyline((Point(30, 60), Point(100, 60))), 70.0, ("tone",))
+    assert cut(lead("W01", "volume.wiper -> volume.zero"), beside).share("rise") == 0
+
+
+def test_joints_differ_by_kind_of_lug() -> None:
+    # Common practice, no source: eyelet 6, spot 8.
+    found = cut(lead("W01", "volume.wiper -> tone.case"))
+    assert found.share("joint") == 14
+    assert found.strips == ("strip 6", "strip 8")
+
+
+def test_cloth_is_pushed_and_adds_no_strip() -> None:
+    found = cut(lead("W01", "volume.wiper -> tone.ten", cloth=True))
+    assert found.strips == ("push 6", "push 6")
+    assert found.share("joint") == 0
+
+
+def test_bare_wire_is_not_stripped_but_its_joints_take_length() -> None:
+    found = cut(lead("W01", "volume.case -> tone.case", "bare"))
+    assert found.strips == ("bare", "bare")
+    assert found.share("joint") == 16
+
+
+def test_a_channel_adds_its_own_length() -> None:
+    found = cut(lead("W01", "volume.wiper -> output.tip", channels=("jack",)),
+                span("main", 30.0), span("stall", 40.0, "outside"))
+    # 30 + 40 + 6 + 6 + 20 = 102.
+    assert found.share("channel") == 40
+    assert found.total == 105
+
+
+def test_a_channel_without_a_length_leaves_no_total_and_is_said_once() -> None:
+    one = lead("W01", "volume.wiper -> output.tip", channels=("toggle",))
+    spans = (span("main", 30.0), span("stall", None, "outside"))
+    found = cut(one, *spans)
+    assert found.total is None
+    assert found.reason == "no length is given for channel toggle"
+    assert found.shares == ()
+    assert only(said(one, *spans), "W303").severity is Severity.NOTE
+
+
+def test_without_a_cavity_nothing_has_a_length() -> None:
+    board = cavity(outline=None, depth=None)
+    found = cut(lead("W01", "volume.wiper -> tone.ten"), cavities={"main": board})
+    assert found.total is None
+    assert found.reason == "nothing was measured: the build has no cavity"
+
+
+def test_ends_that_are_unknown_or_parked_have_no_length() -> None:
+    assert cut(lead("W01", "volume.wiper -> unknown")).reason == "one end is not known yet"
+    assert cut(lead("W01", "neck.start -> parked")).reason.startswith("one end is parked")
+
+
+@pytest.mark.parametrize("kind", ["leg", "bend", "bridge", "sleeved"])
+def test_no_wire_is_cut_for_joints_that_are_no_lead(kind: str) -> None:
+    found = cut(lead("W01", "volume.zero -> volume.case", kind))
+    assert (found.total, found.reason) == (None, "no wire is cut")
+
+
+def test_a_lead_that_leaves_a_hinged_plate_is_longer_and_one_that_stays_is_not() -> None:
+    # 100 to 150 mm more (common practice, no source).
+    plated = {"main": cavity(plate=hinged("left"))}
+    out = cut(lead("W01", "volume.wiper -> output.tip"), span("main", 30.0), span("stall", 40.0, "outside"),
+              cavities=plated)
+    assert 100 <= out.share("hinge") <= 150
+    assert cut(lead("W01", "volume.wiper -> tone.ten"), cavities=plated).share("hinge") == 0
+    lifted = {"main": cavity(plate=hinged(""))}
+    assert cut(lead("W01", "volume.wiper -> output.tip"), cavities=lifted).share("hinge") == 0
+
+
+def test_a_pickups_inner_conductor_is_stripped_four_and_not_at_its_own_end() -> None:
+    found = cut(lead("W01", "neck.finish -> volume.ten", cable="neck"),
+                span("stall", 90.0, "outside"), span("main", 30.0))
+    assert found.owner == "neck"
+    assert found.strips == ("", "strip 4")
+    assert found.share("joint") == 4
+
+
+def test_a_cable_that_does_not_reach_is_warned_of_with_the_missing_millimetres() -> None:
+    one = lead("W01", "neck.finish -> volume.ten", cable="neck")
+    far = (span("stall", 90.0, "outside"), span("main", 120.0))
+    # 90 + 120 + 4 = 214 against 200.
+    found = only(said(one, *far), "W302")
+    assert found.severity is Severity.WARNING
+    assert "14 mm short" in found.message
+    assert codes(said(one, span("stall", 90.0, "outside"), span("main", 100.0))) == []
+
+
+def test_a_length_in_the_file_is_used_and_an_error_where_it_does_not_reach() -> None:
+    long, short = (lead("W01", "volume.wiper -> tone.ten", length=mm) for mm in (150.0, 55.0))
+    assert cut(long).total == 150
+    assert codes(said(long)) == []
+    found = only(said(short), "W301")
+    assert found.severity is Severity.ERROR
+    assert "given 55 mm, but needs 62 mm: 7 mm short" in found.message
+    assert cut(replace(long, length=300.0), span("main", None)).total == 300
+
+
+def test_wire_diameters_are_those_of_the_standard() -> None:
+    # ASTM B258, d = 0.127 mm x 92^((36 - n) / 39), as tabulated.
+    published = {20: 0.81182, 22: 0.6438, 24: 0.51056, 26: 0.40489, 28: 0.32109, 30: 0.25464}
+    for gauge, mm in published.items():
+        assert awg_diameter(gauge) == pytest.approx(mm, abs=1e-5)
