@@ -114,7 +114,7 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     proof.roles = dict(net_roles(proof.build))
     proof.layout = layout(proof.build, say)
     check_fit(proof.layout, say, proof.roles)
-    proof.rows = lead_rows(proof.layout, say)
+    proof.rows = lead_rows(proof.layout)
 
 
 def subject_of(proof: Proof) -> Subject:
@@ -140,6 +140,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.work.export import leads_csv, leads_json
+    from diagramgen.work.leadlist import joints, wire_totals
 
     subject = subject_of(proof)
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
@@ -161,8 +162,9 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
         number += len(group)
     files = _written(made, listed, subject, request)
     if "leads" in request.sheets:
-        files["leads.csv"] = leads_csv(proof.rows)
-        files["leads.json"] = leads_json(proof.rows, subject.layout)
+        files["leads.csv"] = leads_csv(proof.rows).encode()
+        listed_joints = joints(subject.layout.build)
+        files["leads.json"] = leads_json(proof.rows, wire_totals(proof.rows), listed_joints).encode()
     return files
 
 

@@ -174,3 +174,22 @@ def _cell(table: Table, column: Column, cell: Cell, at: Point, width: float, bol
         marks.append(Text(line_text, where, table.height, "end" if column.right else "start", bold=bold,
                           role=Role.TABLE_TEXT))
     return marks
+
+
+def flow(tables: Sequence[Table], room: Box, gap: float = 6.0) -> list[list[Mark]]:
+    """Several tables below one another over as many pages as they take."""
+    result: list[list[Mark]] = [[]]
+    top = room.top
+    for table in tables:
+        if not table.rows:
+            continue
+        first_two = _head_height(table) + sum(
+            _row_height(table, row, _widths(table, room.width)) for row in table.rows[:2])
+        if top > room.top and top + first_two > room.bottom:
+            result.append([])
+            top = room.top
+        blocks = pages(table, room, top)
+        result[-1] += blocks[0]
+        result += blocks[1:]
+        top = end_of(table, room, top) + gap
+    return result

@@ -1,0 +1,141 @@
+"""The lead list: what to cut, strip and solder, in the order of work, with a box to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from diagramgen.drawing.scene import Mark, Sheet
+from diagramgen.geometry import Box, Point
+from diagramgen.sheets.diagrams import Subject
+from diagramgen.sheets.frame import cautions, framed
+from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick, flow
+from diagramgen.units import number
+from diagramgen.work.leadlist import Joint, LeadRow, WireTotal, joints, wire_totals
+from diagramgen.work.lengths import CutLength
+
+LETTERING = 2.0
+
+COLUMNS = (
+    Column("", 7),
+    Column("tag", 13),
+    Column("colour", 32),
+    Column("from", 40),
+    Column("to", 40),
+    Column("wire", 34),
+    Column("cut mm", 15, right=True),
+    Column("made up of, mm", 38),
+    Column("strip mm", 17),
+    Column("channel", 19),
+    Column("remark", 38),
+)
+
+
+def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, before: int) -> list[Sheet]:
+    """The lead list's sheets; ``before`` sheets of the build come ahead of them."""
+    lying = paper.landscape()
+    tables = [_leads(rows), _totals(wire_totals(rows)), _joints(joints(subject.layout.build)), _notes(subject)]
+    probe = framed(lying, subject.job, "lead list", None, 1, 1, subject.warning)
+    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
+    blocks = flow(tables, room)
+    warned, tall = cautions(Point(room.left, room.bottom - 22), room.width)
+    if _lowest(blocks[-1]) + tall + 4 > room.bottom:
+        blocks.append([])
+    warned, tall = cautions(Point(room.left, room.bottom - tall), room.width)
+    blocks[-1] = [*blocks[-1], *warned]
+    sheets = []
+    for i, block in enumerate(blocks):
+        page = framed(lying, subject.job, "lead list", None, before + i + 1, before + len(blocks), subject.warning)
+        sheets.append(Sheet(lying.width, lying.height, f"lead list {i + 1}", (*page.marks, *block), "leads"))
+    return sheets
+
+
+def _lowest(marks: Iterable[Mark]) -> float:
+    """How far down a block of marks reaches, mm."""
+    from diagramgen.drawing.scene import Shape, Text, walk
+
+    found = [0.0]
+    for mark in walk(Sheet(0, 0, "", tuple(marks))):
+        if isinstance(mark, Text):
+            found.append(mark.at.y)
+        elif isinstance(mark, Shape):
+            found += [p.box().bottom for p in mark.path]
+    return max(found)
+
+
+def _leads(rows: Sequence[LeadRow]) -> Table:
+    result: list[Row] = []
+    group = ""
+    for row in rows:
+        if row.group != group:
+            group = row.group
+            result.append(Row((row.group_says,), heading=True))
+        result.append(Row(_cells(row), bold=1, subject=f"lead:{row.tag}"))
+    return Table(COLUMNS, tuple(result), LETTERING)
+
+
+def _cells(row: LeadRow) -> tuple[Cell, ...]:
+    colour: Cell = Swatch(row.colour.code, f"{row.colour.word} {row.colour.code}") if row.colour else ""
+    if row.colour is None and row.kind in ("wire", "shielded"):
+        colour = "not said"
+    if row.kind == "bare":
+        colour = Swatch("BARE", "bare")
+    return (Tick(), row.tag, colour, row.start_says, row.end_says, wire_words(row), _cut(row), _shares(row.cut),
+            strip_words(row), ", ".join(row.channels), row.remark)
+
+
+def wire_words(row: LeadRow) -> str:
+    """Kind, gauge and outer diameter: ``hook-up wire, 24 AWG, 1.4 mm``."""
+    words = [row.kind_says]
+    if row.gauge is not None:
+        words.append(f"{row.gauge} AWG")
+    if row.diameter is not None:
+        words.append(f"⌀ {number(row.diameter)} mm")
+    return ", ".join(words)
+
+
+def _cut(row: LeadRow) -> str:
+    if row.length is None:
+        return "" if row.kind in ("leg", "bend", "bridge") else "measure"
+    return number(row.length)
+
+
+def _shares(cut: CutLength) -> str:
+    return " + ".join(f"{share.name} {number(share.mm)}" for share in cut.shares if round(share.mm, 1))
+
+
+def strip_words(row: LeadRow) -> str:
+    """How far each end is stripped: ``6 / 8``."""
+    return " / ".join(text or "–" for text in row.cut.strips) if any(row.cut.strips) else ""
+
+
+def _totals(totals: Sequence[WireTotal]) -> Table:
+    rows = [Row(("Wire to have at hand (pickups' own conductors and kept leads not counted)",), heading=True)]
+    for total in totals:
+        colour: Cell = Swatch(total.colour.code, total.colour.word) if total.colour else "any colour"
+        if "bare" in total.kind_says:
+            colour = Swatch("BARE", "bare")
+        gauge = f"{total.gauge} AWG" if total.gauge else ""
+        length = f"{number(total.length)} mm" if total.length else ""
+        unmeasured = f"{total.unmeasured} not measured" if total.unmeasured else ""
+        rows.append(Row((Tick(), total.kind_says, colour, gauge, str(total.leads), length, unmeasured)))
+    columns = (Column("", 7), Column("wire", 50), Column("colour", 45), Column("gauge", 25),
+               Column("leads", 18, right=True), Column("together", 30, right=True), Column("", 60))
+    return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
+
+
+def _joints(found: Sequence[Joint]) -> Table:
+    rows = [Row(("Joints, lug by lug: what must be in each before it is soldered",), heading=True)]
+    for joint in found:
+        ends = "; ".join(f"{e.tag} {e.says}" for e in joint.ends)
+        rows.append(Row((Tick(), joint.says, joint.kind, str(joint.wires), ends), bold=1))
+    columns = (Column("", 7), Column("lug", 55), Column("kind", 22), Column("wires", 15, right=True),
+               Column("what is soldered there", 150))
+    return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
+
+
+def _notes(subject: Subject) -> Table:
+    rows = [Row((Tick(), note)) for note in subject.notes]
+    if rows:
+        rows.insert(0, Row(("To look at and to settle",), heading=True))
+    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
