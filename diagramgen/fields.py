@@ -289,7 +289,7 @@ class MapOf(Generic[T]):
 
     def schema(self) -> Schema:
         """An object with patterned keys."""
-        schema: Schema = {"type": "object", "additionalProperties": self.kind.schema()}
+        schema: Schema = {"type": ["object", "null"], "additionalProperties": self.kind.schema()}
         names = self.key.schema()
         if "pattern" in names:
             schema["propertyNames"] = {"pattern": names["pattern"]}

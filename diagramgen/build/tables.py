@@ -78,7 +78,7 @@ SHAPE = Record("a shape", (
     Field("polygon", PolygonKind(), "Corners in order: [[x, y], [x, y], ...].", unit="mm"),
     Field("path", FreeText(20_000, lines=True), "The outline as SVG path data in mm: M, L, H, V, C, S, Q, T, A, Z."),
     Field("svg", FILE, "An SVG file beside the build file that holds the outline."),
-    Field("id", FILE, "Which element of the SVG file is the outline.", default="its first shape"),
+    Field("id", FreeText(60), "Which element of the SVG file is the outline.", default="its first shape"),
     Field("width", LENGTH, "Width of the SVG outline in the instrument; sets its scale.", unit="mm"),
     Field("scale", Number(1e-4, 1e4), "In place of width: mm for one unit of the SVG file.", unit="mm"),
 ))

@@ -1,0 +1,23 @@
+"""Writes what is made from the build file's field tables: docs/format.md and samples/build.schema.json."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+
+def main() -> None:
+    """Write both files."""
+    from diagramgen.build.reference import reference_text
+    from diagramgen.build.schema import NAME, schema_text
+
+    (ROOT / "docs").mkdir(exist_ok=True)
+    (ROOT / "docs" / "format.md").write_text(reference_text(), encoding="utf-8", newline="\n")
+    (ROOT / "samples" / NAME).write_text(schema_text(), encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()
