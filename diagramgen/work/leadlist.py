@@ -158,7 +158,7 @@ def _remark(lead: Lead, cut: CutLength, layout: Layout) -> str:
     if lead.twisted_with:
         words.append(f"twisted with {lead.twisted_with}")
     if lead.bus:
-        words.append(f"a stretch of {lead.bus}: one bare wire")
+        words.append(f"a stretch of {lead.bus}, one bare wire")
     if lead.kind == "shielded":
         words.append("braid: bare the core 10 to 15 mm, keep the braid off the hot lug")
         if lead.shield_cut:
@@ -183,7 +183,8 @@ def wire_totals(rows: Iterable[LeadRow]) -> tuple[WireTotal, ...]:
     """Wire to have at hand, by kind, colour and gauge; a part's own conductors and kept leads left out."""
     found: dict[tuple[str, str, int], list[LeadRow]] = {}
     for row in rows:
-        if row.kind in ("wire", "shielded", "bare") and not row.cut.owner and not row.reused:
+        from_reel = row.kind in ("wire", "shielded", "bare") and not row.cut.owner and not row.reused
+        if from_reel and not row.cut.cut_with:
             key = (row.kind_says, row.colour.code if row.colour else "", row.gauge or 0)
             found.setdefault(key, []).append(row)
     return tuple(

@@ -3,7 +3,8 @@
 Rule: route (as laid, true) + channels (their own lengths) + rise at each end + joint at each end + service
 slack + hinge, rounded up to 5 mm. Leads run level in a cavity: at the deepest of the lead's own lugs there and
 of the bodies it passes over. The rise at an end is the level less the depth of its lug. Lugs outside the
-cavities and channel mouths count no rise; the slack covers them.
+cavities and channel mouths count no rise; the slack covers them. A bus is one bare wire: it is cut once, with
+its first stretch.
 """
 
 from __future__ import annotations
@@ -65,6 +66,8 @@ class CutLength:
     """The part whose own conductor it is, trimmed and not cut from the reel; ''."""
     given: bool
     """The total stands in the file."""
+    cut_with: str = ""
+    """The tag of the bus wire's first stretch, whose length covers this stretch too."""
 
     def share(self, name: str) -> float:
         """The sum of all shares of a name."""
@@ -78,11 +81,16 @@ def cut_length(laid: LaidLead, layout: Layout) -> CutLength:
     strips = (strip_words(lead, lead.start, layout), strip_words(lead, lead.end, layout))
     if not lead.is_wire:
         return CutLength((), None, None, "no wire is cut", ("", ""), owner if lead.kind == "sleeved" else "", False)
-    reason = _unmeasured(laid, layout)
+    bus = [other for other in layout.leads if lead.bus and other.lead.bus == lead.bus]
+    if bus and bus[0].lead.tag != lead.tag:
+        first = bus[0].lead.tag
+        return CutLength((), None, None, f"one wire with {first}", strips, owner, False, first)
+    reason = next((r for one in bus or [laid] if (r := _unmeasured(one, layout))), "")
     given = lead.length is not None
     if reason:
         return CutLength((), lead.length, None, "" if given else reason, strips, owner, given)
-    shares = [*_way(laid, layout), *_rises(laid, layout), *_joints(lead, layout)]
+    shares = [s for one in bus or [laid] for s in (*_way(one, layout), *_rises(one, layout))]
+    shares += _joints((bus[0].lead.start, bus[-1].lead.end) if bus else (lead.start, lead.end), lead, layout)
     if crosses_hinge(lead, layout):
         shares.append(Share("hinge", HINGE, "crosses the hinged plate"))
     need = sum(s.mm for s in shares)
@@ -115,9 +123,9 @@ def _joint_mm(lead: Lead, end: End, layout: Layout) -> float:
     return min(INNER_STRIP, JOINT[kind]) if own_cable(lead, layout.build) else JOINT[kind]
 
 
-def _joints(lead: Lead, layout: Layout) -> list[Share]:
+def _joints(ends: tuple[End, End], lead: Lead, layout: Layout) -> list[Share]:
     found = []
-    for end in (lead.start, lead.end):
+    for end in ends:
         mm = _joint_mm(lead, end, layout)
         found.append(Share("joint", mm, f"{_joint_kind(end, layout) or 'free end'} at {end_words(layout.build, end)}"))
     return found

@@ -34,7 +34,9 @@ def end_words(build: Build, end: End) -> str:
         return "capped and parked"
     part = build.parts.get(end.part)
     says = (part.says if part else "") or end.part
-    return f"{says[:1].upper()}{says[1:]} {lug_word(build, end.part, end.lug)}"
+    word = lug_word(build, end.part, end.lug)
+    called = says[:1].upper() + says[1:]
+    return called if word.lower() == says.lower() else f"{called} {word}"
 
 
 def kind_words(build: Build, lead: Lead) -> str:

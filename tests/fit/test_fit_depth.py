@@ -81,6 +81,13 @@ def test_a_six_millimetre_knob_does_not_go_on_a_quarter_inch_shaft() -> None:
     assert "P315" in codes(said(one(replace(POT, knob_bore=8.0))))
 
 
+def test_an_eight_millimetre_hole_does_not_take_a_three_eighths_bushing() -> None:
+    # 3/8 in is 9.525 mm (UNEF thread table); small controls are fitted in 8 mm holes (common practice).
+    mounting = replace(POT.symbol.mounting, hole=constant(8))
+    small = replace(POT, symbol=replace(POT.symbol, mounting=mounting))
+    assert "1.53 mm short" in only(said(one(small)), "P316").message
+
+
 def test_an_opening_passes_a_pot_edgewise_or_not_at_all() -> None:
     # The pot is 24 wide, 29 with its lugs and 10 thick.
     field = {"outline": None, "depth": None}

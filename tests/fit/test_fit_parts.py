@@ -54,6 +54,15 @@ def test_two_parts_on_one_spot_are_one_error_and_no_second() -> None:
     assert codes(said(build([part("a", "pot", (40, 24)), part("b", "pot", (40.2, 24))]))) == ["P301"]
 
 
+def test_a_clash_at_a_place_the_program_chose_is_a_warning() -> None:
+    chosen = layout(build([part("a", "pot", (30, 24)), part("b", "pot")]))
+    say = Collector()
+    check_fit(chosen, say)
+    found = only(say, "P302")
+    assert found.severity is Severity.WARNING
+    assert "at the place the program chose" in found.message
+
+
 def test_a_misfit_is_reported_where_the_place_was_written() -> None:
     b = replace(part("b", "pot", (50, 24)), places={"at": place(17)})
     assert only(said(build([part("a", "pot", (30, 24)), b])), "P302").place.line == 17

@@ -91,6 +91,18 @@ def test_bare_wire_is_not_stripped_but_its_joints_take_length() -> None:
     assert found.share("joint") == 16
 
 
+def test_a_bus_is_cut_once_for_all_its_stretches() -> None:
+    first = lead("W01", "volume.case -> tone.case", "bare", bus="bus 1")
+    second = lead("W02", "tone.case -> mode.a", "bare", bus="bus 1")
+    made = build(PARTS, [first, second])
+    both = [LaidLead(first, (span("main", 40.0),), ()), LaidLead(second, (span("main", 30.0),), ())]
+    whole, rest = (cut_length(x, layout(made, both)) for x in both)
+    # Case at 10 mm, switch lug at 18: the second stretch rises 8 mm at the case; 6 at the eyelet.
+    assert whole.need == 40 + 30 + 8 + 8 + 6
+    assert whole.total == 115
+    assert (rest.total, rest.reason, rest.cut_with) == (None, "one wire with W01", "W01")
+
+
 def test_a_channel_adds_its_own_length() -> None:
     found = cut(lead("W01", "volume.wiper -> output.tip", channels=("jack",)),
                 span("main", 30.0), span("stall", 40.0, "outside"))

@@ -10,7 +10,7 @@ from shapely.geometry import Point as Spot
 
 from diagramgen.geometry import Point
 from diagramgen.layout.fit.limits import METAL_GAP, ROUNDING, SAME_SPOT, TOUCH
-from diagramgen.layout.fit.solids import Fitted, Solid, overlap, where
+from diagramgen.layout.fit.solids import Fitted, Solid, misfit, overlap, where
 from diagramgen.layout.model import PlacedLug
 from diagramgen.problems import Collector
 from diagramgen.units import number
@@ -39,8 +39,8 @@ def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
     apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
     if apart >= SAME_SPOT or not (a.solids and b.solids):
         return False
-    say.error("P301", where(b.placed), f"{b.name} stands on the spot of {a.name}",
-              "Give each its own place; a part that is two on one shaft is one symbol.")
+    misfit(say, "P301", (a, b), f"{b.name} stands on the spot of {a.name}",
+           "Give each its own place; a part that is two on one shaft is one symbol.")
     return True
 
 
@@ -48,7 +48,7 @@ def _pair(a: Fitted, b: Fitted, say: Collector) -> None:
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
     if worst > ROUNDING:
-        say.error("P302", where(b.placed), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
+        misfit(say, "P302", (a, b), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
         return
     gap = min((float(s.shape.distance(t.shape)) for s, t in pairs), default=math.inf)
     if gap < TOUCH:
@@ -63,8 +63,8 @@ def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: C
     inside = [(gap, lug) for gap, lug in gaps if gap < 0]
     if inside:
         gap, lug = min(inside, key=lambda found: found[0])
-        say.error("P307", where(owner.placed),
-                  f"the lug {lug.key} lies inside the body of {other.name}: {number(-gap)} mm short", _MOVE)
+        misfit(say, "P307", (other, owner),
+               f"the lug {lug.key} lies inside the body of {other.name}: {number(-gap)} mm short", _MOVE)
         return
     if not other.metal:
         return
@@ -94,13 +94,13 @@ def _keep_clear(owner: Fitted, other: Fitted, say: Collector) -> None:
     for zone in owner.keep_clear:
         worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
         if worst > ROUNDING:
-            say.error("P308", where(other.placed),
-                      f"{other.name} stands {number(worst)} mm in the space that {owner.name} needs to move",
-                      "Turn or move one of the two; an open jack's leaf moves 3 to 4 mm as the plug goes in.")
+            misfit(say, "P308", (owner, other),
+                   f"{other.name} stands {number(worst)} mm in the space that {owner.name} needs to move",
+                   "Turn or move one of the two; an open jack's leaf moves 3 to 4 mm as the plug goes in.")
             return
         for lug in other.lugs():
             if zone.shape.contains(Spot(lug.at)) and zone.low < other.depth_of(lug) < zone.high:
-                say.error("P308", where(other.placed),
-                          f"the lug {lug.key} stands in the space that {owner.name} needs to move",
-                          "Turn or move one of the two, or bend the lug away.")
+                misfit(say, "P308", (owner, other),
+                       f"the lug {lug.key} stands in the space that {owner.name} needs to move",
+                       "Turn or move one of the two, or bend the lug away.")
                 return

@@ -34,6 +34,7 @@ def check_depths(layout: Layout, say: Collector) -> None:
         elif cavity.outline is not None:
             unmeasured[cavity.name] = cavity
         _thread(placed, cavity, say)
+        _hole(placed, say)
         _opening(placed, cavity, say)
     for cavity in unmeasured.values():
         say.note("P309", cavity.place,
@@ -89,11 +90,21 @@ def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
         say.error("P312", _at(part, "wood", "at"),
                   f"{part.name}: {sizes}: {number(need - shape.thread)} mm short",
                   "Take a longer thread, leave a washer out, or thin the wood round the hole from inside.")
-    elif shape.thread - need > STANDS_OFF:
+    elif shape.shaft > 0 and shape.thread - need > STANDS_OFF:
         say.note("P313", _at(part, "wood", "at"),
                  f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
                  "so a knob stands off",
                  "Put a nut or washers on the inside to take up the thread.")
+
+
+def _hole(placed: PlacedPart, say: Collector) -> None:
+    """The hole as it is (a measure of the part's in the file) against the bushing."""
+    hole, bushing, part = placed.shape.hole, placed.shape.bushing, placed.part
+    if 0 < hole < bushing - ROUNDING:
+        say.error("P316", _at(part, "dimensions", "at"),
+                  f"the hole for {part.name} is {number(hole)} mm, its bushing {number(bushing, 2)} mm: "
+                  f"{number(bushing - hole, 2)} mm short",
+                  "Ream the hole by hand from both sides, or take a part with a thinner bushing.")
 
 
 def _knob(placed: PlacedPart, say: Collector) -> None:

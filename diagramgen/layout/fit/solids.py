@@ -18,7 +18,7 @@ from diagramgen.geometry import Path, Point
 from diagramgen.layout.fit.limits import SHEET
 from diagramgen.layout.model import Layout, PlacedLug, PlacedPart, Region
 from diagramgen.library.model import Zone
-from diagramgen.problems import Place
+from diagramgen.problems import Collector, Place
 
 JOINTLESS = ("conductor", "leg")
 """Kinds of lugs that are the end of a wire: they lie wherever the wire is bent to."""
@@ -79,6 +79,15 @@ def polygon(outline: Path) -> Polygon:
 def where(placed: PlacedPart) -> Place:
     """The place in the file that a misfit of this part is reported at."""
     return placed.part.places.get("at", placed.part.place)
+
+
+def misfit(say: Collector, code: str, parts: tuple[Fitted, ...], message: str, remedy: str) -> None:
+    """Say a misfit at the last of the parts: an error, or a warning where the program chose a place."""
+    at = where(parts[-1].placed)
+    if any(p.placed.automatic for p in parts):
+        say.warning(code, at, message + " (at the place the program chose)", "Measure its place and write it as 'at'.")
+    else:
+        say.error(code, at, message, remedy)
 
 
 def loose(placed: PlacedPart) -> bool:

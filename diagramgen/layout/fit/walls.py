@@ -8,7 +8,7 @@ from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry import Point as Spot
 
 from diagramgen.layout.fit.limits import METAL_GAP, ROUNDING, TOUCH
-from diagramgen.layout.fit.solids import Fitted, on_plan, overlap, polygon, reach_outside, where
+from diagramgen.layout.fit.solids import Fitted, misfit, on_plan, overlap, polygon, reach_outside, where
 from diagramgen.layout.model import Layout, Region
 from diagramgen.problems import Collector
 from diagramgen.units import number
@@ -41,9 +41,9 @@ def is_shield(name: str, family: str) -> bool:
 def _wall(part: Fitted, room: Polygon, say: Collector) -> None:
     out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
     if out > ROUNDING:
-        say.error("P304", where(part.placed),
-                  f"{part.name} reaches through the wall of the cavity: {number(out)} mm short",
-                  "Move it inwards, turn it, or take wood away there.")
+        misfit(say, "P304", (part,),
+               f"{part.name} reaches through the wall of the cavity: {number(out)} mm short",
+               "Move it inwards, turn it, or take wood away there.")
         return
     gap = min((float(room.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
     if gap < TOUCH - 1e-6:
@@ -59,9 +59,9 @@ def _lugs(part: Fitted, room: Polygon, foil: bool, roles: Mapping[str, str], say
         return
     gap, lug = min(spots, key=lambda found: found[0])
     if gap < -ROUNDING:
-        say.error("P304", where(part.placed),
-                  f"the lug {lug.key} lies behind the wall of the cavity: {number(-gap)} mm short",
-                  "Move the part inwards or turn it so that its lugs look into the cavity.")
+        misfit(say, "P304", (part,),
+               f"the lug {lug.key} lies behind the wall of the cavity: {number(-gap)} mm short",
+               "Move the part inwards or turn it so that its lugs look into the cavity.")
         return
     near = [(g, n) for g, n in spots if g < METAL_GAP and n.kind != "spot" and roles.get(n.key) != "ground"]
     if foil and near:
@@ -80,9 +80,9 @@ def _posts(part: Fitted, region: Region, say: Collector) -> None:
         if short > ROUNDING or struck:
             what = part.name if short > ROUNDING else f"the lug {struck[0]}"
             by = short if short > ROUNDING else _into(part, struck[0], stake)
-            say.error("P306", where(part.placed),
-                      f"{what} stands where a post is left in the cavity: {number(by)} mm short",
-                      "Move the part, or check the post's place and diameter.")
+            misfit(say, "P306", (part,),
+                   f"{what} stands where a post is left in the cavity: {number(by)} mm short",
+                   "Move the part, or check the post's place and diameter.")
             continue
         gap = min((float(stake.distance(s.shape)) for s in part.solids), default=TOUCH)
         if gap < TOUCH - 1e-6:
