@@ -107,6 +107,7 @@ def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collecto
     # For an unclosed bracket or quote the place where it was opened helps; the end of the file does not.
     context = str(fault.context or "")
     opened = fault.context_mark is not None and ("flow" in context or "quoted" in context)
+    opened = opened and "nesting" not in str(fault.problem)
     mark = fault.context_mark if opened else (fault.problem_mark or fault.context_mark)
     line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
     lines = text.splitlines()
@@ -128,6 +129,10 @@ def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collecto
     elif "did not find expected key" in message or "expected <block end>" in message:
         message = "this line does not line up with the lines before it"
         remedy = "Keys that belong together start in the same column."
+    elif "expected comment or line break" in message:
+        message, remedy = "a value cannot start with | or >", "Put it in quotes, or begin it with its first coil."
+    elif "maximum nesting depth" in message:
+        message, remedy = "the file is nested too deeply", "A build needs no such depth; is this the right file?"
     elif "cannot start any token" in message:
         message = "a value cannot start with this character"
         remedy = "Put the value in quotes."
@@ -139,6 +144,7 @@ class _Builder:
 
     def __init__(self, file: str, say: Collector):
         self.file, self.say, self.count = file, say, 0
+        self.aliases: set[str] = set()
 
     def place(self, mark: Any) -> Place:
         return Place(self.file, mark.line + 1, mark.column + 1)
@@ -210,6 +216,9 @@ class _Builder:
     def refuse_tricks(self, event: yaml.Event, place: Place) -> None:
         if isinstance(event, yaml.AliasEvent):
             name = getattr(event, "anchor", "")
+            if name in self.aliases:
+                return  # a file made to explode names the same one over and over
+            self.aliases.add(name)
             self.say.error("R010", place, f"aliases ('*{name}') are not taken",
                            "Write the value out; a text that starts with * goes in quotes.")
         elif anchor := getattr(event, "anchor", None):
@@ -217,5 +226,6 @@ class _Builder:
                            "Delete it; a text that starts with & goes in quotes.")
         tag = getattr(event, "tag", None)
         if tag and tag != "!":
+            tag = tag.replace("tag:yaml.org,2002:", "!!")
             self.say.error("R010", place, f"tags ('{tag}') are not taken",
                            "Delete it; a text that starts with ! goes in quotes.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -32,11 +33,15 @@ class Parts:
     """Names whose part could not be made; faults of theirs are already said."""
     placings: Mapping[str, Place] = field(default_factory=dict)
     gives: Mapping[tuple[str, str], End] = field(default_factory=dict)
+    outer: set[Place] = field(default_factory=set)
+    """Places of ends named where a group is placed: no fault of the group."""
 
     def find(self, end: End, say: Collector, origin: str = "") -> End | None:
         """The end with its lug's true name; None after a problem was said (or where one was said before)."""
         if not end.known:
             return end
+        if end.place in self.outer:
+            origin = ""
         given = self.gives.get((end.part, end.lug))
         if given is not None:
             found = self.find(given, say, origin)
@@ -89,7 +94,7 @@ def make_parts(
 ) -> Parts:
     """Every part whose symbol is known; ``faulty`` are cavities and channels that were given but are no use."""
     result = Parts(origins={n: r.origin for n, r in expanded.parts.items()}, failed=set(expanded.failed),
-                   placings=expanded.placings, gives=expanded.gives)
+                   placings=expanded.placings, gives=expanded.gives, outer=expanded.outer)
     for name, raw in expanded.parts.items():
         symbol = _symbol(raw, shelf, say)
         if symbol is None:
@@ -108,8 +113,9 @@ def _symbol(raw: RawPart, shelf: tuple[Catalogue, Sources], say: Collector) -> S
     name = raw.values.get("symbol")
     place = raw.place if raw.origin else raw.values.at("symbol")
     if name not in catalogue:
+        close = difflib.get_close_matches(name, catalogue, n=3, cutoff=0.55)
         say.error("R303", place, f"there is no symbol '{name}'{raw.origin}",
-                  nearest(name, catalogue, limit=80))
+                  (f"Near it: {', '.join(close)}. " if close else "") + "'diagramgen symbols' lists all.")
         return None
     try:
         symbol = catalogue[name]
@@ -130,7 +136,7 @@ class _Where:
 
 def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector) -> Part:
     v = raw.values
-    values, places = read_values(symbol, v.get("value"), v.get("values", {}), say)
+    values, places = read_values(symbol, v.get("value", ()), v.get("values", {}), say)
     cavity, through = _location(name, raw, symbol, where, say)
     return Part(
         name=name,

@@ -62,6 +62,8 @@ class Expanded:
     gives: dict[tuple[str, str], End] = field(default_factory=dict)
     """(placing, name) -> the lug inside it."""
     placings: dict[str, Place] = field(default_factory=dict)
+    outer: set[Place] = field(default_factory=set)
+    """Places of the ends that placings name: faults there are no fault of a group."""
     failed: set[str] = field(default_factory=set)
     """Placings whose parts are missing because of faults already said."""
 
@@ -131,6 +133,7 @@ def _find(
 
 def _place(name: str, given: Given[Values], group: Values, result: Expanded, say: Collector) -> None:
     ends = _ends(name, given, group, say)
+    result.outer |= {end.place for end in ends.values()}
     word = given.value.get("group")
     members = set(group.get("parts"))
 
@@ -141,7 +144,7 @@ def _place(name: str, given: Given[Values], group: Values, result: Expanded, say
             if found is None and end.lug not in (e for e in group.get("ends", {})):
                 say.error("R311", given.place, f"a lead of the group uses end.{end.lug}, which is no end of it{origin}",
                           nearest(end.lug, group.get("ends", {})))
-            return None if found is None else replace(found, place=given.place)
+            return found
         if not end.known:
             return replace(end, place=given.place)
         if end.part not in members:
@@ -212,7 +215,7 @@ def _member(member: str, part: Values, placing: Values, members: set[str], say: 
                 say.error("R314", given.place, f"the group has no part '{word}'", nearest(word, members))
         elif word == member:
             node: Scalar = given.value
-            more["value"], places["value"] = node, node.place
+            more["value"], places["value"] = (node,), node.place
     return part.plus(more, places)
 
 

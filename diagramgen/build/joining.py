@@ -141,7 +141,7 @@ def _kind(
             say.error("R323", v.at("kind"), f"a lug of '{start.part}' cannot be bent to a lug of '{end.part}'",
                       "A lug bends to its own part; for the rest write a lead, or bare.")
         if kind in ("bend", "leg", "bridge", "sleeved") and not (start.known and end.known):
-            say.error("R323", v.at("kind"), f"a {kind} joins two lugs, and one end here is none",
+            say.error("R323", v.at("kind"), f"{_SPOKEN[kind]} joins two lugs, and one end here is none",
                       "Leave the kind out until both ends are known.")
         return kind
     if bus or (colour is not None and colour.bare):
@@ -154,13 +154,17 @@ def _kind(
     return "wire"
 
 
+_SPOKEN = {"bare": "a bare wire", "leg": "a component's leg", "bend": "a bent lug", "bridge": "a solder bridge",
+           "sleeved": "a sleeved joint", "wire": "hook-up wire", "shielded": "shielded wire"}
+
+
 def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Collector) -> None:
     """Remarks that the kind of lead cannot have."""
     if colour is not None and colour.bare and kind in ("wire", "shielded"):
-        say.error("R324", v.at("colour"), f"a lead of the kind '{kind}' has an insulation, so it is not bare",
+        say.error("R324", v.at("colour"), f"{_SPOKEN[kind]} has an insulation, so it is not bare",
                   "Delete one of the two words.")
     elif colour is not None and not colour.bare and kind in ("bare", "leg", "bend", "bridge") and v.has("colour"):
-        say.error("R324", v.at("colour"), f"a {kind} has no insulation, so it is not {colour.word}",
+        say.error("R324", v.at("colour"), f"{_SPOKEN[kind]} has no insulation, so it is not {colour.word}",
                   "Delete one of the two words.")
     for key in ("shield to", "shield cut"):
         if v.has(key) and kind != "shielded":
@@ -168,7 +172,8 @@ def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Collector) ->
     if kind in ("leg", "bend", "bridge", "sleeved"):
         for key in ("gauge", "od", "length", "cloth", "twisted with"):
             if v.has(key):
-                say.error("R324", v.at(key), f"no wire is cut for a {kind}, so '{key}' says nothing", "Delete it.")
+                say.error("R324", v.at(key), f"no wire is cut for {_SPOKEN[kind]}, so '{key}' says nothing",
+                          "Delete it.")
 
 
 def _cable(start: End, end: End, v: Values, around: Surroundings, say: Collector) -> str:

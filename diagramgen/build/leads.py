@@ -164,6 +164,8 @@ def _one_arrow(line: Scalar, say: Collector) -> bool:
     elif count == 0 and (folded(text).split(" ")[0] in {f.key for f in MARKS} or _only_marks(text)):
         say.error("R211", place, f"'{text}' is a remark, but no lead stands before it",
                   "Inside [ ] a comma ends a lead: write one lead a line, each starting with '- '.")
+    elif count == 0 and ">" in text:
+        say.error("R212", place, "'>' is not the arrow of a lead line", "Write ->, a hyphen and a 'greater than'.")
     elif count == 0:
         say.error("R211", place, f"'{text}' has no arrow", "Write part.lug -> part.lug, one lead a line.")
     elif count > 1:
@@ -194,7 +196,7 @@ def _loose(piece: Scalar, say: Collector) -> tuple[str, Any] | None:
                   "Say which: gauge 22 AWG, length 120, od 1.4.")
         return None
     first = text.split(" ")[0]
-    known = [*(f.key for f in _LINE_MARKS), *LEAD_KINDS, *colours.names()]
+    known = [*(f.key for f in _LINE_MARKS), *LEAD_KINDS, *(n for n in colours.names() if len(n) > 2)]
     say.error("R218", piece.place, f"'{piece.text}' is neither a colour nor a remark known here",
               nearest(text if text in known or " " not in text else first, known))
     return None

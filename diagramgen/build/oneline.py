@@ -14,6 +14,15 @@ from diagramgen.fields import Field, Flag, Given, ListOf, Values
 from diagramgen.nodes import Scalar
 from diagramgen.problems import Collector, Place
 
+EXAMPLES = {
+    "tag": "tag W07", "gauge": "gauge 22 AWG", "od": "od 1.4", "length": "length 120", "via": "via 40 12",
+    "over": "over volume", "under": "under volume", "apart from": "apart from W07", "twisted with": "twisted with W07",
+    "cable": "cable loom", "shield to": "shield to volume.case", "note": "note keep long", "at": "at 34 24",
+    "turned": "turned 15", "in": "in controls", "through": "through neck",
+    "between": "between volume.ten and volume.wiper", "mounted on": "mounted on plate", "wood above": "wood above 5",
+    "cable length": "cable length 300", "knob bore": "knob bore 6", "says": "says Master volume",
+}
+"""A remark of each kind, for hints."""
 Loose = Callable[[Scalar], tuple[str, Any] | None]
 """Reads a remark without a key into (key, value), or says a problem and returns None."""
 
@@ -63,7 +72,8 @@ def read_remarks(
         if key in values and isinstance(value, tuple):
             values[key] = (*values[key], *value)
         elif key in values:
-            say.error("R206", piece.place, f"'{key}' is said twice on this line", "Keep one of the two.")
+            stripe = "; a stripe is written white/black" if key == "colour" else ""
+            say.error("R206", piece.place, f"'{key}' is said twice on this line", f"Keep one of the two{stripe}.")
         else:
             values[key], places[key] = value, piece.place
     return start.plus(values, places)
@@ -77,7 +87,8 @@ def _value(field: Field, rest: Scalar, piece: Scalar, say: Collector) -> Any:
                   "Put a comma between them.")
         return None
     if not rest.text:
-        say.error("R207", piece.place, f"'{field.key}' needs something after it", field.doc)
+        say.error("R207", piece.place, f"'{field.key}' needs something after it",
+                  f"Write it like: {EXAMPLES.get(field.key, field.key + ' ...')}.")
         return None
     if isinstance(field.kind, ListOf):
         value = field.kind.kind.read(rest, say)

@@ -106,6 +106,20 @@ class BetweenKind:
                           {"type": "string", "pattern": r"^[^,]+\.[^,]+( and |,)[^,]+\.[^,]+$"}]}
 
 
+@dataclass(frozen=True)
+class ValueKind:
+    """The short text of a part's values; several pieces of a line may hold it together."""
+
+    def read(self, node: Node, say: Collector) -> tuple[Scalar, ...] | None:
+        """The text as one piece."""
+        found = Raw().read(node, say)
+        return None if found is None else (found,)
+
+    def schema(self) -> Schema:
+        """A text or number."""
+        return Raw().schema()
+
+
 _PLACING = (
     Field("at", PlaceKind(), "Place of its mounting point in the cavity's plan.", unit="mm",
           default="placed by the program"),
@@ -126,7 +140,7 @@ _KEYS = (
 )
 PART_FIELDS = (
     Field("symbol", NAME, "The kind of part; 'diagramgen symbols' lists them.", required=True),
-    Field("value", Raw(), "Its values in the symbol's order, such as '500k log 10%': value, law, per cent of the "
+    Field("value", ValueKind(), "Its values in the symbol's order, such as '500k log 10%': value, law, per cent of the "
           "track at half turn."),
     Field("values", MapOf(Raw(), VALUE_NAME), "Values by the names the symbol gives them.",
           default="typical values, printed as assumed"),
@@ -141,15 +155,9 @@ LINE_KEYS = _KEYS
 def _short(line: Scalar, say: Collector) -> Values | None:
     first, *rest = pieces(line)
     symbol = NAME.read(first, say)
-    said: list[Scalar] = []
     start = Values(line.place, {"symbol": symbol}, {"symbol": first.place})
-    found = read_remarks(rest, LINE_KEYS, said.append, start, say)
-    if symbol is None:
-        return None
-    if not said:
-        return found
-    value = Scalar(" ".join(s.text for s in said), said[0].place)
-    return found.plus({"value": value}, {"value": value.place})
+    found = read_remarks(rest, LINE_KEYS, lambda piece: ("value", (piece,)), start, say)
+    return None if symbol is None else found
 
 
 PART = Record("a part", PART_FIELDS, short=_short,

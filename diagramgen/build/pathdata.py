@@ -82,7 +82,8 @@ def _flag(text: str, at: int) -> re.Match[str] | None:
 def _complete(command: str, numbers: list[float], turns: int) -> None:
     if numbers or (command and command.upper() != "Z" and not turns):
         need = _COUNT[command.upper()]
-        raise BadPath(f"the command '{command}' needs {need} numbers, {len(numbers)} are there")
+        raise BadPath(f"the command '{command}' needs {need} numbers, {len(numbers)} are there",
+                      "Add the missing ones, or delete the command.")
 
 
 @dataclass

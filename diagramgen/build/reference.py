@@ -20,7 +20,7 @@ from diagramgen.build.grammar import (
 )
 from diagramgen.build.groups import ready_files, ready_group
 from diagramgen.build.leads import KIND_WORDS, LEAD, LeadKind
-from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind
+from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind, ValueKind
 from diagramgen.build.schema import COMMENT
 from diagramgen.build.values import RANGES, VOCABULARY
 from diagramgen.colours import WORDS
@@ -202,6 +202,7 @@ _PLAIN: dict[type, str] = {
     LongLength: "length with its unit",
     PerMetre: "capacitance per metre",
     Raw: "value",
+    ValueKind: "value",
     BetweenKind: "[part.lug, part.lug]",
     ColoursKind: "lugs with colours",
     PartKind: "a part or a placed group",

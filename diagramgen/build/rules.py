@@ -18,9 +18,10 @@ def check_build(build: Build, say: Collector) -> None:
     """Say every fault of a build that was read."""
     _doubled(build, say)
     _crowded(build, say)
-    _legs(build, say)
-    _untouched(build, say)
     _mounted(build, say)
+    if not say.has_errors:  # a faulty lead line is no reason to say that its part has no leads
+        _legs(build, say)
+        _untouched(build, say)
 
 
 def ends_of(lead: Lead) -> Iterator[End]:

@@ -46,7 +46,7 @@ class _Reader:
     def start(self, name: str, attributes: dict[str, str]) -> None:
         tag = name.rpartition(":")[2].lower()
         if not self.stack and tag != "svg":
-            raise BadSvg("R030", f"this is no SVG file: it begins with <{name[:40]}>")
+            raise BadSvg("R030", f"this is no SVG file: it begins with <{name[:40]}>", "Name an SVG file.")
         if len(self.stack) >= MAX_DEPTH:
             raise BadSvg("R030", "the SVG file is nested too deeply", "Keep only the outline in it.")
         if tag == "svg" and self.stack:
@@ -92,8 +92,9 @@ def read_svg(text: str, wanted: str = "") -> Path:
                      f"{expat.ErrorString(fault.code)}", "Save it again from the drawing program.") from None
     if reader.found is None:
         known = ", ".join(i for i in reader.ids if i)[:120]
+        remedy = f"Its shapes: {known}." if known else "Draw the outline as a path and save again."
         what = f"no shape with the id '{wanted}'" if wanted else "no path, polygon, rect, circle or ellipse"
-        raise BadSvg("R036", f"the SVG file holds {what}", f"Its shapes: {known}." if known else "")
+        raise BadSvg("R036", f"the SVG file holds {what}", remedy)
     tag, attributes, matrix = reader.found
     return moved_by(_shape(tag, attributes), matrix)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen import units
@@ -65,14 +65,14 @@ class _Filling:
 
 
 def read_values(
-    symbol: Symbol, text: Scalar | None, named: Mapping[str, Given[Scalar]], say: Collector
+    symbol: Symbol, texts: Sequence[Scalar], named: Mapping[str, Given[Scalar]], say: Collector
 ) -> tuple[dict[str, float | str], dict[str, Place]]:
     """Values by name in SI units (words for laws, magnets), each with its place; faults go to ``say``."""
     filling = _Filling(symbol, {}, {})
     for name, given in named.items():
         _named(filling, name, given, say)
-    if text is not None:
-        _short(filling, text, say)
+    if texts:
+        _short(filling, texts, say)
     _ranges(filling, say)
     return filling.taken, filling.places
 
@@ -128,24 +128,21 @@ def _word(name: str, node: Scalar, say: Collector) -> str | None:
     return None
 
 
-def _short(filling: _Filling, text: Scalar, say: Collector) -> None:
+def _short(filling: _Filling, texts: Sequence[Scalar], say: Collector) -> None:
     if not filling.symbol.values:
-        say.error("R115", text.place, f"a {filling.symbol.name} has no value, so '{text.text}' says nothing here",
+        say.error("R115", texts[0].place, f"a {filling.symbol.name} has no value, so '{texts[0].text}' says nothing",
                   "Delete it, or check the spelling of a remark such as 'at 34 24' or 'in controls'.")
         return
-    words = list(re.finditer(r"\S+", text.text))
+    words = [Scalar(w[0], text.place_at(w.start())) for text in texts for w in re.finditer(r"\S+", text.text)]
     at = 0
     while at < len(words):
-        for count in (2, 1):
-            chunk = words[at : at + count]
-            if len(chunk) < count:
-                continue
-            piece = Scalar(" ".join(w[0] for w in chunk), text.place_at(chunk[0].start()))
+        for chunk in (words[at : at + 2], words[at : at + 1]):
+            piece = Scalar(" ".join(w.text for w in chunk), chunk[0].place)
             if _take(filling, piece, say):
-                at += count
+                at += len(chunk)
                 break
         else:
-            _refuse(filling, Scalar(words[at][0], text.place_at(words[at].start())), say)
+            _refuse(filling, words[at], say)
             return
 
 
@@ -183,6 +180,9 @@ def _refuse(filling: _Filling, piece: Scalar, say: Collector) -> None:
     if any(_suffix(v.name) == "law" for v in filling.symbol.values.values()) and _LETTERS.fullmatch(piece.text):
         say.error("R114", piece.place, f"the letter '{piece.text}' means another law with other makers",
                   "Write the word: linear, log or reverse log.")
+    elif re.fullmatch(r"[ABC]\d+[kM]?", piece.text) and numeric:
+        say.error("R114", piece.place, f"the letter in '{piece.text}' means another law with other makers",
+                  f"Write the word after the value: {piece.text[1:]} log, {piece.text[1:]} linear.")
     elif starts_like_number and numeric:
         _quantity(numeric[0], piece, say)
     elif starts_like_number:
