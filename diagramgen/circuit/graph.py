@@ -155,8 +155,8 @@ def connect(
     """The connection graph of a build.
 
     ``state``: control -> position; a control it does not name closes nothing. ``made``: only these lead tags
-    (and names of components hung by their legs) are made so far. Raises ``ValueError`` for a control or
-    position that does not exist.
+    (and components hung by their legs: ``cap``, or one leg: ``cap leg 1``) are made so far. Raises
+    ``ValueError`` for a control or position that does not exist.
     """
     edges = [
         *_lead_edges(build, made),
@@ -200,10 +200,10 @@ def _braid(owner: str, ends: Iterable[End]) -> Iterator[Edge]:
 def _leg_edges(build: Build, made: Collection[str] | None) -> Iterator[Edge]:
     written = {frozenset((str(lead.start), str(lead.end))) for lead in build.leads}
     for part in build.parts.values():
-        if part.between is None or (made is not None and part.name not in made):
-            continue
-        for lug, end in zip(part.symbol.lug_names(), part.between, strict=False):
-            # The reader writes a lead of the kind leg for each; such a leg is made when its tag is.
+        for n, (lug, end) in enumerate(zip(part.symbol.lug_names(), part.between or (), strict=False), start=1):
+            if made is not None and not {part.name, f"{part.name} leg {n}"}.intersection(made):
+                continue
+            # A leg that the file draws as a lead of its own is made when that lead is.
             if end.known and frozenset((f"{part.name}.{lug}", str(end))) not in written:
                 yield Edge(f"{part.name}.{lug}", str(end), "leg", part.name, True, part.place)
 

@@ -9,6 +9,7 @@ from diagramgen.build.model import Build, End, Lead
 from diagramgen.colours import LeadColour
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.layout.ways import legs
 from diagramgen.work.lengths import CutLength, cut_length
 from diagramgen.work.words import channels_of, end_words, is_pickup, kind_words, lug_kind
 
@@ -200,7 +201,7 @@ def joints(build: Build) -> tuple[Joint, ...]:
     """Every lug on which something is soldered, in the order of the parts and their lugs."""
     ends: dict[str, list[JointEnd]] = {}
     buses: dict[str, set[str]] = {}
-    for lead in build.leads:
+    for lead in (*build.leads, *legs(build)):
         for here, there in ((lead.start, lead.end), (lead.end, lead.start)):
             if here.known and not _is_tail(build, here, lead):
                 again = bool(lead.bus) and lead.bus in buses.setdefault(str(here), set())

@@ -71,6 +71,9 @@ def test_a_component_hung_by_its_legs_joins_its_lugs_to_the_two_named_ones() -> 
     assert graph.joined("c1.other", "output.sleeve")
     assert not connect(hung, made={"W03"}).joined("c1.one", "volume.wiper")
     assert connect(hung, made={"c1"}).joined("c1.one", "volume.wiper")
+    one_leg = connect(hung, made={"c1 leg 1"})
+    assert one_leg.joined("c1.one", "volume.wiper")
+    assert not one_leg.joined("c1.other", "volume.case")
 
 
 def test_a_braid_is_a_node_of_its_own() -> None:

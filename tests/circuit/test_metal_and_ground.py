@@ -9,6 +9,7 @@ from builders import build, cavity, codes, hinged, lead, only, part
 
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.circuit.rules import check_connections
+from diagramgen.library.model import Metal
 from diagramgen.problems import Collector, Severity
 
 PARTS = [part("neck", "coil", cavity=""), part("mode", "slider", (30, 30)), part("volume", "pot", (60, 30)),
@@ -159,3 +160,35 @@ def test_joints_that_are_no_lead_raise_no_alarm() -> None:
     wires = (lead("W06", "neck.start -> middle.finish", "sleeved"), lead("W09", "middle.start -> volume.case"),
              lead("W10", "middle.shield -> volume.case"), lead("W11", "mode.b -> mode.common", "bridge"))
     assert codes(said(good("W06", wires, (second,)))) == []
+
+
+def test_a_short_that_needs_an_unsure_nut_is_a_warning() -> None:
+    # The foil is on the tip by a lead, and a grounded case sits on it by its nut alone.
+    foil = part("foil", "shield-foil", (60, 37))
+    tone = part("tone", "pot", (90, 20), mounted_on="foil")
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"),
+             lead("W11", "tone.case -> volume.case"), lead("W12", "foil.foil -> volume.wiper"))
+    found = only(said(good("", wires, (foil, tone))), "C103")
+    assert found.severity is Severity.WARNING
+    assert "nut of tone" in found.remedy
+
+
+def test_metal_that_an_unsure_nut_would_make_hot_is_a_warning() -> None:
+    foil = part("foil", "shield-foil", (60, 37))
+    tone = part("tone", "pot", (90, 20), mounted_on="foil")
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"),
+             lead("W12", "foil.foil -> volume.wiper"))
+    severities = {p.message.split(" is ")[0]: p.severity for p in said(good("", wires, (foil, tone))).sorted()
+                  if p.code == "C104"}
+    assert severities == {"the foil of foil": Severity.ERROR, "the case of tone": Severity.WARNING}
+
+
+def test_touchable_metal_without_a_lug_is_a_note() -> None:
+    bat = part("kill", "slider", (90, 20))
+    metal = Metal("bushing", (), True, True)
+    mounting = replace(bat.symbol.mounting, side="wood")
+    touchable = replace(bat, symbol=replace(bat.symbol, metal=(metal,), mounting=mounting))
+    wires = (lead("W09", "kill.common -> mode.b"),)
+    assert only(said(good("", wires, (touchable,))), "C109").severity is Severity.NOTE
+    on_plate = replace(good("", wires, (touchable,)), cavities={"main": cavity(plate=hinged(metal=True))})
+    assert "C109" not in codes(said(on_plate))

@@ -110,10 +110,17 @@ def test_a_joint_lists_everything_soldered_there() -> None:
     assert "c1.one" not in made
 
 
+def test_a_component_that_hangs_by_its_legs_is_in_the_joints_once() -> None:
+    hung = {j.key: j for j in joints(build(PARTS, [lead("W01", "tone.ten -> volume.ten")]))}
+    assert [(e.tag, e.kind, e.wires) for e in hung["tone.wiper"].ends] == [("c1 leg 1", "leg", 1)]
+    drawn = {j.key: j for j in joints(plan().build)}
+    assert [e.tag for e in drawn["tone.wiper"].ends] == ["W06"]
+
+
 def test_a_bus_wire_through_a_lug_is_one_wire() -> None:
     stretches = [lead("W01", "volume.case -> tone.case", "bare", bus="bus 1"),
                  lead("W02", "tone.case -> output.sleeve", "bare", bus="bus 1")]
-    made = {j.key: j for j in joints(build(PARTS, stretches))}
+    made = {j.key: j for j in joints(build(PARTS[:4], stretches))}
     assert made["tone.case"].wires == 1
     assert len(made["tone.case"].ends) == 2
 
