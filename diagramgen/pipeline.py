@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
     from diagramgen.library.model import Symbol
-    from diagramgen.sheets.diagrams import Subject
+    from diagramgen.sheets.panel import Subject
     from diagramgen.work.leadlist import LeadRow
 
 SHEETS = ("diagram", "bench", "jig", "leads")
@@ -119,8 +119,8 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
 
 def subject_of(proof: Proof) -> Subject:
     """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
-    from diagramgen.sheets.diagrams import Subject
     from diagramgen.sheets.frame import JobLine
+    from diagramgen.sheets.panel import Subject
 
     build, layout = proof.build, proof.layout
     if build is None or layout is None:
@@ -149,7 +149,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     if "diagram" in request.sheets and true:
         makers["diagram"] = diagrams.full_size(subject, paper)
     if "bench" in request.sheets or not true:
-        makers["bench"] = [*diagrams.enlarged(subject, paper), *diagrams.details(subject, paper)]
+        makers["bench"] = diagrams.enlarged(subject, paper)
     if "jig" in request.sheets and true:
         makers["jig"] = diagrams.jig(subject, paper)
     count = sum(len(m) for m in makers.values())
@@ -171,20 +171,20 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
 def _written(
     made: dict[str, list[Sheet]], listed: Sequence[Sheet], subject: Subject, request: Request
 ) -> dict[str, bytes]:
-    from diagramgen.sheets.diagrams import whole_plan
+    from diagramgen.sheets.diagrams import full_size_picture
     from diagramgen.writers.pdf import pdf_bytes
 
     title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "wiring diagram"
     drawn = [s for group in made.values() for s in group]
     files: dict[str, bytes] = {}
     pictures: dict[str, Sheet] = {}
-    diagram = made.get("diagram") or made.get("bench")
-    if diagram:
-        pictures["diagram"] = diagram[0] if len(diagram) == 1 or not subject.layout.to_scale else whole_plan(subject)
-    if made.get("bench") and made.get("diagram"):
-        pictures["bench"] = made["bench"][0]
+    if made.get("diagram"):
+        pictures["diagram"] = full_size_picture(subject, made["diagram"])
+    if made.get("bench"):
+        # A build that is not to scale has no full-size sheet: its one drawing is the diagram.
+        pictures["bench" if made.get("diagram") else "diagram"] = made["bench"][0]
     if made.get("jig"):
-        pictures["jig"] = made["jig"][0]
+        pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
     if drawn:

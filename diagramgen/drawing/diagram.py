@@ -86,7 +86,7 @@ def obstacles(layout: Layout) -> list[Obstacle]:
     result = obstacles_of(layout.parts.values())
     for region in layout.regions.values():
         if region.kind == "cavity":
-            result += [Obstacle("", _strip(a, b), 14.0) for a, b in _edges(region.outline)]
+            result.append(Obstacle("", region.outline.flat(0.2), 30.0, line=True))
     return result
 
 
@@ -99,27 +99,13 @@ def obstacles_of(parts: Iterable[PlacedPart]) -> list[Obstacle]:
             result.append(Obstacle(f"lug:{lug.key}", _disc(lug.at, radius), 400.0))
             if lug.tongue is not None:
                 result.append(Obstacle("", lug.tongue.flat(0.2), 30.0))
-        for zone in part.body:
-            result += [Obstacle("", _strip(a, b), 25.0) for a, b in _edges(zone.outline)]
-        for zone in part.details:
-            result += [Obstacle("", _strip(a, b), 4.0) for a, b in _edges(zone.outline)]
+        result += [Obstacle("", zone.outline.flat(0.2), 25.0, line=True) for zone in part.body]
+        result += [Obstacle("", zone.outline.flat(0.2), 2.0, line=True) for zone in part.details]
     return result
 
 
 def _disc(at: Point, radius: float) -> tuple[Point, ...]:
     return circle(at, radius).flat(0.15)[:-1]
-
-
-def _edges(outline: Path) -> Iterable[tuple[Point, Point]]:
-    points = outline.flat(0.5)
-    closing = [points[0]] if outline.closed else []
-    pairs = zip(points, [*points[1:], *closing], strict=False)
-    return ((a, b) for a, b in pairs if a.distance(b) > 1e-6)
-
-
-def _strip(a: Point, b: Point, half: float = 0.12) -> tuple[Point, ...]:
-    side = a.angle_to(b) + math.pi / 2
-    return (a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half))
 
 
 def _ground(layout: Layout) -> list[Mark]:

@@ -79,11 +79,12 @@ class Label:
 
 @dataclass(frozen=True)
 class Obstacle:
-    """What a label must not hide: an outline and how dear it is."""
+    """What a label must not hide: an area (or, where ``line``, only its outline) and how dear it is."""
 
     subject: str
     outline: tuple[Point, ...]
     price: float
+    line: bool = False
 
 
 @dataclass(frozen=True)
@@ -140,14 +141,19 @@ def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
     return np.asarray(shapely.polygons(np.array(corners)), dtype=object)
 
 
+def _shapes(obstacles: Sequence[Obstacle]) -> NDArray[np.object_]:
+    rings = [shapely.linearrings([*o.outline, o.outline[0]]) for o in obstacles]
+    return np.array([ring if o.line else shapely.Polygon(ring) for o, ring in zip(obstacles, rings, strict=True)],
+                    dtype=object)
+
+
 def _obstacle_clash(
     labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], obstacles: Sequence[Obstacle]
 ) -> NDArray[np.float64]:
     clash = np.zeros(len(boxes))
     if not obstacles:
         return clash
-    shapes = shapely.polygons([shapely.linearrings([*o.outline, o.outline[0]]) for o in obstacles])
-    found, hit = shapely.STRtree(shapes).query(boxes, predicate="intersects")
+    found, hit = shapely.STRtree(_shapes(obstacles)).query(boxes, predicate="intersects")
     for box, o in zip(found, hit, strict=True):
         if not obstacles[o].subject or obstacles[o].subject != labels[owner[box]].own:
             clash[box] += obstacles[o].price
@@ -189,8 +195,7 @@ def _leader_clash(
         return clash
     ends = [(spots[i].at, spots[i].leader or spots[i].at) for i in with_leader]
     lines = shapely.linestrings(np.array(ends))
-    shapes = shapely.polygons([shapely.linearrings([*o.outline, o.outline[0]]) for o in hard])
-    found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
+    found, hit = shapely.STRtree(_shapes(hard)).query(lines, predicate="intersects")
     for row, o in zip(found, hit, strict=True):
         label = labels[owner[with_leader[row]]]
         if hard[o].subject not in (label.subject, label.own):

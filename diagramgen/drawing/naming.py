@@ -120,13 +120,17 @@ def _lug_label(part: PlacedPart, lug: PlacedLug, text: str, height: float) -> La
     key = f"lugname:{lug.key}"
     w, h = Label(key, "", lines, ()).size
     spots: list[Spot] = []
+    tight = False
     if lug.away is not None:
         reach = lug.tongue.length() / 2 - 1.6 if lug.tongue else 1.5
         inward = lug.away + math.pi
         upright = _reading(lug.away)
+        # Where neighbours stand closer than the word is long, all of the row read along the lugs.
+        across = abs(math.cos(lug.away + math.pi / 2)) * w + abs(math.sin(lug.away + math.pi / 2)) * h
+        tight = any(o.name != lug.name and o.at.distance(lug.at) < across + 1.0 for o in part.lugs.values())
         for extra in (0.2, 1.0, 2.0):
             middle = lug.at.towards(inward, reach + extra + _extent(w, h, inward))
-            spots.append(Spot(middle, 0.0, 0.3 * extra))
+            spots.append(Spot(middle, 0.0, 0.3 * extra + (6.0 if tight else 0.0)))
             spots.append(Spot(lug.at.towards(inward, reach + extra + w / 2), upright, 0.6 + 0.3 * extra))
         side = lug.away + math.pi / 2
         for sign in (1, -1):
@@ -135,8 +139,8 @@ def _lug_label(part: PlacedPart, lug: PlacedLug, text: str, height: float) -> La
                 spots.append(Spot(middle, 0.0, 1.5 + abs(back) * 0.2))
                 upright_at = lug.at.towards(side, sign * (1.9 + h / 2)).towards(inward, back + w / 4)
                 spots.append(Spot(upright_at, upright, 2.2 + abs(back) * 0.2))
-    spots += around(lug.at, (w, h), 1.6, 2.0)
-    spots += with_leader(lug.at, (w, h), 24.0, price=10.0)
+    spots += around(lug.at, (w, h), 1.6, 7.0 if tight else 2.0)
+    spots += with_leader(lug.at, (w, h), 24.0, price=12.0)
     return Label(key, f"lug:{lug.key}", lines, tuple(spots))
 
 
@@ -187,6 +191,6 @@ def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: f
         yield Spot(at, _reading(before.angle_to(after)), price + 2.0 * max(0.0, bent))
         yield Spot(at, 0.0, price + 2.5)
         distance += step
-    for reach in (3.0, 9.0):
-        at, _ = along(points, min(reach, total / 2))
-        yield from with_leader(at, (w, h), 28.0, price=15.0 + reach / 3)
+    for far in (3.0, 9.0):
+        at, _ = along(points, min(far, total / 2))
+        yield from with_leader(at, (w, h), 28.0, price=15.0 + far / 3)

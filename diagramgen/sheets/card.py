@@ -37,7 +37,8 @@ def card(symbol: Symbol, placed: PlacedPart, paper: Paper) -> list[Sheet]:
     count = len(flowed)
     sheets = []
     for i, block in enumerate(flowed):
-        page = framed(paper, job, "solder side, lugs down, full size", None, i + 1, count, anchor=f"{symbol.name}-{i + 1}")
+        anchor = f"{symbol.name}-{i + 1}"
+        page = framed(paper, job, "solder side, lugs down, full size", None, i + 1, count, anchor=anchor)
         extra = [*drawing, *text] if i == 0 else []
         marks_here = (*page.marks, *extra, *block)
         sheets.append(Sheet(paper.width, paper.height, f"{symbol.kind}, full size", marks_here, f"card:{symbol.name}"))

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from diagramgen.drawing.scene import Mark, Sheet
 from diagramgen.geometry import Box, Point
-from diagramgen.sheets.diagrams import Subject
 from diagramgen.sheets.frame import cautions, framed
+from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick, flow
 from diagramgen.units import number

@@ -1,0 +1,168 @@
+"""What stands beside a diagram: measuring square with the key, folded-out details, notes, cautions, bar."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagramgen.drawing.foldout import WIDTH, foldout_marks, foldouts, lug_leads
+from diagramgen.drawing.scene import Mark, Role, Shape, Text, Viewport
+from diagramgen.geometry import Box, Point, moved, polyline
+from diagramgen.layout.model import Layout
+from diagramgen.lettering import wrap
+from diagramgen.sheets.frame import JobLine, cautions
+from diagramgen.sheets.legend import legend
+from diagramgen.sheets.measures import SQUARE, bar, square
+
+PANEL = 58.0
+"""Width of the panel, mm: the 50 mm square with air round it."""
+STRIP = 12.0
+"""Height of the strip with the bar, mm."""
+LINE = 2.9
+NECK = {"right": 0.0, "down": math.pi / 2, "left": math.pi, "up": -math.pi / 2}
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What is drawn on every diagram sheet of a build."""
+
+    layout: Layout
+    roles: Mapping[str, str]
+    job: JobLine
+    notes: tuple[str, ...]
+    """Warnings and questions printed on the sheet, in words."""
+    unproved: bool = False
+
+    @property
+    def neck(self) -> float | None:
+        """Direction of the neck as seen on the solder side."""
+        return NECK.get(self.layout.build.neck)
+
+    @property
+    def warning(self) -> str:
+        """What must be stamped beside the view."""
+        words = [] if self.layout.to_scale else ["NOT TO SCALE"]
+        return " · ".join([*words, *(["NOT PROVED: it has errors"] if self.unproved else [])])
+
+
+def strip(room: Box, right: float) -> list[Mark]:
+    """The strip at the foot of a full-size sheet: bar and how to print."""
+    base = room.bottom - 4.0
+    rule = polyline([Point(room.left, room.bottom - STRIP + 1), Point(right, room.bottom - STRIP + 1)])
+    words = ("Print at 100 %, no scaling. Measure bar and square.", "Between and outside cavities: not to scale.")
+    return [
+        Shape((rule,), Role.TABLE_RULE),
+        bar(Point(room.left + 5, base)),
+        Text(words[0], Point(room.left + 124, base - 2.6), 1.8, bold=True),
+        Text(words[1], Point(room.left + 124, base + 0.6), 1.8),
+    ]
+
+
+def measured_square(corner: Point) -> list[Mark]:
+    """The 50 mm square with its upper left corner at ``corner``; the key stands inside it."""
+    words = Text("50 mm", Point(corner.x + SQUARE - 1, corner.y + SQUARE - 1.2), 1.8, "end", bold=True,
+                 role=Role.SCALE_TEXT)
+    return [square(corner), legend(Point(corner.x + 1.5, corner.y + 1.0)), words]
+
+
+def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
+    """The panel as an upright column."""
+    marks: list[Mark] = []
+    y = box.top
+    if with_square:
+        marks += measured_square(Point(box.left + (box.width - SQUARE) / 2, y))
+        y += SQUARE + 3
+    warned, used = cautions(Point(box.left, 0), box.width)
+    floor = box.bottom - used
+    window = Box(box.left - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
+    marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
+    shown, y, left_out = _details(subject, Box(box.left, y, box.right, floor - 2))
+    return [*marks, *shown, *_notes(_with(subject.notes, left_out), Box(box.left, y, box.right, floor - 2))]
+
+
+def band(subject: Subject, box: Box) -> list[Mark]:
+    """The panel lying below an upright sheet's drawing: square, details, then notes over cautions."""
+    marks = measured_square(Point(box.left + 1, box.top + 1))
+    x = box.left + SQUARE + 5
+    leads = lug_leads(subject.layout)
+    left_out: list[str] = []
+    for part, columns in foldouts(subject.layout):
+        group, height = foldout_marks(part, columns, leads, Point(x, box.top), 1.0)
+        if height > box.height or x + 2 * WIDTH + 4 > box.right:
+            left_out.append(part.part.says)
+            continue
+        marks.append(group)
+        x += WIDTH + 4
+    warned, used = cautions(Point(x, 0), box.right - x)
+    floor = box.bottom - used
+    window = Box(x - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
+    marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
+    return [*marks, *_notes(_with(subject.notes, left_out), Box(x, box.top, box.right, floor - 1))]
+
+
+def page(subject: Subject, box: Box) -> list[Mark]:
+    """The panel as a page of its own: key, every folded-out detail, all notes, cautions."""
+    marks: list[Mark] = [legend(Point(box.left, box.top))]
+    leads = lug_leads(subject.layout)
+    x, y, tallest = box.left + SQUARE + 6, box.top, 46.0
+    for part, columns in foldouts(subject.layout):
+        group, height = foldout_marks(part, columns, leads, Point(x, y), 1.0)
+        marks.append(group)
+        tallest = max(tallest, height)
+        x += WIDTH + 8
+        if x + WIDTH > box.right:
+            x, y, tallest = box.left, y + tallest + 6, 0.0
+    warned, used = cautions(Point(box.left, 0), box.width)
+    floor = box.bottom - used
+    window = Box(box.left - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
+    marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
+    return [*marks, *_notes(subject.notes, Box(box.left, y + tallest + 4, box.right, floor - 2))]
+
+
+def _with(notes: Sequence[str], left_out: Sequence[str]) -> list[str]:
+    """The notes, led by where the details are that found no room."""
+    if not left_out:
+        return list(notes)
+    return ["Lugs from the side of " + ", ".join(left_out) + ": see the details sheet.", *notes]
+
+
+def _details(subject: Subject, box: Box) -> tuple[list[Mark], float, list[str]]:
+    """As many folded-out details as fit below one another; returns the names of the others."""
+    marks: list[Mark] = []
+    leads = lug_leads(subject.layout)
+    left_out: list[str] = []
+    y = box.top
+    for part, columns in foldouts(subject.layout):
+        group, height = foldout_marks(part, columns, leads, Point(box.left, y), 1.0)
+        if y + height > box.bottom:
+            left_out.append(part.part.says)
+            continue
+        marks.append(group)
+        y += height + 2
+    return marks, y, left_out
+
+
+def details_left_out(subject: Subject, upright: bool) -> bool:
+    """Whether any detail finds no room in the panel, so that a details sheet is needed."""
+    box = Box(0, SQUARE + 3, PANEL, 130) if not upright else Box(0, 0, 187, 62)
+    if upright:
+        return len(foldouts(subject.layout)) > 1
+    return bool(_details(subject, box)[2])
+
+
+def _notes(notes: Sequence[str], box: Box) -> list[Mark]:
+    """Warnings and questions, as many as fit; the rest are counted, never dropped without a word."""
+    marks: list[Mark] = []
+    y = box.top
+    blocks = [wrap("• " + note, 1.8, box.width) for note in notes]
+    for i, block in enumerate(blocks):
+        last = i + 1 == len(blocks)
+        if y + len(block) * LINE + (0.0 if last else LINE) > box.bottom:
+            words = f"{len(blocks) - i} more: see the lead list"
+            marks.append(Text(words, Point(box.left, y + LINE), 1.8, bold=True, role=Role.WARNING_TEXT))
+            break
+        for line in block:
+            y += LINE
+            marks.append(Text(line, Point(box.left, y), 1.8, role=Role.WARNING_TEXT))
+    return marks
