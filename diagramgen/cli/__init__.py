@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 from typing import Any
@@ -75,9 +76,30 @@ def group() -> None:
 
 def main() -> None:
     """Run the command line; never ends in a traceback for what a user can cause."""
+    _speak_utf8()
     try:
         group.main(prog_name="diagramgen", color=False if os.environ.get("NO_COLOR") else None)
+        sys.stdout.flush()
     except BrokenPipeError:
         # The reader of our output went away; say nothing and let the shell see it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         sys.exit(0)
+    except OSError as fault:
+        # Files are guarded where they are read and written: what is left is an output that takes no more.
+        _drop_output()
+        click.echo(f"error: cannot write the output: {(fault.strerror or str(fault)).lower()}", err=True)
+        sys.exit(3)
+
+
+def _speak_utf8() -> None:
+    """Build files, JSON and names are UTF-8, also where a pipe or an old console would have another encoding."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        if sys.stdout.isatty():
+            sys.stdout.reconfigure(errors="replace")
+        else:
+            sys.stdout.reconfigure(encoding="utf-8", newline="\n")
+
+
+def _drop_output() -> None:
+    """Let what is still buffered go nowhere, so that the end of the program does not stumble over it again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

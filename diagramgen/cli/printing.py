@@ -14,7 +14,7 @@ SHEET_NAMES = ("diagram", "bench", "jig", "leads")
 
 @click.command("print")
 @click.argument("build", type=click.Path(path_type=Path))
-@click.option("--out", "folder", type=click.Path(path_type=Path, file_okay=False), default=None,
+@click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the sheets. Default: the build's name, beside it.")
 @click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default=None,
               help="Paper. Default: what the build says, else a4.")
@@ -66,7 +66,7 @@ def print_(
             made = compose(proof, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
-        files = write_files(folder if folder is not None else build.with_suffix(""), made)
+        files = write_files(folder if folder is not None else _beside(build), made)
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})
@@ -79,3 +79,8 @@ def print_(
             click.echo("Mend the errors, or print with --anyway (stamped NOT PROVED).", err=True)
     if proof.has_errors:
         sys.exit(HAS_ERRORS)
+
+
+def _beside(build: Path) -> Path:
+    """The folder beside a build file that bears its name; a file without an ending gets a word added."""
+    return build.with_suffix("") if build.suffix else build.with_name(build.name + "-sheets")

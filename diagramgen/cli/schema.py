@@ -10,7 +10,7 @@ from diagramgen.cli.saying import say_json, write_files
 
 
 @click.command()
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), default=None,
+@click.option("--out", type=click.Path(path_type=Path), default=None,
               help="File to write. Default: the standard output.")
 def schema(out: Path | None) -> None:
     """Write the JSON Schema of the build file.

@@ -11,7 +11,7 @@ from diagramgen.cli.saying import fail, say_json, write_files
 
 @click.command()
 @click.argument("names", metavar="NAME...", nargs=-1)
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), default=None,
+@click.option("--out", type=click.Path(path_type=Path), default=None,
               help="File to write; one that is there is never written over. Default: the standard output.")
 @click.option("--title", default="", help="Title of the new build.")
 @click.option("--list", "as_list", is_flag=True, help="List what there is to begin from.")

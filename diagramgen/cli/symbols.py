@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("names", nargs=-1)
-@click.option("--out", "folder", type=click.Path(path_type=Path, file_okay=False), default=None,
+@click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the cards (SVG and PDF). Default: here.")
 @click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default="a4",
               show_default=True, help="Paper of the cards.")
