@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen import __version__
-from diagramgen.problems import Collector, Place, Problem, Severity
+from diagramgen.problems import Collector, Place, Problem, Severity, nearest
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
@@ -62,9 +62,8 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | No
             data = stream.read(limit)
             size = stream.seek(0, 2) if len(data) == limit else len(data)
     except FileNotFoundError:
-        near = sorted(p.name for p in path.parent.glob("*.y*ml")) if path.parent.is_dir() else []
-        say.error("R020", place, "there is no such file",
-                  ("Build files here: " + ", ".join(near[:6]) + ".") if near else "Check the folder and the name.")
+        near = [p.name for p in path.parent.glob("*.y*ml") if p.is_file()] if path.parent.is_dir() else []
+        say.error("R020", place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
         return None
     except OSError as fault:
         say.error("R020", place, f"this file cannot be read: {(fault.strerror or 'unknown reason').lower()}",
