@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.colours import LeadColour
+from diagramgen.layout.fit.solids import loose
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.ways import legs
@@ -168,9 +169,18 @@ def _remark(lead: Lead, cut: CutLength, layout: Layout) -> str:
         words.append("longer, so that the plate can be laid open")
     elif _lifts_off(lead, layout):
         words.append("the plate lifts off: no length was added for that")
+    guessed = _guessed(lead, layout) if cut.total is not None and not cut.given else ()
+    if guessed:
+        words.append(f"rests on the place the program chose for {' and '.join(guessed)}: measure before cutting")
     if cut.reason and lead.is_wire:
         words.append(cut.reason)
     return "; ".join(words)
+
+
+def _guessed(lead: Lead, layout: Layout) -> tuple[str, ...]:
+    """Parts at the ends of a lead whose place in a cavity nobody measured."""
+    ends = [layout.parts[e.part] for e in (lead.start, lead.end) if e.part in layout.parts]
+    return tuple(dict.fromkeys(p.part.name for p in ends if p.automatic and not p.outside and not loose(p)))
 
 
 def _lifts_off(lead: Lead, layout: Layout) -> bool:

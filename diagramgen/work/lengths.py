@@ -15,12 +15,12 @@ from dataclasses import dataclass
 from shapely.geometry import LineString
 
 from diagramgen.build.model import End, Lead
-from diagramgen.layout.fit.solids import polygon
+from diagramgen.layout.fit.solids import floor_depth, polygon
 from diagramgen.layout.fit.wires import own_cable
 from diagramgen.layout.model import LaidLead, Layout, PlacedPart, Span
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
-from diagramgen.work.words import channels_of, end_words, lug_kind
+from diagramgen.work.words import channels_of, end_words, is_pickup, lug_kind
 
 JOINT = {"eyelet": 6.0, "spot": 8.0, "pad": 3.0, "conductor": 0.0, "screw": 8.0, "clip": 6.0, "leg": 6.0,
          "sleeve": 8.0}
@@ -120,7 +120,8 @@ def _joint_mm(lead: Lead, end: End, layout: Layout) -> float:
     kind = _joint_kind(end, layout)
     if not kind or kind == "conductor" or lead.cloth:
         return 0.0
-    return min(INNER_STRIP, JOINT[kind]) if own_cable(lead, layout.build) else JOINT[kind]
+    thin = is_pickup(layout.build, own_cable(lead, layout.build))
+    return min(INNER_STRIP, JOINT[kind]) if thin else JOINT[kind]
 
 
 def _joints(ends: tuple[End, End], lead: Lead, layout: Layout) -> list[Share]:
@@ -138,11 +139,11 @@ def _unmeasured(laid: LaidLead, layout: Layout) -> str:
         if "unknown" in (lead.start.part, lead.end.part):
             return "one end is not known yet"
         return "one end is parked: leave it as long as it is"
-    if not layout.to_scale:
-        return "nothing was measured: the build has no cavity"
     missing = [s for s in laid.spans if s.true_length is None]
     if not missing:
         return ""
+    if not layout.to_scale and all(s.true_length is None for s in laid.spans if s.kind == "inside"):
+        return "nothing was measured: the build has no cavity"
     nameless = [c for c in channels_of(layout, lead) if layout.channels[c].length is None]
     if nameless and any(s.kind != "inside" for s in missing):
         return "no length is given for channel " + ", ".join(nameless)
@@ -165,7 +166,7 @@ def _rises(laid: LaidLead, layout: Layout) -> list[Share]:
         placed = layout.parts.get(end.part)
         if placed is None or placed.outside or span.kind != "inside" or end.lug not in placed.lugs:
             continue
-        rise = run_level(laid, span.region, layout) - placed.lugs[end.lug].depth
+        rise = run_level(laid, span.region, layout) - _depth(placed, end, layout)
         found.append(Share("rise", max(0.0, rise), f"at {end_words(layout.build, end)}"))
     return found
 
@@ -176,11 +177,18 @@ def run_level(laid: LaidLead, region: str, layout: Layout) -> float:
     for end in (laid.lead.start, laid.lead.end):
         placed = layout.parts.get(end.part)
         if placed is not None and not placed.outside and placed.region == region and end.lug in placed.lugs:
-            depths.append(placed.lugs[end.lug].depth)
+            depths.append(_depth(placed, end, layout))
     for span in laid.spans:
         if span.region == region and span.kind == "inside":
             depths += [_height(layout.parts[name], span) for name in span.over if name in layout.parts]
     return max(depths)
+
+
+def _depth(placed: PlacedPart, end: End, layout: Layout) -> float:
+    """Depth of a lug below the face that carries the controls, also for a part on the opposite floor."""
+    floor = floor_depth(placed, layout.regions[placed.region])
+    depth = placed.lugs[end.lug].depth
+    return depth if floor is None else floor - depth
 
 
 def _height(placed: PlacedPart, span: Span) -> float:

@@ -123,7 +123,7 @@ def test_a_channel_without_a_length_leaves_no_total_and_is_said_once() -> None:
 
 def test_without_a_cavity_nothing_has_a_length() -> None:
     board = cavity(outline=None, depth=None)
-    found = cut(lead("W01", "volume.wiper -> tone.ten"), cavities={"main": board})
+    found = cut(lead("W01", "volume.wiper -> tone.ten"), span("main", None), cavities={"main": board})
     assert found.total is None
     assert found.reason == "nothing was measured: the build has no cavity"
 
@@ -183,3 +183,19 @@ def test_wire_diameters_are_those_of_the_standard() -> None:
     published = {20: 0.81182, 22: 0.6438, 24: 0.51056, 26: 0.40489, 28: 0.32109, 30: 0.25464}
     for gauge, mm in published.items():
         assert awg_diameter(gauge) == pytest.approx(mm, abs=1e-5)
+
+
+def test_a_part_on_the_opposite_floor_of_a_plate_cavity_counts_its_depth_from_there() -> None:
+    # Switch lug 18 mm above the floor of a 38 mm rout lies 20 mm below the plate; the pot's wiper at 4.
+    floor = replace(MODE, symbol=replace(MODE.symbol, mounting=replace(MODE.symbol.mounting, side="floor")))
+    routed = cavity(opened="front")
+    one = lead("W01", "volume.wiper -> mode.a")
+    made = build([VOLUME, floor], [one], cavities=[routed])
+    found = LaidLead(one, (span("main", 50.0),), ())
+    assert cut_length(found, layout(made, [found])).share("rise") == 16
+
+
+def test_measured_holes_without_a_cavity_give_lengths() -> None:
+    board = cavity(outline=None, depth=None)
+    found = cut(lead("W01", "volume.wiper -> tone.ten"), span("main", 50.0), cavities={"main": board})
+    assert found.total == 85

@@ -92,6 +92,15 @@ def test_totals_count_wire_from_the_reel_only() -> None:
     assert (yellow.leads, yellow.length, yellow.unmeasured) == (2, 75, 1)
 
 
+def test_a_length_that_rests_on_a_place_the_program_chose_says_so() -> None:
+    made = plan([LEADS[3]])
+    unplaced = replace(made.parts["tone"], automatic=True)
+    (row,) = lead_rows(replace(made, parts={**made.parts, "tone": unplaced}))
+    assert row.remark == "rests on the place the program chose for tone: measure before cutting"
+    (row,) = lead_rows(made)
+    assert row.remark == ""
+
+
 def test_a_kept_lead_takes_no_new_wire() -> None:
     kept = [replace(x, reused=True) if x.tag == "W04" else x for x in LEADS]
     found = [t for t in wire_totals(lead_rows(plan(kept))) if t.kind_says == "hook-up wire"]

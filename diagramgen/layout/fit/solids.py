@@ -62,7 +62,7 @@ class Fitted:
 
     def depth_of(self, lug: PlacedLug) -> float:
         """Depth of a lug below the face that carries the controls, mm."""
-        floor = _floor_depth(self.placed, self.region)
+        floor = floor_depth(self.placed, self.region)
         return lug.depth if floor is None else floor - lug.depth
 
 
@@ -111,7 +111,7 @@ def fitted(layout: Layout) -> tuple[Fitted, ...]:
     return tuple(found)
 
 
-def _floor_depth(placed: PlacedPart, region: Region) -> float | None:
+def floor_depth(placed: PlacedPart, region: Region) -> float | None:
     """The depth of the floor for a part that stands on it facing the controls; None for all others."""
     cavity = region.cavity
     if cavity is None or cavity.opened != "front" or placed.part.symbol.mounting.side != "floor":
@@ -124,7 +124,7 @@ def _solid(zone: Zone, placed: PlacedPart, region: Region) -> Solid | None:
     if not zone.outline.closed or zone.high <= 0 or zone.high - max(zone.low, 0.0) < SHEET:
         return None
     low, high = max(zone.low, 0.0), zone.high
-    floor = _floor_depth(placed, region)
+    floor = floor_depth(placed, region)
     if floor is not None:
         low, high = floor - high, floor - low
     return Solid(polygon(zone.outline), low, high)
