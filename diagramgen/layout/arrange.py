@@ -15,9 +15,10 @@ from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.place import footprint, path_of, place_of, placed, polygon
 from diagramgen.layout.rows import facing
+from diagramgen.layout.settle import settle
 from diagramgen.layout.sites import MOUTH_ROOM, Site, find_mouths, make_sites
 from diagramgen.layout.spread import spread
-from diagramgen.layout.stalls import along_door, directions, fill, settle, stand, stand_parts
+from diagramgen.layout.stalls import bearing, directions, fill, stand, stand_parts
 from diagramgen.layout.walls import Mouth
 from diagramgen.layout.ways import LOOSE, Way, homes, legs, passing, pitch_of, stall_of, ways
 from diagramgen.problems import Collector
@@ -129,8 +130,8 @@ def _frame(plan: Plan) -> Box:
     return whole
 
 
-def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, float]:
-    """Part of the stall -> where its leads go in the cavity, as mm along the stall's near edge."""
+def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, list[float]]:
+    """Lug of the stall's parts -> the bearings its leads take behind the door."""
     lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
     direction = directions(mouth)[0]
     found: dict[str, list[float]] = {}
@@ -139,8 +140,8 @@ def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, float]:
             continue
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if str(other) in lugs:
-                found.setdefault(own.part, []).append(along_door(mouth, direction, lugs[str(other)]))
-    return {part: sum(xs) / len(xs) for part, xs in found.items()}
+                found.setdefault(str(own), []).append(bearing(mouth, direction, lugs[str(other)]))
+    return found
 
 
 def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:

@@ -15,7 +15,7 @@ from diagramgen.geometry import Box, Point, Transform, box_around, moved, turned
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.place import placed, rounded
 
-LANE = 14.0
+LANE = 15.0
 """Floor left between parts of a row and between rows for the leads, mm."""
 WIDEST = 232.0
 """Width after which a row is broken, mm: a landscape sheet less the jack and the margins."""
@@ -151,7 +151,7 @@ def _lay(rows: list[list[_Item]], jacks: list[_Item], weight: Mapping[tuple[str,
     found: dict[str, PlacedPart] = {}
     y, right = 0.0, 0.0
     for row in rows:
-        row_lane = LANE + 0.8 * max(_busy(row, weight) - 4, 0)
+        row_lane = LANE + 1.0 * max(_busy(row, weight) - 4, 0)
         width = sum(i.box.width for i in row) + LANE * (len(row) - 1)
         x = -width / 2
         top = min(i.box.top for i in row)

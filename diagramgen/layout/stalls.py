@@ -13,8 +13,6 @@ from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
-from shapely.prepared import PreparedGeometry, prep
 
 from diagramgen.build.model import Part
 from diagramgen.geometry import Box, Point, Transform, box_around, moved, turned
@@ -31,6 +29,8 @@ SIDE = 2.5
 """From a part to the stall's side and far edge, mm."""
 CLEAR = 2.0
 """Between a stall and whatever else stands on the plan, mm."""
+FUNNEL = 4.0
+"""How much wider than its door a stall's throat opens to each side, mm."""
 DOWN = math.pi / 2
 
 
@@ -66,13 +66,15 @@ class Stall:
         return whole if isinstance(whole, Polygon) else shapely.box(*self.box)
 
 
-def fill(name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapping[str, float]) -> Content:
-    """Stand the parts side by side, in the order that fits where their leads go (``goals``, mm along)."""
-    ordered = sorted(parts, key=lambda p: (round(goals.get(p.name, 0.0), 3), p.name))
+def fill(name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapping[str, list[float]]) -> Content:
+    """Stand the parts side by side, in the order in which their leads cross least on their way in.
+
+    ``goals`` holds for each lug (``part.lug``) the bearings its leads take behind the door.
+    """
     lane = 7.0 + 0.95 * min(max(leads, 2), 14)
+    faced = [facing(part, name, DOWN) for part in _ordered(name, parts, goals)]
     x, found = SIDE, []
-    for part in ordered:
-        shape, turn = facing(part, name, DOWN)
+    for shape, turn in faced:
         at = rounded(Point(x - shape.box.left, -lane - shape.box.bottom))
         found.append((shape, turned(turn).then(moved(at))))
         x += shape.box.width + BETWEEN
@@ -85,9 +87,35 @@ def fill(name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapp
     return Content(name, tuple(found), box, width)
 
 
-def along_door(mouth: Mouth, direction: float, p: Point) -> float:
-    """How far a place lies along a stall's near edge, seen with the stall above its door."""
-    return turned(-direction - DOWN)(p.minus(mouth.centre)).x
+def _ordered(name: str, parts: Sequence[Part], goals: Mapping[str, list[float]]) -> Sequence[Part]:
+    """The order with the fewest crossings; of equal ones the one nearest to the leads' mean bearings."""
+    mean = {}
+    for part in parts:
+        own = [b for key, bs in goals.items() if key.split(".", 1)[0] == part.name for b in bs]
+        mean[part.name] = sum(own) / len(own) if own else 0.0
+    start = sorted(parts, key=lambda p: (round(mean[p.name], 3), p.name))
+    if not 2 <= len(parts) <= 5:
+        return start
+    rows = {p.name: _row(facing(p, name, DOWN)[0], goals) for p in parts}
+    orders = list(itertools.permutations(start))
+    return orders[min(range(len(orders)), key=lambda n: (_inversions([rows[p.name] for p in orders[n]]), n))]
+
+
+def _row(part: PlacedPart, goals: Mapping[str, list[float]]) -> list[float]:
+    """Bearings of a part's leads, in the order of its lugs from left to right."""
+    lugs = sorted(part.lugs.values(), key=lambda lug: (lug.at.x, -lug.at.y))
+    return [b for lug in lugs for b in goals.get(lug.key, ())]
+
+
+def _inversions(rows: Sequence[Sequence[float]]) -> int:
+    flat = [b for row in rows for b in row]
+    return sum(1 for a, b in itertools.combinations(flat, 2) if a > b + 1e-6)
+
+
+def bearing(mouth: Mouth, direction: float, p: Point) -> float:
+    """Direction from a mouth to a place inside, growing from left to right with the stall above its door."""
+    own = turned(-direction - DOWN)(p.minus(mouth.centre))
+    return math.atan2(own.x, max(own.y, 0.5))
 
 
 def directions(mouth: Mouth) -> list[float]:
@@ -103,85 +131,14 @@ def stand(content: Content, mouth: Mouth, direction: float, slide: float, lift: 
     frame = turned(direction + DOWN).then(moved(mouth.centre))
     place = moved(Point(slide - content.box.centre.x, -lift)).then(frame)
     body = box_around(rounded(place(p)) for p in content.box.corners())
-    half = content.width / 2 + 1.2
+    half = content.width / 2 + 1.6
+    wide = min(half + FUNNEL, content.box.width / 2)
     wall = math.remainder(mouth.outward + DOWN, math.tau)
-    reach = content.box.width / 2 - half
+    reach = content.box.width / 2 - wide
     door = min(max(0.0, slide - reach), slide + reach)
-    near = [frame(Point(door - half, -lift - 0.1)), frame(Point(door + half, -lift - 0.1))]
+    near = [frame(Point(door - wide, -lift - 0.1)), frame(Point(door + wide, -lift - 0.1))]
     ends = [mouth.centre.towards(wall, half), mouth.centre.towards(wall, -half)]
     return Stall(content, place, body, (*ends, *near))
-
-
-def settle(
-    contents: Sequence[Content], mouths: Sequence[Mouth], blocks: Sequence[BaseGeometry], frame: Box
-) -> list[Stall]:
-    """A place for every stall: near its mouth, clear of ``blocks`` and of the others, the plan compact."""
-    fixed = prep(shapely.union_all([b.buffer(CLEAR - 0.6) for b in blocks])) if blocks else None
-    tries = [_tries(c, m, fixed) for c, m in zip(contents, mouths, strict=True)]
-    order = sorted(range(len(tries)), key=lambda i: (len(tries[i]), i))
-    chosen: dict[int, int] = {}
-    for i in order:
-        chosen[i] = _best(i, tries, chosen, frame)
-    for _ in range(6):
-        before = dict(chosen)
-        for i in range(len(tries)):
-            chosen[i] = _best(i, tries, {k: v for k, v in chosen.items() if k != i}, frame)
-        if chosen == before:
-            break
-    return [tries[i][chosen[i]][1] for i in range(len(tries))]
-
-
-def _tries(content: Content, mouth: Mouth, fixed: PreparedGeometry[BaseGeometry] | None) -> list[tuple[float, Stall]]:
-    """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
-    half = content.box.width / 2 + content.width / 2
-    slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
-    found = []
-    for n, direction in enumerate(directions(mouth)):
-        for lift, slide in itertools.product((1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0), slides):
-            beyond = max(0.0, abs(slide) - content.box.width / 2 + content.width / 2 + 2)
-            if beyond > lift * 1.5 + 2:
-                continue
-            stall = stand(content, mouth, direction, slide, lift)
-            if fixed is not None and fixed.intersects(shapely.box(*stall.box)):
-                continue
-            price = 0.5 * abs(slide) + 1.2 * lift + 2.0 * beyond + 14.0 * n
-            found.append((price, stall))
-    if not found:
-        found = [(0.0, stand(content, mouth, directions(mouth)[0], 0.0, 45.0))]
-    return found
-
-
-def _best(i: int, tries: Sequence[Sequence[tuple[float, Stall]]], chosen: Mapping[int, int], frame: Box) -> int:
-    others = [tries[k][v][1] for k, v in sorted(chosen.items())]
-    around = frame
-    for other in others:
-        around = around.union(other.box)
-    best, where = math.inf, 0
-    for n, (price, stall) in enumerate(tries[i]):
-        if price >= best:
-            continue
-        whole = around.union(stall.box)
-        cost = price + 0.25 * (whole.width + whole.height)
-        cost += 4.0 * (max(0.0, whole.width - SHEET[0]) + max(0.0, whole.height - SHEET[1]))
-        for other in others:
-            cost += _clash(stall, other)
-            if cost >= best:
-                break
-        if round(cost, 4) < best:
-            best, where = round(cost, 4), n
-    return where
-
-
-def _clash(one: Stall, other: Stall) -> float:
-    """Price of two stalls that stand on one another, or one in front of the other's door."""
-    total = 0.0
-    for g in (one.box, one.door):
-        for h in (other.box, other.door):
-            wide = min(g.right, h.right) - max(g.left, h.left) + CLEAR
-            high = min(g.bottom, h.bottom) - max(g.top, h.top) + CLEAR
-            if wide > 0 and high > 0:
-                total += 500 + wide * high
-    return total
 
 
 def stand_parts(stall: Stall) -> dict[str, PlacedPart]:
