@@ -35,6 +35,8 @@ class Parts:
     gives: Mapping[tuple[str, str], End] = field(default_factory=dict)
     outer: set[Place] = field(default_factory=set)
     """Places of ends named where a group is placed: no fault of the group."""
+    blind: bool = False
+    """The parts could not be read at all: no name is then said to be missing."""
 
     def find(self, end: End, say: Collector, origin: str = "") -> End | None:
         """The end with its lug's true name; None after a problem was said (or where one was said before)."""
@@ -48,7 +50,7 @@ class Parts:
             return None if found is None else replace(found, place=end.place)
         part = self.parts.get(end.part)
         if part is None:
-            if end.part not in self.failed and end.part.rpartition("-")[0] not in self.failed:
+            if not self.blind and end.part not in self.failed and end.part.rpartition("-")[0] not in self.failed:
                 self._unknown(end, say, origin)
             return None
         lug = lug_named(part.symbol, end.lug)

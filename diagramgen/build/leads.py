@@ -78,7 +78,8 @@ def _one_or_other(values: Values, say: Collector) -> bool:
         return True
     for key in ("from", "to"):
         if not values.has(key):
-            if values.at(key) == values.place:  # it was not written at all
+            # Neither it nor a bus was written at all; what was written and is faulty was said already.
+            if values.place == values.at(key) == values.at("bus"):
                 say.error("R110", values.place, f"a lead lacks '{key}'", "Where it starts and where it goes.")
             return False
     return True

@@ -95,6 +95,7 @@ def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Source
     expanded = expand(top, shelf[1], say)
     expanded.failed |= given["parts"] - set(expanded.parts) - set(expanded.placings)
     parts = make_parts(expanded, cavities, channels, frozenset(given["cavities"] | given["channels"]), shelf, say)
+    parts.blind = root.get("parts") is not None and not top.has("parts")
     parts.parts = rules.check_mounting(parts.parts, frozenset(parts.failed), say)
     cables = _cables(top, parts, say)
     wire = top.get("wire") or Values(root.place, {}, {})

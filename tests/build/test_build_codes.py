@@ -1,0 +1,31 @@
+"""Every reading code has its paragraph, and no paragraph speaks of a code that is gone."""
+
+from __future__ import annotations
+
+import re
+
+from reading import ROOT
+
+
+def test_every_reading_code_has_a_paragraph_and_the_other_way_round() -> None:
+    used: set[str] = set()
+    for path in (ROOT / "diagramgen").rglob("*.py"):
+        used |= set(re.findall(r"\"(R\d{3})\"", path.read_text(encoding="utf-8")))
+    told = set(re.findall(r"^\*\*(R\d{3})\*\*", (ROOT / "docs" / "problems.md").read_text(encoding="utf-8"), re.MULTILINE))
+    assert used == told
+
+
+def test_paragraphs_stand_in_the_order_of_their_codes() -> None:
+    text = (ROOT / "docs" / "problems.md").read_text(encoding="utf-8")
+    codes = re.findall(r"^\*\*(R\d{3})\*\*", text, re.MULTILINE)
+    assert codes == sorted(codes)
+
+
+def test_most_codes_are_shown_by_a_faulty_build() -> None:
+    """Codes no file can show without a machine's help are named here."""
+    without_a_file = {"R001", "R002", "R007", "R020", "R024"}
+    shown: set[str] = set()
+    for path in (ROOT / "tests" / "bad_builds").glob("*.txt"):
+        shown |= set(re.findall(r" (R\d{3}): ", path.read_text(encoding="utf-8")))
+    told = set(re.findall(r"^\*\*(R\d{3})\*\*", (ROOT / "docs" / "problems.md").read_text(encoding="utf-8"), re.MULTILINE))
+    assert told - shown - without_a_file == set()
