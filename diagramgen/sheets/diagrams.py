@@ -34,6 +34,9 @@ SOLDER_SIDE = "solder side, looking into the opened cavity"
 LABEL_ROOM = 7.0
 """Room kept round the plan for labels that find no place inside, mm."""
 BAND = 62.0
+"""Height of the panel below an upright drawing, mm."""
+CAUTION = 86.0
+"""Width of the caution box where it stands in the drawing's free corner, mm."""
 
 SheetMaker = Callable[[int, int], Sheet]
 """Makes a sheet once its number and the count of all sheets are known."""
@@ -93,9 +96,8 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
         if corner is None:
             continue
         taken.append(Box(corner.x, corner.y, corner.x + SQUARE, corner.y + SQUARE))
-        width = 86.0
-        warned = _free(width, cautions(Point(0, 0), width)[1], taken, setup.room)
-        extra = [*measured_square(corner), *(cautions(warned, width)[0] if warned else [])]
+        warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
+        extra = [*measured_square(corner), *(cautions(warned, CAUTION)[0] if warned else [])]
         more = warned is None or bool(subject.notes) or bool(foldouts(subject.layout))
         follow = [_panel_page(subject, setup)] if more else []
         return [_one_page(subject, setup, drawing, extra, stamp), *follow]
@@ -208,34 +210,50 @@ def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
     A printer that lacks the larger paper fits it to the smaller: this page is not for measuring.
     """
     lying = larger(paper).landscape()
-    room = Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2, lying.height - MARGIN - FOOT - STRIP - 2)
     beside = bool(foldouts(subject.layout)) or bool(subject.notes)
-    if beside:
-        room = Box(room.left, room.top, room.right - PANEL, room.bottom)
-    box = subject.layout.box
+    for with_panel in (True,) if beside else (False, True):
+        room = Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2 - (PANEL if with_panel else 0.0),
+                   lying.height - MARGIN - FOOT - STRIP - 2)
+        scale = _enlargement(subject.layout.box, room)
+        box = subject.layout.box
+        wide = Box(box.left * scale, box.top * scale, box.right * scale, box.bottom * scale)
+        look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8)
+        drawing, layout = drawn(subject, scale, _centred(wide, room), look, room)
+        tall = cautions(Point(0, 0), CAUTION)[1]
+        corner = None if with_panel else _free(CAUTION, tall, _taken(drawing, layout), room)
+        if with_panel or corner is not None:
+            extra = cautions(corner, CAUTION)[0] if corner else []
+            return [_bench_page(subject, lying, drawing, room, scale, extra)]
+    raise AssertionError("unreachable: the panel holds the cautions")
+
+
+def _enlargement(box: Box, room: Box) -> float:
+    """The largest scale in steps of a twentieth at which the plan and its outer labels fit, at most 3."""
     spare = 2 * LABEL_ROOM
     scale = min((room.width - spare) / box.width, (room.height - spare) / box.height, 3.0)
-    scale = max(0.3, math.floor(scale * 20) / 20)
-    wide = Box(box.left * scale, box.top * scale, box.right * scale, box.bottom * scale)
-    look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8)
-    drawing, _ = drawn(subject, scale, _centred(wide, room), look, room)
-    words = f"{number(scale, 2)}:1" if subject.layout.to_scale else "placed automatically"
-    stamp = f"{SOLDER_SIDE}, {words}" if subject.layout.to_scale else f"solder side, {words}"
+    return max(0.3, math.floor(scale * 20) / 20)
+
+
+def _bench_page(
+    subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark]
+) -> SheetMaker:
+    true = subject.layout.to_scale
+    stamp = f"{SOLDER_SIDE}, {number(scale, 2)}:1" if true else "solder side, placed automatically"
 
     def make(n: int, of: int) -> Sheet:
-        frame = framed(lying, subject.job, stamp, subject.neck, n, of, subject.warning)
-        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room, min(scale, 1.4))]
+        frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
+        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room, min(scale, 1.4)), *extra]
         base, x = frame.room.bottom - 4.0, frame.room.left + 4
-        if subject.layout.to_scale:
+        if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
             x += 20.0 * scale + 50
         marks += _short_key(Point(x, base))
-        if beside:
-            side = Box(room.right + 3, room.top, lying.width - MARGIN - 2, frame.room.bottom - 2)
+        if not extra:
+            side = Box(room.right + 3, room.top, paper.width - MARGIN - 2, frame.room.bottom - 2)
             marks += column(subject, side, with_square=False)
-        return Sheet(lying.width, lying.height, stamp, tuple(marks), "enlarged")
+        return Sheet(paper.width, paper.height, stamp, tuple(marks), "enlarged")
 
-    return [make]
+    return make
 
 
 def _short_key(at: Point) -> list[Mark]:
