@@ -14,7 +14,7 @@ from typing import Any
 from diagramgen.geometry import Point
 from diagramgen.layout.routing import Obstacle, Room, Run, Terminal, route
 
-LANE = 0.5  # mm between the middles of two leads; the measure calls anything under 0.4 an overlap
+LANE = 0.47  # mm between the middles of two leads; the measure calls anything under 0.4 an overlap
 BEND = 1.5
 
 

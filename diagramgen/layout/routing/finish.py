@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry import LineString
 from shapely.geometry import Point as Spot
 
-from diagramgen.geometry import Path, Point, rounded_polyline
+from diagramgen.geometry import Path, Point
 from diagramgen.layout.routing.floor import outline_polygon
 from diagramgen.layout.routing.model import Room, Route, Run
 
@@ -32,11 +32,10 @@ def without_spikes(points: Sequence[Point], least: float = 0.02) -> list[Point]:
     return [*slim, kept[-1]] if len(kept) > 1 else kept
 
 
-def finished(points: Sequence[Point], bend: float) -> Path:
-    """The corners as a path with round bends, coordinates to 1/1000 mm; the ends stay exact."""
+def tidy_corners(points: Sequence[Point]) -> list[Point]:
+    """The corners to 1/1000 mm without needless ones; the ends stay exact."""
     kept = without_spikes(points)
-    inner = [Point(round(p.x, 3), round(p.y, 3)) for p in kept[1:-1]]
-    return rounded_polyline([kept[0], *inner, kept[-1]], bend)
+    return [kept[0], *(Point(round(p.x, 3), round(p.y, 3)) for p in kept[1:-1]), kept[-1]]
 
 
 def as_route(room: Room, run: Run, path: Path, faults: Sequence[str] = ()) -> Route:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
@@ -16,7 +15,6 @@ from shapely.ops import nearest_points
 from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Room, Run, Terminal
-from diagramgen.layout.routing.polish import Ground
 
 BODY, RING, OVER, LUG = "body", "ring", "over", "lug"
 
@@ -189,15 +187,6 @@ def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, fl
                 out = zone.shape.exterior.distance(Spot(start))
                 found.append((index, start, out + room.clearance + _OWN_RADIUS))
     return found
-
-
-def ground_of(floor: Floor) -> Ground:
-    """The ground for straightening: where nobody minds a lead, and the zones where somebody may."""
-    shapes = tuple(zone.shape for zone in floor.zones)
-    clear = floor.frame.difference(shapely.union_all(np.array(shapes, dtype=object))) if shapes else floor.frame
-    shapely.prepare(clear)
-    shapely.prepare(floor.frame)
-    return Ground(floor.frame, clear, shapes)
 
 
 def _zone_price(room: Room, zone: Zone, places: set[Point]) -> float:

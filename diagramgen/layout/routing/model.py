@@ -76,7 +76,7 @@ class Effort:
     """
 
     expansions: int = 60_000
-    passes: int = 3
+    passes: int = 2
     exchanges: int = 400
 
 

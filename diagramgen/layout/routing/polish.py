@@ -20,23 +20,35 @@ from shapely.geometry import Polygon
 from diagramgen.geometry import Point
 
 Floats = NDArray[np.float64]
+Places = NDArray[np.int64]
 
-_NEAR = 3.0  # price of a mm within a lane of another lead, in mm
+_NEAR = 8.0  # price of a mm within a lane of another lead, in mm
 _BEND, _TURN, _SHARP = 0.4, 0.6, 40.0  # price of a corner, of its square angle (quarter turns), of a hairpin
 _HAIRPIN = math.radians(95)
 _SKIP = 2  # corners that a shifted place may leap over
+_HAIR = 0.005  # mm by which a leg along an edge may stray over it
 _GAIN = 0.05  # mm that a change must bring
 _WALL = 1e6
+_CROSS = 2.0
 _OWN = 2.5  # price of a mm on its own body near its lug
 
 
 @dataclass(frozen=True)
 class Ground:
-    """The floor that is free for everybody (``clear``) and the priced zones on it (mm a mm, per lead)."""
+    """The floor within which leads stay, and the zones on it that may cost (a hair slimmer than they are)."""
 
     frame: Polygon
-    clear: shapely.Geometry
-    shapes: tuple[Polygon, ...]
+    shapes: NDArray[np.object_]
+    tree: shapely.STRtree
+
+
+def ground_from(frame: Polygon, zones: Sequence[Polygon]) -> Ground:
+    """The ground for straightening; legs along the edge of the frame or of a zone are free."""
+    wide = frame.buffer(_HAIR, join_style="mitre")
+    shapely.prepare(wide)
+    shapes = np.empty(len(zones), dtype=object)
+    shapes[:] = [zone.buffer(-_HAIR, join_style="mitre") for zone in zones]
+    return Ground(wide, shapes, shapely.STRtree(shapes))
 
 
 @dataclass(frozen=True)
@@ -53,6 +65,15 @@ class Thread:
     crossing: float
     zones: tuple[float, ...]
     own: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class _Kinds:
+    """Which legs begin at the lead's start, end at its end, and which it has already."""
+
+    at_start: NDArray[np.bool_]
+    at_end: NDArray[np.bool_]
+    old: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -105,20 +126,22 @@ def _straightened(
     first, last = _pairs(layers, base)
     xy = np.array(places)
     others = _others(lead, paths, threads, xy)
-    ends = (layers[first] == 0, layers[last] == layers[-1])
-    costs = leg_costs(xy[first], xy[last], others, thread, ends)
-    costs += _ground_costs(xy[first], xy[last], thread, ground, ends)
+    old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
+    kinds = _Kinds(layers[first] == 0, layers[last] == layers[-1], old)
+    costs = leg_costs(xy[first], xy[last], others, thread, kinds)
+    costs += _ground_costs(xy[first], xy[last], thread, ground, kinds)
     found, cost = cheapest(xy, first, last, costs)
     held = {(i, j): c for i, j, c in zip(first.tolist(), last.tolist(), costs.tolist(), strict=True)}
     spine = [k for k in range(len(places)) if base[k]]
     before = sum(held[pair] for pair in pairwise(spine))
-    before += float(_turn_price(xy[spine[:-2]], xy[spine[1:-1]], xy[spine[2:]]).sum())
+    angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
+    before += float(_turn_price(np.diff(angle)).sum())
     if cost > before - _GAIN:
         return None
     return [places[k] for k in found]
 
 
-def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], NDArray[np.int64], NDArray[np.bool_]]:
+def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places, NDArray[np.bool_]]:
     """Places for corners: the path's own (marked in the last list) and some beside them, layer by layer."""
     places, layers, base = [path[0]], [0], [True]
     layer = 0
@@ -153,7 +176,7 @@ def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], NDArra
     return places, np.array(layers), np.array(base)
 
 
-def _pairs(layers: NDArray[np.int64], base: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _pairs(layers: Places, base: NDArray[np.bool_]) -> tuple[Places, Places]:
     step = layers[None, :] - layers[:, None]
     plain = base[None, :] & base[:, None]
     first, last = np.nonzero((step >= 1) & (plain | (step <= _SKIP)))
@@ -178,79 +201,76 @@ def _others(lead: int, paths: dict[int, list[Point]], threads: dict[int, Thread]
     return _Others(table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5] > 0, table[:, 6] > 0)
 
 
-def leg_costs(
-    a: Floats, b: Floats, others: _Others, thread: Thread, ends: tuple[NDArray[np.bool_], NDArray[np.bool_]]
-) -> Floats:
+def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: _Kinds) -> Floats:
     """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
     length = np.maximum(np.hypot(*(b - a).T), 1e-9)
     costs: Floats = length.copy()
     if not len(others.a):
         return costs
-    u = (b - a) / length[:, None]
-    p, q = others.a[None] - a[:, None], others.b[None] - a[:, None]
-    px, py = _turned(p, u)
-    qx, qy = _turned(q, u)
-    rise = qy - py
+    i, j = _meeting(a, b, others)
+    u = ((b - a) / length[:, None])[i]
+    p, q, apart, size = others.a[j] - a[i], others.b[j] - a[i], others.apart[j], length[i]
+    px, py = p[:, 0] * u[:, 0] + p[:, 1] * u[:, 1], p[:, 1] * u[:, 0] - p[:, 0] * u[:, 1]
+    qx, qy = q[:, 0] * u[:, 0] + q[:, 1] * u[:, 1], q[:, 1] * u[:, 0] - q[:, 0] * u[:, 1]
+    rise, run = qy - py, qx - px
     flat = np.abs(rise) < 1e-9
     safe = np.where(flat, 1.0, rise)
-    cut = px - (qx - px) * py / safe
-    crosses = (py * qy < 0) & (cut > 1e-6) & (cut < length[:, None] - 1e-6)
-    apart = others.apart[None]
+    cut = px - run * py / safe
+    crosses = (py * qy < 0) & (cut > 1e-6) & (cut < size - 1e-6)
     t0, t1 = (-apart - py) / safe, (apart - py) / safe
     t0, t1 = np.clip(np.minimum(t0, t1), 0, 1), np.clip(np.maximum(t0, t1), 0, 1)
-    inside = flat & (np.abs(py) < apart)
-    t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(inside, 1.0, 0.0), t1)
-    xa, xb = px + t0 * (qx - px), px + t1 * (qx - px)
+    t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < apart, 1.0, 0.0), t1)
+    xa, xb = px + t0 * run, px + t1 * run
     stub = min(3.0, 1.5 * thread.pitch)
-    least = np.where(ends[0][:, None] & others.at_start[None], stub, 0.0)
-    most = length[:, None] - np.where(ends[1][:, None] & others.at_end[None], stub, 0.0)
+    least = np.where(kinds.at_start[i] & others.at_start[j], stub, 0.0)
+    most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
     near = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
-    near = np.maximum(near, 0.0) - np.where(crosses, 2 * apart, 0.0)
-    costs += thread.crossing * crosses.sum(axis=1) + _NEAR * np.maximum(near, 0.0).sum(axis=1)
+    near = np.maximum(near - np.where(crosses, 2 * apart, 0.0), 0.0)
+    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR * near, len(a))
     return costs
 
 
-def _turned(p: Floats, u: Floats) -> tuple[Floats, Floats]:
-    """Points relative to a leg's start as distances along and beside it."""
-    ux, uy = u[:, None, 0], u[:, None, 1]
-    return p[..., 0] * ux + p[..., 1] * uy, p[..., 1] * ux - p[..., 0] * uy
+def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
+    """The pairs (leg, other leg) whose boxes come near enough to matter."""
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    reach = others.apart[:, None]
+    least, most = np.minimum(others.a, others.b) - reach, np.maximum(others.a, others.b) + reach
+    meet = (low[:, None, 0] < most[None, :, 0]) & (high[:, None, 0] > least[None, :, 0])
+    meet &= (low[:, None, 1] < most[None, :, 1]) & (high[:, None, 1] > least[None, :, 1])
+    i, j = np.nonzero(meet)
+    return i, j
 
 
-def _ground_costs(
-    a: Floats, b: Floats, thread: Thread, ground: Ground, ends: tuple[NDArray[np.bool_], NDArray[np.bool_]]
-) -> Floats:
-    """What the ground under each leg costs beyond its length."""
+def _ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: _Kinds) -> Floats:
+    """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
     legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
-    costs: Floats = np.zeros(len(a))
-    dear = np.nonzero(~shapely.covers(ground.clear, legs))[0]
-    if not len(dear):
-        return costs
-    outside = ~shapely.covers(ground.frame, legs[dear])
-    costs[dear[outside]] = _WALL
-    dear = dear[~outside]
-    at_end = ends[0][dear] | ends[1][dear]
-    for shape, price, own in zip(ground.shapes, thread.zones, thread.own, strict=True):
-        if price <= 1.0:
-            continue
-        hit = shapely.intersects(shape, legs[dear])
-        if hit.any():
-            inside = shapely.length(shapely.intersection(shape, legs[dear[hit]]))
-            free = np.where(at_end[hit], np.minimum(inside, own), 0.0)
-            costs[dear[hit]] += (inside - free) * (price - 1.0) + free * (min(_OWN, price) - 1.0)
+    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, _WALL)
+    prices, own = np.array(thread.zones), np.array(thread.own)
+    leg, zone = ground.tree.query(legs, predicate="intersects")
+    dear = prices[zone] > 1.0
+    leg, zone = leg[dear], zone[dear]
+    exact = kinds.old[leg] | (own[zone] > 0)
+    np.add.at(costs, leg[~exact], _WALL)
+    leg, zone = leg[exact], zone[exact]
+    if len(leg):
+        inside = shapely.length(shapely.intersection(ground.shapes[zone], legs[leg]))
+        free = np.where((kinds.at_start | kinds.at_end)[leg], np.minimum(inside, own[zone]), 0.0)
+        cost = (inside - free) * (prices[zone] - 1.0) + free * (np.minimum(prices[zone], _OWN) - 1.0)
+        np.add.at(costs, leg, cost)
     return costs
 
 
-def _turn_price(a: Floats, b: Floats, c: Floats) -> Floats:
-    """The price of the corner b between a and c (arrays of points, broadcast)."""
-    d, e = b - a, c - b
-    turn = np.abs(np.arctan2(d[..., 0] * e[..., 1] - d[..., 1] * e[..., 0], (d * e).sum(axis=-1)))
-    price: Floats = _BEND + _TURN * (turn / (math.pi / 2)) ** 2 + np.where(turn > _HAIRPIN, _SHARP, 0.0)
+def _turn_price(turn: Floats) -> Floats:
+    """The price of corners that turn by so much (rad)."""
+    size = np.abs((turn + math.pi) % math.tau - math.pi)
+    price: Floats = _BEND + _TURN * (size / (math.pi / 2)) ** 2 + np.where(size > _HAIRPIN, _SHARP, 0.0)
     return price
 
 
-def cheapest(xy: Floats, first: NDArray[np.int64], last: NDArray[np.int64], costs: Floats) -> tuple[list[int], float]:
+def cheapest(xy: Floats, first: Places, last: Places, costs: Floats) -> tuple[list[int], float]:
     """The cheapest chain of legs from the first place to the last one, corners priced by their turn."""
     total = np.full(len(costs), np.inf)
+    angle = np.arctan2(*(xy[last] - xy[first]).T[::-1])
     parent = np.full(len(costs), -1, dtype=np.int64)
     total[first == 0] = costs[first == 0]
     into: list[list[int]] = [[] for _ in range(len(xy))]
@@ -262,8 +282,7 @@ def cheapest(xy: Floats, first: NDArray[np.int64], last: NDArray[np.int64], cost
         if not into[k] or not out[k]:
             continue
         ins, outs = np.array(into[k]), np.array(out[k])
-        turn = _turn_price(xy[first[ins]][:, None], xy[k][None, None], xy[last[outs]][None, :])
-        sums = total[ins][:, None] + turn
+        sums = total[ins][:, None] + _turn_price(angle[outs][None, :] - angle[ins][:, None])
         pick = sums.argmin(axis=0)
         total[outs] = sums[pick, np.arange(len(outs))] + costs[outs]
         parent[outs] = ins[pick]

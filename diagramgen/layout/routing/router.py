@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from diagramgen.geometry import Line, Path, polyline
-from diagramgen.layout.routing.finish import as_route, finished, joined, without_spikes
-from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices, ground_of, zone_prices
+from diagramgen.geometry import Line, Path, Point, polyline
+from diagramgen.layout.routing.bends import rounded
+from diagramgen.layout.routing.fan import fanned
+from diagramgen.layout.routing.finish import as_route, joined, tidy_corners, without_spikes
+from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices, zone_prices
 from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
-from diagramgen.layout.routing.polish import Thread, polished
+from diagramgen.layout.routing.polish import Thread, ground_from, polished
 from diagramgen.layout.routing.search import Prices, distances
 from diagramgen.layout.routing.untangle import Strand, untangled
 
@@ -41,17 +44,25 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     pitch = [strand.prices.pitch for strand in plan.strands]
     lanes = Lanes(sketch, Spacing(pitch, keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
-    corners = polished(corners, _threads(plan), ground_of(floor), effort.exchanges)
-    routes = []
-    for run, strands in zip(room.runs, plan.of_run, strict=True):
+    threads, ground = _threads(plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
+    corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
+    laid = _whole_leads(room, plan, corners)
+    first = {i: threads[plan.of_run[i][0]] for i in laid}
+    paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground)
+    return tuple(
+        as_route(room, run, paths[i]) if i in paths else _straight(room, run) for i, run in enumerate(room.runs)
+    )
+
+
+def _whole_leads(room: Room, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
+    """The corners of each run for which there is a way, from its start terminal to its end terminal."""
+    laid = {}
+    for i, (run, strands) in enumerate(zip(room.runs, plan.of_run, strict=True)):
         parts = [corners[s] for s in strands if s in corners]
-        if len(parts) < len(strands) or not strands:
-            routes.append(_straight(room, run))
-            continue
-        first, last = room.terminals[run.start].at, room.terminals[run.end].at
-        points = joined([[first], *parts, [last]])
-        routes.append(as_route(room, run, finished(points, run.bend)))
-    return tuple(routes)
+        if strands and len(parts) == len(strands):
+            first, last = room.terminals[run.start].at, room.terminals[run.end].at
+            laid[i] = tidy_corners(joined([[first], *parts, [last]]))
+    return laid
 
 
 def _straight(room: Room, run: Run) -> Route:

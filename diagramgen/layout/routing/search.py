@@ -17,6 +17,7 @@ triangle, x, y, parent node."""
 _HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
 _SQUARE = 0.7  # sine of the angle from which a crossing counts as square
 _SLANT = 1.5
+_SPARE = 1.5  # lanes wanted on an edge beside those taken
 _EAGER = 0.95  # distances along mesh edges are a little longer than the true ones
 
 
@@ -122,10 +123,9 @@ class _Search:
         edge, beyond, ax, ay, ex, ey, length = door[:7]
         row, chords, price = self.sketch.rows[edge], self.sketch.chords[triangle], prices.floor[triangle]
         gx, gy = self.goal
-        crowd = (len(row) + 1) * prices.pitch - length
-        if crowd > 0:
-            spent += prices.crowd * crowd
         ideal = _ideal(x, y, gx, gy, door)
+        if row:
+            spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, door)
         margin, low = 0.5 * prices.pitch / length, 0.0
         to_u, to_v = prices.reach[door.low], prices.reach[door.high]
         for gap in range(len(row) + 1):
@@ -159,6 +159,13 @@ class _Search:
                 at.append(t)
             index = parent
         return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
+
+
+def _crowd(others: int, pitch: float, dx: float, dy: float, door: Door) -> float:
+    """By how much (mm) the lanes would be wider than the side, as seen along the lead's way (dx, dy)."""
+    size = math.hypot(dx, dy)
+    square = abs(dx * door.ey - dy * door.ex) / (size * door.length) if size > 1e-6 else 1.0
+    return max(0.0, (others + _SPARE) * pitch - max(square, _SQUARE) * door.length)
 
 
 def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:

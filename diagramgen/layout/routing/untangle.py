@@ -34,10 +34,10 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effo
     order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
     lost: set[int] = set()
     for turn in range(max(1, effort.passes)):
-        before = sum(len(ts) for ts in crossing_pairs(sketch).values()) if turn else -1
+        tangled = {lead for pair in crossing_pairs(sketch) for lead in pair}
         changed = False
         for i in order:
-            if i in lost:
+            if i in lost or (turn and i not in tangled):
                 continue
             old = sketch.take(i) if i in sketch.courses else None
             strand = strands[i]
@@ -47,7 +47,7 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effo
                 continue
             changed = changed or old is None or old.edges != course.edges
             sketch.put(i, course)
-        if turn and (not changed or before == 0):
+        if turn and not changed:
             break
         if turn < effort.passes - 1:
             lanes = Lanes(sketch, spacing)
