@@ -1,0 +1,347 @@
+"""From a build to a linear network: its elements between nets, and the network of one state at the output.
+
+A ``Frame`` holds what no switch changes: nets of leads and sure metal, and every element between them, for one
+setting of the knobs. ``network`` takes the classes of nets that a state's contacts join and gives what lies
+between tip and sleeve with the cable and the amplifier. Switches are merged nets, never small resistors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagramgen.build.model import Build, Load, Part
+from diagramgen.circuit.graph import connect
+from diagramgen.circuit.paths import between
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.values import elements_of, law_of, lug_of, number_of, source_name, turn_of
+
+CELL_RESISTANCE = 1.0
+"""Ohm inside a cell (typical, from memory)."""
+NOMINAL = 9.0
+"""Volt at which a buffer draws its stated current."""
+
+
+@dataclass(frozen=True)
+class Two:
+    """A resistor or capacitor between two points, in SI units."""
+
+    name: str
+    a: int
+    b: int
+    value: float
+    what: str = ""
+    """track | resistor | loss | lamp | capacitor | winding | cable | amplifier | input."""
+
+
+@dataclass(frozen=True)
+class Winding:
+    """An EMF from start to finish behind resistance (ohm) and inductance (H)."""
+
+    name: str
+    start: int
+    finish: int
+    resistance: float
+    inductance: float
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A contact transducer: a voltage from ground to hot behind its capacitance (F)."""
+
+    name: str
+    ground: int
+    hot: int
+    capacitance: float
+
+
+@dataclass(frozen=True)
+class Stage:
+    """A buffer: the voltage at its input against its ground, times ``gain``, behind ``output`` ohm at its output."""
+
+    name: str
+    into: int
+    out: int
+    ground: int
+    plus: int
+    input: float
+    output: float
+    current: float
+    gain: float = 1.0
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A battery."""
+
+    name: str
+    plus: int
+    minus: int
+    voltage: float
+
+
+@dataclass(frozen=True)
+class Elements:
+    """Everything between the points of a circuit."""
+
+    resistors: tuple[Two, ...] = ()
+    capacitors: tuple[Two, ...] = ()
+    windings: tuple[Winding, ...] = ()
+    strips: tuple[Strip, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    cells: tuple[Cell, ...] = ()
+
+    def mapped(self, to: Sequence[int]) -> Elements:
+        """The same elements on other points; two-terminal parts with both ends on one point fall away."""
+        return Elements(
+            tuple(Two(e.name, to[e.a], to[e.b], e.value, e.what) for e in self.resistors if to[e.a] != to[e.b]),
+            tuple(Two(e.name, to[e.a], to[e.b], e.value, e.what) for e in self.capacitors if to[e.a] != to[e.b]),
+            tuple(Winding(e.name, to[e.start], to[e.finish], e.resistance, e.inductance)
+                  for e in self.windings if to[e.start] != to[e.finish]),
+            tuple(Strip(e.name, to[e.ground], to[e.hot], e.capacitance)
+                  for e in self.strips if to[e.ground] != to[e.hot]),
+            tuple(Stage(e.name, to[e.into], to[e.out], to[e.ground], to[e.plus], e.input, e.output, e.current, e.gain)
+                  for e in self.stages),
+            tuple(Cell(e.name, to[e.plus], to[e.minus], e.voltage) for e in self.cells if to[e.plus] != to[e.minus]),
+        )
+
+    def edges(self) -> list[tuple[int, int]]:
+        """Both points of every two-terminal part, then input-ground and output-ground of every stage, in order."""
+        found = [(e.a, e.b) for e in (*self.resistors, *self.capacitors)]
+        found += [(e.start, e.finish) for e in self.windings]
+        found += [(e.ground, e.hot) for e in self.strips]
+        for e in self.stages:
+            found += [(e.into, e.ground), (e.out, e.ground)]
+        return found
+
+
+@dataclass(frozen=True)
+class Network:
+    """What lies between the output and ground: point 0 is ground (the sleeve)."""
+
+    size: int
+    """Number of points, ground included."""
+    tip: int
+    """0 where tip and sleeve are one net."""
+    elements: Elements
+    names: tuple[str, ...] = ()
+    """A lug on each point, for words."""
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Coils, then transducers, in the order the solver gives their transfers."""
+        return tuple(e.name for e in self.elements.windings) + tuple(e.name for e in self.elements.strips)
+
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        """Equal for networks that behave alike."""
+        return (self.size, self.tip, self.elements)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A build with its knobs set: nets without any contact, and the elements between them."""
+
+    build: Build
+    nets: tuple[tuple[str, ...], ...]
+    index: Mapping[str, int]
+    """Lug or metal node -> its net."""
+    elements: Elements
+    joined: tuple[tuple[int, int], ...]
+    """Nets that a wiper at the end of its track joins."""
+    jack: Part | None
+
+    @property
+    def size(self) -> int:
+        """Number of nets."""
+        return len(self.nets)
+
+    def lug(self, name: str) -> int:
+        """The net of ``part.lug``. Raises ``KeyError`` where there is none."""
+        return self.index[name]
+
+    def jack_net(self, lug: str) -> int | None:
+        """The net of a lug of the output jack; None without a jack or such a lug."""
+        return self.index.get(f"{self.jack.name}.{lug}") if self.jack is not None else None
+
+
+def frame(build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None) -> Frame:
+    """The frame of a build with knobs as given (``part.control`` -> 0..10, the rest at rest).
+
+    ``made``: only these leads (tags) and hung components are there. Raises ``ValueError`` for a turn outside
+    0 to 10.
+    """
+    graph = connect(build, None, made)
+    nets = graph.nets()
+    index = {node: i for i, net in enumerate(nets) for node in net}
+    joined: list[tuple[int, int]] = []
+    elements = _elements(build, knobs or {}, index, joined)
+    found = jacks(build)
+    return Frame(build, nets, index, elements, tuple(joined), found[0] if found else None)
+
+
+def _elements(
+    build: Build, knobs: Mapping[str, float], index: Mapping[str, int], joined: list[tuple[int, int]]
+) -> Elements:
+    resistors: list[Two] = []
+    capacitors: list[Two] = []
+    windings: list[Winding] = []
+    strips: list[Strip] = []
+    stages: list[Stage] = []
+    cells: list[Cell] = []
+    for part, element in elements_of(build):
+        at = {end: index[lug_of(part, element, end)] for end in element.ends}
+        name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
+
+        def si(parameter: str, part: Part = part, element=element) -> float:  # type: ignore[no-untyped-def]
+            return number_of(part, element, parameter).number
+
+        if element.kind == "track":
+            fraction = law_of(part, element).fraction(turn_of(part, element, knobs))
+            resistors += _track(name, at, si("resistance"), fraction, joined)
+        elif element.kind == "resistor":
+            resistors.append(Two(name, at["one"], at["other"], si("resistance"), "resistor"))
+        elif element.kind == "capacitor":
+            capacitors.append(Two(name, at["one"], at["other"], si("capacitance"), "capacitor"))
+        elif element.kind == "lamp":
+            resistors.append(Two(name, at["plus"], at["minus"], si("resistance"), "lamp"))
+        elif element.kind == "coil":
+            called = source_name(part, element)
+            windings.append(Winding(called, at["start"], at["finish"], si("resistance"), si("inductance")))
+            resistors.append(Two(called, at["start"], at["finish"], si("loss"), "loss"))
+            if si("capacitance") > 0:
+                capacitors.append(Two(called, at["start"], at["finish"], si("capacitance"), "winding"))
+        elif element.kind == "transducer":
+            strips.append(Strip(source_name(part, element), at["ground"], at["hot"], si("capacitance")))
+        elif element.kind == "buffer":
+            stages.append(Stage(name, at["in"], at["out"], at["ground"], at["plus"], si("input"), si("output"),
+                                si("current")))
+        elif element.kind == "cell":
+            cells.append(Cell(name, at["plus"], at["minus"], si("voltage")))
+    return Elements(tuple(resistors), tuple(capacitors), tuple(windings), tuple(strips), tuple(stages), tuple(cells))
+
+
+def _track(
+    name: str, at: Mapping[str, int], ohm: float, fraction: float | None, joined: list[tuple[int, int]]
+) -> Iterator[Two]:
+    """The two parts of a track; a part without resistance joins its ends."""
+    if fraction is None:
+        yield from _part(name, at["zero"], at["ten"], ohm, joined)
+        return
+    yield from _part(name, at["zero"], at["wiper"], ohm * fraction, joined)
+    yield from _part(name, at["wiper"], at["ten"], ohm * (1 - fraction), joined)
+
+
+def _part(name: str, a: int, b: int, ohm: float, joined: list[tuple[int, int]]) -> Iterator[Two]:
+    if ohm > 0:
+        yield Two(name, a, b, ohm, "track")
+    else:
+        joined.append((a, b))
+
+
+def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] | None = None) -> list[int]:
+    """Class of each of ``size`` points after joining pairs: the smallest point of the class."""
+    parent = list(range(size)) if start is None else list(start)
+
+    def find(n: int) -> int:
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
+
+    for a, b in pairs:
+        a, b = find(a), find(b)
+        if a < b:
+            parent[b] = a
+        elif b < a:
+            parent[a] = b
+    return [find(n) for n in range(size)]
+
+
+def network(
+    frame: Frame,
+    classes: Sequence[int],
+    plug: str = "mono",
+    powered: Collection[str] = (),
+    load: Load | None = None,
+    output: str = "tip",
+) -> Network:
+    """The network between a lug of the output jack (``tip``, or ``ring`` with a stereo plug) and the sleeve.
+
+    ``classes``: the class of each net of the frame in the state (``merged``). ``powered``: buffers that have
+    their supply; the others pass nothing. ``load``: the build's own where not given; none with the plug out.
+    Raises ``ValueError`` for a build without an output jack.
+    """
+    tip, sleeve = frame.jack_net(output), frame.jack_net("sleeve")
+    if tip is None or sleeve is None:
+        raise ValueError("the build has no output jack, so nothing can be heard")
+    # A cell is a short to alternating current.
+    cells = [(e.plus, e.minus) for e in frame.elements.cells]
+    to = merged(frame.size, cells, classes) if cells else list(classes)
+    mapped = _loaded(frame.elements.mapped(to), frame, to, plug, load or frame.build.load)
+    stages = tuple(e if e.name in powered else Stage(e.name, e.into, e.out, e.ground, e.plus, e.input, e.output,
+                                                     e.current, 0.0) for e in mapped.stages)
+    whole = Elements(mapped.resistors, mapped.capacitors, mapped.windings, mapped.strips, stages)
+    return _numbered(_pruned(whole, to[tip], to[sleeve]), to[tip], to[sleeve], frame)
+
+
+def _loaded(elements: Elements, frame: Frame, to: Sequence[int], plug: str, load: Load) -> Elements:
+    """The elements with cable and amplifier; a stereo plug loads the ring as well."""
+    resistors, capacitors = list(elements.resistors), list(elements.capacitors)
+    sleeve = frame.jack_net("sleeve")
+    lugs = {"mono": ("tip",), "stereo": ("tip", "ring")}.get(plug, ())
+    for lug in lugs:
+        net = frame.jack_net(lug)
+        if net is None or sleeve is None or to[net] == to[sleeve]:
+            continue
+        if load.amplifier > 0:
+            resistors.append(Two(f"amplifier at {lug}", to[net], to[sleeve], load.amplifier, "amplifier"))
+        cable = load.cable_length / 1000 * load.cable_capacitance
+        if cable > 0:
+            capacitors.append(Two(f"cable at {lug}", to[net], to[sleeve], cable, "cable"))
+    return Elements(tuple(resistors), tuple(capacitors), elements.windings, elements.strips, elements.stages,
+                    elements.cells)
+
+
+def _pruned(elements: Elements, tip: int, sleeve: int) -> Elements:
+    """Only what lies between tip and sleeve, and what drives the buffers that do."""
+    edges = elements.edges()
+    first = len(edges) - 2 * len(elements.stages)
+    kept: set[int] = set(between(edges, tip, sleeve))
+    asked: set[int] = set()
+    more = True
+    while more:
+        more = False
+        for i, stage in enumerate(elements.stages):
+            if i in asked or not kept & {first + 2 * i, first + 2 * i + 1}:
+                continue
+            asked.add(i)
+            more = True
+            kept |= {first + 2 * i, first + 2 * i + 1}
+            if stage.gain:
+                kept |= between(edges, stage.into, stage.ground)
+    counts = [len(elements.resistors), len(elements.capacitors), len(elements.windings), len(elements.strips)]
+    starts = [sum(counts[:k]) for k in range(4)]
+    return Elements(
+        tuple(e for i, e in enumerate(elements.resistors) if starts[0] + i in kept),
+        tuple(e for i, e in enumerate(elements.capacitors) if starts[1] + i in kept),
+        tuple(e for i, e in enumerate(elements.windings) if starts[2] + i in kept),
+        tuple(e for i, e in enumerate(elements.strips) if starts[3] + i in kept),
+        tuple(e for i, e in enumerate(elements.stages) if i in asked),
+    )
+
+
+def _numbered(elements: Elements, tip: int, sleeve: int, frame: Frame) -> Network:
+    """Points numbered in the order the elements name them, ground first."""
+    number = {sleeve: 0}
+    number.setdefault(tip, len(number))
+    for pair in elements.edges():
+        for point in pair:
+            number.setdefault(point, len(number))
+    to = [0] * frame.size
+    for point, i in number.items():
+        to[point] = i
+    # A supply lead is no point of the sound's network; it stands for ground.
+    names = tuple(frame.nets[point][0] for point in number)
+    return Network(len(number), number[tip], elements.mapped(to), names)

@@ -1,0 +1,70 @@
+"""Which elements lie between two points of a network: what hangs on by one point only carries no current."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
+    """Indices of the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
+
+    They are the edges of the block (biconnected component) that a further edge s-t would lie in. Edges from a
+    point to itself never count. Empty where ``s`` and ``t`` are one point or are not connected.
+    """
+    if s == t:
+        return frozenset()
+    touching: dict[int, list[tuple[int, int]]] = {s: [], t: []}
+    for i, (a, b) in enumerate((*edges, (s, t))):
+        if a != b:
+            touching.setdefault(a, []).append((i, b))
+            touching.setdefault(b, []).append((i, a))
+    return _block(touching, s, len(edges)) - {len(edges)}
+
+
+def _block(touching: dict[int, list[tuple[int, int]]], root: int, wanted: int) -> frozenset[int]:
+    """The block that holds the edge ``wanted`` (depth-first with an edge stack, after Tarjan and Hopcroft)."""
+    order = {root: 0}
+    low = {root: 0}
+    stack: list[int] = []
+    seen: set[int] = set()
+    walk: list[tuple[int, int, int]] = [(root, -1, 0)]
+    while walk:
+        at, came, step = walk.pop()
+        if step < len(touching[at]):
+            walk.append((at, came, step + 1))
+            edge, there = touching[at][step]
+            if edge in seen:
+                continue
+            seen.add(edge)
+            stack.append(edge)
+            if there in order:
+                low[at] = min(low[at], order[there])
+            else:
+                order[there] = low[there] = len(order)
+                walk.append((there, edge, 0))
+        elif walk:
+            parent = walk[-1][0]
+            low[parent] = min(low[parent], low[at])
+            if low[at] >= order[parent]:
+                cut = stack.index(came)
+                block = stack[cut:]
+                del stack[cut:]
+                if wanted in block:
+                    return frozenset(block)
+    return frozenset()
+
+
+def reached(edges: Sequence[tuple[int, int]], starts: Sequence[int]) -> frozenset[int]:
+    """Every point connected to one of ``starts`` by edges."""
+    touching: dict[int, list[int]] = {}
+    for a, b in edges:
+        touching.setdefault(a, []).append(b)
+        touching.setdefault(b, []).append(a)
+    found = set(starts)
+    waiting = list(starts)
+    while waiting:
+        for there in touching.get(waiting.pop(), ()):
+            if there not in found:
+                found.add(there)
+                waiting.append(there)
+    return frozenset(found)

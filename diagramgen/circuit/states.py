@@ -1,0 +1,220 @@
+"""The states of a build: one position for every switching control, in the order a person steps through them.
+
+Controls are digits of a number: the plug turns slowest (mono plug first), then momentary buttons, then switches
+by their number of positions, so that the selector with most positions turns fastest. Controls that move together
+are one digit, and so are the controls of a part that has words for their combinations (modes).
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.contacts import keys_of, positions_of, switching
+from diagramgen.circuit.network import Frame, merged
+from diagramgen.problems import nearest
+
+LIMIT = 100_000
+"""More states than this ask for a selection."""
+PLUG_ORDER = ("mono", "stereo", "out")
+
+
+class TooMany(ValueError):  # noqa: N818 - a request, not a fault of the program
+    """More states than are solved at once."""
+
+
+@dataclass(frozen=True)
+class Digit:
+    """A control, or several that move as one."""
+
+    keys: tuple[str, ...]
+    """Names in a state."""
+    positions: tuple[tuple[str, ...], ...]
+    """For each position, a word for each key."""
+    kind: str
+    """switch | momentary | plug."""
+    closes: tuple[tuple[tuple[str, str], ...], ...]
+    """For each position, the pairs of lugs it joins."""
+    words: tuple[str, ...]
+    """Each position as a player says it."""
+
+
+@dataclass(frozen=True)
+class Space:
+    """All states of a build, slowest digit first."""
+
+    digits: tuple[Digit, ...]
+
+    @property
+    def count(self) -> int:
+        """How many states there are; 1 for a build without switches."""
+        total = 1
+        for digit in self.digits:
+            total *= len(digit.positions)
+        return total
+
+    def numbers(self, index: int) -> tuple[int, ...]:
+        """The position of every digit in state ``index``."""
+        found = []
+        for digit in reversed(self.digits):
+            index, at = divmod(index, len(digit.positions))
+            found.append(at)
+        return tuple(reversed(found))
+
+    def state(self, index: int) -> dict[str, str]:
+        """State ``index``: key -> position."""
+        found: dict[str, str] = {}
+        for digit, at in zip(self.digits, self.numbers(index), strict=True):
+            found.update(zip(digit.keys, digit.positions[at], strict=True))
+        return found
+
+    def momentary(self, index: int) -> tuple[str, ...]:
+        """Keys of momentary controls that are held in this state."""
+        return tuple(key for digit, at in zip(self.digits, self.numbers(index), strict=True)
+                     if digit.kind == "momentary" and at for key in digit.keys)
+
+    def plug(self, index: int) -> str:
+        """Where the plug of the jack is: ``mono`` where that makes no difference."""
+        return self.plug_at(self.numbers(index))
+
+    def plug_at(self, numbers: Sequence[int]) -> str:
+        """Where the plug is for these positions."""
+        return next((digit.positions[at][0] for digit, at in zip(self.digits, numbers, strict=True)
+                     if digit.kind == "plug"), "mono")
+
+    def select(self, wanted: Mapping[str, str | Sequence[str]]) -> Space:
+        """The states with the named controls at the named position or positions.
+
+        Raises ``ValueError`` for controls and positions that do not exist.
+        """
+        digits = list(self.digits)
+        for key, words in wanted.items():
+            allowed = [words] if isinstance(words, str) else list(words)
+            at = next((i for i, d in enumerate(digits) if key in d.keys), None)
+            if at is None:
+                raise ValueError(f"there is no switching control '{key}'. "
+                                 f"{nearest(key, [k for d in digits for k in d.keys])}")
+            digits[at] = _narrowed(digits[at], key, allowed)
+        return Space(tuple(digits))
+
+    def each(self) -> Iterator[tuple[int, dict[str, str]]]:
+        """Every state with its number. Raises ``TooMany`` above the limit."""
+        self.limit()
+        for index in range(self.count):
+            yield index, self.state(index)
+
+    def limit(self, most: int = LIMIT) -> None:
+        """Raise ``TooMany`` where there are more states than ``most``."""
+        if self.count > most:
+            names = ", ".join(d.keys[0] for d in self.digits)
+            raise TooMany(f"{self.count} states are more than {most}; hold some controls still. Controls: {names}")
+
+
+def _narrowed(digit: Digit, key: str, allowed: Sequence[str]) -> Digit:
+    column = digit.keys.index(key)
+    known = [p[column] for p in digit.positions]
+    for word in allowed:
+        if word not in known:
+            raise ValueError(f"'{key}' has no position '{word}'. {nearest(word, known)}")
+    kept = [i for i, word in enumerate(known) if word in allowed]
+    return Digit(digit.keys, tuple(digit.positions[i] for i in kept), digit.kind,
+                 tuple(digit.closes[i] for i in kept), tuple(digit.words[i] for i in kept))
+
+
+def space(build: Build, all_plugs: bool = False) -> Space:
+    """The states of a build. A jack whose contacts never change is left out unless ``all_plugs``."""
+    joined = {name: group for group in build.together for name in group}
+    digits: list[Digit] = []
+    done: set[tuple[str, ...]] = set()
+    for part in build.parts.values():
+        for digit, members in _digits_of(part):
+            group = next((joined[m] for m in members if m in joined), None)
+            if group is not None:
+                if group not in done:
+                    done.add(group)
+                    digits += _together(build, group)
+            elif digit.kind != "plug" or all_plugs or len(set(digit.closes)) > 1:
+                digits.append(digit)
+    rank = {"plug": 0, "momentary": 1, "switch": 2}
+    order = sorted(range(len(digits)), key=lambda i: (rank[digits[i].kind], len(digits[i].positions), -i))
+    return Space(tuple(digits[i] for i in order))
+
+
+def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:
+    """The digits of one part, each with its controls as ``part.control``."""
+    names = switching(part)
+    key = keys_of(part)[0] if names else ""
+    if len(names) > 1 and part.symbol.modes:
+        words = positions_of(part, key)
+        modes = part.symbol.modes
+        closes = tuple(tuple(pair for n in names for pair in _closes(part, n, modes[w].get(n, ""))) for w in words)
+        digit = Digit((key,), tuple((w,) for w in words), "switch", closes, words)
+        yield digit, tuple(f"{part.name}.{n}" for n in names)
+        return
+    for name in names:
+        control = part.symbol.control(name)
+        if control is None or not control.positions:
+            continue
+        positions = control.positions
+        kind = "plug" if control.kind == "plug" else "momentary" if control.momentary else "switch"
+        if kind == "plug":
+            positions = tuple(sorted(positions, key=lambda p: (PLUG_ORDER.index(p) if p in PLUG_ORDER else 9)))
+        said = dict(zip(control.positions, control.words or control.positions, strict=False))
+        full = f"{part.name}.{name}"
+        yield (Digit((key if len(names) == 1 else full,), tuple((p,) for p in positions), kind,
+                     tuple(tuple(_closes(part, name, p)) for p in positions), tuple(said.get(p, p) for p in positions)),
+               (full,))
+
+
+def _closes(part: Part, control: str, position: str) -> Iterator[tuple[str, str]]:
+    for table in part.symbol.contacts:
+        if table.control != control:
+            continue
+        for row in table.rows:
+            if row.between is None and row.position == position:
+                for a, b in (pair for group in row.joins for pair in itertools.pairwise(group)):
+                    yield f"{part.name}.{a}", f"{part.name}.{b}"
+
+
+def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
+    """The switching controls of a group as one digit; by themselves where their positions differ in number."""
+    found = [digit for name in dict.fromkeys(g.partition(".")[0] for g in group) if name in build.parts
+             for digit, members in _digits_of(build.parts[name]) if any(m in group for m in members)]
+    if not found:
+        return
+    count = len(found[0].positions)
+    if any(len(d.positions) != count for d in found):
+        yield from found
+        return
+    kinds = {d.kind for d in found}
+    yield Digit(
+        tuple(k for d in found for k in d.keys),
+        tuple(tuple(w for d in found for w in d.positions[i]) for i in range(count)),
+        "plug" if "plug" in kinds else "momentary" if kinds == {"momentary"} else "switch",
+        tuple(tuple(pair for d in found for pair in d.closes[i]) for i in range(count)),
+        tuple(", ".join(d.words[i] for d in found) for i in range(count)),
+    )
+
+
+def classes_of(frame: Frame, digits: Sequence[Digit], numbers: Sequence[int]) -> list[int]:
+    """The class of every net of the frame with the digits at these positions (``network.merged``)."""
+    pairs = [*frame.joined]
+    for digit, at in zip(digits, numbers, strict=True):
+        pairs += [(frame.lug(a), frame.lug(b)) for a, b in digit.closes[at]]
+    return merged(frame.size, pairs)
+
+
+def each_classes(frame: Frame, digits: Sequence[Digit]) -> Iterator[tuple[int, ...]]:
+    """The classes of every state in order; what slower digits join is worked out once for all faster ones."""
+    pairs = [[[(frame.lug(a), frame.lug(b)) for a, b in closes] for closes in digit.closes] for digit in digits]
+
+    def deeper(level: int, so_far: list[int]) -> Iterator[tuple[int, ...]]:
+        if level == len(pairs):
+            yield tuple(so_far)
+            return
+        for joins in pairs[level]:
+            yield from deeper(level + 1, merged(frame.size, joins, so_far) if joins else so_far)
+
+    yield from deeper(0, merged(frame.size, frame.joined))

@@ -1,0 +1,132 @@
+"""Electrical values of the elements of a build in SI units: given, typical or assumed; and what coils are called."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.laws import Law, law
+from diagramgen.library.model import Element
+
+ASSUMED: Mapping[tuple[str, str], float] = {
+    ("coil", "resistance"): 7e3,
+    ("coil", "inductance"): 3.0,
+    ("coil", "capacitance"): 100e-12,
+    ("coil", "loss"): 1e6,
+    ("track", "resistance"): 500e3,
+    ("transducer", "capacitance"): 800e-12,
+    ("buffer", "input"): 1e6,
+    ("buffer", "output"): 1e3,
+    ("buffer", "current"): 400e-6,
+    ("cell", "voltage"): 9.0,
+    ("lamp", "resistance"): 10e3,
+    ("resistor", "resistance"): 150e3,
+    ("capacitor", "capacitance"): 22e-9,
+}
+"""Where neither build nor symbol gives a value (typical, from memory); figures that rest on it are assumed."""
+
+SOUNDING = ("coil", "transducer")
+"""Kinds of elements that make a signal."""
+
+
+@dataclass(frozen=True)
+class Value:
+    """A number in SI units and where it comes from."""
+
+    number: float
+    origin: str
+    """given (in the build) | typical (in the symbol) | assumed (nowhere)."""
+    key: str
+    """``part.value`` as the build names it."""
+
+
+def number_of(part: Part, element: Element, parameter: str) -> Value:
+    """The value of a parameter of an element."""
+    name = element.values.get(parameter, "")
+    key = f"{part.name}.{name or parameter}"
+    found = part.values.get(name)
+    if isinstance(found, (int, float)):
+        return Value(float(found), "given", key)
+    typical = part.symbol.values.get(name)
+    if typical is not None and isinstance(typical.value, (int, float)):
+        return Value(float(typical.value), "typical", key)
+    return Value(ASSUMED[element.kind, parameter], "assumed", key)
+
+
+def word_of(part: Part, element: Element, parameter: str) -> tuple[str, bool]:
+    """The word of a parameter, '' where there is none, and whether the build gives it."""
+    name = element.values.get(parameter, "")
+    found = part.values.get(name)
+    if isinstance(found, str):
+        return found, True
+    typical = part.symbol.values.get(name)
+    return (str(typical.value) if typical is not None and typical.value is not None else ""), False
+
+
+def law_of(part: Part, element: Element) -> Law:
+    """The law of a track; linear where nothing is said."""
+    name = element.values.get("law", "")
+    percent = part.values.get(f"{name}-percent")
+    return law(word_of(part, element, "law")[0], float(percent) if isinstance(percent, (int, float)) else None)
+
+
+def elements_of(build: Build, *kinds: str) -> Iterator[tuple[Part, Element]]:
+    """Every element of the build of these kinds (of all kinds where none is named), in the order of the file."""
+    for part in build.parts.values():
+        for element in part.symbol.elements:
+            if not kinds or element.kind in kinds:
+                yield part, element
+
+
+def source_name(part: Part, element: Element) -> str:
+    """What a coil or transducer is called: the part alone where it has one, else ``part.coil``."""
+    own = [e for e in part.symbol.elements if e.kind in SOUNDING]
+    return part.name if len(own) == 1 else f"{part.name}.{element.name}"
+
+
+def lug_of(part: Part, element: Element, end: str) -> str:
+    """``part.lug`` of one end of an element."""
+    return f"{part.name}.{element.ends[end]}"
+
+
+def turn_of(part: Part, element: Element, knobs: Mapping[str, float]) -> float:
+    """Where the knob of a track stands: as ``knobs`` (``part.control``, or the part alone) say, else at rest.
+
+    At rest a knob is at 10, one with a detent in the centre and a trimmer at 5.
+    """
+    own = knobs.get(f"{part.name}.{element.by}", knobs.get(part.name))
+    return rest_turn(part, element.by) if own is None else own
+
+
+def rest_turn(part: Part, control: str) -> float:
+    """Where a knob stands where nothing is said."""
+    knob = part.symbol.control(control)
+    return 5.0 if knob is not None and (knob.kind == "trimmer" or knob.detent in ("centre", "center")) else 10.0
+
+
+def knobs_of(build: Build) -> dict[str, float]:
+    """Every knob and trimmer that moves a track, as ``part.control``, with its turn at rest."""
+    found: dict[str, float] = {}
+    for part, element in elements_of(build, "track"):
+        if element.by:
+            found.setdefault(f"{part.name}.{element.by}", rest_turn(part, element.by))
+    return found
+
+
+def faults(build: Build) -> Iterator[tuple[Part, str]]:
+    """(part, sentence) for every value no circuit can have: not finite, negative, or zero where that has no sense."""
+    wanted = dict.fromkeys(ASSUMED)
+    for part, element in elements_of(build):
+        for kind, parameter in wanted:
+            if kind != element.kind:
+                continue
+            value = number_of(part, element, parameter)
+            zero_fits = (kind, parameter) in {("track", "resistance"), ("coil", "capacitance"), ("buffer", "current")}
+            if not math.isfinite(value.number):
+                yield part, f"the {parameter} of {value.key} is no finite number"
+            elif value.number < 0:
+                yield part, f"the {parameter} of {value.key} is negative"
+            elif value.number == 0 and not zero_fits:
+                yield part, f"the {parameter} of {value.key} is zero"

@@ -1,0 +1,57 @@
+"""Builds for the circuit tests, written as a technician writes them and read through the real reader."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from diagramgen.build.model import Build
+from diagramgen.build.reader import read_build
+from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.readings import Bench, Reading, read
+from diagramgen.circuit.states import classes_of, space
+from diagramgen.library import catalogue
+from diagramgen.problems import Collector
+from diagramgen.sources import Sources
+
+STILL = Bench(20.0, 0.0)
+
+
+def built(text: str, folder: Path | None = None) -> Build:
+    """The build of a text; every error of it fails the test."""
+    say = Collector()
+    known = catalogue.shipped()
+    known.say = say
+    made = read_build(text.encode(), "hand.yaml", Sources(folder or Path()), known, say)
+    assert made is not None, [p.text() for p in say.sorted()]
+    assert not say.has_errors, [p.text() for p in say.sorted()]
+    return made
+
+
+def sample(path: Path) -> Build:
+    """A shipped sample."""
+    return built(path.read_text(encoding="utf-8"), path.parent)
+
+
+def at(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None
+       ) -> tuple[Frame, list[int]]:
+    """The frame of a build and the classes of its nets in a state; a control not named stands at its first position."""
+    here = frame(made, knobs)
+    digits = space(made, all_plugs=True).digits
+    numbers = []
+    for digit in digits:
+        words = {k: v for k, v in (state or {}).items() if k in digit.keys}
+        match = [i for i, p in enumerate(digit.positions) if all(p[digit.keys.index(k)] == v for k, v in words.items())]
+        numbers.append(match[0])
+    return here, classes_of(here, digits, numbers)
+
+
+def plug(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None) -> Reading:
+    """The reading between tip and sleeve of the build's jack, mono plug in."""
+    here, classes = at(made, state, knobs)
+    assert here.jack is not None
+    return read(here, classes, f"{here.jack.name}.tip", f"{here.jack.name}.sleeve", STILL)
+
+
+def heard(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None) -> Network:
+    """The network of a state."""
+    return network(*at(made, state, knobs))
