@@ -14,6 +14,7 @@ from diagramgen.geometry import Arc, Curve, Line, Path, Piece, Point
 
 MAX_PIECES = 2000
 _TOKEN = re.compile(r"\s*,?\s*(?:([A-Za-z])|([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?))")
+_FLAG = re.compile(r"\s*,?\s*(?:([A-Za-z])|([01]))")
 _COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 _JOIN = 1e-6
 _ORIGIN = Point(0.0, 0.0)
@@ -47,8 +48,9 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
     turns = 0
     stripped = text.rstrip()
     while at < len(stripped):
-        found = _flag(stripped, at) if command.upper() == "A" and len(numbers) in (3, 4) else None
-        found = found or _TOKEN.match(stripped, at)
+        # A flag of an arc is one digit, which may stand against the next number.
+        flag = command.upper() == "A" and len(numbers) in (3, 4)
+        found = (_FLAG if flag else _TOKEN).match(stripped, at)
         if not found:
             raise BadPath(f"the path cannot be read at '{stripped[at:at + 12].strip()}'",
                           "Path data holds the letters M L H V C S Q T A Z and numbers.")
@@ -72,11 +74,6 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
             numbers, turns = [], turns + 1
             command = {"M": "L", "m": "l"}.get(command, command)
     _complete(command, numbers, turns)
-
-
-def _flag(text: str, at: int) -> re.Match[str] | None:
-    """An arc flag: one digit, which may stand against the next number."""
-    return re.compile(r"\s*,?\s*(?:([A-Za-z])|([01]))").match(text, at)
 
 
 def _complete(command: str, numbers: list[float], turns: int) -> None:

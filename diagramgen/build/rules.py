@@ -69,8 +69,9 @@ def _crowded(build: Build, say: Collector) -> None:
 
 
 def _rooms(part: Part) -> Mapping[str, int]:
+    """Wires each lug takes; a spot on a case is a surface, where a second joint stands beside the first."""
     try:
-        return {lug.name: lug.takes for lug in shape_of(part.symbol).lugs.values()}
+        return {lug.name: lug.takes for lug in shape_of(part.symbol).lugs.values() if lug.kind != "spot"}
     except BadSum:
         return {}
 
