@@ -119,7 +119,7 @@ def test_the_bass_has_pickups_on_the_wipers_of_its_blend_and_the_battery_on_the_
 def test_the_left_handed_sample_mirrors_places_but_no_part() -> None:
     found, layout = build("left-handed"), proof("left-handed").layout
     assert layout is not None
-    assert found.hand == "left" and found.flipped
+    assert (found.hand, found.flipped) == ("left", True)
     lugs = layout.parts["volume"].lugs
     # Back of a pot, lugs down: the 10 end is LEFT, in a left-handed build too (common practice, no source).
     assert lugs["ten"].at.x < lugs["wiper"].at.x < lugs["zero"].at.x
