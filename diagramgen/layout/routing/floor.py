@@ -24,7 +24,7 @@ _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
-_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG = 1.0, 1.6, 2.5, 2.5, 12.0, 25.0
+_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG = 1.0, 1.6, 2.5, 2.5, 40.0, 60.0
 
 
 @dataclass(frozen=True)

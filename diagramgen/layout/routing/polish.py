@@ -22,8 +22,9 @@ from diagramgen.geometry import Point
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
 
-_NEAR = 8.0  # price of a mm within a lane of another lead, in mm
-_BEND, _TURN, _SHARP = 0.4, 0.6, 40.0  # price of a corner, of its square angle (quarter turns), of a hairpin
+_NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
+_BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
+_SHARP = 40.0  # price of a hairpin, in mm
 _HAIRPIN = math.radians(95)
 _SKIP = 2  # corners that a shifted place may leap over
 _HAIR = 0.005  # mm by which a leg along an edge may stray over it
@@ -130,12 +131,12 @@ def _straightened(
     kinds = _Kinds(layers[first] == 0, layers[last] == layers[-1], old)
     costs = leg_costs(xy[first], xy[last], others, thread, kinds)
     costs += _ground_costs(xy[first], xy[last], thread, ground, kinds)
-    found, cost = cheapest(xy, first, last, costs)
+    found, cost = cheapest(xy, first, last, costs, thread.pitch)
     held = {(i, j): c for i, j, c in zip(first.tolist(), last.tolist(), costs.tolist(), strict=True)}
     spine = [k for k in range(len(places)) if base[k]]
     before = sum(held[pair] for pair in pairwise(spine))
     angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
-    before += float(_turn_price(np.diff(angle)).sum())
+    before += float(_turn_price(np.diff(angle), thread.pitch).sum())
     if cost > before - _GAIN:
         return None
     return [places[k] for k in found]
@@ -226,7 +227,7 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: _Kin
     most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
     near = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
     near = np.maximum(near - np.where(crosses, 2 * apart, 0.0), 0.0)
-    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR * near, len(a))
+    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
     return costs
 
 
@@ -260,14 +261,14 @@ def _ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: _
     return costs
 
 
-def _turn_price(turn: Floats) -> Floats:
-    """The price of corners that turn by so much (rad)."""
+def _turn_price(turn: Floats, pitch: float) -> Floats:
+    """The price (mm) of corners that turn by so much (rad)."""
     size = np.abs((turn + math.pi) % math.tau - math.pi)
-    price: Floats = _BEND + _TURN * (size / (math.pi / 2)) ** 2 + np.where(size > _HAIRPIN, _SHARP, 0.0)
+    price: Floats = pitch * (_BEND + _TURN * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, _SHARP, 0.0)
     return price
 
 
-def cheapest(xy: Floats, first: Places, last: Places, costs: Floats) -> tuple[list[int], float]:
+def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
     """The cheapest chain of legs from the first place to the last one, corners priced by their turn."""
     total = np.full(len(costs), np.inf)
     angle = np.arctan2(*(xy[last] - xy[first]).T[::-1])
@@ -282,7 +283,7 @@ def cheapest(xy: Floats, first: Places, last: Places, costs: Floats) -> tuple[li
         if not into[k] or not out[k]:
             continue
         ins, outs = np.array(into[k]), np.array(out[k])
-        sums = total[ins][:, None] + _turn_price(angle[outs][None, :] - angle[ins][:, None])
+        sums = total[ins][:, None] + _turn_price(angle[outs][None, :] - angle[ins][:, None], pitch)
         pick = sums.argmin(axis=0)
         total[outs] = sums[pick, np.arange(len(outs))] + costs[outs]
         parent[outs] = ins[pick]
