@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from diagramgen.build.model import Build, End, Lead, Part
-from diagramgen.library.expressions import BadSum
-from diagramgen.library.shape import shape_of
 from diagramgen.problems import Collector, nearest
 
 _NO_ROOM_TAKEN = ("bend", "bridge")
@@ -70,10 +68,8 @@ def _crowded(build: Build, say: Collector) -> None:
 
 def _rooms(part: Part) -> Mapping[str, int]:
     """Wires each lug takes; a spot on a case is a surface, where a second joint stands beside the first."""
-    try:
-        return {lug.name: lug.takes for lug in shape_of(part.symbol).lugs.values() if lug.kind != "spot"}
-    except BadSum:
-        return {}
+    patterns = (p for p in part.symbol.drawing.lugs if p.kind != "spot")
+    return {name: p.takes for p in patterns for row in p.names for name in row if name}
 
 
 def _legs(build: Build, say: Collector) -> None:

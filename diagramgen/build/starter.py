@@ -42,8 +42,9 @@ class CannotStart(ValueError):  # noqa: N818 - a wish that names nothing that is
 
 
 def sample_names() -> tuple[str, ...]:
-    """Names of the shipped samples."""
-    return tuple(sorted(p.stem for p in resources.folder("samples").glob("*.yaml")))
+    """Names of the shipped samples one may start from: not those whose expected problems lie beside them."""
+    files = resources.folder("samples").glob("*.yaml")
+    return tuple(sorted(p.stem for p in files if not p.with_suffix(".txt").exists()))
 
 
 def start_text(names: Sequence[str], title: str = "") -> str:

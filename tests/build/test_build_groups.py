@@ -34,12 +34,20 @@ leads:
   - volume.case -> tone.case, bare
 """
 
+TONE = """
+format: 1
+parts:
+  volume: group volume
+  tone: group tone-branch, hot volume.{}, ground volume.ground
+"""
+
 
 def test_a_placing_makes_parts_called_after_it_and_leads_between_them() -> None:
     build = good(OWN)
     assert list(build.parts) == ["volume", "tone-pot", "tone-cap", "low-pot", "low-cap"]
     joined = {(str(x.start), str(x.end)) for x in build.leads}
-    assert joined == {("volume.case", "tone-pot.case"), ("volume.ten", "tone-pot.wiper"), ("volume.ten", "low-pot.wiper")}
+    assert joined == {("volume.case", "tone-pot.case"), ("volume.ten", "tone-pot.wiper"),
+                      ("volume.ten", "low-pot.wiper")}
 
 
 def test_a_component_inside_hangs_between_its_own_and_the_given_lugs() -> None:
@@ -69,7 +77,8 @@ def test_every_ready_group_reads_and_can_be_placed_without_a_problem(name: str) 
     group = ready_group(name, say)
     assert not list(say)
     assert group is not None
-    ends = "".join(f", {end} base.{lug}" for end, lug in zip(group.get("ends", {}), ("ten", "case", "wiper"), strict=False))
+    pairs = zip(group.get("ends", {}), ("ten", "case", "wiper"), strict=False)
+    ends = "".join(f", {end} base.{lug}" for end, lug in pairs)
     text = f"format: 1\nparts:\n  base: pot-24\n  it: group {name}{ends}\nleads:\n  - base.zero -> base.case, bend\n"
     build = good(text)
     assert len(build.parts) > 1
@@ -88,9 +97,8 @@ def test_every_lug_a_ready_group_gives_exists(name: str) -> None:
 
 
 def test_the_tone_branch_has_its_whole_track_before_it_at_ten() -> None:
-    """At knob 10 the wiper stands at ten: between wiper and zero lies the whole track (common practice, no source)."""
-    text = "format: 1\nparts:\n  volume: group volume\n  tone: group tone-branch, hot volume.hot, ground volume.ground\n"
-    build = good(text)
+    """At knob 10 the wiper stands at ten: from it to zero lies the whole track (common practice, no source)."""
+    build = good(TONE.format("hot"))
     used = {e.lug for x in build.leads for e in (x.start, x.end) if e.part == "tone-pot"}
     used |= {e.lug for e in build.parts["tone-cap"].between or () if e.part == "tone-pot"}
     assert used == {"wiper", "zero", "case"}
@@ -118,5 +126,4 @@ parts:
 
 
 def test_a_faulty_end_is_said_where_it_is_named_and_only_once() -> None:
-    text = "format: 1\nparts:\n  volume: group volume\n  tone: group tone-branch, hot volume.hott, ground volume.ground\n"
-    assert codes(text) == ["R302"]
+    assert codes(TONE.format("hott")) == ["R302"]

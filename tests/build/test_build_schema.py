@@ -18,7 +18,7 @@ from diagramgen.build.schema import COMMENT, NAME, build_schema, schema_text
 from diagramgen.build.tables import TOP
 from diagramgen.problems import Severity
 
-SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
+SAMPLES = sorted(p for p in (ROOT / "samples").glob("*.yaml") if not p.with_suffix(".txt").exists())
 
 
 @cache
@@ -62,15 +62,18 @@ GOOD = [
     "cavity: {shape: {rounded: [124, 74], corner: 12}, opened from: rear, depth: 38, wood above: 3/8 in}\n",
     "cavity: {shape: {polygon: [[0, 0], [80, 0], [80, 40]]}, plate: {hinge: top, metal: yes}}\n",
     "cavity: {shape: {path: M 0 0 H 80 V 40 Z}, posts: [{at: [5, 5], diameter: 8}], cover: 0}\n",
-    "cavities:\n  a: {depth: 40}\n  b: {depth: 40}\nchannels:\n  c: {in: a, to: b, at: [0, 1], far: [2, 3], diameter: 6}\n",
+    "cavities:\n  a: {depth: 40}\n  b: {depth: 40}\n"
+    "channels:\n  c: {in: a, to: b, at: [0, 1], far: [2, 3], diameter: 6}\n",
     "parts:\n  volume: pot-24, 500k log, turned -90\nleads:\n  - volume.zero -> volume.case, bend\n",
-    "parts:\n  v: {symbol: pot-24, values: {track: 500000}, dimensions: {body: 24.2}}\nleads:\n  - v.zero -> v.case, bend\n",
+    "parts:\n  v: {symbol: pot-24, values: {track: 500000}, dimensions: {body: 24.2}}\n"
+    "leads:\n  - v.zero -> v.case, bend\n",
     "parts:\n  v: pot-24\nleads:\n  - {from: v.zero, to: v.case, kind: bare, gauge: 22, tag: W3}\n",
     "parts:\n  v: pot-24\nleads:\n  - {bus: [v.zero, v.wiper, v.case]}\n",
     "parts:\n  v: group volume\n  t: {group: tone-branch, hot: v.hot, ground: v.ground, values: {cap: 47n}}\n",
     "parts:\n  v: pot-24\nlugs:\n  v.zero: red\n  v.ten: [white to v.case, black]\n",
     "date: 2024-05-17\nrevision: 2\njob: 1107\nload: {cable: 6 m, amplifier: 1M}\nwire: {gauge: 22, slack: 0}\n",
-    "parts:\n  v: pot-24\n  j: jack-mono-open\nleads:\n  - v.zero -> j.tip, WH/BK, shielded, shield to v.case, note a b\n"
+    "parts:\n  v: pot-24\n  j: jack-mono-open\n"
+    "leads:\n  - v.zero -> j.tip, WH/BK, shielded, shield to v.case, note a b\n"
     "wanted:\n  - {j: mono, hum: silent}\n  - {when: {j: out}, sounds: silent}\n",
     "parts:\n  v: pot-24\nleads:\ncables:\n  c: {diameter: 4, colours: [red, white], shielded: yes}\n",
 ]
