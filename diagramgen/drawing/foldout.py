@@ -9,7 +9,7 @@ from diagramgen.drawing.parts import stacks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.model import Layout, PlacedLug, PlacedPart
-from diagramgen.lettering import TextAnchor, fit
+from diagramgen.lettering import TextAnchor, fit, wrap
 
 SCALE = 2.0
 WIDTH = 54.0
@@ -50,7 +50,7 @@ def foldout_marks(
     axis = first.angle_to(columns[-1][0].at) if len(columns) > 1 else 0.0
     shares = [math.cos(axis) * (c[0].at.x - first.x) + math.sin(axis) * (c[0].at.y - first.y) for c in columns]
     width = SCALE * (shares[-1] / scale)
-    pitch = max(SCALE * (depths[1] - depths[0]) if len(depths) > 1 else 8.0, 5.5)
+    pitch = max(SCALE * (depths[1] - depths[0]) if len(depths) > 1 else 8.0, 8.0)
     left, top = at.x + WIDTH / 2 - width / 2, at.y + 13.0
     bottom = top + pitch * (len(depths) - 1) + 5.0
     marks: list[Mark] = [
@@ -81,6 +81,8 @@ def _lug(
     room = (x - edge) if to_left else (edge + WIDTH - x)
     anchor: TextAnchor = "end" if to_left else "start"
     marks.append(Text(fit(name, 1.8, room, True), Point(x, at.y - 0.2), 1.8, anchor, bold=True, role=Role.LUG_TEXT))
-    text = ", ".join(leads) if leads else "free"
-    marks.append(Text(fit(text, 1.8, room), Point(x, at.y + 2.5), 1.8, anchor, role=Role.LUG_TEXT))
+    lines = wrap(", ".join(leads) if leads else "free", 1.8, room)
+    lines = lines if len(lines) < 3 else [lines[0], fit(" ".join(lines[1:]), 1.8, room)]
+    for i, line in enumerate(lines):
+        marks.append(Text(line, Point(x, at.y + 2.5 + 2.6 * i), 1.8, anchor, role=Role.LUG_TEXT))
     return marks

@@ -23,6 +23,10 @@ OVER_ROOM = 4.0
 """Free height above a body that leads may be laid over, mm at least (common practice, no source)."""
 LUG_RADIUS = 1.6
 """Solder and eyelet of a lug, that foreign leads keep clear of, mm (common practice, no source)."""
+TONGUE_SHORT = 2.2
+"""How far a tongue's outline stops before its eyelet, mm: the router's clearance and a little."""
+TONGUE_CORE = 0.55
+"""Share of a tongue's width that is kept clear, so that a lead still passes midway between two tongues."""
 _RADIUS = {"conductor": 1.2, "leg": 0.8}
 _DOWN = math.pi / 2
 
@@ -106,6 +110,7 @@ class RoomMaker:
     def room(self) -> Room:
         """The room as the router takes it."""
         obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
+        obstacles += [o for part in self.parts for o in tongues_of(part)]
         obstacles += _posts(self.plan, self.region)
         clearance = 0.5 if self.region.kind == "stall" else 1.5
         return Room(self.region.outline.flat(), tuple(obstacles), tuple(self.terminals), tuple(self.runs), clearance)
@@ -123,6 +128,28 @@ def obstacles_of(plan: Plan, part: PlacedPart) -> list[Obstacle]:
     outlines = [_corners(h) for h in hulls(part)]
     over = may_pass_over(plan, part)
     return [Obstacle(part.part.name, outline, over) for outline in outlines]
+
+
+def tongues_of(part: PlacedPart) -> list[Obstacle]:
+    """The metal between body and eyelet: no lead goes through there, it would lie on a foreign lug.
+
+    It stops short of the eyelet by what the router keeps from bodies, and belongs to the part, so that the
+    part's own leads still reach their lugs.
+    """
+    found = []
+    for lug in part.lugs.values():
+        if lug.tongue is None or lug.away is None:
+            continue
+        box = lug.tongue.flat()
+        along = [math.cos(lug.away) * (p.x - lug.at.x) + math.sin(lug.away) * (p.y - lug.at.y) for p in box]
+        across = [math.cos(lug.away) * (p.y - lug.at.y) - math.sin(lug.away) * (p.x - lug.at.x) for p in box]
+        near, far, half = -TONGUE_SHORT, min(along), TONGUE_CORE * max(map(abs, across))
+        if far < near - 0.5:
+            side = lug.away + math.pi / 2
+            ends = [(near, half), (near, -half), (far, -half), (far, half)]
+            outline = tuple(rounded(lug.at.towards(lug.away, a).towards(side, b)) for a, b in ends)
+            found.append(Obstacle(part.part.name, outline))
+    return found
 
 
 def _corners(shape: shapely.Polygon) -> tuple[Point, ...]:

@@ -246,7 +246,7 @@ def _bench_page(
         base, x = frame.room.bottom - 4.0, frame.room.left + 4
         if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
-            x += 20.0 * scale + 50
+            x += 20.0 * scale + 60
         marks += _short_key(Point(x, base))
         if not extra:
             side = Box(room.right + 3, room.top, paper.width - MARGIN - 2, frame.room.bottom - 2)

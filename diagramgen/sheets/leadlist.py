@@ -95,6 +95,8 @@ def wire_words(row: LeadRow) -> str:
 
 
 def _cut(row: LeadRow) -> str:
+    if row.length is None and row.cut.reason.startswith("one wire with"):
+        return row.cut.reason.removeprefix("one wire ")
     if row.length is None:
         return "" if row.kind in ("leg", "bend", "bridge") else "measure"
     return number(row.length)
