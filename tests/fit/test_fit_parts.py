@@ -50,6 +50,21 @@ def test_bodies_that_fill_different_depths_do_not_clash() -> None:
     assert codes(said(build([part("a", "pot", (36, 24)), lifted]))) == []
 
 
+@pytest.mark.parametrize(("opened", "depth", "found"), [
+    ("front", 45.0, []),       # the box stands on the far floor, from 15 to 45 mm: behind the pot's 10 mm
+    ("front", 36.0, ["P302"]),  # from 6 to 36 mm: into the pot
+    ("front", None, ["P309"]),  # nobody knows
+    ("rear", 45.0, ["P302"]),  # floor and mounting face are one
+])
+def test_a_part_on_the_floor_faces_the_controls_of_a_plate(opened: str, depth: float | None, found: list[str]) -> None:
+    box = part("b", "slider", (40, 37))
+    mounting = replace(box.symbol.mounting, side="floor")
+    drawing = replace(box.symbol.drawing, lugs=())
+    floor = replace(box, symbol=replace(box.symbol, mounting=mounting, drawing=drawing))
+    space = cavity(opened=opened, depth=depth)
+    assert codes(said(build([part("a", "pot", (40, 30), turned=math.pi), floor], cavities=[space]))) == found
+
+
 def test_two_parts_on_one_spot_are_one_error_and_no_second() -> None:
     assert codes(said(build([part("a", "pot", (40, 24)), part("b", "pot", (40.2, 24))]))) == ["P301"]
 

@@ -29,9 +29,10 @@ def check_bodies(parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Colle
             continue
         if _same_spot(a, b, say):
             continue
-        _pair(a, b, say)
+        overlapping = _pair(a, b, say)
         for one, other in ((a, b), (b, a)):
-            _foreign_lugs(one, other, roles, say)
+            if not overlapping:
+                _foreign_lugs(one, other, roles, say)
             _keep_clear(one, other, say)
 
 
@@ -44,17 +45,19 @@ def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
     return True
 
 
-def _pair(a: Fitted, b: Fitted, say: Collector) -> None:
+def _pair(a: Fitted, b: Fitted, say: Collector) -> bool:
+    """Whether two bodies overlap; a gap that is too small is said too."""
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
     if worst > ROUNDING:
         misfit(say, "P302", (a, b), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
-        return
+        return True
     gap = min((float(s.shape.distance(t.shape)) for s, t in pairs), default=math.inf)
     if gap < TOUCH:
         say.warning("P303", where(b.placed),
                     f"{b.name} and {a.name} all but touch: {number(gap)} mm between them",
                     f"Measure both on the bench; {number(TOUCH)} mm is the least that is sure to be free.")
+    return False
 
 
 def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: Collector) -> None:

@@ -113,10 +113,13 @@ def fitted(layout: Layout) -> tuple[Fitted, ...]:
 
 def floor_depth(placed: PlacedPart, region: Region) -> float | None:
     """The depth of the floor for a part that stands on it facing the controls; None for all others."""
-    cavity = region.cavity
-    if cavity is None or cavity.opened != "front" or placed.part.symbol.mounting.side != "floor":
-        return None
-    return cavity.depth
+    return region.cavity.depth if region.cavity and _opposite(placed, region) else None
+
+
+def _opposite(placed: PlacedPart, region: Region) -> bool:
+    """Whether a part stands on the floor that faces the controls (opened from the rear, floor and wood are one)."""
+    front = region.cavity is not None and region.cavity.opened == "front"
+    return front and placed.part.symbol.mounting.side == "floor"
 
 
 def _solid(zone: Zone, placed: PlacedPart, region: Region) -> Solid | None:
@@ -125,6 +128,8 @@ def _solid(zone: Zone, placed: PlacedPart, region: Region) -> Solid | None:
         return None
     low, high = max(zone.low, 0.0), zone.high
     floor = floor_depth(placed, region)
+    if floor is None and _opposite(placed, region):
+        return None  # without a depth nobody knows how far it reaches towards the controls
     if floor is not None:
         low, high = floor - high, floor - low
     return Solid(polygon(zone.outline), low, high)
