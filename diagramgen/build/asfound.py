@@ -22,6 +22,7 @@ from diagramgen.problems import Collector, nearest
 def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, say: Collector) -> list[Lead]:
     """Leads, legs and bends said lug by lug; one said at both of its lugs counts once."""
     result: list[Lead] = []
+    seen: set[tuple[frozenset[End], LeadColour | None, str]] = set()
     legs: dict[str, int] = {}
     for typed, g in given.items():
         part, _, lug = typed.partition(".")
@@ -30,14 +31,13 @@ def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, 
             continue
         for word in g.value:
             lead = _on_lug(here, word, parts, legs, say)
-            if lead is not None and not any(_same(lead, other) for other in result):
+            if lead is None:
+                continue
+            key = (frozenset((lead.start, lead.end)), lead.colour, lead.kind)
+            if not lead.end.known or key not in seen:
                 result.append(lead)
+            seen.add(key)
     return result
-
-
-def _same(a: Lead, b: Lead) -> bool:
-    ends = {(a.start, a.end), (a.end, a.start)}
-    return a.end.known and (b.start, b.end) in ends and a.colour == b.colour and a.kind == b.kind
 
 
 def _on_lug(here: End, word: Scalar, parts: Parts, legs: dict[str, int], say: Collector) -> Lead | None:

@@ -234,10 +234,11 @@ def fold_legs(parts: Parts, leads: Sequence[Lead]) -> list[Lead]:
     Legs that are more than plain (a tag or remark of their own) stay leads.
     """
     dropped: set[int] = set()
+    on_lug = _ends_by_lug(leads)
     for name, part in list(parts.parts.items()):
         if not part.symbol.between_lugs or part.between is not None:
             continue
-        found = [_ends_on(name, lug, leads) for lug in _legs(part)]
+        found = [on_lug.get((name, lug), []) for lug in _legs(part)]
         if len(found) != 2 or any(len(ends) != 1 for ends in found):
             continue
         (i, first), (j, second) = found[0][0], found[1][0]
@@ -248,13 +249,12 @@ def fold_legs(parts: Parts, leads: Sequence[Lead]) -> list[Lead]:
     return [lead for i, lead in enumerate(leads) if i not in dropped]
 
 
-def _ends_on(part: str, lug: str, leads: Sequence[Lead]) -> list[tuple[int, End]]:
-    """Every lead on a lug: its index and its other end."""
-    result = []
+def _ends_by_lug(leads: Sequence[Lead]) -> dict[tuple[str, str], list[tuple[int, End]]]:
+    """Lug -> every lead on it: its index and its other end."""
+    result: dict[tuple[str, str], list[tuple[int, End]]] = {}
     for i, lead in enumerate(leads):
         for mine, other in ((lead.start, lead.end), (lead.end, lead.start)):
-            if (mine.part, mine.lug) == (part, lug):
-                result.append((i, other))
+            result.setdefault((mine.part, mine.lug), []).append((i, other))
     return result
 
 

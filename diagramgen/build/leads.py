@@ -22,7 +22,7 @@ from diagramgen.build.grammar import (
     read_colour,
 )
 from diagramgen.build.model import LEAD_KINDS
-from diagramgen.build.oneline import pieces, read_remarks
+from diagramgen.build.oneline import pieces, read_remarks, too_long
 from diagramgen.fields import LENGTH, NAME, Choice, Field, Flag, FreeText, ListOf, Record, Schema, Values
 from diagramgen.nodes import Entries, Items, Node, Scalar
 from diagramgen.problems import Collector, nearest
@@ -133,7 +133,7 @@ def _is_broken_line(node: Entries, say: Collector) -> bool:
 
 def read_lead_line(line: Scalar, say: Collector) -> Values | None:
     """The values of one lead line, or None after its faults were said."""
-    if not _one_arrow(line, say):
+    if too_long(line, say) or not _one_arrow(line, say):
         return None
     first, *rest = pieces(line)
     if ARROW not in first.text:

@@ -27,6 +27,18 @@ Loose = Callable[[Scalar], tuple[str, Any] | None]
 """Reads a remark without a key into (key, value), or says a problem and returns None."""
 
 
+LONGEST = 2000
+"""Characters a line may have; more is the wrong file."""
+
+
+def too_long(line: Scalar, say: Collector) -> bool:
+    """Whether the line is longer than any that is meant; it is said."""
+    if len(line.text) <= LONGEST:
+        return False
+    say.error("R102", line.place, f"this line has {len(line.text)} characters; {LONGEST} fit", "Shorten it.")
+    return True
+
+
 def pieces(line: Scalar) -> list[Scalar]:
     """The line split at its commas, each piece stripped and with its own place."""
     result, at = [], 0

@@ -19,7 +19,7 @@ from diagramgen.build.grammar import (
     folded,
     read_colour,
 )
-from diagramgen.build.oneline import keyed, pieces, read_remarks
+from diagramgen.build.oneline import keyed, pieces, read_remarks, too_long
 from diagramgen.colours import LeadColour
 from diagramgen.fields import (
     LENGTH,
@@ -65,6 +65,8 @@ class ColoursKind:
 
     def _line(self, line: Scalar, say: Collector) -> dict[str, Given[LeadColour]]:
         result: dict[str, Given[LeadColour]] = {}
+        if too_long(line, say):
+            return result
         for piece in pieces(line):
             words = piece.text.split()
             splits = ((folded(" ".join(words[:i])), read_colour(" ".join(words[i:]))) for i in range(1, len(words)))
@@ -153,6 +155,8 @@ LINE_KEYS = _KEYS
 
 
 def _short(line: Scalar, say: Collector) -> Values | None:
+    if too_long(line, say):
+        return None
     first, *rest = pieces(line)
     symbol = NAME.read(first, say)
     start = Values(line.place, {"symbol": symbol}, {"symbol": first.place})
@@ -210,6 +214,8 @@ def _group_keys(node: Entries, say: Collector) -> Values | None:
 
 
 def _group_line(line: Scalar, say: Collector) -> Values | None:
+    if too_long(line, say):
+        return None
     first, *rest = pieces(line)
     found = keyed(first, GROUP_FIELDS[:1])
     name = NAME.read(found[1], say) if found else None

@@ -31,6 +31,7 @@ from diagramgen.problems import Collector, Place
 from diagramgen.sources import Sources
 
 RECORD_KEYS = ("customer", "workshop", "drawn by", "date", "revision", "note")
+MOST = {"parts": 300, "leads": 1500, "lugs": 1500, "wanted": 2000, "groups": 100, "cavities": 50, "channels": 200}
 DEFAULT_GAUGE = 24
 DEFAULT_SLACK = 15.0
 """mm of service slack a wire (common practice, no source)."""
@@ -52,7 +53,7 @@ def read_build(
     if top is None:
         return None
     _hash_traps(root, say)
-    if not _right_format(top, root, say):
+    if not _right_format(top, root, say) or not _right_size(root, say):
         return None
     return _build(top, root, file, (catalogue, sources), say)
 
@@ -86,6 +87,19 @@ def _right_format(top: Values, root: Entries, say: Collector) -> bool:
                   f"this program reads format {FORMAT}", "Use a newer diagramgen.")
         return False
     return True
+
+
+def _right_size(root: Entries, say: Collector) -> bool:
+    """Whether the file holds no more than an instrument can."""
+    fine = True
+    for key, most in MOST.items():
+        node = root.get(key)
+        count = len(node.items) if isinstance(node, Items) else len(node.entries) if isinstance(node, Entries) else 0
+        if node is not None and count > most:
+            say.error("R015", node.place, f"the file holds {count} {key}; no instrument has more than {most}",
+                      "Is this the right file?")
+            fine = False
+    return fine
 
 
 def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Sources], say: Collector) -> Build:

@@ -73,11 +73,15 @@ def _rooms(part: Part) -> Mapping[str, int]:
 
 
 def _legs(build: Build, say: Collector) -> None:
+    lugs: dict[str, set[str]] = {}
+    for lead in build.leads:
+        for end in ends_of(lead):
+            lugs.setdefault(end.part, set()).add(end.lug)
     for part in build.parts.values():
         if not part.symbol.between_lugs or part.between is not None or "between" in part.places:
             continue
-        touched = sorted({end.lug for lead in build.leads for end in ends_of(lead) if end.part == part.name})
-        if len(touched) < 2 and part.name:
+        touched = sorted(lugs.get(part.name, ()))
+        if len(touched) < 2:
             where = f"only '{touched[0]}' is joined" if touched else "neither leg is joined"
             say.warning("R330", part.place, f"'{part.name}' hangs by its legs, but {where}",
                         "Say where it hangs: between: [volume.ten, volume.wiper].")

@@ -20,6 +20,7 @@ from diagramgen.build.grammar import (
     folded,
 )
 from diagramgen.build.leads import LeadKind
+from diagramgen.build.oneline import too_long
 from diagramgen.build.parts import PART, PartKind
 from diagramgen.fields import (
     LENGTH,
@@ -338,6 +339,8 @@ class LugWords:
             if not isinstance(item, Scalar) or not item.text.strip():
                 say.error("R222", item.place, f"expected what is on this lug, found {kind_word(item)}",
                           "Write selector.common: red, capacitor, white to volume.ten.")
+                continue
+            if too_long(item, say):
                 continue
             at = 0
             for piece in item.text.split(","):

@@ -57,6 +57,18 @@ def test_a_file_of_50_megabytes_is_refused_without_being_parsed() -> None:
     assert found.count("error") == 1
 
 
+def test_a_file_with_more_leads_than_any_instrument_has_is_refused() -> None:
+    found = said(b"format: 1\nleads:\n" + b"  - a.b -> c.d\n" * 1501, "long.yaml")
+    assert found.startswith("long.yaml:3:3: error R015: the file holds 1501 leads")
+    assert found.count("error") == 1
+
+
+def test_a_line_without_end_is_one_problem() -> None:
+    found = said(b"format: 1\nleads:\n  - a.b -> c.d" + b"," * 500_000 + b"\n", "long.yaml")
+    assert "R102: this line has 500010 characters" in found
+    assert found.count("error") == 1
+
+
 def test_nesting_without_end_is_refused() -> None:
     found = said(b"format: 1\ntitle: " + b"[" * 5000, "deep.yaml")
     assert "nested too deeply" in found
