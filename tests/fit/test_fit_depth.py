@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from builders import build, cavity, codes, layout, only, part
+from builders import build, cavity, codes, layout, only, part, place
 
 from diagramgen.build.model import Build, Cavity, Part
 from diagramgen.layout.fit import check_fit
@@ -94,3 +94,11 @@ def test_an_opening_passes_a_pot_edgewise_or_not_at_all() -> None:
     assert only(said(one(POT, opening=16.0, **field)), "P319").severity is Severity.NOTE
     assert "1 mm short" in only(said(one(POT, opening=9.0, **field)), "P318").message
     assert codes(said(one(POT, opening=30.0, **field))) == []
+
+
+def test_thread_and_knob_are_reported_where_their_measure_was_written() -> None:
+    places = {"at": place(3), "wood above": place(4), "knob bore": place(5)}
+    written = replace(POT, wood=8.0, knob_bore=6.0, places=places)
+    say = said(one(written))
+    assert only(say, "P312").place.line == 4
+    assert only(say, "P314").place.line == 5

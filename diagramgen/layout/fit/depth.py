@@ -87,11 +87,11 @@ def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
     sizes = (f"Thread {number(shape.thread)}, wood {number(wood)}, washers {number(shape.washers)}, "
              f"nut {number(shape.nut)}")
     if need - shape.thread > ROUNDING:
-        say.error("P312", _at(part, "wood", "at"),
+        say.error("P312", _at(part, "wood above", "at"),
                   f"{part.name}: {sizes}: {number(need - shape.thread)} mm short",
                   "Take a longer thread, leave a washer out, or thin the wood round the hole from inside.")
     elif shape.shaft > 0 and shape.thread - need > STANDS_OFF:
-        say.note("P313", _at(part, "wood", "at"),
+        say.note("P313", _at(part, "wood above", "at"),
                  f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
                  "so a knob stands off",
                  "Put a nut or washers on the inside to take up the thread.")
@@ -113,10 +113,10 @@ def _knob(placed: PlacedPart, say: Collector) -> None:
         return
     sizes = f"a knob with a {number(bore, 2)} mm bore on the {number(shaft, 2)} mm shaft of {part.name}"
     if shaft - bore > BORE_TIGHT:
-        say.error("P314", _at(part, "knob"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
+        say.error("P314", _at(part, "knob bore"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
                   "Take a knob for this shaft; a bored-out knob loses its splines or set screw.")
     elif bore - shaft > BORE_LOOSE:
-        say.warning("P315", _at(part, "knob"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
+        say.warning("P315", _at(part, "knob bore"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
                     "Take a knob for this shaft, or a sleeve.")
 
 
