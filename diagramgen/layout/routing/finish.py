@@ -27,7 +27,8 @@ def without_spikes(points: Sequence[Point], least: float = 0.02) -> list[Point]:
     for before, here, after in zip(kept, kept[1:], kept[2:], strict=False):
         leg = max(before.distance(after), 1e-9)
         off = abs((after.x - before.x) * (here.y - before.y) - (after.y - before.y) * (here.x - before.x)) / leg
-        if off > 1e-3:
+        onward = (here.x - before.x) * (after.x - here.x) + (here.y - before.y) * (after.y - here.y)
+        if off > 1e-3 or onward < 0:
             slim.append(here)
     return [*slim, kept[-1]] if len(kept) > 1 else kept
 
@@ -63,7 +64,8 @@ def _faults(room: Room, run: Run, line: LineString | Spot) -> list[str]:
         if obstacle.passable:
             continue
         shape = outline_polygon(obstacle.outline)
-        part = middle if obstacle.subject in bodies or any(shape.covers(Spot(p)) for p in places) else line
+        close = any(shape.distance(Spot(p)) < room.clearance for p in places)
+        part = middle if obstacle.subject in bodies or close else line
         if obstacle.subject in bodies and any(shape.covers(Spot(t.at)) for t in ends):
             continue
         if part.is_empty or shape.is_empty:

@@ -22,9 +22,10 @@ _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _COARSE = 0.12  # mm by which outlines may be simplified
 _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
+_OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
-_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG = 1.0, 1.6, 2.5, 2.5, 40.0, 60.0
+_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG = 1.0, 1.6, 2.5, 2.5, 40.0, 60.0, 12.0
 
 
 @dataclass(frozen=True)
@@ -133,12 +134,17 @@ def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodi
     """Where a terminal's leads begin to go their own ways: at the lug, or a little along its direction."""
     if terminal.away is not None:
         foreign = [z.shape for z in bodies if room.obstacles[z.owner].subject != terminal.body]
-        reach = min(_STUB, 0.95 * (terminal.radius + half))
-        while reach <= _REACH:
+        wanted = min(_STUB, 0.95 * (terminal.radius + half))
+        grown = [shape.buffer(room.clearance) for shape in foreign]
+        for reach in (wanted, 0.75 * wanted, 0.5 * wanted):
+            there = terminal.at.towards(terminal.away, reach)
+            if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in grown):
+                return there
+        for step in range(int(2 * _REACH)):
+            reach = wanted + step / 2
             there = terminal.at.towards(terminal.away, reach)
             if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in foreign):
                 return there
-            reach += 0.5
     here = Spot(terminal.at)
     if frame.covers(here):
         return terminal.at
@@ -170,7 +176,7 @@ def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], 
     """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
     places = {room.terminals[i].at for i in (run.start, run.end)}
     prices = [min(_zone_price(room, zone, places), 1e4) for zone in floor.zones]
-    free = [0.0] * len(prices)
+    free = [_OWN_LUG_FREE if price == _OWN_LUG else 0.0 for price in prices]
     for index, _, reach in _own_ground(room, floor, run):
         free[index] = max(free[index], reach)
     return tuple(prices), tuple(free)
@@ -196,4 +202,6 @@ def _zone_price(room: Room, zone: Zone, places: set[Point]) -> float:
         return _TIGHT
     if zone.kind == OVER:
         return _OVER
-    return _FLOOR if any(room.terminals[i].at in places for i in zone.terminals) else _FOREIGN_LUG
+    if not any(room.terminals[i].at in places for i in zone.terminals):
+        return _FOREIGN_LUG
+    return _OWN_LUG if any(room.terminals[i].away is not None for i in zone.terminals) else _FLOOR

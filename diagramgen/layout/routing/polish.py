@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
 
 _NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
+_STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
 _BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
 _SHARP = 40.0  # price of a hairpin, in mm
 _HAIRPIN = math.radians(95)
@@ -57,7 +58,7 @@ class Thread:
     """A lead to be straightened: its pitch, the price of a crossing, its price (mm a mm) for each zone.
 
     ``start`` and ``end`` name the places it shares with other leads, ``own`` the mm let off in each zone
-    on the first and last leg.
+    on the first and last leg; ``leaving`` and ``arriving`` are its directions (rad) before and after them.
     """
 
     start: int
@@ -66,6 +67,8 @@ class Thread:
     crossing: float
     zones: tuple[float, ...]
     own: tuple[float, ...]
+    leaving: float | None = None
+    arriving: float | None = None
 
 
 @dataclass(frozen=True)
@@ -131,6 +134,7 @@ def _straightened(
     kinds = _Kinds(layers[first] == 0, layers[last] == layers[-1], old)
     costs = leg_costs(xy[first], xy[last], others, thread, kinds)
     costs += _ground_costs(xy[first], xy[last], thread, ground, kinds)
+    costs += _stub_turns(xy[first], xy[last], thread, kinds)
     found, cost = cheapest(xy, first, last, costs, thread.pitch)
     held = {(i, j): c for i, j, c in zip(first.tolist(), last.tolist(), costs.tolist(), strict=True)}
     spine = [k for k in range(len(places)) if base[k]]
@@ -218,15 +222,18 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: _Kin
     safe = np.where(flat, 1.0, rise)
     cut = px - run * py / safe
     crosses = (py * qy < 0) & (cut > 1e-6) & (cut < size - 1e-6)
-    t0, t1 = (-apart - py) / safe, (apart - py) / safe
-    t0, t1 = np.clip(np.minimum(t0, t1), 0, 1), np.clip(np.maximum(t0, t1), 0, 1)
-    t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < apart, 1.0, 0.0), t1)
-    xa, xb = px + t0 * run, px + t1 * run
     stub = min(3.0, 1.5 * thread.pitch)
     least = np.where(kinds.at_start[i] & others.at_start[j], stub, 0.0)
     most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
-    near = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
-    near = np.maximum(near - np.where(crosses, 2 * apart, 0.0), 0.0)
+    near: Floats = np.zeros(len(i))
+    for share, weight in _STRIPS:
+        wide = share * apart
+        t0, t1 = (-wide - py) / safe, (wide - py) / safe
+        t0, t1 = np.clip(np.minimum(t0, t1), 0, 1), np.clip(np.maximum(t0, t1), 0, 1)
+        t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < wide, 1.0, 0.0), t1)
+        xa, xb = px + t0 * run, px + t1 * run
+        along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
+        near += weight * np.maximum(along - np.where(crosses, 2 * wide, 0.0), 0.0)
     costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
     return costs
 
@@ -266,6 +273,17 @@ def _turn_price(turn: Floats, pitch: float) -> Floats:
     size = np.abs((turn + math.pi) % math.tau - math.pi)
     price: Floats = pitch * (_BEND + _TURN * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, _SHARP, 0.0)
     return price
+
+
+def _stub_turns(a: Floats, b: Floats, thread: Thread, kinds: _Kinds) -> Floats:
+    """What the corners cost between a lead's stubs and its first and last legs."""
+    angle = np.arctan2(*(b - a).T[::-1])
+    costs: Floats = np.zeros(len(a))
+    if thread.leaving is not None:
+        costs += np.where(kinds.at_start, _turn_price(angle - thread.leaving, thread.pitch), 0.0)
+    if thread.arriving is not None:
+        costs += np.where(kinds.at_end, _turn_price(thread.arriving - angle, thread.pitch), 0.0)
+    return costs
 
 
 def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:

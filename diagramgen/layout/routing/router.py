@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -17,6 +18,7 @@ from diagramgen.layout.routing.polish import Thread, ground_from, polished
 from diagramgen.layout.routing.search import Prices, distances
 from diagramgen.layout.routing.untangle import Strand, untangled
 
+_ROOMY = 1.1  # lanes are settled a little wider than they have to be
 _NO_WAY = "no way found, laid straight"
 
 
@@ -42,9 +44,9 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     keep = _keep(room, floor)
     sketch = untangled(floor.mesh, plan.strands, keep, effort)
     pitch = [strand.prices.pitch for strand in plan.strands]
-    lanes = Lanes(sketch, Spacing(pitch, keep))
+    lanes = Lanes(sketch, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
-    threads, ground = _threads(plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
+    threads, ground = _threads(room, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
     corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
     laid = _whole_leads(room, plan, corners)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
@@ -96,10 +98,24 @@ def _plan(room: Room, floor: Floor) -> _Plan:
     return _Plan(tuple(strands), tuple(of_run), tuple(zones))
 
 
-def _threads(plan: _Plan) -> dict[int, Thread]:
-    return {
-        i: Thread(s.start, s.end, s.prices.pitch, s.prices.crossing, *plan.zones[i]) for i, s in enumerate(plan.strands)
-    }
+def _threads(room: Room, floor: Floor, plan: _Plan) -> dict[int, Thread]:
+    threads = {}
+    for run, strands in zip(room.runs, plan.of_run, strict=True):
+        for place, i in enumerate(strands):
+            strand = plan.strands[i]
+            leaving = _stub(room, floor, run.start) if place == 0 else None
+            arriving = _stub(room, floor, run.end) if place == len(strands) - 1 else None
+            back = None if arriving is None else arriving + math.pi
+            prices = strand.prices
+            ends = (strand.start, strand.end)
+            threads[i] = Thread(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
+    return threads
+
+
+def _stub(room: Room, floor: Floor, terminal: int) -> float | None:
+    """The direction (rad) in which the leads of a terminal leave it, where they have to."""
+    at, start = room.terminals[terminal].at, floor.mesh.points[floor.exits[terminal]]
+    return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
 def _keep(room: Room, floor: Floor) -> list[float]:
