@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent.parent / "circuit"))
-
 from circuits import built, plug
 
 FACTS: dict[str, Any] = tomllib.loads(

@@ -55,3 +55,12 @@ def plug(made: Build, state: dict[str, str] | None = None, knobs: dict[str, floa
 def heard(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None) -> Network:
     """The network of a state."""
     return network(*at(made, state, knobs))
+
+
+def readable(path: Path) -> bool:
+    """Whether a sample has no error of its own (one shows what errors look like)."""
+    say = Collector()
+    known = catalogue.shipped()
+    known.say = say
+    read_build(path.read_bytes(), str(path), Sources(path.parent), known, say)
+    return not say.has_errors

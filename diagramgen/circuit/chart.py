@@ -1,0 +1,266 @@
+"""The sounds chart of a build: every state, its network, its sound, its reading; equal networks solved once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.readings import Bench, Reading, coil_tolerances, read
+from diagramgen.circuit.signs import coil_signs
+from diagramgen.circuit.solve import Response, sweep_many
+from diagramgen.circuit.sounds import FREQUENCIES, SILENCE, Coils, Sound, curves_db, listen, same
+from diagramgen.circuit.states import LIMIT, Space, each_classes, space
+from diagramgen.circuit.supply import Supply, supply
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, number_of, source_name
+
+UNPLUGGED = Reading("not meaningful", why="the plug is out")
+KEPT = 4000
+"""Responses kept at most; beyond, what sounds the same is not looked for."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one network gives."""
+
+    sound: Sound
+    reading: Reading
+    current: float
+    """A from the battery."""
+    powered: frozenset[str]
+    first: int
+    """The first state with it."""
+    like: int
+    """The first result that sounds the same (its own number where none does)."""
+    plug: str
+
+
+@dataclass(frozen=True, eq=False)
+class Chart:
+    """Every state of a build, or of a selection of them, with knobs as stated."""
+
+    build: Build
+    space: Space
+    knobs: Mapping[str, float]
+    """Knobs that do not stand at rest."""
+    of_state: NDArray[np.int32]
+    """State -> number of its result."""
+    results: tuple[Result, ...]
+    networks: int
+    """Distinct networks that were solved."""
+    assumed: tuple[str, ...]
+    """Values nobody gave, as ``part.value``."""
+
+    @property
+    def count(self) -> int:
+        """Number of states."""
+        return len(self.of_state)
+
+    def result(self, index: int) -> Result:
+        """The result of state ``index``."""
+        return self.results[int(self.of_state[index])]
+
+    def each(self) -> Iterator[tuple[dict[str, str], Result]]:
+        """Every state with its result."""
+        for index in range(self.count):
+            yield self.space.state(index), self.result(index)
+
+
+def chart(
+    build: Build,
+    knobs: Mapping[str, float] | None = None,
+    select: Mapping[str, str | Sequence[str]] | None = None,
+    bench: Bench | None = None,
+    limit: int = LIMIT,
+) -> Chart:
+    """Solve every state.
+
+    Raises ``TooMany`` above ``limit`` states, ``ValueError`` for a build without an output jack, for a control or
+    position that does not exist, or for a value no circuit can have.
+    """
+    for _, sentence in faults(build):
+        raise ValueError(sentence)
+    states = space(build, all_plugs=bool(select) and _names_plug(build, select or {}))
+    if select:
+        states = states.select(select)
+    states.limit(limit)
+    here = frame(build, knobs)
+    of_state, seen = _partitions(here, states)
+    found, networks, of_partition = _distinct(here, seen)
+    results = _results(here, found, networks, bench)
+    numbers = np.array(of_partition, dtype=np.int32)
+    return Chart(build, states, dict(knobs or {}), numbers[of_state], results,
+                 len({net.key for net in networks if net is not None}), assumed(build))
+
+
+def _names_plug(build: Build, select: Mapping[str, object]) -> bool:
+    return any(k in d.keys for d in space(build, all_plugs=True).digits if d.kind == "plug" for k in select)
+
+
+def assumed(build: Build) -> tuple[str, ...]:
+    """Electrical values nobody gave."""
+    found: dict[str, None] = {}
+    for part, element in elements_of(build):
+        for parameter in element.values:
+            if parameter in ("law", "winding", "magnet", "kick"):
+                continue
+            value = number_of(part, element, parameter)
+            if value.origin != "given":
+                found.setdefault(value.key)
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One way the contacts join the nets that elements are on."""
+
+    classes: tuple[int, ...]
+    plug: str
+    first: int
+
+
+def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[Seen]]:
+    """State -> number of its partition of the nets with elements, and each partition once."""
+    matter = _terminals(here)
+    known: dict[tuple[object, ...], int] = {}
+    seen: list[Seen] = []
+    of_state = np.zeros(states.count, dtype=np.int32)
+    for index, classes in enumerate(each_classes(here, states.digits)):
+        plug = states.plug(index)
+        label: dict[int, int] = {}
+        key = (plug, *(label.setdefault(classes[net], len(label)) for net in matter))
+        number = known.setdefault(key, len(seen))
+        if number == len(seen):
+            seen.append(Seen(classes, plug, index))
+        of_state[index] = number
+    return of_state, seen
+
+
+def _terminals(here: Frame) -> tuple[int, ...]:
+    """The nets that elements or the jack stand on."""
+    found: dict[int, None] = {}
+    for a, b in here.elements.edges():
+        found.setdefault(a)
+        found.setdefault(b)
+    for stage in here.elements.stages:
+        found.setdefault(stage.plus)
+    for cell in here.elements.cells:
+        found.setdefault(cell.plus)
+        found.setdefault(cell.minus)
+    for lug in ("tip", "ring", "sleeve"):
+        net = here.jack_net(lug)
+        if net is not None:
+            found.setdefault(net)
+    return tuple(found)
+
+
+Found = tuple[Seen, Supply, Reading]
+
+
+def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[Network | None], list[int]]:
+    """Results by what they are made of: network, reading, current; partition -> number of its result."""
+    tolerances = coil_tolerances(here.build)
+    bench_reads: dict[object, int] = {}
+    found: list[Found] = []
+    networks: list[Network | None] = []
+    of_partition = []
+    jack = here.jack
+    if jack is None:
+        raise ValueError("the build has no output jack, so nothing can be heard")
+    for one in seen:
+        given = supply(here, one.classes)
+        net = network(here, one.classes, one.plug, given.powered) if one.plug != "out" else None
+        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, tolerances)
+                   if net is not None else UNPLUGGED)
+        key = (net.key if net is not None else None, reading, round(given.current, 12), given.powered, one.plug)
+        number = bench_reads.setdefault(key, len(found))
+        if number == len(found):
+            found.append((one, given, reading))
+            networks.append(net)
+        of_partition.append(number)
+    return found, networks, of_partition
+
+
+def _results(
+    here: Frame, found: Sequence[Found], networks: Sequence[Network | None], bench: Bench | None
+) -> tuple[Result, ...]:
+    coils = coils_of(here.build)
+    number: dict[object, int] = {}
+    distinct: list[Network] = []
+    for net in networks:
+        if net is not None and net.key not in number:
+            number[net.key] = len(distinct)
+            distinct.append(net)
+    sounds: list[Sound] = []
+    curves: list[NDArray[np.float64]] = []
+    for first in range(0, len(distinct), 256):
+        chunk = distinct[first : first + 256]
+        for net, response in zip(chunk, sweep_many(chunk, FREQUENCIES), strict=True):
+            sounds.append(listen(net, response, coils))
+            if len(curves) < KEPT:
+                curves.append(curves_db(response, sounds[-1]))
+    like = _alike(sounds, curves)
+    firsts: dict[int, int] = {}
+    results = []
+    for i, ((one, given, reading), net) in enumerate(zip(found, networks, strict=True)):
+        at = number[net.key] if net is not None else -1
+        group = like[at] if at >= 0 else -1
+        if bench is not None and net is not None:
+            reading = _at_bench(here, one, bench)
+        results.append(Result(sounds[at] if at >= 0 else SILENCE, reading, given.current, given.powered, one.first,
+                              firsts.setdefault(group, i) if group >= 0 else i, one.plug))
+    return tuple(results)
+
+
+def _at_bench(here: Frame, one: Seen, bench: Bench) -> Reading:
+    assert here.jack is not None
+    return read(here, one.classes, f"{here.jack.name}.tip", f"{here.jack.name}.sleeve", bench)
+
+
+def _alike(sounds: Sequence[Sound], curves: Sequence[NDArray[np.float64]]) -> list[int]:
+    """For each sound the first that sounds the same; silence is like silence."""
+    groups: dict[tuple[str, ...], list[int]] = {}
+    like = list(range(len(sounds)))
+    for i, sound in enumerate(sounds[: len(curves)]):
+        members = groups.setdefault(tuple(h.coil for h in sound.sounding), [])
+        twin = next((j for j in members if same(sounds[j], sound, curves[j], curves[i])), None)
+        if twin is None:
+            members.append(i)
+        else:
+            like[i] = twin
+    return like
+
+
+def coils_of(build: Build) -> Coils:
+    """Signs, order and pickups of a build's coils."""
+    order: dict[str, int] = {}
+    pickups: dict[str, str] = {}
+    hums = set()
+    for part, element in elements_of(build, *SOUNDING):
+        name = source_name(part, element)
+        order[name] = len(order)
+        pickups[name] = part.name
+        if element.kind == "coil":
+            hums.add(name)
+    return Coils(coil_signs(build), order, pickups, frozenset(hums))
+
+
+def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
+                frequencies: NDArray[np.float64] | None = None) -> tuple[Network, Response]:
+    """The network and response of one state; a control that is not named stands at its first position.
+
+    Raises ``ValueError`` as ``chart`` does.
+    """
+    from diagramgen.circuit.states import classes_of
+
+    states = space(build, all_plugs=True)
+    digits = states.select(dict(state)).digits
+    here = frame(build, knobs)
+    classes = classes_of(here, digits, [0] * len(digits))
+    plug = next((d.positions[0][0] for d in digits if d.kind == "plug"), "mono")
+    net = network(here, classes, plug, supply(here, classes).powered)
+    return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

@@ -1,0 +1,210 @@
+"""What each state sounds like: coils, level, phase, hum, connection, resonance and the reading at the plug.
+
+Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build's own load unless said:
+
+* level of a coil: rms of |transfer| from 80 Hz to 5 kHz, log spaced, for 1 V of EMF; 0 dB is the EMF itself.
+* a coil sounds where it is within 40 dB of the loudest, weakly beyond 20 dB; a state is silent where its
+  loudest coil is 80 dB below its EMF.
+* level of a state: power sum over its coils (phase is said apart). It compares only states of the same coils:
+  the place on the string is not in the model.
+* phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
+  in phase with itself, oppose, else ``mixed``.
+* hum: |sum of hum sign x transfer at 50 Hz| over the sum of |transfers|, with equal turns and area taken for all
+  coils; at most 10 % is ``cancels``, at least 90 % ``full``.
+* resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
+* two states sound the same where each coil's curve differs by less than 0.5 dB and no sign differs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagramgen.circuit.network import Network
+from diagramgen.circuit.signs import Sign
+from diagramgen.circuit.solve import Response
+from diagramgen.circuit.text import SILENT, connection
+
+LOWEST, HIGHEST, STEPS = 80.0, 20_000.0, 400
+GRID = LOWEST * (HIGHEST / LOWEST) ** (np.arange(STEPS + 1) / STEPS)
+FREQUENCIES = np.concatenate([[50.0, 100.0], GRID])
+"""Hz: 50 for hum, 100 as the reference of the peak, then the grid."""
+BAND_TOP = 5_000.0
+SOUNDS_DB, WEAK_DB, SILENT_DB, SAME_DB = 40.0, 20.0, -80.0, 0.5
+CANCELS, FULL = 10.0, 90.0
+"""Per cent of hum."""
+QUADRATURE = 0.5
+"""Correlation of two coils' transfers below which they are neither in nor out of phase over the band."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One coil that sounds. ``sign``: +1 where steel coming on swings the plug's tip plus, -1, None unknown."""
+
+    coil: str
+    sign: int | None
+    level_db: float
+    weak: bool = False
+
+
+@dataclass(frozen=True)
+class Sound:
+    """What one network sounds like."""
+
+    sounding: tuple[Heard, ...]
+    network: str
+    phase: str
+    """in | out | mixed | single | silent | unknown."""
+    hum: str
+    """cancels | partly | full | silent | unknown."""
+    hum_percent: float | None
+    level_db: float | None
+    peak_hz: float | None
+    peak_db: float | None
+    assumed: bool = False
+    """Phase or hum rest on how such pickups are usually made."""
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing is heard."""
+        return not self.sounding
+
+
+SILENCE = Sound((), SILENT, "silent", "silent", None, None, None, None)
+
+
+@dataclass(frozen=True)
+class Coils:
+    """What must be known of a build's coils to judge its sounds."""
+
+    signs: Mapping[str, Sign]
+    order: Mapping[str, int]
+    pickups: Mapping[str, str]
+    """Coil -> the part it is in."""
+    hums: frozenset[str]
+    """Coils that pick up magnetic hum (transducers do not)."""
+
+
+def listen(net: Network, response: Response, coils: Coils) -> Sound:
+    """The sound of a network from its response over ``FREQUENCIES``."""
+    levels = _levels(response)
+    loudest = max(levels, default=-math.inf)
+    if net.tip == 0 or loudest < SILENT_DB:
+        return SILENCE
+    heard = [i for i, level in enumerate(levels) if level > loudest - SOUNDS_DB]
+    heard.sort(key=lambda i: coils.order.get(response.sources[i], 0))
+    ways, clear = _ways(response.transfers, heard, int(np.argmax(levels)))
+    sounding = []
+    for i in heard:
+        own = coils.signs[response.sources[i]].string
+        sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
+                              levels[i] <= loudest - WEAK_DB))
+    phase, on_string = _phase(sounding, clear, coils)
+    hum, percent, on_hum = _hum(response, coils)
+    power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
+    peak_hz, peak_db = _peak(power)
+    return Sound(tuple(sounding), _text(net, sounding, coils), phase, hum, percent, _rms_db(power), peak_hz, peak_db,
+                 on_string or on_hum)
+
+
+def _levels(response: Response) -> list[float]:
+    return [_rms_db(np.abs(response.transfers[:, i])) for i in range(len(response.sources))]
+
+
+def _rms_db(curve: NDArray[np.float64]) -> float:
+    band = curve[2:][GRID <= BAND_TOP]
+    rms = math.sqrt(float((band**2).mean()))
+    return 20 * math.log10(rms) if rms > 0 else -math.inf
+
+
+def _ways(transfers: NDArray[np.complex128], heard: Sequence[int], loudest: int) -> tuple[dict[int, int], bool]:
+    """Which way round each coil is heard (+1: finish toward the tip), and whether that holds over the band."""
+    band = transfers[2:][GRID <= BAND_TOP]
+    low = transfers[2:][GRID <= 1000.0, loudest]
+    turn = float((low.real / np.maximum(np.abs(low), 1e-300)).mean())
+    first = -1 if turn < 0 else 1
+    ways, clear = {}, True
+    for i in heard:
+        with_it = float((band[:, i] * band[:, loudest].conj()).real.sum())
+        size = math.sqrt(float((np.abs(band[:, i]) ** 2).sum() * (np.abs(band[:, loudest]) ** 2).sum()))
+        ways[i] = first if with_it >= 0 else -first
+        clear = clear and abs(with_it) >= QUADRATURE * size
+    return ways, clear
+
+
+def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, bool]:
+    """The word for the phase, and whether it rests on usual signs."""
+    main = [h for h in sounding if not h.weak]
+    if len(main) == 1:
+        return "single", False
+    if any(h.sign is None for h in main):
+        return "unknown", False
+    assumed = any(coils.signs[h.coil].string_assumed for h in main)
+    if not clear:
+        return "mixed", assumed
+    if len({h.sign for h in main}) == 1:
+        return "in", assumed
+    pickups: dict[str, set[int | None]] = {}
+    for h in main:
+        pickups.setdefault(coils.pickups[h.coil], set()).add(h.sign)
+    two_opposed = len(pickups) == 2 and all(len(signs) == 1 for signs in pickups.values())
+    return ("out" if len(main) == 2 or two_opposed else "mixed"), assumed
+
+
+def _hum(response: Response, coils: Coils) -> tuple[str, float | None, bool]:
+    """The word for the hum, the per cent left, and whether that rests on usual signs."""
+    parts = {name: complex(response.transfers[0, i]) for i, name in enumerate(response.sources) if name in coils.hums}
+    total = sum(abs(t) for t in parts.values())
+    if total <= 10 ** (SILENT_DB / 20):
+        return "silent", 0.0, False
+    matter = {name: t for name, t in parts.items() if abs(t) > 0.01 * total}
+    if len(matter) == 1:
+        return "full", 100.0, False
+    signs = {name: coils.signs[name].hum for name in matter}
+    if any(sign is None for sign in signs.values()):
+        return "unknown", None, False
+    left = abs(sum((signs[name] or 0) * t for name, t in matter.items()))
+    percent = min(100.0, 100 * left / sum(abs(t) for t in matter.values()))
+    word = "cancels" if percent <= CANCELS else "full" if percent >= FULL else "partly"
+    return word, percent, any(coils.signs[name].hum_assumed for name in matter)
+
+
+def _peak(power: NDArray[np.float64]) -> tuple[float | None, float | None]:
+    """Frequency in Hz and height in dB over 100 Hz of the highest point; None where there is no peak."""
+    curve = 20 * np.log10(np.maximum(power[2:], 1e-300))
+    at = int(curve.argmax())
+    if at in (0, STEPS) or GRID[at] < 100.0:
+        return None, None
+    left, mid, right = (float(x) for x in curve[at - 1 : at + 2])
+    bend = left - 2 * mid + right
+    shift = 0.5 * (left - right) / bend if bend < 0 else 0.0
+    step = math.log(HIGHEST / LOWEST) / STEPS
+    height = mid - 0.25 * (left - right) * shift - 20 * math.log10(max(float(power[1]), 1e-300))
+    return float(GRID[at]) * math.exp(shift * step), height
+
+
+def _text(net: Network, sounding: Sequence[Heard], coils: Coils) -> str:
+    found = connection(net, coils.order)
+    signs = {h.coil: h.sign for h in sounding}
+    if set(found.coils) >= {h.coil for h in sounding} or not sounding:
+        return found.text(signs)
+    return ", ".join(h.coil for h in sounding) + ": neither series nor parallel"
+
+
+def same(one: Sound, other: Sound, curve: NDArray[np.float64], other_curve: NDArray[np.float64]) -> bool:
+    """Whether two sounds are heard as one; curves in dB (frequencies x coils that sound) over ``FREQUENCIES``."""
+    if [(h.coil, h.weak) for h in one.sounding] != [(h.coil, h.weak) for h in other.sounding]:
+        return False
+    turned = {(a.sign or 1) * (b.sign or 1) for a, b in zip(one.sounding, other.sounding, strict=True)}
+    return len(turned) <= 1 and bool((np.abs(curve - other_curve) < SAME_DB).all())
+
+
+def curves_db(response: Response, sound: Sound) -> NDArray[np.float64]:
+    """Curves in dB of the coils that sound, over the band in which levels are compared."""
+    at = [response.sources.index(h.coil) for h in sound.sounding]
+    band = np.abs(response.transfers[2:][:, at])[GRID <= BAND_TOP]
+    return np.asarray(20 * np.log10(np.maximum(band, 1e-300)), dtype=np.float64)
