@@ -101,7 +101,6 @@ def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
     """A stall beside every mouth that parts outside come through."""
     build = plan.build
     contents, mouths = [], []
-    through = passing(plan.ways)
     for channel in build.channels.values():
         name = stall_of(channel.name)
         parts = [p for p in build.parts.values() if home[p.name] == name and p.between is None]
@@ -109,7 +108,7 @@ def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
         if not parts or mouth is None:
             continue
         goals = _goals(plan, name, mouth)
-        count = len(through.get(channel.name, ()))
+        count = sum(1 for way in plan.ways.values() if name in way.regions)
         contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
         mouths.append(mouth)
         plan.mouths[channel.name, name] = Mouth(mouth.centre, mouth.outward, mouth.along)
@@ -185,7 +184,8 @@ def _hung(plan: Plan, part: Part, region: Region) -> PlacedPart:
     known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
     ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
     others, floor = _others(plan, region), polygon(region.outline)
-    place = hang(part, region.name, (ends[0], ends[1]), floor, others=others, extra=_posts(plan, region))
+    extra = [*_posts(plan, region), *_fronts(plan, region)]
+    place = hang(part, region.name, (ends[0], ends[1]), floor, others=others, extra=extra)
     return placed(part, place, region.name, automatic=True)
 
 
@@ -203,8 +203,7 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
             gates |= {p.part.name: mouth.centre for p in plan.parts.values() if p.part.through == channel}
     pulls = pull(part.name, plan.leads, lugs, gates)
     floor = polygon(region.outline)
-    taken = [*(footprint(p) for p in others), *_posts(plan, region)]
-    taken += [shapely.Point(m.centre).buffer(MOUTH_ROOM) for (_, r), m in plan.mouths.items() if r == region.name]
+    taken = [*(footprint(p) for p in others), *_posts(plan, region), *_fronts(plan, region)]
     place = free_place(part, region.name, floor, taken, pulls=pulls, turn=0.0)
     if place is not None and pulls:
         towards = Point(place.e, place.f).angle_to(pulls[0][1])
@@ -212,6 +211,12 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
         place = free_place(part, region.name, floor, taken, pulls=pulls, turn=turn) or place
     centre = floor.representative_point()
     return placed(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
+
+
+def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:
+    """Floor before the region's doors, where the leads fan out."""
+    mouths = [m.centre for (_, name), m in plan.mouths.items() if name == region.name]
+    return [shapely.Point(p).buffer(MOUTH_ROOM) for p in mouths]
 
 
 def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:

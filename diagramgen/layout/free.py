@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -92,14 +93,12 @@ def hang(
     soft = prep(shapely.union_all(bodies)) if bodies else None
     room = prep(floor.buffer(-1.0))
     shape = _slim(plain)
-    tries = [
-        (round(place(first).distance(ends[0]) + place(second).distance(ends[1]), 3), n, place)
-        for n, place in enumerate(_hangings(ends, first, second))
-    ]
-    best, chosen = math.inf, tries[0][2]
-    for legs, _, place in sorted(tries, key=lambda t: t[:2]):
+    own = Point((first.x + second.x) / 2, (first.y + second.y) / 2)
+    best, chosen = math.inf, Transform()
+    for legs, _, at, turn in sorted(_hangings(ends, first, second), key=lambda t: t[:2]):
         if legs >= best:
             break
+        place = moved(Point(-own.x, -own.y)).then(turned(turn)).then(moved(rounded(at)))
         price = legs + _bend(place, first, second, ends)
         if price >= best:
             continue
@@ -121,20 +120,23 @@ def _slim(part: PlacedPart) -> BaseGeometry:
     return shapely.union_all(shapes).buffer(0.5, 4)
 
 
-def _hangings(ends: tuple[Point, Point], first: Point, second: Point) -> Iterable[Transform]:
+def _hangings(ends: tuple[Point, Point], first: Point, second: Point) -> Iterable[tuple[float, int, Point, float]]:
+    """Length of both legs (mm), number, middle and turn of every way to hang a component near its lugs."""
     middle = Point((ends[0].x + ends[1].x) / 2, (ends[0].y + ends[1].y) / 2)
-    own = Point((first.x + second.x) / 2, (first.y + second.y) / 2)
     lie = first.angle_to(second) if first.distance(second) > 1e-6 else 0.0
     line = ends[0].angle_to(ends[1]) if ends[0].distance(ends[1]) > 1e-6 else 0.0
-    eighth = math.pi / 4
-    turns = [line, *(i * eighth for i in range(8))]
-    for i in range(-14, 15):
-        for j in range(-14, 15):
-            if i * i + j * j > 14 * 14:
-                continue
-            at = Point(middle.x + 2.5 * i, middle.y + 2.5 * j)
-            for turn in turns:
-                yield moved(Point(-own.x, -own.y)).then(turned(turn - lie)).then(moved(rounded(at)))
+    half = first.distance(second) / 2
+    arms = [(Point(0, 0).towards(a, half), a - lie) for a in (line, *(i * math.pi / 4 for i in range(8)))]
+    (ax, ay), (bx, by) = ends
+    n = 0
+    for i, j in itertools.product(range(-14, 15), repeat=2):
+        if i * i + j * j > 14 * 14:
+            continue
+        x, y = middle.x + 2.5 * i, middle.y + 2.5 * j
+        for (dx, dy), turn in arms:
+            legs = math.hypot(x - dx - ax, y - dy - ay) + math.hypot(x + dx - bx, y + dy - by)
+            yield round(legs, 3), n, Point(x, y), turn
+            n += 1
 
 
 def _bend(place: Transform, first: Point, second: Point, ends: tuple[Point, Point]) -> float:

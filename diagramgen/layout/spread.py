@@ -16,10 +16,10 @@ from diagramgen.layout.free import affine
 from diagramgen.layout.place import polygon, rounded
 from diagramgen.layout.sites import Site, real_direction
 from diagramgen.layout.stalls import SHEET
-from diagramgen.layout.strips import GAP, cost, strip
+from diagramgen.layout.strips import GAP, strip
 from diagramgen.layout.walls import Mouth
 
-APART = 12.0
+APART = 8.0
 """Least distance between two cavities on the plan, mm."""
 REACH = 32.0
 """What stalls take on every side of the cavities, for judging how large the plan will be, mm."""
@@ -72,7 +72,7 @@ def spread(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float])
         for c in joins:
             if c.name not in at.strips and c.cavity in at.shifts and c.to in at.shifts:
                 one, other = at.mouth(c.name, c.cavity), at.mouth(c.name, c.to)
-                at.strips[c.name] = strip(one, other, widths[c.name], at.blocks())
+                at.strips[c.name] = strip(one, other, widths[c.name], at.blocks())[0]
         if len(at.shifts) == len(sites):
             return at.shifts, at.strips
         ready = [c for c in joins if (c.cavity in at.shifts) != (c.to in at.shifts)]
@@ -97,20 +97,24 @@ def _beside(at: _Spreading, old: str, new: str, channel: str) -> Point:
     wanted, weight = (mouth.outward, 25.0) if real is None else (real, 60.0)
     blocks, frame, shape = at.blocks(), at.frame(), polygon(there.outline)
     taken = shapely.union_all(blocks)
-    best, chosen = math.inf, None
-    for shift in _shifts(here, there, mouth, channel):
-        body = affine(shape, moved(shift))
-        if body.distance(taken) < APART - 0.5:
-            continue
-        floor = [*blocks, body.buffer(-0.5)]
-        price = cost(strip(mouth, there.mouths[channel].moved(shift), width, floor), width, floor)
-        box = _moved(there.box, shift)
-        price += weight * (1 - math.cos(here.centre.angle_to(box.centre) - wanted))
+    tries = []
+    for n, shift in enumerate(_shifts(here, there, mouth, channel)):
+        box, far = _moved(there.box, shift), there.mouths[channel].moved(shift)
+        price = weight * (1 - math.cos(here.centre.angle_to(box.centre) - wanted))
         whole = frame.union(box).grown(REACH)
         price += 0.3 * (whole.width + whole.height)
         price += 2.0 * (max(0.0, whole.width - SHEET[0]) + max(0.0, whole.height - SHEET[1]))
-        if round(price, 3) < best:
-            best, chosen = round(price, 3), shift
+        tries.append((round(price, 3), mouth.centre.distance(far.centre), n, shift, far))
+    best, chosen = math.inf, None
+    for price, length, _, shift, far in sorted(tries, key=lambda t: (round(t[0] + t[1], 3), t[2])):
+        if price + length >= best:
+            break
+        body = affine(shape, moved(shift))
+        if body.distance(taken) < APART - 0.5:
+            continue
+        total = round(price + strip(mouth, far, width, [*blocks, body.buffer(-0.5)])[1], 3)
+        if total < best:
+            best, chosen = total, shift
     return chosen or _apart(at, new)
 
 
@@ -122,7 +126,9 @@ def _shifts(here: Box, there: Site, mouth: Mouth, channel: str) -> list[Point]:
     """Shifts to try: mouth before mouth, and on each side with mouths, middles or edges in line."""
     own = there.mouths[channel].centre
     box = there.box
-    found = [mouth.centre.towards(mouth.outward, gap).minus(own) for gap in (GAP, GAP - 4, GAP + 4, GAP + 10)]
+    side = mouth.outward + math.pi / 2
+    facing = [mouth.centre.towards(mouth.outward, gap).minus(own) for gap in (GAP, GAP - 4, GAP + 4, GAP + 10)]
+    found = [f.towards(side, step) for step in (0, 6, -6, 12, -12, 18, -18, 26, -26, 36, -36) for f in facing]
     ys = [mouth.centre.y - own.y, here.centre.y - box.centre.y, here.top - box.top, here.bottom - box.bottom]
     xs = [mouth.centre.x - own.x, here.centre.x - box.centre.x, here.left - box.left, here.right - box.right]
     for gap in (GAP, 1.6 * GAP):

@@ -24,30 +24,37 @@ STEM = 7.0
 """How far a bent strip leaves a mouth before it turns, mm."""
 
 
-def strip(one: Mouth, other: Mouth, width: float, blocks: Sequence[BaseGeometry]) -> tuple[Point, ...]:
-    """The middle line of a strip ``width`` mm wide from mouth to mouth: few bends, short, clear of blocks."""
-    tries = _tries(one, other, width)
-    best = min(range(len(tries)), key=lambda i: (round(_cost(tries[i], width, blocks), 3), i))
-    return tries[best]
+def strip(one: Mouth, other: Mouth, width: float, blocks: Sequence[BaseGeometry]) -> tuple[tuple[Point, ...], float]:
+    """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
+
+    Few bends, short, clear of ``blocks``; the price is its length in mm with more for bends and for floor
+    taken from others.
+    """
+    tries = [(round(_bare_cost(t, width), 3), n, t) for n, t in enumerate(_tries(one, other, width))]
+    best, chosen = math.inf, tries[0][2]
+    for bare, _, line in sorted(tries, key=lambda t: t[:2]):
+        if bare >= best:
+            break
+        price = round(bare + _taken(line, width, blocks), 3)
+        if price < best:
+            best, chosen = price, line
+    return chosen, best
 
 
-def cost(line: Sequence[Point], width: float, blocks: Sequence[BaseGeometry]) -> float:
-    """How poor a strip is: its length in mm, with a price for bends and for floor taken from others."""
-    return _cost(line, width, blocks)
-
-
-def _cost(line: Sequence[Point], width: float, blocks: Sequence[BaseGeometry]) -> float:
+def _bare_cost(line: Sequence[Point], width: float) -> float:
     total = sum(a.distance(b) for a, b in pairwise(line))
     for a, b, c in zip(line, line[1:], line[2:], strict=False):
         turn = abs(math.remainder(b.angle_to(c) - a.angle_to(b), math.tau))
         total += 12 * turn + (400 if turn > math.radians(135) else 0)
         if min(a.distance(b), b.distance(c)) < width / 2 + 1:
             total += 30 * math.tan(min(turn, 2.6) / 2)
-    body = LineString(line).buffer(width / 2 + 1, cap_style="flat")
-    for block in blocks:
-        inside = shapely.area(shapely.intersection(body, block))
-        total += 50 * inside if inside > 0.5 else 0.0
     return total
+
+
+def _taken(line: Sequence[Point], width: float, blocks: Sequence[BaseGeometry]) -> float:
+    body = LineString(line).buffer(width / 2 + 1, cap_style="flat")
+    inside = [shapely.area(shapely.intersection(body, block)) for block in blocks if block.intersects(body)]
+    return float(sum(50 * floor for floor in inside if floor > 0.5))
 
 
 def _tries(one: Mouth, other: Mouth, width: float) -> list[tuple[Point, ...]]:
