@@ -25,6 +25,7 @@ Places = NDArray[np.int64]
 _NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
 _STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
 _BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
+_SQUARE = 3.4  # strip half-widths that a crossing may take along the lead: anything steeper than 30 degrees
 _SHARP = 40.0  # price of a hairpin, in mm
 _HAIRPIN = math.radians(95)
 _SKIP = 2  # corners that a shifted place may leap over
@@ -233,7 +234,7 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: _Kin
         t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < wide, 1.0, 0.0), t1)
         xa, xb = px + t0 * run, px + t1 * run
         along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
-        near += weight * np.maximum(along - np.where(crosses, 2 * wide, 0.0), 0.0)
+        near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
     costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
     return costs
 

@@ -91,7 +91,7 @@ def _plan(room: Room, floor: Floor) -> _Plan:
             zones.append(priced)
             if b not in reach:
                 reach[b] = distances(floor.mesh, b)
-            price = Prices(ground, reach[b], 4.0 + 4.0 * run.width, 10.0, run.width)
+            price = Prices(ground, reach[b], 4.0 + 2.0 * run.width, 10.0, run.width)
             length = floor.mesh.points[a].distance(floor.mesh.points[b])
             strands.append(Strand(a, b, price, run.priority, length))
         of_run.append(tuple(mine))
