@@ -107,13 +107,35 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     from diagramgen.circuit.rules import check_connections
     from diagramgen.layout.fit.check import check_fit
     from diagramgen.layout.plan import layout
+    from diagramgen.work.joint_rules import check_joints
     from diagramgen.work.leadlist import lead_rows
+    from diagramgen.work.lengths import check_lengths
 
     check_connections(proof.build, say)
+    check_joints(proof.build, say)
     proof.roles = dict(net_roles(proof.build))
     proof.layout = layout(proof.build, say)
     check_fit(proof.layout, say, proof.roles)
+    check_lengths(proof.layout, say)
     proof.rows = lead_rows(proof.layout)
+
+
+def audited(proof: Proof) -> tuple[Problem, ...]:
+    """What the full-size drawing of a build shows wrong, as warnings at the lead or part it speaks of."""
+    from diagramgen.drawing.audit import audit
+    from diagramgen.sheets.diagrams import full_size_drawing
+
+    if proof.layout is None:
+        return ()
+    say = Collector()
+    drawing, layout = full_size_drawing(subject_of(proof))
+    leads = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
+    parts = {f"part:{name}": part.part.place for name, part in layout.parts.items()}
+    for finding in audit(drawing, layout):
+        places = [(leads | parts)[s] for s in finding.subjects if s in leads or s in parts]
+        place = places[0] if places else Place(layout.build.file)
+        say.warning(finding.code, place, finding.message, "Look at it on the sheet; move a part or a label's lead.")
+    return say.sorted()
 
 
 def subject_of(proof: Proof) -> Subject:

@@ -46,7 +46,9 @@ VOLTAGE = Quantity("voltage", "V", ("volts", "volt", "v"), 0.01, 100.0, "9 V")
 CURRENT = Quantity("current", "A", ("a",), 1e-9, 1.0, "250 uA, 0.4 mA", False)
 LENGTH = Quantity("length", "mm", (), 0.0, 3000.0, "38, 38 mm, 1.5 in, 3/8 in")
 
-_OHM_SIGNS = str.maketrans({"\u03a9": "ohm", "\u2126": "ohm", "\u00b5": "u", "\u03bc": "u", "\u2013": "-", "\u2212": "-"})
+_OHM_SIGNS = str.maketrans(
+    {"\u03a9": "ohm", "\u2126": "ohm", "\u00b5": "u", "\u03bc": "u", "\u2013": "-", "\u2212": "-"}
+)
 _NUMBER = r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)"
 _DECIMAL_COMMA = re.compile(r"^[-+]?\d+,\d+")
 

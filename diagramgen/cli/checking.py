@@ -17,21 +17,22 @@ from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, sa
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say the problems as JSON.")
 def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
-    """Check BUILD: grammar, names, fit in the cavity, grounds and leads. Writes nothing.
+    """Check BUILD: grammar, names, fit in the cavity, grounds, leads and the drawing. Writes nothing.
 
     \b
     Examples:
       diagramgen check baritone.yaml
       diagramgen check baritone.yaml --json
     """
-    from diagramgen.pipeline import examine
+    from diagramgen.pipeline import audited, examine
 
     proof = examine(build, own)
+    problems = proof.problems + audited(proof)
     if as_json:
-        say_json({"problems": [problem_dict(p) for p in proof.problems]})
+        say_json({"problems": [problem_dict(p) for p in problems]})
     else:
-        say_problems(proof.problems, quiet)
+        say_problems(problems, quiet)
         if not quiet:
-            click.echo(f"{build}: {counts(proof.problems)}")
+            click.echo(f"{build}: {counts(problems)}")
     if proof.has_errors:
         sys.exit(HAS_ERRORS)

@@ -195,10 +195,13 @@ def _leader_clash(
         return clash
     ends = [(spots[i].at, spots[i].leader or spots[i].at) for i in with_leader]
     lines = shapely.linestrings(np.array(ends))
-    found, hit = shapely.STRtree(_shapes(hard)).query(lines, predicate="intersects")
+    shapes = _shapes(hard)
+    tips = shapely.points([spots[i].leader or spots[i].at for i in with_leader])
+    found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
     for row, o in zip(found, hit, strict=True):
         label = labels[owner[with_leader[row]]]
-        if hard[o].subject not in (label.subject, label.own):
+        # Lugs behind one another share a place: what the leader points at is never in its way.
+        if hard[o].subject not in (label.subject, label.own) and not shapely.intersects(shapes[o], tips[row]):
             clash[with_leader[row]] += COVERS_LUG / 4
     return clash
 

@@ -47,7 +47,7 @@ def line_pitch(height: float) -> float:
     return 1.6 * height
 
 
-def text_box(  # noqa: PLR0917 - the six things that place a text, everywhere in this order
+def text_box(
     text: str,
     at: Point,
     height: float,

@@ -13,7 +13,7 @@ from diagramgen.lettering.measure import TextAnchor, font_size, text_width
 _SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
-def text_outlines(  # noqa: PLR0917 - the same six in the same order as ``text_box``
+def text_outlines(
     text: str,
     at: Point,
     height: float,

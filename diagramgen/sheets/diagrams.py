@@ -124,6 +124,12 @@ def whole_plan(subject: Subject, look: Look, stamp: str) -> Sheet:
     return _one_page(subject, Setup(paper, room, "column"), drawing, [], stamp)(1, 1)
 
 
+def full_size_drawing(subject: Subject) -> tuple[Drawing, Layout]:
+    """The full-size diagram on a page without limits, for measuring."""
+    plan = subject.layout.box.grown(LABEL_ROOM)
+    return drawn(subject, 1.0, Transform(), Look(), plan)
+
+
 def drawn(subject: Subject, scale: float, shift: Transform, look: Look, frame: Box) -> tuple[Drawing, Layout]:
     """The subject drawn at a scale and moved to its place on a sheet, with the layout as drawn."""
     layout = seen(subject.layout, scaled(scale).then(shift))
