@@ -14,6 +14,7 @@ from diagramgen.layout.routing.polish import Ground, Thread
 _WIDE = (2.4, 1.6)  # wanted radii tried first, in bend radii, for gentle corners
 _TIGHT = (1.0, 0.7, 0.45, 0.25, 0.1)
 _GENTLE = math.radians(60)
+_DOT = 1e-6  # mm
 _APART = 0.95  # lanes that a wide bend stays away from other leads
 
 
@@ -31,8 +32,18 @@ def rounded(
         pieces: list[Piece] = []
         for before, here, after in zip(path, path[1:], path[2:], strict=False):
             pieces += _corner(before, here, after, bends[key], (thread, ground, tree, index))
-        found[key] = Path(path[0], (*pieces, Line(path[-1])))
+        found[key] = Path(path[0], _without_dots(path[0], [*pieces, Line(path[-1])]))
     return found
+
+
+def _without_dots(start: Point, pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces without lines that have no length: two bends meet there in the middle of a leg."""
+    kept: list[Piece] = []
+    for piece in pieces:
+        at = kept[-1].to if kept else start
+        if not (kept and isinstance(piece, Line) and at.distance(piece.to) < _DOT) or piece is pieces[-1]:
+            kept.append(piece)
+    return tuple(kept)
 
 
 def _corner(
