@@ -101,7 +101,7 @@ def _body_zones(room: Room, frame: Polygon) -> list[Zone]:
             shapes = [(OVER, raw.simplify(_COARSE))]
         else:
             grown = raw.buffer(room.clearance + _SLIP + _COARSE, quad_segs=4).simplify(_COARSE)
-            shapes = [(RING, grown), (BODY, raw.simplify(_COARSE))]
+            shapes = [(RING, grown), (BODY, raw.simplify(3 * _COARSE))]
         for kind, shape in shapes:
             zones += [Zone(kind, p, i) for p in polygons_of(shape) if p.intersects(frame)]
     return zones
@@ -120,7 +120,7 @@ def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone
         near = min((at.distance(t.at) for t in room.terminals if t.at != at), default=math.inf)
         radius = min(radius, near / 2)
         if radius > 0.2:
-            ring = [at.towards(math.tau * (k + 0.5) / 8, radius / math.cos(math.pi / 8)) for k in range(8)]
+            ring = [at.towards(math.tau * (k + 0.5) / 6, radius / math.cos(math.pi / 6)) for k in range(6)]
             shape: BaseGeometry = Polygon(ring)
             if not shape.covers(Spot(start)):
                 slim = min(0.8, radius)
