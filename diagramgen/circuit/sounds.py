@@ -107,7 +107,9 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     hum, percent, on_hum = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
     peak_hz, peak_db = _peak(power)
-    return Sound(tuple(sounding), _text(net, sounding, coils), phase, hum, percent, _rms_db(power), peak_hz, peak_db,
+    signs = {h.coil: h.sign for h in sounding}
+    words = connection(net, coils.order, signs).text(signs)
+    return Sound(tuple(sounding), words, phase, hum, percent, _rms_db(power), peak_hz, peak_db,
                  on_string or on_hum)
 
 
@@ -185,14 +187,6 @@ def _peak(power: NDArray[np.float64]) -> tuple[float | None, float | None]:
     step = math.log(HIGHEST / LOWEST) / STEPS
     height = mid - 0.25 * (left - right) * shift - 20 * math.log10(max(float(power[1]), 1e-300))
     return float(GRID[at]) * math.exp(shift * step), height
-
-
-def _text(net: Network, sounding: Sequence[Heard], coils: Coils) -> str:
-    found = connection(net, coils.order)
-    signs = {h.coil: h.sign for h in sounding}
-    if set(found.coils) >= {h.coil for h in sounding} or not sounding:
-        return found.text(signs)
-    return ", ".join(h.coil for h in sounding) + ": neither series nor parallel"
 
 
 def same(one: Sound, other: Sound, curve: NDArray[np.float64], other_curve: NDArray[np.float64]) -> bool:

@@ -96,7 +96,7 @@ def _jack(build: Build) -> Part:
 
 
 def _joints(deck: _Deck) -> None:
-    """Leads, legs, braids, metal and links joined."""
+    """Leads, legs, braids, metal, links and wipers at an end of their track joined."""
     for lead in deck.build.leads:
         if lead.start.known and lead.end.known:
             deck.join(str(lead.start), str(lead.end))
@@ -104,9 +104,9 @@ def _joints(deck: _Deck) -> None:
     for cable in deck.build.cables.values():
         _braid(deck, f"braid {cable.name}", cable.shield_to)
     for part in deck.build.parts.values():
-        for lug, end in zip(part.symbol.lug_names(), part.between or (), strict=False):
-            if end.known:
-                deck.join(str(end), f"{part.name}.{lug}")
+        for lug, leg in zip(part.symbol.lug_names(), part.between or (), strict=False):
+            if leg.known:
+                deck.join(str(leg), f"{part.name}.{lug}")
         for metal in part.symbol.metal:
             own = f"metal {part.name} {metal.name}"
             for lug in metal.lugs:
@@ -116,6 +116,11 @@ def _joints(deck: _Deck) -> None:
         for element in part.symbol.elements:
             if element.kind == "link":
                 deck.join(f"{part.name}.{element.ends['one']}", f"{part.name}.{element.ends['other']}")
+            elif element.kind == "track":
+                fraction = law_of(part, element).fraction(turn_of(part, element, deck.knobs))
+                if fraction in (0.0, 1.0):
+                    end = element.ends["ten" if fraction else "zero"]
+                    deck.join(f"{part.name}.{end}", f"{part.name}.{element.ends['wiper']}")
 
 
 def _braid(deck: _Deck, name: str, ends: tuple[End, ...]) -> None:

@@ -8,7 +8,7 @@ What is neither is said to be so.
 from __future__ import annotations
 
 import cmath
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from diagramgen.circuit.network import Network, Stage, merged
@@ -71,16 +71,17 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
             yield from leaves(term)
 
 
-def connection(net: Network, order: Mapping[str, int]) -> Connection:
-    """How the coils of a network are connected; ``order`` gives each coil its place in the text."""
-    if net.tip == 0:
+def connection(net: Network, order: Mapping[str, int], heard: Collection[str]) -> Connection:
+    """How the coils that are heard are connected; ``order`` gives each coil its place in the text."""
+    if net.tip == 0 or not heard:
         return Connection(None, ())
-    graph = _Graph(net, order)
+    graph = _Graph(net, order, heard)
     tree = graph.tree(net.tip, 0, frozenset())
     if tree is not None:
         named = tuple(leaf.name for leaf in leaves(tree) if leaf.sounds)
-        return Connection(tree if named else None, named)
-    return Connection(None, tuple(sorted(net.sources, key=lambda n: order.get(n, 0))))
+        if set(named) == set(heard):
+            return Connection(tree, named)
+    return Connection(None, tuple(sorted(heard, key=lambda n: order.get(n, 0))))
 
 
 Edge = tuple[int, int, Tree]
@@ -89,7 +90,7 @@ Edge = tuple[int, int, Tree]
 class _Graph:
     """The network as edges between points, wire contracted."""
 
-    def __init__(self, net: Network, order: Mapping[str, int]):
+    def __init__(self, net: Network, order: Mapping[str, int], heard: Collection[str]):
         e = net.elements
         wires = [(r.a, r.b) for r in e.resistors if r.value < WIRE]
         self.at = merged(net.size, wires)
@@ -104,9 +105,9 @@ class _Graph:
             if c.what not in ("winding", "cable"):
                 self._put(c.a, c.b, Leaf(c.name, False, 1 / (1j * OMEGA * c.value)))
         for w in e.windings:
-            self._put(w.start, w.finish, Leaf(w.name, True, w.resistance + 1j * OMEGA * w.inductance))
+            self._put(w.start, w.finish, Leaf(w.name, w.name in heard, w.resistance + 1j * OMEGA * w.inductance))
         for s in e.strips:
-            self._put(s.ground, s.hot, Leaf(s.name, True, 1 / (1j * OMEGA * s.capacitance)))
+            self._put(s.ground, s.hot, Leaf(s.name, s.name in heard, 1 / (1j * OMEGA * s.capacitance)))
 
     def _put(self, a: int, b: int, tree: Tree) -> None:
         self.fixed.append((self.at[a], self.at[b], tree))

@@ -1,0 +1,185 @@
+"""The proof of a build: its chart, and what the solved states show to be wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.network import frame
+from diagramgen.circuit.readings import Bench
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.signs import contradictions
+from diagramgen.circuit.states import TooMany, classes_of, space
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
+from diagramgen.circuit.wanted import check_wanted, matching, words
+from diagramgen.problems import Collector, Place
+from diagramgen.units import number
+
+FEW = 2000
+"""States above which knobs are not studied one by one."""
+
+
+def prove(
+    build: Build,
+    say: Collector,
+    knobs: Mapping[str, float] | None = None,
+    select: Mapping[str, str | Sequence[str]] | None = None,
+    bench: Bench | None = None,
+) -> Chart | None:
+    """Solve every state and say what is wrong; None where nothing could be solved."""
+    if not _solvable(build, say):
+        return None
+    try:
+        found = chart(build, knobs, select, bench)
+    except TooMany as fault:
+        say.error("C205", Place(build.file), str(fault), "Choose: --state with the controls that stand still.")
+        return None
+    except ValueError as fault:
+        say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
+        return None
+    check_wanted(found, say)
+    if not knobs and not select:
+        _silence(found, say)
+        _never_heard(found, say)
+        _battery(found, say)
+        _ring(build, say)
+        _blends(build, say)
+    return found
+
+
+def _solvable(build: Build, say: Collector) -> bool:
+    bad = False
+    for part, sentence in faults(build):
+        say.error("C201", part.place, sentence, "Give the value as it is printed on the part.")
+        bad = True
+    for part, sentence in contradictions(build):
+        say.error("C202", part.place, sentence,
+                  "Kick is winding times magnet: clockwise with north kicks plus. Meter again.")
+    found = jacks(build)
+    if not found:
+        say.error("C203", Place(build.file), "the build has no output jack: nothing can be heard or metered",
+                  "Put the jack in, with its tip and sleeve.")
+        return False
+    if len(found) > 1:
+        say.note("C204", found[1].place, f"there are {len(found)} jacks; the output is read at {found[0].name}",
+                 "Write the output jack first.")
+    if not any(True for _ in elements_of(build, *SOUNDING)):
+        say.note("C206", Place(build.file), "no part of the build makes a signal", "Put the pickups in.")
+    return not bad
+
+
+def _silence(found: Chart, say: Collector) -> None:
+    """States in which nothing is heard though nobody asked for silence."""
+    asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
+    silent = [(i, r) for i in range(found.count)
+              if (r := found.result(i)).sound.silent and r.plug == "mono" and not found.space.momentary(i)]
+    if len(silent) == _played(found) or not silent:
+        if silent:
+            say.error("C211", found.build.parts[jacks(found.build)[0].name].place, "nothing is heard in any state",
+                      "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
+        return
+    for muted in (True, False):
+        members = [i for i, r in silent if _muted(r) is muted and id(r) not in asked]
+        if members:
+            place = jacks(found.build)[0].place
+            why = "tip and sleeve are joined" if muted else "no coil reaches the tip"
+            more = f" and {len(members) - 1} more states" if len(members) > 1 else ""
+            say.warning("C210", place, f"silent in {words(found.space.state(members[0]), found.space)}{more}: {why}",
+                        "If it is meant, add it to 'wanted' with sounds: silent.")
+
+
+def _played(found: Chart) -> int:
+    return sum(1 for i in range(found.count) if found.result(i).plug == "mono" and not found.space.momentary(i))
+
+
+def _muted(result: Result) -> bool:
+    return result.reading.kind == "value" and not result.reading.ohms
+
+
+def _never_heard(found: Chart, say: Collector) -> None:
+    """Coils that sound in no state with any knob at 0, 5 or 10."""
+    build = found.build
+    missing = {source_name(p, e): p for p, e in elements_of(build, *SOUNDING)}
+    for name in _heard(found):
+        missing.pop(name, None)
+    if missing and found.count <= FEW:
+        for knob in knobs_of(build):
+            for turn in (0.0, 5.0):
+                for name in _heard(chart(build, {knob: turn})) if missing else ():
+                    missing.pop(name, None)
+    for name, part in missing.items():
+        if not _on_ring(build, part):
+            say.warning("C212", part.place, f"{name} is never heard, in any state",
+                        "Follow both its leads: one to ground, one to the tip, each through contacts that close.")
+
+
+def _heard(found: Chart) -> Iterator[str]:
+    for result in found.results:
+        yield from (h.coil for h in result.sound.sounding)
+
+
+def _on_ring(build: Build, part: Part) -> bool:
+    """Whether a part's lug is on the ring of the jack: heard with a stereo plug."""
+    here = frame(build)
+    ring = here.jack_net("ring")
+    return ring is not None and any(here.lug(f"{part.name}.{lug}") == ring for lug in part.symbol.lug_names())
+
+
+def _battery(found: Chart, say: Collector) -> None:
+    cells = [part for part, _ in elements_of(found.build, "cell")]
+    if not cells:
+        return
+    whole = chart(found.build, select={d.keys[0]: [p[0] for p in d.positions]
+                                       for d in space(found.build, all_plugs=True).digits if d.kind == "plug"})
+    most = {plug: max((r.current for r in whole.results if r.plug == plug), default=0.0)
+            for plug in ("out", "mono", "stereo")}
+    place = cells[0].place
+    if most["out"] > 0:
+        say.error("C220", place, f"the battery is drained with the plug out: {number(most['out'] * 1000, 2)} mA",
+                  "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")
+    if most["mono"] == 0:
+        say.error("C222", place, "the battery is never on with a mono plug in",
+                  "Follow plus to the board and minus to what the plug joins.")
+    elif most["stereo"] == 0:
+        say.warning("C221", place, "a stereo plug leaves the battery off: the board is dead with it",
+                    "Use mono plugs, or a jack with switch contacts of its own.")
+
+
+def _ring(build: Build, say: Collector) -> None:
+    """A transducer or active output on the ring, which a mono plug joins to the sleeve."""
+    here = frame(build)
+    states = space(build, all_plugs=True)
+    plugs = [d for d in states.digits if d.kind == "plug"]
+    if not plugs:
+        return
+    mono = classes_of(here, plugs, [next((i for i, p in enumerate(d.positions) if p[0] == "mono"), 0) for d in plugs])
+    ring, sleeve = here.jack_net("ring"), here.jack_net("sleeve")
+    if ring is None or sleeve is None or mono[ring] != mono[sleeve]:
+        return
+    ends = {"transducer": ("hot", "ground"), "buffer": ("out", "ground"), "coil": ("start", "finish")}
+    for part, element in elements_of(build, *ends):
+        hot, ground = (here.lug(f"{part.name}.{element.ends[end]}") for end in ends[element.kind])
+        if here.index[f"{part.name}.{element.ends[ends[element.kind][0]]}"] == ring and hot != ground \
+                and mono[hot] == mono[ground]:
+            say.error("C223", part.place, f"{part.name} is on the ring of the jack: a mono plug shorts it",
+                      "Say so to the player, or give it a jack of its own; a battery cannot share this ring.")
+
+
+def _blends(build: Build, say: Collector) -> None:
+    """Knobs with a centre detent: silent at both ends, or gangs that are no blend law."""
+    blends: dict[str, list[tuple[Part, str]]] = {}
+    for part, element in elements_of(build, "track"):
+        control = part.symbol.control(element.by)
+        if control is not None and control.detent:
+            blends.setdefault(f"{part.name}.{element.by}", []).append((part, law_of(part, element).name))
+    for knob, gangs in blends.items():
+        part = gangs[0][0]
+        if len(gangs) > 1 and any(name == "linear" for _, name in gangs):
+            say.error("C231", part.place,
+                      f"{part.name} has linear gangs: in its centre each pickup passes half a track",
+                      "A blend needs half-dead gangs: each on its end for half of the turn.")
+        ends = [chart(build, {knob: turn}) for turn in (0.0, 10.0)]
+        if all(r.sound.silent for c in ends for r in c.results if r.plug == "mono") and len(gangs) > 1:
+            say.error("C230", part.place, f"silent at both ends of {part.name}: each end grounds the output",
+                      "The pickups go to the wipers, the output to the ends.")

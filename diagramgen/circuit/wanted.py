@@ -1,0 +1,175 @@
+"""Holds what a build promises of its positions (``wanted``) against what its wiring gives."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Wanted
+from diagramgen.build.network import BadNetwork, Coil, Network, coils, read_network
+from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.chart import chart as solved
+from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.values import SOUNDING, elements_of
+from diagramgen.problems import Collector
+
+Shape = tuple[object, ...]
+"""Nested tuples that are equal for networks equal up to order and association."""
+
+
+@dataclass(frozen=True)
+class Mismatch:
+    """One promise a state does not keep. ``kind``: network | phase | hum | unknown."""
+
+    wanted: Wanted
+    state: Mapping[str, str]
+    kind: str
+    asked: str
+    given: str
+
+
+def mismatches(chart: Chart) -> Iterator[Mismatch]:
+    """Every promise that some state of a chart does not keep, in the order of file and states."""
+    names = coil_parts(chart.build)
+    for wanted in chart.build.wanted:
+        for state, result in matching(chart, wanted):
+            yield from judged(wanted, state, result.sound, names)
+
+
+def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], Result]]:
+    """The states a promise speaks of: a control it does not name may stand anywhere.
+
+    The plug is a mono plug and a momentary button is at rest unless it says otherwise.
+    """
+    known = {key for digit in chart.space.digits for key in digit.keys}
+    plugs = {key: word for key, word in wanted.when.items() if key not in known and word != "mono"}
+    if plugs:
+        # A jack whose plug makes no contact is no control of the chart; this promise speaks of it all the same.
+        chart = solved(chart.build, chart.knobs, plugs)
+    for index in states_of(chart.space, wanted):
+        yield chart.space.state(index), chart.result(index)
+
+
+def states_of(states: Space, wanted: Wanted) -> Iterator[int]:
+    """Numbers of the states a promise speaks of."""
+    for index in range(states.count):
+        numbers = states.numbers(index)
+        if all(_fits(wanted, digit.keys, digit.positions[at], digit.kind, at)
+               for digit, at in zip(states.digits, numbers, strict=True)):
+            yield index
+
+
+def _fits(wanted: Wanted, keys: tuple[str, ...], words: tuple[str, ...], kind: str, at: int) -> bool:
+    asked = [(word, wanted.when[key]) for key, word in zip(keys, words, strict=True) if key in wanted.when]
+    if asked:
+        return all(word == want for word, want in asked)
+    return kind == "switch" or (words[0] == "mono" if kind == "plug" else at == 0)
+
+
+def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mapping[str, str]) -> Iterator[Mismatch]:
+    """What one state does not keep of a promise; ``names`` as ``coil_parts`` gives them."""
+    if wanted.sounds:
+        fits = same_network(wanted.sounds, sound, names, signed=not wanted.phase)
+        if fits is not True:
+            yield Mismatch(wanted, state, "network" if fits is False else "unknown", wanted.sounds, sound.network)
+    for kind, asked, given in (("phase", wanted.phase, sound.phase), ("hum", wanted.hum, sound.hum)):
+        if asked and asked != given:
+            which = "unknown" if given == "unknown" else kind
+            yield Mismatch(wanted, state, which, f"{kind} {asked}", f"{kind} {given}")
+
+
+def same_network(text: str, sound: Sound, names: Mapping[str, str], signed: bool) -> bool | None:
+    """Whether a network of coils is the one a state gives, up to order, association and overall sign.
+
+    ``signed``: a minus in one must stand in the other too. None where the connection fits but the signs are not
+    known, so that nobody can tell.
+    """
+    try:
+        asked, given = read_network(text), read_network(sound.network)
+    except BadNetwork:
+        return False
+    if asked is None or given is None:
+        return asked is given
+    a, b = (shape(n, names, True) for n in (asked, given))
+    if shape(asked, names, False) != shape(given, names, False):
+        return False
+    if not signed and not any(c.reversed for c in coils(asked)):
+        return True
+    if len(sound.sounding) > 1 and any(h.sign is None for h in sound.sounding):
+        return None
+    return b in (a, shape(asked, names, True, turn=-1))
+
+
+def shape(network: Network | None, names: Mapping[str, str], signed: bool, turn: int = 1) -> Shape | None:
+    """The shape of a network; parts that are no coils are left out."""
+    if network is None:
+        return None
+    sign = -turn if network.reversed else turn
+    if isinstance(network, Coil):
+        name = names.get(f"{network.part}.{network.coil}" if network.coil else network.part)
+        return None if name is None else ("coil", name, sign if signed else 0)
+    terms: list[Shape] = []
+    for term in network.terms:
+        found = shape(term, names, signed, sign)
+        if found is not None:
+            terms += found[1:] if found[0] == network.how else (found,)  # type: ignore[arg-type]
+    if len(terms) < 2:
+        return terms[0] if terms else None
+    return (network.how, *sorted(terms, key=repr))
+
+
+def coil_parts(build: Build) -> dict[str, str]:
+    """Every way to name a coil -> one name."""
+    found: dict[str, str] = {}
+    for part, element in elements_of(build, *SOUNDING):
+        own = [e for e in part.symbol.elements if e.kind in SOUNDING]
+        full = f"{part.name}.{element.name}"
+        found[full] = full
+        if len(own) == 1:
+            found[part.name] = full
+    return found
+
+
+def check_wanted(chart: Chart, say: Collector, remedies: Mapping[int, str] | None = None) -> None:
+    """Say every promise that is not kept; ``remedies``: place in ``build.wanted`` -> what would mend it."""
+    build = chart.build
+    full = space(build, all_plugs=True)
+    for number, wanted in enumerate(build.wanted):
+        if not any(True for _ in states_of(full, wanted)):
+            say.error("C305", wanted.place, "no state is like this", "Check the positions named.")
+            continue
+        _say(chart, wanted, say, (remedies or {}).get(number, ""))
+
+
+def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
+    """One problem for each kind of mismatch, with the first state that shows it."""
+    names = coil_parts(chart.build)
+    first: dict[tuple[str, str, str], Mismatch] = {}
+    count: dict[tuple[str, str, str], int] = {}
+    for state, result in matching(chart, wanted):
+        for found in judged(wanted, state, result.sound, names):
+            key = (found.kind, found.asked, found.given)
+            first.setdefault(key, found)
+            count[key] = count.get(key, 0) + 1
+    for key, found in first.items():
+        where = words(found.state, chart.space)
+        more = f" (and {count[key] - 1} more states)" if count[key] > 1 else ""
+        text = f"{where}{more}: wanted {found.asked}, the wiring gives {found.given}"
+        if found.kind == "unknown":
+            say.warning("C304", wanted.place, f"{where}{more}: {found.asked} cannot be proved: {_unknown(found.given)}",
+                        "Give the kick of each coil, or winding and magnet; without them nobody can tell.")
+        else:
+            code = {"network": "C301", "phase": "C302", "hum": "C303"}[found.kind]
+            say.error(code, wanted.place, text, remedy or "Compare the leads of these parts with what was meant.")
+
+
+def _unknown(given: str) -> str:
+    return "the signs of its coils are not known" if not given.endswith("unknown") else f"{given}"
+
+
+def words(state: Mapping[str, str], states: Space) -> str:
+    """A state in words; the plug only where it is not a mono plug."""
+    plugs: Collection[str] = {k for d in states.digits if d.kind == "plug" for k in d.keys}
+    said = [f"{k} {v}" for k, v in state.items() if k not in plugs or v != "mono"]
+    return ", ".join(said) or "the only state"

@@ -1,0 +1,201 @@
+"""``sounds``: what every state of a build gives."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagramgen.cli.saying import HAS_ERRORS, problem_dict, say_problems
+
+if TYPE_CHECKING:
+    from diagramgen.circuit.chart import Chart, Result
+    from diagramgen.problems import Problem
+
+LISTED = 60
+"""States above which the text lists each network once."""
+NAMED = 12
+"""Assumed values named in the text; the rest stands in the JSON."""
+
+
+@click.command()
+@click.argument("build", type=click.Path(path_type=Path))
+@click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...", help="Only states like this.")
+@click.option("--knob", "knobs", multiple=True, metavar="NAME=0..10,...",
+              help="Where knobs stand; else at 10, blends and trimmers at 5.")
+@click.option("--temperature", type=click.FloatRange(-20, 60), default=20.0, show_default=True,
+              help="Of the bench in degrees C: copper reads 0.4 % more a degree.")
+@click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
+@click.option("--response", is_flag=True, help="With --json: the curve of every state.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+def sounds(
+    build: Path, states: tuple[str, ...], knobs: tuple[str, ...], temperature: float, as_json: bool, response: bool,
+    own: Path | None,
+) -> None:
+    """Say what BUILD sounds like in every state: coils, connection, phase, hum, reading at the plug, resonance.
+
+    \b
+    Examples:
+      diagramgen sounds baritone.yaml
+      diagramgen sounds baritone.yaml --state selector=up --knob volume=7
+      diagramgen sounds baritone.yaml --json
+    """
+    from diagramgen.circuit.proof import prove
+    from diagramgen.circuit.readings import Bench
+    from diagramgen.cli.circuits import pairs, positions, read, turns
+    from diagramgen.problems import Collector
+
+    say = Collector({})
+    made, checksum = read(build, own, say)
+    found = None
+    if made is not None and not say.has_errors:
+        held = positions(made, pairs(states, "position"))
+        bench = Bench(temperature) if temperature != Bench().temperature else None
+        found = prove(made, say, turns(made, pairs(knobs, "knob")), dict(held), bench)
+    problems = say.sorted()
+    if as_json:
+        for piece in _json(found, checksum, problems, response):
+            click.echo(piece, nl=False)
+    else:
+        say_problems(problems)
+        if found is not None:
+            for line in _lines(found):
+                click.echo(line)
+    if say.has_errors:
+        sys.exit(HAS_ERRORS)
+
+
+def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], response: bool) -> Iterator[str]:
+    """One JSON object in pieces, so that many states need little memory."""
+    yield '{\n  "states": ['
+    if found is not None:
+        curves = {i: _curve(found, r) for i, r in enumerate(found.results)} if response else {}
+        for index in range(found.count):
+            number = int(found.of_state[index])
+            entry = _entry(found, index, found.results[number])
+            if number in curves:
+                entry["response"] = curves[number]
+            yield ("," if index else "") + "\n    " + json.dumps(entry, ensure_ascii=False)
+    rest: dict[str, Any] = {"file_check": checksum, "problems": [problem_dict(p) for p in problems]}
+    if found is not None:
+        load = found.build.load
+        rest |= {
+            "networks": found.networks,
+            "knobs": dict(found.knobs),
+            "load": {"cable_pf": _round(load.cable_length / 1000 * load.cable_capacitance * 1e12, 1),
+                     "amplifier_ohms": load.amplifier, "assumed": load.assumed},
+            "assumed": list(found.assumed),
+        }
+    yield "\n  ]" + "".join(f",\n  {json.dumps(k)}: {json.dumps(v, ensure_ascii=False)}" for k, v in rest.items())
+    yield "\n}\n"
+
+
+def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
+    sound, reading = result.sound, result.reading
+    return {
+        "state": found.space.state(index),
+        "held": list(found.space.momentary(index)),
+        "sounding": [{"coil": h.coil, "sign": h.sign, "level_db": _round(h.level_db, 2), "weak": h.weak}
+                     for h in sound.sounding],
+        "network": sound.network,
+        "phase": sound.phase,
+        "hum": sound.hum,
+        "hum_percent": _round(sound.hum_percent, 1),
+        "level_db": _round(sound.level_db, 2),
+        "meter": reading.kind,
+        "meter_ohms": _round(reading.ohms, 1),
+        "meter_low": _round(reading.low, 1),
+        "meter_high": _round(reading.high, 1),
+        "peak_hz": _round(sound.peak_hz, 0),
+        "peak_db": _round(sound.peak_db, 2),
+        "battery_ma": _round(result.current * 1000, 3),
+        "like_state": found.results[result.like].first,
+        "assumed_signs": sound.assumed,
+    }
+
+
+def _curve(found: Chart, result: Result) -> dict[str, list[float]]:
+    """The power sum of a state's coils in dB of the EMF."""
+    import numpy as np
+
+    from diagramgen.circuit.chart import response_of
+    from diagramgen.circuit.sounds import GRID
+
+    hz = GRID[::5]
+    if result.sound.silent:
+        return {"hz": [round(float(f), 1) for f in hz], "db": []}
+    _, response = response_of(found.build, found.space.state(result.first), found.knobs, hz)
+    power = np.sqrt((np.abs(response.transfers) ** 2).sum(axis=1))
+    return {"hz": [round(float(f), 1) for f in hz], "db": [round(20 * math.log10(max(p, 1e-12)), 2) for p in power]}
+
+
+def _round(value: float | None, digits: int) -> float | None:
+    if value is None or not math.isfinite(value):
+        return None
+    return round(value, digits) + 0.0
+
+
+def _lines(found: Chart) -> Iterator[str]:
+    """The chart as text."""
+    from diagramgen.circuit.wanted import words
+
+    yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
+           f"network{'' if found.networks == 1 else 's'}; knobs at 10, blends and trimmers at 5, unless said")
+    indices = range(found.count) if found.count <= LISTED else [r.first for r in found.results]
+    if found.count > LISTED:
+        yield f"each network once, with its first state (all {found.count} states: --json)"
+    for index in indices:
+        result = found.result(index)
+        held = "  (held)" if found.space.momentary(index) else ""
+        yield ""
+        yield words(found.space.state(index), found.space) + held
+        yield "    " + _sentence(result)
+        if result.like != int(found.of_state[index]):
+            yield f"    sounds like {words(found.space.state(found.results[result.like].first), found.space)}"
+    yield ""
+    yield "Levels compare only states of the same coils: the place on the string is not counted, nor is coupling"
+    yield "between coils. Hum is taken for coils of equal turns."
+    if found.assumed:
+        more = " ..." if len(found.assumed) > NAMED else ""
+        yield f"Assumed, because nobody gave them: {', '.join(found.assumed[:NAMED])}{more}"
+
+
+PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "single": "one coil", "silent": "",
+          "unknown": "phase unknown"}
+
+
+def _sentence(result: Result) -> str:
+    from diagramgen.units import FREQUENCY, number, quantity
+
+    sound = result.sound
+    said = [sound.network, PHASES[sound.phase]]
+    if not sound.silent:
+        percent = f" ({number(sound.hum_percent, 0)} % left)" if sound.hum == "partly" and sound.hum_percent else ""
+        said.append(f"hum {sound.hum}{percent}")
+    said.append(_ohms(result))
+    if sound.peak_hz is not None and sound.peak_db is not None:
+        said.append(f"peak {quantity(sound.peak_hz, FREQUENCY, 2)} {'+' if sound.peak_db >= 0 else ''}"
+                    f"{number(sound.peak_db)} dB")
+    if result.current:
+        said.append(f"battery {number(result.current * 1000, 2)} mA")
+    return "; ".join(s for s in said if s)
+
+
+def _ohms(result: Result) -> str:
+    from diagramgen.units import RESISTANCE, quantity
+
+    reading = result.reading
+    if reading.kind == "open":
+        return "plug reads open"
+    if reading.ohms is None or reading.low is None or reading.high is None:
+        return "no ohm test here"
+    if reading.ohms == 0:
+        return "plug reads 0 Ω"
+    low, high = quantity(reading.low, RESISTANCE), quantity(reading.high, RESISTANCE)
+    return f"plug reads {quantity(reading.ohms, RESISTANCE)} ({low} to {high})"

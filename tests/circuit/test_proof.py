@@ -1,0 +1,168 @@
+"""What solved states show to be wrong: batteries, rings, blends, silence, coils never heard (common practice)."""
+
+from __future__ import annotations
+
+import pytest
+from builders import codes, only
+from circuits import built
+
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.proof import prove
+from diagramgen.problems import Collector, Severity
+
+ACTIVE = """
+parts:
+  neck: single-coil
+  volume: pot-24, 250k log
+  board: buffer-board
+  battery: battery-9v
+  output: jack-stereo-open
+leads:
+  - neck.finish -> volume.ten
+  - neck.start -> volume.case
+  - volume.zero -> volume.case
+  - volume.wiper -> board.in
+  - board.out -> output.tip
+  - board.ground -> volume.case
+  - volume.case -> output.sleeve
+  - battery.plus -> board.plus
+  - battery.minus -> {minus}
+"""
+
+
+def said(text: str) -> Collector:
+    say = Collector()
+    prove(built(text), say)
+    return say
+
+
+def test_a_battery_on_the_ring_is_off_unplugged_on_with_a_mono_plug_and_off_with_a_stereo_plug() -> None:
+    found = {s["output"]: r.current for s, r in chart(built(ACTIVE.format(minus="output.ring"))).each()}
+    assert found["out"] == 0
+    assert found["mono"] == pytest.approx(400e-6, rel=1e-3)
+    assert found["stereo"] == 0
+    problem = only(said(ACTIVE.format(minus="output.ring")), "C221")
+    assert problem.severity is Severity.WARNING
+
+
+def test_a_battery_straight_to_ground_is_drained_with_the_plug_out() -> None:
+    problem = only(said(ACTIVE.format(minus="volume.case")), "C220")
+    assert "0.4 mA" in problem.message
+    assert problem.severity is Severity.ERROR
+
+
+def test_a_battery_that_is_never_on_is_an_error() -> None:
+    assert "C222" in codes(said(ACTIVE.format(minus="parked")))
+
+
+def test_an_active_output_has_no_ohm_figure() -> None:
+    reading = chart(built(ACTIVE.format(minus="output.ring"))).result(0).reading
+    assert (reading.kind, reading.ohms) == ("not meaningful", None)
+    assert "battery out" in reading.why
+
+
+def test_a_board_without_supply_passes_nothing() -> None:
+    found = {s["output"]: r.sound.network for s, r in chart(built(ACTIVE.format(minus="output.ring"))).each()}
+    assert found == {"mono": "neck", "stereo": "silent", "out": "silent"}
+
+
+PIEZO = """
+parts:
+  neck: single-coil
+  saddle: contact-transducer
+  output: jack-stereo-open
+leads:
+  - neck.finish -> output.tip
+  - neck.start -> output.sleeve
+  - saddle.hot -> output.ring
+  - saddle.shield -> output.sleeve
+"""
+
+
+def test_a_transducer_on_the_ring_is_shorted_by_a_mono_plug() -> None:
+    problem = only(said(PIEZO), "C223")
+    assert problem.severity is Severity.ERROR
+    assert "mono plug shorts it" in problem.message
+
+
+def test_a_transducer_alone_has_no_ohm_figure() -> None:
+    made = built("parts:\n  saddle: contact-transducer\n  output: jack-mono-open\nleads:\n"
+                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n")
+    assert chart(made).result(0).reading.kind == "not meaningful"
+
+
+BLEND = """
+parts:
+  neck: single-coil, 7.0k
+  bridge: single-coil, 7.0k
+  blend: {{symbol: pot-blend, values: {{track: 250k, front law: {front}, rear law: {rear}}}}}
+  output: jack-mono-open
+leads:
+  - neck.finish -> blend.rear {into[0]}
+  - bridge.finish -> blend.front {into[1]}
+  - neck.start -> output.sleeve
+  - bridge.start -> output.sleeve
+  - blend.rear zero -> output.sleeve
+  - blend.front ten -> output.sleeve
+  - blend.rear {out[0]} -> output.tip
+  - blend.front {out[1]} -> output.tip
+"""
+WIPERS_IN = {"into": ("wiper", "wiper"), "out": ("ten", "zero")}
+WIPERS_OUT = {"into": ("ten", "zero"), "out": ("wiper", "wiper")}
+
+
+def test_a_blend_wired_to_its_wipers_has_no_finding() -> None:
+    found = codes(said(BLEND.format(front="reverse blend", rear="blend", **WIPERS_IN)))
+    assert "C230" not in found
+    assert "C231" not in found
+
+
+def test_a_blend_whose_wipers_are_the_output_is_silent_at_both_ends() -> None:
+    problem = only(said(BLEND.format(front="reverse blend", rear="blend", **WIPERS_OUT)), "C230")
+    assert "silent at both ends of blend" in problem.message
+
+
+def test_linear_gangs_in_a_blend_are_an_error_in_words() -> None:
+    assert only(said(BLEND.format(front="linear", rear="linear", **WIPERS_IN)), "C231").severity is Severity.ERROR
+
+
+SWITCHED = """
+parts:
+  neck: single-coil
+  bridge: single-coil
+  selector: toggle-mini-spdt-on-off-on
+  output: jack-mono-open
+leads:
+  - neck.finish -> selector.throw 1
+  - neck.start -> output.sleeve
+  - bridge.start -> output.sleeve
+  - {bridge}
+  - selector.common -> output.tip
+"""
+
+
+def test_a_position_that_is_silent_and_a_coil_never_heard_are_found() -> None:
+    say = said(SWITCHED.format(bridge="bridge.finish -> parked"))
+    assert "bridge is never heard" in only(say, "C212").message
+    assert "no coil reaches the tip" in only(say, "C210").message
+
+
+def test_silence_that_was_asked_for_is_no_finding() -> None:
+    text = SWITCHED.format(bridge="bridge.finish -> selector.throw 2")
+    say = said(text + "wanted:\n  - {when: {selector: off}, sounds: silent}\n")
+    assert "C210" not in codes(say)
+    assert "C212" not in codes(say)
+
+
+def test_a_build_that_never_sounds_is_an_error() -> None:
+    assert "C211" in codes(said("parts:\n  neck: single-coil\n  output: jack-mono-open\nleads:\n"
+                                "  - neck.finish -> output.tip\n"))
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("parts:\n  neck: single-coil\nleads:\n  - neck.start -> parked\n", "C203"),
+    ("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n", "C204"),
+    ("parts:\n  a: jack-mono-open\nleads:\n  - a.tip -> parked\n", "C206"),
+])
+def test_builds_without_jack_or_coil_and_with_two_jacks_are_named(text: str, code: str) -> None:
+    assert code in codes(said(text))

@@ -1,0 +1,106 @@
+"""What a build promises, held against what its wiring gives."""
+
+from __future__ import annotations
+
+import pytest
+from builders import codes, only
+from circuits import built
+
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.sounds import Heard, Sound
+from diagramgen.circuit.wanted import check_wanted, same_network
+from diagramgen.problems import Collector, Severity
+
+SPLIT = """
+parts:
+  pickup: dual-coil
+  mode: pot-24-push-pull, 500k log
+  output: jack-mono-open
+leads:
+  - pickup.a start -> mode.ten
+  - pickup.a finish -> pickup.b {b_hot}, sleeved
+  - pickup.a finish -> mode.a common
+  - mode.a near -> mode.case
+  - pickup.b {b_cold} -> mode.case
+  - mode.zero -> mode.case
+  - mode.wiper -> output.tip
+  - mode.case -> output.sleeve
+wanted:
+  - {{when: {{mode: pushed}}, sounds: pickup.a + pickup.b, phase: in, hum: cancels}}
+  - {{when: {{mode: pulled}}, sounds: pickup.a, hum: full}}
+"""
+
+
+def said(text: str) -> Collector:
+    say = Collector()
+    check_wanted(chart(built(text)), say)
+    return say
+
+
+def split(hot: str = "finish", cold: str = "start") -> str:
+    return SPLIT.format(b_hot=hot, b_cold=cold)
+
+
+def test_promises_that_are_kept_say_nothing() -> None:
+    assert codes(said(split())) == []
+
+
+def test_exchanged_leads_of_one_coil_break_phase_and_hum() -> None:
+    say = said(split("start", "finish"))
+    assert codes(say) == ["C302", "C303"]
+    problem = only(say, "C302")
+    assert problem.severity is Severity.ERROR
+    assert problem.message == "mode down: wanted phase in, the wiring gives phase out"
+    assert problem.place.line == 16
+
+
+def test_a_wrong_connection_names_what_the_wiring_gives() -> None:
+    say = said(split().replace("sounds: pickup.a, hum: full", "sounds: pickup.b"))
+    assert only(say, "C301").message == "mode up: wanted pickup.b, the wiring gives pickup.a"
+
+
+def test_unknown_signs_are_no_proof_and_no_error() -> None:
+    say = said("""
+parts:
+  one: single-coil
+  two: single-coil
+  output: jack-mono-open
+leads:
+  - one.finish -> output.tip
+  - two.finish -> output.tip
+  - one.start -> output.sleeve
+  - two.start -> output.sleeve
+wanted:
+  - {when: {output: mono}, sounds: one || two, phase: in, hum: cancels}
+""")
+    assert codes(say) == ["C304", "C304"]
+
+
+def test_a_plug_that_is_out_gives_silence_as_asked() -> None:
+    text = split().replace("wanted:\n", "wanted:\n  - {when: {output: out}, sounds: silent}\n")
+    assert codes(said(text)) == []
+
+
+NAMES = {n: n for n in "abcd"}
+
+
+@pytest.mark.parametrize(("asked", "given", "signs", "fits"), [
+    ("a + b", "b + a", "++", True), ("(a + b) + c", "a + (b + c)", "+++", True), ("a || b", "a + b", "++", False),
+    ("a - b", "b - a", "-+", True), ("a - b", "a + b", "++", False), ("a + b", "a - b", "+-", False),
+    ("(a + b) || c", "c || (b + a)", "+++", True), ("(a + b) || c", "(a + c) || b", "+++", False),
+    ("-(a + b) || c", "(a + b) || -c", "++-", True), ("a + b", "a + b + cap", "++", True),
+    ("a + b", "a + b", "+?", None), ("a + b", "a || b", "+?", False), ("a", "-a", "-", True),
+])
+def test_networks_are_equal_up_to_order_association_and_overall_sign(
+    asked: str, given: str, signs: str, fits: bool | None
+) -> None:
+    coils = [n for n in "abcd" if n in given.replace("cap", "")]
+    heard = tuple(Heard(n, {"+": 1, "-": -1, "?": None}[s], 0.0) for n, s in zip(coils, signs, strict=True))
+    sound = Sound(heard, given, "in", "full", 100.0, 0.0, None, None)
+    assert same_network(asked, sound, NAMES, signed=True) is fits
+
+
+def test_silence_is_only_silence() -> None:
+    silent = Sound((), "silent", "silent", "silent", None, None, None, None)
+    assert same_network("silent", silent, NAMES, signed=True)
+    assert not same_network("a", silent, NAMES, signed=True)
