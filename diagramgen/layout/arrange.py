@@ -149,11 +149,21 @@ def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:
     if not parts:
         return
     for part in parts:
+        channel = plan.build.channels.get(part.through)
+        if channel is not None and channel.to in plan.build.cavities:
+            say.warning(
+                "P204",
+                part.places.get("through", part.place),
+                f"{part.says or part.name} comes through '{channel.name}', but that channel leads to '{channel.to}', "
+                "not outside",
+                f"If it is mounted there, write 'in {channel.to}' in place of 'through {channel.name}'.",
+            )
+            continue
         say.warning(
             "P203",
             part.place,
             f"nothing says where the leads of {part.says or part.name} come in",
-            "Name the channel with 'through', or the cavity it is mounted in with 'cavity'.",
+            "Name the channel with 'through', or the cavity it is mounted in with 'in'.",
         )
     frame = _frame(plan)
     content = fill(LOOSE, parts, 4, 4.0, {})

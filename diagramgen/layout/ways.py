@@ -69,7 +69,8 @@ def _among(build: Build, found: Mapping[str, str], name: str) -> str:
 def _home(build: Build, cavity: str, through: str) -> str:
     if cavity in build.cavities:
         return cavity
-    if through in build.channels:
+    channel = build.channels.get(through)
+    if channel is not None and channel.cavity in build.cavities and channel.to not in build.cavities:
         return stall_of(through)
     return LOOSE if build.cavities else BOARD
 
@@ -98,7 +99,7 @@ def doors(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, s
 
     stalls = set(home.values())
     for channel in build.channels.values():
-        if channel.to in build.cavities:
+        if channel.to in build.cavities and channel.to != channel.cavity:
             join(channel, channel.cavity, channel.to)
         if stall_of(channel.name) in stalls:
             join(channel, channel.cavity, stall_of(channel.name))

@@ -112,6 +112,14 @@ def test_a_part_outside_without_a_channel_is_said_and_placed() -> None:
     assert not polygon(found.regions["controls"].outline).intersects(shapely.box(*found.parts["neck"].box))
 
 
+def test_a_part_through_a_channel_that_leads_to_another_cavity_is_said() -> None:
+    cavities = [cavity(outline=box(124, 74)), cavity("other", box(40, 40))]
+    made = build([part("neck", "single-coil", through="way")], "", cavities, [channel("way", (0, 30), to="other")])
+    say = Collector()
+    assert arrange(made, say).parts["neck"].region not in made.cavities
+    assert [p.code for p in say.sorted()] == ["P204"]
+
+
 def test_stalls_of_close_mouths_stand_beside_each_other() -> None:
     parts = [part(f"p{i}", "single-coil", through=f"h{i}") for i in range(3)]
     channels = [channel(f"h{i}", (0, 20 + 14 * i)) for i in range(3)]

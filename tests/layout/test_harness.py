@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
+from functools import cache
 from itertools import combinations, pairwise
 from pathlib import Path as File
 
@@ -40,7 +41,11 @@ BUILDS = {
     "several, left": flipped(several()),
     "unmeasured": unmeasured(modes()),
 }
-LAID = {name: layout(made, Collector()) for name, made in BUILDS.items()}
+
+
+@cache
+def laid_out(name: str) -> Layout:
+    return layout(BUILDS[name], Collector())
 
 
 def by_tag(made: Layout, tag: str) -> LaidLead:
@@ -49,7 +54,7 @@ def by_tag(made: Layout, tag: str) -> LaidLead:
 
 @pytest.mark.parametrize("name", BUILDS)
 def test_every_lead_runs_from_its_first_lug_to_its_last_without_a_gap(name: str) -> None:
-    made = LAID[name]
+    made = laid_out(name)
     assert [laid.lead.tag for laid in made.leads][: len(made.build.leads)] == [w.tag for w in made.build.leads]
     for laid in made.leads:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
@@ -61,20 +66,20 @@ def test_every_lead_runs_from_its_first_lug_to_its_last_without_a_gap(name: str)
 
 @pytest.mark.parametrize("name", BUILDS)
 def test_usual_builds_are_laid_without_a_straight_way_out(name: str) -> None:
-    for laid in LAID[name].leads:
+    for laid in laid_out(name).leads:
         assert not any("straight" in fault for fault in laid.faults), (laid.lead.tag, laid.faults)
 
 
 @pytest.mark.parametrize("name", ["one volume", "modes", "several", "several, left"])
 def test_leads_lie_side_by_side_in_a_door(name: str) -> None:
-    for door in LAID[name].doors:
+    for door in laid_out(name).doors:
         for a, b in combinations(door.slots.values(), 2):
             assert a.distance(b) > 0.9 * PITCH
 
 
 @pytest.mark.parametrize("name", ["one volume", "modes", "several", "several, left"])
 def test_leads_do_not_cross_in_a_stall_of_pickups(name: str) -> None:
-    made = LAID[name]
+    made = laid_out(name)
     for region in (r for r in made.regions.values() if r.kind == "stall"):
         lines = [
             shapely.LineString(span.path.flat())
@@ -85,7 +90,7 @@ def test_leads_do_not_cross_in_a_stall_of_pickups(name: str) -> None:
 
 
 def test_a_lead_from_a_stall_passes_its_door_at_one_point_of_the_wall() -> None:
-    made = LAID["one volume"]
+    made = laid_out("one volume")
     first = by_tag(made, "W01")
     slots = [d.slots["W01"] for d in made.doors if "W01" in d.slots]
     assert len(slots) == 2
@@ -94,7 +99,7 @@ def test_a_lead_from_a_stall_passes_its_door_at_one_point_of_the_wall() -> None:
 
 
 def test_a_lead_through_two_channels_counts_their_true_lengths() -> None:
-    jack = by_tag(LAID["several"], "W07")  # from the toggle through the controls to the jack
+    jack = by_tag(laid_out("several"), "W07")  # from the toggle through the controls to the jack
     assert [s.region for s in jack.spans if s.kind == "inside"] == ["upper", "controls", "bore"]
     assert [s.true_length for s in jack.spans if s.kind == "channel"] == [180, 25]
     for span in jack.spans:
@@ -103,7 +108,7 @@ def test_a_lead_through_two_channels_counts_their_true_lengths() -> None:
 
 
 def test_lanes_of_a_strip_never_cross() -> None:
-    spans = [s for laid in LAID["several"].leads for s in laid.spans if s.kind == "channel"]
+    spans = [s for laid in laid_out("several").leads for s in laid.spans if s.kind == "channel"]
     lines = [shapely.LineString(s.path.flat()) for s in spans]
     assert len(lines) >= 6
     for a, b in combinations(lines, 2):
@@ -111,7 +116,7 @@ def test_lanes_of_a_strip_never_cross() -> None:
 
 
 def test_without_a_cavity_no_length_is_claimed() -> None:
-    made = LAID["unmeasured"]
+    made = laid_out("unmeasured")
     assert not made.to_scale
     lengths = [s.true_length for laid in made.leads if laid.lead.is_wire for s in laid.spans]
     assert set(lengths) == {None}
@@ -142,17 +147,17 @@ def test_channels_named_in_the_file_are_passed_in_that_order() -> None:
 
 
 def test_a_parked_end_is_a_short_stub_behind_the_door() -> None:
-    parked = by_tag(LAID["modes"], "W09")
+    parked = by_tag(laid_out("modes"), "W09")
     assert [s.kind for s in parked.spans] == ["outside", "inside"]
     assert 8 <= parked.spans[1].path.length() <= 25
 
 
 def test_an_unknown_end_is_a_short_stub() -> None:
-    assert 8 <= by_tag(LAID["modes"], "W21").spans[-1].path.length() <= 25
+    assert 8 <= by_tag(laid_out("modes"), "W21").spans[-1].path.length() <= 25
 
 
 def test_a_component_has_two_legs_named_after_it() -> None:
-    made = LAID["modes"]
+    made = laid_out("modes")
     legs = [laid for laid in made.leads if laid.lead.kind == "leg"]
     assert [(str(laid.lead.start), str(laid.lead.end)) for laid in legs] == [
         ("cap.one", "tone.wiper"), ("cap.other", "tone.case")]
@@ -160,7 +165,7 @@ def test_a_component_has_two_legs_named_after_it() -> None:
 
 
 def test_a_lug_bent_to_its_case_is_one_straight_piece() -> None:
-    bend = by_tag(LAID["modes"], "W16")
+    bend = by_tag(laid_out("modes"), "W16")
     assert len(bend.spans) == 1
     assert len(bend.spans[0].path.pieces) == 1
 
