@@ -13,15 +13,15 @@ from diagramgen.library import catalogue
 from diagramgen.problems import Collector
 from diagramgen.sources import Sources
 
+KNOWN = catalogue.shipped()
 STILL = Bench(20.0, 0.0)
 
 
 def built(text: str, folder: Path | None = None) -> Build:
     """The build of a text; every error of it fails the test."""
     say = Collector()
-    known = catalogue.shipped()
-    known.say = say
-    made = read_build(text.encode(), "hand.yaml", Sources(folder or Path()), known, say)
+    KNOWN.say = say
+    made = read_build(text.encode(), "hand.yaml", Sources(folder or Path()), KNOWN, say)
     assert made is not None, [p.text() for p in say.sorted()]
     assert not say.has_errors, [p.text() for p in say.sorted()]
     return made

@@ -38,7 +38,8 @@ def prove(
     except ValueError as fault:
         say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
         return None
-    check_wanted(found, say)
+    if not knobs:
+        check_wanted(found, say)
     if not knobs and not select:
         _silence(found, say)
         _never_heard(found, say)

@@ -2,7 +2,8 @@
 
 Parts below 100 ohm are taken as wire, shunts from the output to ground and loads far above the coils they lie
 across are left out, what hangs on by one end is pruned, and the rest is reduced by series and parallel steps.
-What is neither is said to be so.
+Tracks of pots, and what is in series or parallel with them only, are no part of a connection: a knob that is
+turned does not change the words. What is neither series nor parallel is said to be so.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ class Leaf:
     name: str
     sounds: bool
     impedance: complex = 0j
+    track: bool = False
 
 
 @dataclass(frozen=True)
@@ -76,7 +78,7 @@ def connection(net: Network, order: Mapping[str, int], heard: Collection[str]) -
     if net.tip == 0 or not heard:
         return Connection(None, ())
     graph = _Graph(net, order, heard)
-    tree = graph.tree(net.tip, 0, frozenset())
+    tree = _without_tracks(graph.tree(net.tip, 0, frozenset()))
     if tree is not None:
         named = tuple(leaf.name for leaf in leaves(tree) if leaf.sounds)
         if set(named) == set(heard):
@@ -100,7 +102,7 @@ class _Graph:
         skipped = ("loss", "cable", "amplifier")
         for r in e.resistors:
             if r.value >= WIRE and r.what not in skipped:
-                self._put(r.a, r.b, Leaf(r.name, False, complex(r.value)))
+                self._put(r.a, r.b, Leaf(r.name, False, complex(r.value), r.what == "track"))
         for c in e.capacitors:
             if c.what not in ("winding", "cable"):
                 self._put(c.a, c.b, Leaf(c.name, False, 1 / (1j * OMEGA * c.value)))
@@ -129,6 +131,18 @@ class _Graph:
 
 def _sounds(tree: Tree) -> bool:
     return any(leaf.sounds for leaf in leaves(tree))
+
+
+def _without_tracks(tree: Tree | None) -> Tree | None:
+    """The tree without what holds no coil but a track."""
+    if tree is None or (not _sounds(tree) and any(leaf.track for leaf in leaves(tree))):
+        return None
+    if isinstance(tree, Leaf):
+        return tree
+    kept: list[Tree] = []
+    for term in (t for whole in tree.terms if (t := _without_tracks(whole)) is not None):
+        kept += term.terms if isinstance(term, Joined) and term.how == tree.how else (term,)
+    return kept[0] if len(kept) == 1 else Joined(tree.how, tuple(kept)) if kept else None
 
 
 def _impedance(tree: Tree) -> complex:
