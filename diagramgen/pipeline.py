@@ -169,7 +169,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     makers: dict[str, list[Callable[[int, int], Sheet]]] = {}
     if "diagram" in request.sheets and true:
         makers["diagram"] = diagrams.full_size(subject, paper)
-    if "bench" in request.sheets or not true:
+    if "bench" in request.sheets or ("diagram" in request.sheets and not true):
         makers["bench"] = diagrams.enlarged(subject, paper)
     if "jig" in request.sheets and true:
         makers["jig"] = diagrams.jig(subject, paper)

@@ -66,6 +66,9 @@ def print_(
             made = compose(proof, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
+        if not made:
+            raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
+                                   "Print its diagram, or measure the cavity.")
         files = write_files(folder if folder is not None else _beside(build), made)
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,

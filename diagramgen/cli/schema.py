@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from diagramgen.cli.saying import say_json, write_files
+from diagramgen.cli.saying import write_files
 
 
 @click.command()
@@ -21,13 +21,11 @@ def schema(out: Path | None) -> None:
     Then begin a build file with the line
       # yaml-language-server: $schema=build.schema.json
     """
-    import json
+    from diagramgen.build.schema import schema_text
 
-    from diagramgen.build.schema import build_schema
-
+    text = schema_text()
     if out is None:
-        say_json(build_schema())
+        click.echo(text, nl=False)
         return
-    text = json.dumps(build_schema(), indent=2, ensure_ascii=False) + "\n"
     write_files(out.parent, {out.name: text.encode()})
     click.echo(str(out))
