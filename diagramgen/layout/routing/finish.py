@@ -73,7 +73,7 @@ def _faults(room: Room, run: Run, line: LineString | Spot) -> list[str]:
         apart = part.distance(shape)
         if part.intersection(shape).length > _SLACK:
             found.append(f"crosses {obstacle.subject}")
-        elif apart < room.clearance - _SLACK:
+        elif obstacle.subject not in bodies and apart < room.clearance - _SLACK:
             found.append(f"comes within {apart:.1f} mm of {obstacle.subject}")
     if not middle.is_empty:
         outline = outline_polygon(room.outline)

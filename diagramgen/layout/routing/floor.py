@@ -19,13 +19,23 @@ from diagramgen.layout.routing.model import Room, Run, Terminal
 BODY, RING, OVER, LUG = "body", "ring", "over", "lug"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
+_BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
 _COARSE = 0.12  # mm by which outlines may be simplified
 _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
-_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG = 1.0, 1.6, 2.5, 2.5, 40.0, 60.0, 12.0
+_FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR = (
+    1.0,
+    1.6,
+    2.5,
+    2.5,
+    40.0,
+    60.0,
+    12.0,
+    4.0,
+)
 
 
 @dataclass(frozen=True)
@@ -101,7 +111,7 @@ def _body_zones(room: Room, frame: Polygon) -> list[Zone]:
             shapes = [(OVER, raw.simplify(_COARSE))]
         else:
             grown = raw.buffer(room.clearance + _SLIP + _COARSE, quad_segs=4).simplify(_COARSE)
-            shapes = [(RING, grown), (BODY, raw.simplify(3 * _COARSE))]
+            shapes = [(RING, grown), (BODY, raw.buffer(_BLUNT).simplify(_BLUNT))]
         for kind, shape in shapes:
             zones += [Zone(kind, p, i) for p in polygons_of(shape) if p.intersects(frame)]
     return zones
@@ -154,8 +164,7 @@ def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodi
 
 def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
     """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
-    places = {room.terminals[i].at for i in (run.start, run.end)}
-    dear = [_zone_price(room, zone, places) for zone in floor.zones]
+    dear = _prices(room, floor, run)
     own = _own_ground(room, floor, run)
     by_tag: dict[tuple[int, ...], float] = {}
     prices = []
@@ -174,12 +183,17 @@ def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
 
 def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
-    places = {room.terminals[i].at for i in (run.start, run.end)}
-    prices = [min(_zone_price(room, zone, places), 1e4) for zone in floor.zones]
+    prices = [min(price, 1e4) for price in _prices(room, floor, run)]
     free = [_OWN_LUG_FREE if price == _OWN_LUG else 0.0 for price in prices]
     for index, _, reach in _own_ground(room, floor, run):
         free[index] = max(free[index], reach)
     return tuple(prices), tuple(free)
+
+
+def _prices(room: Room, floor: Floor, run: Run) -> list[float]:
+    ends = [room.terminals[i] for i in (run.start, run.end)]
+    places, bodies = {t.at for t in ends}, {t.body for t in ends}
+    return [_zone_price(room, zone, places, bodies) for zone in floor.zones]
 
 
 def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, float]]:
@@ -195,11 +209,11 @@ def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, fl
     return found
 
 
-def _zone_price(room: Room, zone: Zone, places: set[Point]) -> float:
+def _zone_price(room: Room, zone: Zone, places: set[Point], bodies: set[str]) -> float:
     if zone.kind == BODY:
         return math.inf
     if zone.kind == RING:
-        return _TIGHT
+        return _OWN_NEAR if room.obstacles[zone.owner].subject in bodies else _TIGHT
     if zone.kind == OVER:
         return _OVER
     if not any(room.terminals[i].at in places for i in zone.terminals):

@@ -33,6 +33,7 @@ _HAIR = 0.005  # mm by which a leg along an edge may stray over it
 _GAIN = 0.05  # mm that a change must bring
 _WALL = 1e6
 _CROSS = 2.0
+_DEAR = 10.0  # price of a mm from which ground is not entered anew
 _OWN = 2.5  # price of a mm on its own body near its lug
 
 
@@ -258,7 +259,7 @@ def _ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: _
     leg, zone = ground.tree.query(legs, predicate="intersects")
     dear = prices[zone] > 1.0
     leg, zone = leg[dear], zone[dear]
-    exact = kinds.old[leg] | (own[zone] > 0)
+    exact = kinds.old[leg] | (own[zone] > 0) | (prices[zone] < _DEAR)
     np.add.at(costs, leg[~exact], _WALL)
     leg, zone = leg[exact], zone[exact]
     if len(leg):
