@@ -15,6 +15,8 @@ from diagramgen import __version__
 COMMANDS = {
     "print": ("diagramgen.cli.printing:print_", "Print a build's diagram and lead list into a folder."),
     "check": ("diagramgen.cli.checking:check", "Check a build and list its problems."),
+    "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
+    "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),
