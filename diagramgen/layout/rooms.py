@@ -47,7 +47,8 @@ class RoomMaker:
         self.parts = [p for p in self.plan.parts.values() if p.region == self.region.name]
         for part in self.parts:
             for lug in part.lugs.values():
-                self._add(lug.key, Terminal(lug.key, lug.at, lug.away, part.part.name, _radius(lug, part)))
+                away = None if lug.kind == "leg" else lug.away  # a bare leg is bent to wherever it goes
+                self._add(lug.key, Terminal(lug.key, lug.at, away, part.part.name, _radius(lug, part)))
 
     def _add(self, key: str, terminal: Terminal) -> int:
         if key not in self.index:
