@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+import re
+import shlex
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -108,3 +112,18 @@ def test_a_netlist_names_its_state_and_its_nodes() -> None:
 def test_the_same_build_gives_the_same_bytes() -> None:
     for words in (("sounds", str(MANY), "--json"), ("netlist", str(MANY))):
         assert run(*words).stdout == run(*words).stdout
+
+
+@pytest.mark.parametrize("command", ["sounds", "netlist"])
+def test_the_examples_of_the_help_run(command: str, tmp_path: Path) -> None:
+    (tmp_path / "baritone.yaml").write_bytes(MANY.read_bytes())
+    for name in ("groups", "pictures"):
+        if (ROOT / "samples" / name).is_dir():
+            shutil.copytree(ROOT / "samples" / name, tmp_path / name)
+    help_text = run(command, "--help").stdout
+    examples = re.findall(r"(?m)^ +diagramgen (.*)$", help_text.split("Examples:", 1)[1])
+    assert examples
+    for line in examples:
+        done = subprocess.run([sys.executable, "-m", "diagramgen", *shlex.split(line.partition(">")[0])], cwd=tmp_path,
+                              env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, (line, done.stderr)
