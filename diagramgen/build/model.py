@@ -250,5 +250,6 @@ class Build:
 
     @property
     def to_scale(self) -> bool:
-        """Whether anything was measured: without a cavity the drawing is NOT TO SCALE."""
-        return any(c.outline is not None for c in self.cavities.values())
+        """Whether anything was measured: without a cavity or holes in the top the drawing is NOT TO SCALE."""
+        measured = {p.cavity for p in self.parts.values() if p.at is not None}
+        return any(c.outline is not None or c.name in measured for c in self.cavities.values())

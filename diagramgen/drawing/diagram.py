@@ -10,9 +10,11 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagramgen.drawing.braids import braid_ends, pigtails
+from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
 from diagramgen.drawing.labels import Label, Obstacle, Set, label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
-from diagramgen.drawing.parts import joint_marks, part_marks, shifted
+from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks, shifted
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
@@ -50,10 +52,12 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
     marks += _jackets(layout)
     marks += [lead_group(one, look.leads) for one in _below_first(layout.leads)]
+    marks += pigtails(layout, look.leads)
     for part in layout.parts.values():
         found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
                  for lug in part.lugs.values())
         marks += [m for m in found if m is not None]
+    marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
     labels = _labels(layout, look, frame)
     marks += [m for one in labels for m in label_marks(one)]
     return Drawing(tuple(marks), layout.box, labels)
@@ -66,6 +70,8 @@ def joint_counts(layout: Layout) -> dict[str, int]:
         for end in (laid.lead.start, laid.lead.end):
             if end.known:
                 counts[str(end)] = counts.get(str(end), 0) + 1
+    for _, end in braid_ends(layout):
+        counts[str(end)] = counts.get(str(end), 0) + 1
     return counts
 
 
@@ -74,6 +80,7 @@ def _labels(layout: Layout, look: Look, frame: Box) -> tuple[Set, ...]:
     for part in layout.parts.values():
         wanted += part_labels(part, look.name_height, look.small_height)
         wanted += lug_labels(part, look.small_height)
+    wanted += [hinge_label(r, look.small_height) for r in layout.regions.values() if hinge_side(r)]
     if look.tags:
         for laid in layout.leads:
             wanted += tag_labels(laid, look.small_height)
@@ -85,7 +92,7 @@ def obstacles(layout: Layout) -> list[Obstacle]:
     """What no label may hide: lugs (dear), walls and edges of bodies (cheap)."""
     result = obstacles_of(layout.parts.values())
     for region in layout.regions.values():
-        if region.kind == "cavity":
+        if has_wall(region):
             result.append(Obstacle("", region.outline.flat(0.2), 30.0, line=True))
     return result
 
@@ -112,9 +119,14 @@ def _ground(layout: Layout) -> list[Mark]:
     """Wood round each cavity, its floor and wall, posts."""
     marks: list[Mark] = []
     for region in layout.regions.values():
-        if region.kind == "cavity":
+        if has_wall(region):
             marks.append(Group(tuple(_cavity(region)), f"region:{region.name}", f"cavity {region.name}"))
     return marks
+
+
+def has_wall(region: Region) -> bool:
+    """Whether the region is a cavity with an outline; a field of holes in the top has none."""
+    return region.kind == "cavity" and (region.cavity is None or region.cavity.outline is not None)
 
 
 def _cavity(region: Region) -> list[Mark]:
@@ -140,7 +152,7 @@ def _channels(layout: Layout) -> list[Mark]:
     """Each mouth as a band through the wood, and the way between two cavities as a strip."""
     marks: list[Mark] = []
     for door in layout.doors:
-        if layout.regions[door.region].kind == "cavity":
+        if has_wall(layout.regions[door.region]):
             marks.append(Shape((_mouth(door),), Role.CHANNEL, f"channel:{door.channel}"))
     marks += _strips(layout)
     return marks
@@ -172,8 +184,8 @@ def _strips(layout: Layout) -> list[Mark]:
 
 
 def _bodies_first(layout: Layout) -> list[PlacedPart]:
-    """Parts from the deepest in the wood to the nearest to the eye: components lie on top."""
-    return sorted(layout.parts.values(), key=lambda p: (p.part.between is not None, p.part.name))
+    """Parts from the deepest in the wood to the nearest to the eye: foil beneath, components on top."""
+    return sorted(layout.parts.values(), key=lambda p: (p.part.between is not None, not is_sheet(p), p.part.name))
 
 
 def _sense(part: PlacedPart) -> list[Mark]:

@@ -43,31 +43,63 @@ def foldout_marks(
 ) -> tuple[Group, float]:
     """The detail with its upper left corner at ``at``, 54 mm wide; returns it and its height in mm.
 
-    ``scale`` is the plan's own, so that distances along the face are twice the true ones.
+    ``scale`` is the plan's own, so that distances along the face are twice the true ones. With more than two
+    columns there is no room for words beside the lugs: each then has a letter, and a list stands below.
     """
-    depths = sorted({round(lug.depth, 2) for column in columns for lug in column})
-    first = columns[0][0].at
-    axis = first.angle_to(columns[-1][0].at) if len(columns) > 1 else 0.0
-    shares = [math.cos(axis) * (c[0].at.x - first.x) + math.sin(axis) * (c[0].at.y - first.y) for c in columns]
-    width = SCALE * (shares[-1] / scale)
-    pitch = max(SCALE * (depths[1] - depths[0]) if len(depths) > 1 else 8.0, 8.0)
-    left, top = at.x + WIDTH / 2 - width / 2, at.y + 13.0
-    bottom = top + pitch * (len(depths) - 1) + 5.0
+    face = _face(columns, at, scale)
     marks: list[Mark] = [
         Text(fit(f"{part.part.says}: lugs from the side, 2:1", 1.8, WIDTH, True), Point(at.x, at.y + 3.0), 1.8,
              bold=True),
         Text("toward the wood", Point(at.x + WIDTH / 2, at.y + 7.0), 1.8, "middle", role=Role.ARROW_TEXT),
-        Shape((polyline([Point(left - 6, at.y + 8.2), Point(left + width + 6, at.y + 8.2)]),), Role.CAVITY_WALL),
-        Shape((rounded_box(Box(left - 4, top - 3.4, left + width + 4, bottom), 1.0),), Role.BODY),
+        Shape((polyline([Point(face.left - 6, at.y + 8.2), Point(face.right + 6, at.y + 8.2)]),), Role.CAVITY_WALL),
+        Shape((rounded_box(Box(face.left - 4, face.top - 3.4, face.right + 4, face.bottom + 3.4), 1.0),), Role.BODY),
     ]
-    for i, column in enumerate(columns):
-        x = left + SCALE * shares[i] / scale
-        to_left = i < len(columns) / 2 and len(columns) > 1
-        for lug in column:
-            y = top + pitch * depths.index(round(lug.depth, 2))
-            marks += _lug(part, lug, leads.get(lug.key, []), Point(x, y), to_left, at.x)
+    bottom = face.bottom + 5.0
+    spots = _spots(columns, face, scale)
+    if len(columns) <= 2:
+        for i, (lug, where) in enumerate(spots):
+            to_left = i < len(columns[0]) and len(columns) > 1
+            marks += _lug(part, lug, leads.get(lug.key, []), where, to_left, at.x)
+    else:
+        for i, (_, where) in enumerate(spots):
+            marks += _lettered(chr(ord("a") + i), where)
+        listed, bottom = _list(part, [lug for lug, _ in spots], leads, Point(at.x, bottom))
+        marks += listed
     alt = f"{part.part.says}, lugs that lie behind one another, from the side"
     return Group(tuple(marks), f"detail:{part.part.name}", alt, Kind.FIGURE), bottom - at.y + 2.0
+
+
+def _depths(columns: list[list[PlacedLug]]) -> list[float]:
+    return sorted({round(lug.depth, 2) for column in columns for lug in column})
+
+
+def _shares(columns: list[list[PlacedLug]]) -> list[float]:
+    """Where each column stands along the face, mm on the plan from the first."""
+    first = columns[0][0].at
+    axis = first.angle_to(columns[-1][0].at) if len(columns) > 1 else 0.0
+    return [math.cos(axis) * (c[0].at.x - first.x) + math.sin(axis) * (c[0].at.y - first.y) for c in columns]
+
+
+def _pitch(columns: list[list[PlacedLug]]) -> float:
+    """Distance of the rows as drawn: twice the true one, and never too small for two lines of text."""
+    depths = _depths(columns)
+    return max(SCALE * (depths[1] - depths[0]) if len(depths) > 1 else 8.0, 8.0)
+
+
+def _face(columns: list[list[PlacedLug]], at: Point, scale: float) -> Box:
+    """The box around all lugs' centres, as drawn."""
+    width = SCALE * _shares(columns)[-1] / scale
+    left, top = at.x + WIDTH / 2 - width / 2, at.y + 13.0
+    return Box(left, top, left + width, top + _pitch(columns) * (len(_depths(columns)) - 1))
+
+
+def _spots(columns: list[list[PlacedLug]], face: Box, scale: float) -> list[tuple[PlacedLug, Point]]:
+    depths, pitch = _depths(columns), _pitch(columns)
+    return [
+        (lug, Point(face.left + SCALE * share / scale, face.top + pitch * depths.index(round(lug.depth, 2))))
+        for column, share in zip(columns, _shares(columns), strict=True)
+        for lug in column
+    ]
 
 
 def _lug(
@@ -76,13 +108,36 @@ def _lug(
     marks: list[Mark] = [Shape((circle(at, 1.5),), Role.LUG), Shape((circle(at, 0.8),), Role.LUG_HOLE)]
     if leads:
         marks.append(Shape((circle(at, 0.9),), Role.JOINT))
-    name = part.part.symbol.lug_words.get(lug.name, lug.name)
     x = at.x - 5.0 if to_left else at.x + 5.0
     room = (x - edge) if to_left else (edge + WIDTH - x)
     anchor: TextAnchor = "end" if to_left else "start"
+    name = _name(part, lug)
     marks.append(Text(fit(name, 1.8, room, True), Point(x, at.y - 0.2), 1.8, anchor, bold=True, role=Role.LUG_TEXT))
     lines = wrap(", ".join(leads) if leads else "free", 1.8, room)
     lines = lines if len(lines) < 3 else [lines[0], fit(" ".join(lines[1:]), 1.8, room)]
     for i, line in enumerate(lines):
         marks.append(Text(line, Point(x, at.y + 2.5 + 2.6 * i), 1.8, anchor, role=Role.LUG_TEXT))
     return marks
+
+
+def _name(part: PlacedPart, lug: PlacedLug) -> str:
+    return part.part.symbol.lug_words.get(lug.name, lug.name)
+
+
+def _lettered(letter: str, at: Point) -> list[Mark]:
+    return [Shape((circle(at, 2.0),), Role.LUG),
+            Text(letter, Point(at.x, at.y + 0.8), 1.8, "middle", bold=True, role=Role.LUG_TEXT)]
+
+
+def _list(
+    part: PlacedPart, lugs: list[PlacedLug], leads: Mapping[str, list[str]], at: Point
+) -> tuple[list[Mark], float]:
+    """A line a lug: letter, name, leads; returns where it ends."""
+    marks: list[Mark] = []
+    y = at.y
+    for i, lug in enumerate(lugs):
+        words = f"{chr(ord('a') + i)}  {_name(part, lug)}: " + (", ".join(leads.get(lug.key, [])) or "free")
+        for line in wrap(words, 1.8, WIDTH):
+            y += 2.9
+            marks.append(Text(line, Point(at.x, y), 1.8, role=Role.LUG_TEXT))
+    return marks, y + 1.0

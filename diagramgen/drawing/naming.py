@@ -40,8 +40,14 @@ def value_text(part: PlacedPart) -> str:
             texts.append(units.quantity(value, QUANTITIES[typical.quantity]))
         elif isinstance(value, str):
             texts.append(value)
-    text = " ".join(texts)
+    text = _joined(texts)
     return f"{text} (assumed)" if text and assumed else text
+
+
+def _joined(texts: list[str]) -> str:
+    """The values in a row, a repeated one once; the two halves of a blend's law are one word."""
+    words = ["blend" if t == "reverse blend" else t for t in texts]
+    return " ".join(dict.fromkeys(words))
 
 
 def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[Label]:

@@ -15,6 +15,9 @@ EYELET = 0.8
 STACKED = 1.0
 """Lugs nearer than this in plan, mm, lie behind one another and get a folded-out detail."""
 
+SHEET = 0.5
+"""What is thinner than this, mm, is foil or paint."""
+
 _ZONE_ROLES = {"body": Role.BODY, "detail": Role.BODY_DETAIL, "hidden": Role.HIDDEN, "swing": Role.HIDDEN,
                "cap": Role.BODY}
 
@@ -33,12 +36,18 @@ def part_marks(
             role = Role.LUG_HOT if roles.get(lug.key) == "hot" else Role.LUG
             marks.append(Shape((lug.tongue,), role, f"lug:{lug.key}", emphasis=emphasis))
     for zone in sorted(part.body, key=lambda z: z.high):
-        marks.append(Shape((zone.outline,), _ZONE_ROLES[zone.draw], f"part:{name}", emphasis=emphasis))
+        role = Role.SHIELD if is_sheet(part) else _ZONE_ROLES[zone.draw]
+        marks.append(Shape((zone.outline,), role, f"part:{name}", emphasis=emphasis))
     for zone in part.details:
         marks.append(Shape((zone.outline,), _ZONE_ROLES[zone.draw], emphasis=emphasis))
     marks += mounting_marks(part, emphasis)
     marks += [m for lug in part.lugs.values() for m in lug_marks(lug, emphasis)]
     return Group(tuple(marks), f"part:{name}", f"{part.part.says}: {part.part.symbol.kind}")
+
+
+def is_sheet(part: PlacedPart) -> bool:
+    """Whether the part is foil or paint: it has no height and lies beneath everything."""
+    return bool(part.body) and all(zone.high - zone.low < SHEET for zone in part.body)
 
 
 def mounting_marks(part: PlacedPart, emphasis: Emphasis) -> list[Mark]:

@@ -32,6 +32,7 @@ class Role(StrEnum):
     # parts
     BODY = "body"
     BODY_DETAIL = "body-detail"
+    SHIELD = "shield"
     HIDDEN = "hidden"
     BUSHING = "bushing"
     SHAFT = "shaft"

@@ -94,6 +94,7 @@ _TABLE: dict[Role, Style] = {
     Role.DOOR: _line("#7a6a53", 0.25, 2.4, 1.0),
     Role.BODY: _area("#eceff2", "#717981", 0.25),
     Role.BODY_DETAIL: _line("#969da4", 0.18),
+    Role.SHIELD: replace(_area("#faf3ea", "#a5825c", 0.25), dash=(1.2, 0.6)),
     Role.HIDDEN: _line("#7d858d", 0.25, 1.6, 0.9),
     Role.BUSHING: _area("#dfe3e7", "#717981", 0.18),
     Role.SHAFT: _area("#cfd5da", "#717981", 0.18),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from diagramgen.drawing.diagram import Drawing, Look, draw
+from diagramgen.drawing.diagram import Drawing, Look, draw, has_wall
 from diagramgen.drawing.foldout import foldouts
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Sheet, Text, Viewport
 from diagramgen.drawing.view import seen
@@ -30,7 +30,6 @@ from diagramgen.sheets.paper import Paper, larger
 from diagramgen.sheets.tiles import cut, key, tile
 from diagramgen.units import number
 
-SOLDER_SIDE = "solder side, looking into the opened cavity"
 LABEL_ROOM = 7.0
 """Room kept round the plan for labels that find no place inside, mm."""
 BAND = 62.0
@@ -63,12 +62,17 @@ def setups(paper: Paper) -> Iterator[Setup]:
 
 JIG = Look(leads=Emphasis.FAINT, holes=True, tags=False)
 JIG_STAMP = "harness jig, solder side, full size"
-FULL_STAMP = f"{SOLDER_SIDE}, full size"
+
+
+def view_words(subject: Subject) -> str:
+    """The view in words: a field of holes in the top has no cavity to look into."""
+    walls = any(has_wall(region) for region in subject.layout.regions.values())
+    return "solder side, looking into the opened cavity" if walls else "solder side, holes in the top"
 
 
 def full_size(subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The diagram at 1:1 on as many sheets as it takes; a key comes first where there are several."""
-    return _at_full_size(subject, paper, Look(), FULL_STAMP)
+    return _at_full_size(subject, paper, Look(), f"{view_words(subject)}, full size")
 
 
 def jig(subject: Subject, paper: Paper) -> list[SheetMaker]:
@@ -80,7 +84,8 @@ def full_size_picture(subject: Subject, sheets: Sequence[Sheet], jigs: bool = Fa
     """The one full-size drawing for a picture file: the first sheet, or the whole plan where it was tiled."""
     if sheets[0].subject == "full-size":
         return sheets[0]
-    return whole_plan(subject, JIG if jigs else Look(), JIG_STAMP if jigs else FULL_STAMP)
+    stamp = JIG_STAMP if jigs else f"{view_words(subject)}, full size"
+    return whole_plan(subject, JIG if jigs else Look(), stamp)
 
 
 def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> list[SheetMaker]:
@@ -90,7 +95,8 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
             continue
         drawing, layout = drawn(subject, 1.0, _centred(plan, setup.room), look, setup.room)
         if setup.panel != "page":
-            return [_one_page(subject, setup, drawing, [], stamp), *_details_page(subject, setup)]
+            follow = [] if look == JIG else _details_page(subject, setup)
+            return [_one_page(subject, setup, drawing, [], stamp), *follow]
         taken = _taken(drawing, layout)
         corner = _free(SQUARE, SQUARE, taken, setup.room)
         if corner is None:
@@ -99,7 +105,8 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
         warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
         extra = [*measured_square(corner), *(cautions(warned, CAUTION)[0] if warned else [])]
         more = warned is None or bool(subject.notes) or bool(foldouts(subject.layout))
-        follow = [_panel_page(subject, setup)] if more else []
+        # The jig's leads are faint and its details stand with the diagram already.
+        follow = [_panel_page(subject, setup)] if more and look != JIG else []
         return [_one_page(subject, setup, drawing, extra, stamp), *follow]
     return _tiled(subject, paper, plan, look, stamp)
 
@@ -244,7 +251,7 @@ def _bench_page(
     subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark]
 ) -> SheetMaker:
     true = subject.layout.to_scale
-    stamp = f"{SOLDER_SIDE}, {number(scale, 2)}:1" if true else "solder side, placed automatically"
+    stamp = f"{view_words(subject)}, {number(scale, 2)}:1" if true else "solder side, placed automatically"
 
     def make(n: int, of: int) -> Sheet:
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)

@@ -19,15 +19,15 @@ LETTERING = 2.0
 COLUMNS = (
     Column("", 7),
     Column("tag", 13),
-    Column("colour", 32),
-    Column("from", 40),
-    Column("to", 40),
-    Column("wire", 34),
-    Column("cut mm", 15, right=True),
-    Column("made up of, mm", 38),
-    Column("strip mm", 17),
-    Column("channel", 19),
-    Column("remark", 38),
+    Column("colour", 30),
+    Column("from", 34),
+    Column("to", 34),
+    Column("wire", 32),
+    Column("cut, mm", 19, right=True),
+    Column("made up of, mm", 56),
+    Column("strip, mm", 21),
+    Column("channel", 17),
+    Column("remark", 36),
 )
 
 
@@ -81,7 +81,12 @@ def _cells(row: LeadRow) -> tuple[Cell, ...]:
     if row.kind == "bare":
         colour = Swatch("BARE", "bare")
     return (Tick(), row.tag, colour, row.start_says, row.end_says, wire_words(row), _cut(row), _shares(row.cut),
-            strip_words(row), ", ".join(row.channels), row.remark)
+            strip_words(row), ", ".join(row.channels), _remark(row))
+
+
+def _remark(row: LeadRow) -> str:
+    braid = [f"braid to {says}" for says in row.shield_says]
+    return "; ".join([*braid, row.remark] if row.remark else braid)
 
 
 def wire_words(row: LeadRow) -> str:
@@ -108,7 +113,8 @@ def _shares(cut: CutLength) -> str:
 
 def strip_words(row: LeadRow) -> str:
     """How far each end is stripped: ``6 / 8``."""
-    return " / ".join(text or "–" for text in row.cut.strips) if any(row.cut.strips) else ""
+    texts = [text.removeprefix("strip ") or "–" for text in row.cut.strips]
+    return " / ".join(texts) if any(row.cut.strips) else ""
 
 
 def _totals(totals: Sequence[WireTotal]) -> Table:
