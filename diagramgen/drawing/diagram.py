@@ -93,7 +93,7 @@ def obstacles(layout: Layout) -> list[Obstacle]:
     result = obstacles_of(layout.parts.values())
     for region in layout.regions.values():
         if has_wall(region):
-            result.append(Obstacle("", region.outline.flat(0.2), 30.0, line=True))
+            result.append(Obstacle("", region.outline.flat(0.2), 60.0, line=True))
     return result
 
 

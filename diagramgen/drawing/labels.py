@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from diagramgen.drawing.choosing import Choice, choose
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
 from diagramgen.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
 from diagramgen.lettering import text_width
@@ -25,7 +25,8 @@ COVERS_LABEL = 400.0
 COVERS_LEAD = 60.0
 COVERS_EDGE = 12.0
 OUT_OF_FRAME = 4000.0
-PASSES = 12
+BAD = 40.0
+"""A place dearer than this covers something or lies far off: worth pushing others for."""
 SHORTLIST = 48
 """Places of one label that are weighed against other labels; more brought no better drawing."""
 CLEAR = 0.45
@@ -111,7 +112,7 @@ def place_labels(
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
     pairs = _pairs(boxes[kept], owner[kept])
-    chosen = _settle(len(labels), owner[kept], (price + clash)[kept], pairs)
+    chosen = choose(Choice(len(labels), owner[kept], (price + clash)[kept], pairs, COVERS_LABEL), BAD)
     others = _against(chosen, pairs, len(kept))
     return tuple(
         Set(label, spots[kept[c]], float(clash[kept[c]] + others[c]))
@@ -214,35 +215,6 @@ def _pairs(boxes: NDArray[np.object_], owner: NDArray[np.int_]) -> list[list[int
     for a, b in zip(first[keep], second[keep], strict=True):
         result[a].append(int(b))
     return result
-
-
-def _settle(
-    count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: list[list[int]]
-) -> list[int]:
-    starts = np.searchsorted(owner, np.arange(count + 1), side="left")
-    ranges = [(int(a), int(b)) for a, b in pairwise(starts)]
-    chosen = [-1] * count
-    taken = np.zeros(len(price))
-    # Labels with few clean places choose first, so that those with many make way for them.
-    scarce = sorted(range(count), key=lambda i: (int(np.sum(price[slice(*ranges[i])] < 10.0)), i))
-    for _ in range(PASSES):
-        changed = False
-        for i in scarce:
-            low, high = ranges[i]
-            if chosen[i] >= 0:
-                _mark(taken, pairs[chosen[i]], -1)
-            best = low + int(np.argmin(price[low:high] + COVERS_LABEL * taken[low:high]))
-            _mark(taken, pairs[best], +1)
-            changed |= best != chosen[i]
-            chosen[i] = best
-        if not changed:
-            break
-    return chosen
-
-
-def _mark(taken: NDArray[np.float64], touched: list[int], by: int) -> None:
-    for candidate in touched:
-        taken[candidate] += by
 
 
 def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[np.float64]:

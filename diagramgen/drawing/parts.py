@@ -47,7 +47,7 @@ def part_marks(
 
 def is_sheet(part: PlacedPart) -> bool:
     """Whether the part is foil or paint: it has no height and lies beneath everything."""
-    return bool(part.body) and all(zone.high - zone.low < SHEET for zone in part.body)
+    return bool(part.body) and not part.outside and all(zone.high - zone.low < SHEET for zone in part.body)
 
 
 def mounting_marks(part: PlacedPart, emphasis: Emphasis) -> list[Mark]:
