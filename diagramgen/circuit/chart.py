@@ -13,7 +13,7 @@ from diagramgen.circuit.network import Frame, Network, frame, network
 from diagramgen.circuit.readings import Bench, Reading, coil_tolerances, read
 from diagramgen.circuit.signs import coil_signs
 from diagramgen.circuit.solve import Response, sweep_many
-from diagramgen.circuit.sounds import FREQUENCIES, SILENCE, Coils, Sound, curves_db, listen, same
+from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, listen, same
 from diagramgen.circuit.states import LIMIT, Space, each_classes, space
 from diagramgen.circuit.supply import Supply, supply
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, number_of, source_name
@@ -222,16 +222,27 @@ def _at_bench(here: Frame, one: Seen, bench: Bench) -> Reading:
 
 
 def _alike(sounds: Sequence[Sound], curves: Sequence[NDArray[np.float64]]) -> list[int]:
-    """For each sound the first that sounds the same; silence is like silence."""
-    groups: dict[tuple[str, ...], list[int]] = {}
+    """For each sound the first that sounds the same; silence is like silence.
+
+    The first of each kind stands for its kind, so that a chain of small steps is not called one sound. Every
+    twelfth point is compared first, against all kinds at once; what is left is compared in full.
+    """
+    groups: dict[tuple[object, ...], tuple[list[int], NDArray[np.float64]]] = {}
     like = list(range(len(sounds)))
     for i, sound in enumerate(sounds[: len(curves)]):
-        members = groups.setdefault(tuple(h.coil for h in sound.sounding), [])
-        twin = next((j for j in members if same(sounds[j], sound, curves[j], curves[i])), None)
-        if twin is None:
-            members.append(i)
-        else:
+        coarse = curves[i][::12].ravel()
+        key = tuple((h.coil, h.weak) for h in sound.sounding)
+        members, rows = groups.setdefault(key, ([], np.empty((16, len(coarse)))))
+        near = np.flatnonzero((np.abs(rows[: len(members)] - coarse) < SAME_DB).all(axis=1))
+        twin = next((m for j in near if same(sounds[m := members[j]], sound, curves[m], curves[i])), None)
+        if twin is not None:
             like[i] = twin
+            continue
+        if len(members) == len(rows):
+            rows = np.concatenate([rows, np.empty_like(rows)])
+            groups[key] = (members, rows)
+        rows[len(members)] = coarse
+        members.append(i)
     return like
 
 

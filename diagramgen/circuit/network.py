@@ -3,13 +3,15 @@
 A ``Frame`` holds what no switch changes: nets of leads and sure metal, and every element between them, for one
 setting of the knobs. ``network`` takes the classes of nets that a state's contacts join and gives what lies
 between tip and sleeve with the cable and the amplifier. Switches are merged nets, never small resistors.
+Elements are named tuples: a chart makes some of them anew for every network, and compares networks by them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from diagramgen.build.model import Build, Load, Part
 from diagramgen.circuit.graph import connect
@@ -23,8 +25,7 @@ NOMINAL = 9.0
 """Volt at which a buffer draws its stated current."""
 
 
-@dataclass(frozen=True)
-class Two:
+class Two(NamedTuple):
     """A resistor or capacitor between two points, in SI units."""
 
     name: str
@@ -35,8 +36,7 @@ class Two:
     """track | resistor | loss | lamp | capacitor | winding | cable | amplifier | input."""
 
 
-@dataclass(frozen=True)
-class Winding:
+class Winding(NamedTuple):
     """An EMF from start to finish behind resistance (ohm) and inductance (H)."""
 
     name: str
@@ -46,8 +46,7 @@ class Winding:
     inductance: float
 
 
-@dataclass(frozen=True)
-class Strip:
+class Strip(NamedTuple):
     """A contact transducer: a voltage from ground to hot behind its capacitance (F)."""
 
     name: str
@@ -56,8 +55,7 @@ class Strip:
     capacitance: float
 
 
-@dataclass(frozen=True)
-class Stage:
+class Stage(NamedTuple):
     """A buffer: the voltage at its input against its ground, times ``gain``, behind ``output`` ohm at its output."""
 
     name: str
@@ -71,8 +69,7 @@ class Stage:
     gain: float = 1.0
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """A battery."""
 
     name: str
@@ -127,6 +124,8 @@ class Network:
     elements: Elements
     names: tuple[str, ...] = ()
     """A lug on each point, for words."""
+    tied: bool = False
+    """Known to hang together, with values that were checked: made by ``network``."""
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -137,6 +136,13 @@ class Network:
     def key(self) -> tuple[object, ...]:
         """Equal for networks that behave alike."""
         return (self.size, self.tip, self.elements)
+
+
+class Loaded(NamedTuple):
+    """Elements with cable and amplifier on the nets of a frame, and their ``edges``."""
+
+    elements: Elements
+    edges: list[tuple[int, int]]
 
 
 @dataclass(frozen=True)
@@ -151,6 +157,8 @@ class Frame:
     joined: tuple[tuple[int, int], ...]
     """Nets that a wiper at the end of its track joins."""
     jack: Part | None
+    kept: dict[tuple[str, Load], Loaded] = field(default_factory=dict, compare=False, repr=False)
+    """Elements with their load, worked out once."""
 
     @property
     def size(self) -> int:
@@ -278,70 +286,89 @@ def network(
         raise ValueError("the build has no output jack, so nothing can be heard")
     # A cell is a short to alternating current.
     cells = [(e.plus, e.minus) for e in frame.elements.cells]
-    to = merged(frame.size, cells, classes) if cells else list(classes)
-    mapped = _loaded(frame.elements.mapped(to), frame, to, plug, load or frame.build.load)
-    stages = tuple(e if e.name in powered else Stage(e.name, e.into, e.out, e.ground, e.plus, e.input, e.output,
-                                                     e.current, 0.0) for e in mapped.stages)
-    whole = Elements(mapped.resistors, mapped.capacitors, mapped.windings, mapped.strips, stages)
-    return _numbered(_pruned(whole, to[tip], to[sleeve]), to[tip], to[sleeve], frame)
+    to = merged(frame.size, cells, classes) if cells else classes
+    load = load or frame.build.load
+    loaded = frame.kept.get((plug, load))
+    if loaded is None:
+        loaded = frame.kept[plug, load] = _loaded(frame, plug, load)
+    edges = [(to[a], to[b]) for a, b in loaded.edges]
+    kept = _between(loaded.elements, edges, to, powered, (to[tip], to[sleeve]))
+    number = {to[sleeve]: 0}
+    number.setdefault(to[tip], len(number))
+    for i in kept:
+        for point in edges[i]:
+            number.setdefault(point, len(number))
+    names = tuple(frame.nets[point][0] for point in number)
+    return Network(len(number), number[to[tip]], _chosen(loaded.elements, kept, to, number, powered), names,
+                   True)
 
 
-def _loaded(elements: Elements, frame: Frame, to: Sequence[int], plug: str, load: Load) -> Elements:
+def _loaded(frame: Frame, plug: str, load: Load) -> Loaded:
     """The elements with cable and amplifier; a stereo plug loads the ring as well."""
-    resistors, capacitors = list(elements.resistors), list(elements.capacitors)
+    e = frame.elements
+    resistors, capacitors = list(e.resistors), list(e.capacitors)
     sleeve = frame.jack_net("sleeve")
-    lugs = {"mono": ("tip",), "stereo": ("tip", "ring")}.get(plug, ())
-    for lug in lugs:
+    for lug in {"mono": ("tip",), "stereo": ("tip", "ring")}.get(plug, ()):
         net = frame.jack_net(lug)
-        if net is None or sleeve is None or to[net] == to[sleeve]:
+        if net is None or sleeve is None:
             continue
         if load.amplifier > 0:
-            resistors.append(Two(f"amplifier at {lug}", to[net], to[sleeve], load.amplifier, "amplifier"))
+            resistors.append(Two(f"amplifier at {lug}", net, sleeve, load.amplifier, "amplifier"))
         cable = load.cable_length / 1000 * load.cable_capacitance
         if cable > 0:
-            capacitors.append(Two(f"cable at {lug}", to[net], to[sleeve], cable, "cable"))
-    return Elements(tuple(resistors), tuple(capacitors), elements.windings, elements.strips, elements.stages,
-                    elements.cells)
+            capacitors.append(Two(f"cable at {lug}", net, sleeve, cable, "cable"))
+    elements = Elements(tuple(resistors), tuple(capacitors), e.windings, e.strips, e.stages)
+    return Loaded(elements, elements.edges())
 
 
-def _pruned(elements: Elements, tip: int, sleeve: int) -> Elements:
-    """Only what lies between tip and sleeve, and what drives the buffers that do."""
-    edges = elements.edges()
-    first = len(edges) - 2 * len(elements.stages)
-    kept: set[int] = set(between(edges, tip, sleeve))
+def _between(
+    e: Elements, edges: list[tuple[int, int]], to: Sequence[int], powered: Collection[str], ends: tuple[int, int]
+) -> list[int]:
+    """Indices of the edges that lie between tip and sleeve, or before a buffer that does."""
+    first = len(edges) - 2 * len(e.stages)
+    kept = set(between(edges, *ends))
     asked: set[int] = set()
-    more = True
+    more = bool(e.stages)
     while more:
         more = False
-        for i, stage in enumerate(elements.stages):
-            if i in asked or not kept & {first + 2 * i, first + 2 * i + 1}:
+        for i, stage in enumerate(e.stages):
+            own = {first + 2 * i, first + 2 * i + 1}
+            if i in asked or not kept & own:
                 continue
             asked.add(i)
             more = True
-            kept |= {first + 2 * i, first + 2 * i + 1}
-            if stage.gain:
-                kept |= between(edges, stage.into, stage.ground)
-    counts = [len(elements.resistors), len(elements.capacitors), len(elements.windings), len(elements.strips)]
-    starts = [sum(counts[:k]) for k in range(4)]
-    return Elements(
-        tuple(e for i, e in enumerate(elements.resistors) if starts[0] + i in kept),
-        tuple(e for i, e in enumerate(elements.capacitors) if starts[1] + i in kept),
-        tuple(e for i, e in enumerate(elements.windings) if starts[2] + i in kept),
-        tuple(e for i, e in enumerate(elements.strips) if starts[3] + i in kept),
-        tuple(e for i, e in enumerate(elements.stages) if i in asked),
-    )
+            kept |= own
+            if stage.name in powered:
+                kept |= between(edges, to[stage.into], to[stage.ground])
+    return sorted(kept)
 
 
-def _numbered(elements: Elements, tip: int, sleeve: int, frame: Frame) -> Network:
-    """Points numbered in the order the elements name them, ground first."""
-    number = {sleeve: 0}
-    number.setdefault(tip, len(number))
-    for pair in elements.edges():
-        for point in pair:
-            number.setdefault(point, len(number))
-    to = [0] * frame.size
-    for point, i in number.items():
-        to[point] = i
-    # A supply lead is no point of the sound's network; it stands for ground.
-    names = tuple(frame.nets[point][0] for point in number)
-    return Network(len(number), number[tip], elements.mapped(to), names)
+def _chosen(
+    e: Elements, kept: list[int], to: Sequence[int], number: Mapping[int, int], powered: Collection[str]
+) -> Elements:
+    """The kept elements on their numbered points."""
+    r = len(e.resistors)
+    c = r + len(e.capacitors)
+    w = c + len(e.windings)
+    s = w + len(e.strips)
+    pairs: tuple[list[Two], list[Two]] = ([], [])
+    windings: list[Winding] = []
+    strips: list[Strip] = []
+    stages: dict[str, Stage] = {}
+    for i in kept:
+        if i < c:
+            two = e.resistors[i] if i < r else e.capacitors[i - r]
+            pairs[i >= r].append(Two(two.name, number[to[two.a]], number[to[two.b]], two.value, two.what))
+        elif i < w:
+            coil = e.windings[i - c]
+            windings.append(Winding(coil.name, number[to[coil.start]], number[to[coil.finish]], coil.resistance,
+                                    coil.inductance))
+        elif i < s:
+            strip = e.strips[i - w]
+            strips.append(Strip(strip.name, number[to[strip.ground]], number[to[strip.hot]], strip.capacitance))
+        else:
+            x = e.stages[(i - s) // 2]
+            # A supply lead is no point of the sound's network; it stands for ground.
+            stages[x.name] = Stage(x.name, number[to[x.into]], number[to[x.out]], number[to[x.ground]], 0, x.input,
+                                   x.output, x.current, x.gain if x.name in powered else 0.0)
+    return Elements(tuple(pairs[0]), tuple(pairs[1]), tuple(windings), tuple(strips), tuple(stages.values()))
