@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,14 +11,16 @@ from diagramgen.problems import Collector, Place, Problem, Severity, nearest
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
+    from diagramgen.circuit.chart import Chart
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
     from diagramgen.library.model import Symbol
-    from diagramgen.sheets.panel import Subject
+    from diagramgen.sheets.panel import SheetMaker, Subject
+    from diagramgen.sheets.paper import Paper
     from diagramgen.work.leadlist import LeadRow
 
-SHEETS = ("diagram", "bench", "jig", "leads")
-"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, lead list."""
+SHEETS = ("diagram", "bench", "jig", "proof", "leads")
+"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, lead list."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,8 @@ class Proof:
     layout: Layout | None = None
     roles: dict[str, str] = field(default_factory=dict)
     rows: tuple[LeadRow, ...] = ()
+    chart: Chart | None = None
+    """Every state solved; None where the circuit could not be."""
     checksum: str = ""
     problems: tuple[Problem, ...] = ()
 
@@ -103,6 +106,7 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     proof.checksum = sources.checksum()[:8]
     if proof.build is None:
         return
+    from diagramgen.circuit.proof import prove
     from diagramgen.circuit.roles import net_roles
     from diagramgen.circuit.rules import check_connections
     from diagramgen.layout.fit.check import check_fit
@@ -113,6 +117,7 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
 
     check_connections(proof.build, say)
     check_joints(proof.build, say)
+    proof.chart = prove(proof.build, say)
     proof.roles = dict(net_roles(proof.build))
     proof.layout = layout(proof.build, say)
     check_fit(proof.layout, say, proof.roles)
@@ -157,31 +162,20 @@ def subject_of(proof: Proof) -> Subject:
 
 def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     """The files of a build by name: SVG, PDF, CSV, JSON and, on request, PNG."""
-    from diagramgen.sheets import diagrams
-    from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.work.export import leads_csv, leads_json
     from diagramgen.work.leadlist import joints, wire_totals
 
     subject = subject_of(proof)
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
-    true = subject.layout.to_scale
-    makers: dict[str, list[Callable[[int, int], Sheet]]] = {}
-    if "diagram" in request.sheets and true:
-        makers["diagram"] = diagrams.full_size(subject, paper)
-    if "bench" in request.sheets or ("diagram" in request.sheets and not true):
-        makers["bench"] = diagrams.enlarged(subject, paper)
-    if "jig" in request.sheets and true:
-        makers["jig"] = diagrams.jig(subject, paper)
-    count = sum(len(m) for m in makers.values())
-    listed = lead_sheets(proof.rows, subject, paper, count) if "leads" in request.sheets else []
-    total = count + len(listed)
+    makers = _makers(proof, subject, paper, request)
+    total = sum(len(group) for group in makers.values())
     made: dict[str, list[Sheet]] = {}
     number = 0
     for name, group in makers.items():
         made[name] = [maker(number + i + 1, total) for i, maker in enumerate(group)]
         number += len(group)
-    files = _written(made, listed, subject, request)
+    files = _written(made, subject, request)
     if "leads" in request.sheets:
         files["leads.csv"] = leads_csv(proof.rows).encode()
         listed_joints = joints(subject.layout.build)
@@ -189,14 +183,32 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     return files
 
 
-def _written(
-    made: dict[str, list[Sheet]], listed: Sequence[Sheet], subject: Subject, request: Request
-) -> dict[str, bytes]:
+def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> dict[str, list[SheetMaker]]:
+    """What makes each kind of sheet asked for, in the order they are numbered."""
+    from diagramgen.sheets import diagrams
+    from diagramgen.sheets.leadlist import lead_sheets
+    from diagramgen.sheets.proof import proof_sheets
+
+    true = subject.layout.to_scale
+    makers: dict[str, list[SheetMaker]] = {}
+    if "diagram" in request.sheets and true:
+        makers["diagram"] = diagrams.full_size(subject, paper)
+    if "bench" in request.sheets or ("diagram" in request.sheets and not true):
+        makers["bench"] = diagrams.enlarged(subject, paper)
+    if "jig" in request.sheets and true:
+        makers["jig"] = diagrams.jig(subject, paper)
+    if "proof" in request.sheets and proof.chart is not None:
+        makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
+    if "leads" in request.sheets:
+        makers["leads"] = lead_sheets(proof.rows, subject, paper)
+    return makers
+
+
+def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -> dict[str, bytes]:
     from diagramgen.sheets.diagrams import full_size_picture
     from diagramgen.writers.pdf import pdf_bytes
 
     title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "wiring diagram"
-    drawn = [s for group in made.values() for s in group]
     files: dict[str, bytes] = {}
     pictures: dict[str, Sheet] = {}
     if made.get("diagram"):
@@ -208,19 +220,21 @@ def _written(
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
-    if drawn:
-        files["diagram.pdf"] = pdf_bytes([*drawn, *listed], title, author=subject.job.workshop,
+    everything = [s for group in made.values() for s in group]
+    if everything and set(made) - {"leads"}:
+        files["diagram.pdf"] = pdf_bytes(everything, title, author=subject.job.workshop,
                                          subject=subject.job.instrument,
                                          keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
-    if listed:
-        files["leads.pdf"] = pdf_bytes(listed, f"{title}: lead list", author=subject.job.workshop)
+    if made.get("leads"):
+        files["leads.pdf"] = pdf_bytes(made["leads"], f"{title}: lead list", author=subject.job.workshop)
     if request.png:
         from diagramgen.writers.png import png_bytes
 
         for name, sheet in pictures.items():
             files[f"{name}.png"] = png_bytes(sheet, request.dpi)
-        for i, sheet in enumerate(listed):
-            files[f"leads-{i + 1}.png"] = png_bytes(sheet, request.dpi)
+        for name in ("leads", "proof"):
+            for i, sheet in enumerate(made.get(name, ())):
+                files[f"{name}-{i + 1}.png"] = png_bytes(sheet, request.dpi)
     return files
 
 

@@ -9,7 +9,7 @@ import click
 
 from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files
 
-SHEET_NAMES = ("diagram", "bench", "jig", "leads")
+SHEET_NAMES = ("diagram", "bench", "jig", "proof", "leads")
 
 
 @click.command("print")

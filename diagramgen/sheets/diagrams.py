@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -18,6 +18,7 @@ from diagramgen.sheets.measures import SQUARE, bar
 from diagramgen.sheets.panel import (
     PANEL,
     STRIP,
+    SheetMaker,
     Subject,
     band,
     column,
@@ -36,9 +37,6 @@ BAND = 62.0
 """Height of the panel below an upright drawing, mm."""
 CAUTION = 86.0
 """Width of the caution box where it stands in the drawing's free corner, mm."""
-
-SheetMaker = Callable[[int, int], Sheet]
-"""Makes a sheet once its number and the count of all sheets are known."""
 
 
 @dataclass(frozen=True)

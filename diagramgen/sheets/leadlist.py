@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from functools import partial
 
 from diagramgen.drawing.scene import Mark, Sheet
 from diagramgen.geometry import Box, Point
 from diagramgen.sheets.frame import cautions, framed
-from diagramgen.sheets.panel import Subject
+from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick, flow
+from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick, flow, lowest
 from diagramgen.units import number
 from diagramgen.work.leadlist import Joint, LeadRow, WireTotal, joints, wire_totals
 from diagramgen.work.lengths import CutLength
@@ -31,36 +32,24 @@ COLUMNS = (
 )
 
 
-def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, before: int) -> list[Sheet]:
-    """The lead list's sheets; ``before`` sheets of the build come ahead of them."""
+def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper) -> list[SheetMaker]:
+    """The lead list on as many sheets as it takes."""
     lying = paper.landscape()
     tables = [_leads(rows), _totals(wire_totals(rows)), _joints(joints(subject.layout.build)), _notes(subject)]
     probe = framed(lying, subject.job, "lead list", None, 1, 1, subject.warning)
     room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
     blocks = flow(tables, room)
     warned, tall = cautions(Point(room.left, room.bottom - 22), room.width)
-    if _lowest(blocks[-1]) + tall + 4 > room.bottom:
+    if lowest(blocks[-1]) + tall + 4 > room.bottom:
         blocks.append([])
     warned, tall = cautions(Point(room.left, room.bottom - tall), room.width)
     blocks[-1] = [*blocks[-1], *warned]
-    sheets = []
-    for i, block in enumerate(blocks):
-        page = framed(lying, subject.job, "lead list", None, before + i + 1, before + len(blocks), subject.warning)
-        sheets.append(Sheet(lying.width, lying.height, f"lead list {i + 1}", (*page.marks, *block), "leads"))
-    return sheets
+    return [partial(_sheet, block, subject, lying, i + 1) for i, block in enumerate(blocks)]
 
 
-def _lowest(marks: Iterable[Mark]) -> float:
-    """How far down a block of marks reaches, mm."""
-    from diagramgen.drawing.scene import Shape, Text, walk
-
-    found = [0.0]
-    for mark in walk(Sheet(0, 0, "", tuple(marks))):
-        if isinstance(mark, Text):
-            found.append(mark.at.y)
-        elif isinstance(mark, Shape):
-            found += [p.box().bottom for p in mark.path]
-    return max(found)
+def _sheet(block: Sequence[Mark], subject: Subject, paper: Paper, page: int, n: int, of: int) -> Sheet:
+    frame = framed(paper, subject.job, "lead list", None, n, of, subject.warning)
+    return Sheet(paper.width, paper.height, f"lead list {page}", (*frame.marks, *block), "leads")
 
 
 def _leads(rows: Sequence[LeadRow]) -> Table:

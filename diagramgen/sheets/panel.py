@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.drawing.foldout import WIDTH, foldout_marks, foldouts, lug_leads
-from diagramgen.drawing.scene import Mark, Role, Shape, Text, Viewport
+from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, moved, polyline
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import wrap
@@ -20,6 +20,8 @@ PANEL = 58.0
 STRIP = 12.0
 """Height of the strip with the bar, mm."""
 LINE = 2.9
+SheetMaker = Callable[[int, int], Sheet]
+"""Makes a sheet once its number and the count of all sheets are known."""
 NECK = {"right": 0.0, "down": math.pi / 2, "left": math.pi, "up": -math.pi / 2}
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
+from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, walk
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.geometry import Box, Point, polyline, rounded_box
 from diagramgen.lettering import fit, wrap
@@ -193,3 +193,14 @@ def flow(tables: Sequence[Table], room: Box, gap: float = 6.0) -> list[list[Mark
         result += blocks[1:]
         top = end_of(table, room, top) + gap
     return result
+
+
+def lowest(marks: Sequence[Mark]) -> float:
+    """How far down a block of marks reaches, mm."""
+    found = [0.0]
+    for mark in walk(Sheet(0, 0, "", tuple(marks))):
+        if isinstance(mark, Text):
+            found.append(mark.at.y)
+        elif isinstance(mark, Shape):
+            found += [p.box().bottom for p in mark.path]
+    return max(found)

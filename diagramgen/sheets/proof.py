@@ -1,0 +1,147 @@
+"""The proof sheet: what was asked, what every position gives, what the meter must read, what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.wanted import coil_parts, judged, matching, words
+from diagramgen.drawing.scene import Mark, Sheet
+from diagramgen.geometry import Box, Point
+from diagramgen.problems import Problem, Severity
+from diagramgen.sheets.frame import JobLine, cautions, framed
+from diagramgen.sheets.panel import SheetMaker
+from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.table import Column, Row, Table, Tick, flow, lowest
+from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
+
+LETTERING = 2.0
+MOST = 120
+"""States listed one by one; beyond, each network is listed once with its first state."""
+STAMP = "proof: what each position gives"
+PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "mixed", "single": "one coil", "silent": "–",
+          "unknown": "unknown"}
+
+
+def proof_sheets(
+    chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
+) -> list[SheetMaker]:
+    """The proof on as many sheets as it takes."""
+    lying = paper.landscape()
+    probe = framed(lying, job, STAMP, None, 1, 1, warning)
+    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
+    blocks = flow([_asked(chart), _states(chart), _meter(chart), _findings(problems), _assumed(chart)], room)
+    _, tall = cautions(Point(0, 0), room.width)
+    if lowest(blocks[-1]) + tall + 4 > room.bottom:
+        blocks.append([])
+    warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
+    blocks[-1] = [*blocks[-1], *warned]
+    return [partial(_sheet, block, job, lying, warning) for block in blocks]
+
+
+def _sheet(block: Sequence[Mark], job: JobLine, paper: Paper, warning: str, n: int, of: int) -> Sheet:
+    page = framed(paper, job, STAMP, None, n, of, warning)
+    return Sheet(paper.width, paper.height, STAMP, (*page.marks, *block), "proof")
+
+
+def _asked(chart: Chart) -> Table:
+    """Every promise of the file with what the wiring gives in all states it speaks of."""
+    names = coil_parts(chart.build)
+    rows = [Row(("What was asked, and whether the wiring gives it",), heading=True)]
+    for wanted in chart.build.wanted:
+        when = ", ".join(f"{k} {v}" for k, v in wanted.when.items()) or "always"
+        asked = "; ".join(t for t in (wanted.sounds, wanted.phase and f"phase {wanted.phase}",
+                                      wanted.hum and f"hum {wanted.hum}") if t)
+        found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, r.sound, names)]
+        if not found:
+            answer = "yes, in every state it speaks of"
+        elif all(m.kind == "unknown" for m in found):
+            answer = "cannot be proved: the signs of the coils were not metered"
+        else:
+            answer = f"NO: gives {found[0].given}"
+        rows.append(Row((when, asked, answer), bold=2))
+    columns = (Column("when", 60), Column("asked", 90), Column("given", 90))
+    return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
+
+
+def _states(chart: Chart) -> Table:
+    rows = [Row((f"{chart.count} states, {chart.networks} different networks; knobs at 10, blends and trimmers at 5",),
+                heading=True)]
+    indices = list(range(chart.count)) if chart.count <= MOST else [r.first for r in chart.results]
+    for index in indices:
+        result = chart.result(index)
+        held = " (held)" if chart.space.momentary(index) else ""
+        rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
+    columns = (Column("position", 50), Column("sounds", 64), Column("phase", 22), Column("hum", 24),
+               Column("plug reads", 24, right=True), Column("between", 32), Column("metered", 22),
+               Column("resonance", 28), Column("sounds like", 30))
+    return Table(columns, tuple(rows), LETTERING)
+
+
+def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
+    sound, reading = result.sound, result.reading
+    marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
+    hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
+    if reading.kind == "open":
+        ohms, band = "open", ""
+    elif reading.ohms is None or reading.low is None or reading.high is None:
+        ohms, band = "no ohm test", reading.why
+    else:
+        ohms = quantity(reading.ohms, RESISTANCE)
+        band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
+    peak = ""
+    if sound.peak_hz is not None and sound.peak_db is not None:
+        sign = "+" if sound.peak_db >= 0 else ""
+        peak = f"{quantity(sound.peak_hz, FREQUENCY, 2)} {sign}{number(sound.peak_db)} dB"
+    like = ""
+    if result.like != int(chart.of_state[index]):
+        like = words(chart.space.state(chart.results[result.like].first), chart.space)
+    blank = "" if ohms == "no ohm test" else "________"
+    return (sound.network, PHASES[sound.phase] + marked, hum, ohms, band, blank, peak, like)
+
+
+def _meter(chart: Chart) -> Table:
+    """What the three odd readings mean in this very circuit."""
+    solved = [r for r in chart.results if r.plug == "mono" and r.reading.kind == "value"]
+    if not solved:
+        rows = [Row((Tick(), "No ohm test at the plug: a board or a transducer stands before it. Battery out; meter "
+                             "each pickup with the board's lead lifted."))]
+    else:
+        rows = [
+            Row((Tick(), "0 Ω: hot touches ground (a volume at 0 reads 0 where its 0 end is grounded; one wired with "
+                         "its outer lugs exchanged reads its track). Look for a whisker, a braid on a hot lug, a lug "
+                         "on its case.")),
+            Row((Tick(), "Open: the hot lead, the ground lead or the jack is not joined; or the plug is not in.")),
+            Row((Tick(), "About the pot's value: the volume is joined but the pickup is not: its lead, its link or "
+                         "the selector is open.")),
+        ]
+    rows.insert(0, Row(("What the meter means at the plug, all knobs at 10",), heading=True))
+    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
+
+
+def _findings(problems: Sequence[Problem]) -> Table:
+    said = [p for p in problems if p.code.startswith("C")]
+    rows = [Row((Tick(), p.severity.word, f"{p.code}, line {p.place.line}: {p.message}", p.remedy), bold=1)
+            for p in sorted(said, key=lambda p: (-p.severity, p.place)) if p.severity >= Severity.NOTE]
+    if rows:
+        rows.insert(0, Row(("Findings",), heading=True))
+    return Table((Column("", 7), Column("", 18), Column("", 130), Column("", 100)), tuple(rows), LETTERING)
+
+
+def _assumed(chart: Chart) -> Table:
+    load = chart.build.load
+    cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
+    told = " (assumed)" if load.assumed else ""
+    lines = [
+        f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
+        "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
+        "coupled. Hum is taken for coils of equal turns and area.",
+        "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
+        "kelvin (IEC 60028).",
+    ]
+    if chart.assumed:
+        lines.append("Typical values, because nobody gave them: " + ", ".join(chart.assumed) + ".")
+    rows = [Row((line,)) for line in lines]
+    rows.insert(0, Row(("What this rests on",), heading=True))
+    return Table((Column("", 240),), tuple(rows), LETTERING)
