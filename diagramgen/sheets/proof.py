@@ -86,7 +86,7 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     if reading.kind == "open":
         ohms, band = "open", ""
     elif reading.ohms is None or reading.low is None or reading.high is None:
-        ohms, band = "no ohm test", reading.why
+        ohms, band = "no ohm test", ""
     else:
         ohms = quantity(reading.ohms, RESISTANCE)
         band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
@@ -103,12 +103,12 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
 
 def _meter(chart: Chart) -> Table:
     """What the three odd readings mean in this very circuit."""
-    solved = [r for r in chart.results if r.plug == "mono" and r.reading.kind == "value"]
-    if not solved:
-        rows = [Row((Tick(), "No ohm test at the plug: a board or a transducer stands before it. Battery out; meter "
-                             "each pickup with the board's lead lifted."))]
-    else:
-        rows = [
+    plugged = [r for r in chart.results if r.plug == "mono"]
+    rows: list[Row] = []
+    for why in dict.fromkeys(r.reading.why for r in plugged if r.reading.kind == "not meaningful"):
+        rows.append(Row((Tick(), f"No ohm test: {why}.")))
+    if any(r.reading.kind == "value" for r in plugged):
+        rows += [
             Row((Tick(), "0 Ω: hot touches ground (a volume at 0 reads 0 where its 0 end is grounded; one wired with "
                          "its outer lugs exchanged reads its track). Look for a whisker, a braid on a hot lug, a lug "
                          "on its case.")),

@@ -103,11 +103,13 @@ def _widths(table: Table, total: float) -> list[float]:
 
 
 def _head_height(table: Table) -> float:
-    return table.height * LEADING + 2 * PAD
+    return table.height * LEADING + 2 * PAD if any(c.head for c in table.columns) else 0.0
 
 
 def _head(table: Table, widths: Sequence[float], left: float, top: float, marks: list[Mark]) -> float:
     tall = _head_height(table)
+    if not tall:
+        return top
     row: list[Mark] = [Shape((rounded_box(Box(left, top, left + sum(widths), top + tall), 0),), Role.TABLE_HEAD)]
     x = left
     for column, width in zip(table.columns, widths, strict=True):
