@@ -8,11 +8,12 @@ from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Bench
+from diagramgen.circuit.repair import smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.states import TooMany, classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
-from diagramgen.circuit.wanted import check_wanted, matching, words
+from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
 
@@ -26,8 +27,12 @@ def prove(
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
     bench: Bench | None = None,
+    mend: bool = False,
 ) -> Chart | None:
-    """Solve every state and say what is wrong; None where nothing could be solved."""
+    """Solve every state and say what is wrong; None where nothing could be solved.
+
+    ``mend``: search for the smallest change of leads where a wanted sound is not given.
+    """
     if not _solvable(build, say):
         return None
     try:
@@ -39,7 +44,7 @@ def prove(
         say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
         return None
     if not knobs:
-        check_wanted(found, say)
+        check_wanted(found, say, _remedies(found) if mend else None)
     if not knobs and not select:
         _silence(found, say)
         _never_heard(found, say)
@@ -47,6 +52,14 @@ def prove(
         _ring(build, say)
         _blends(build, say)
     return found
+
+
+def _remedies(found: Chart) -> dict[int, str]:
+    """What would mend every broken promise, said beside each of them."""
+    if not any(m.kind != "unknown" for m in mismatches(found)):
+        return {}
+    text = smallest_change(found.build).text
+    return dict.fromkeys(range(len(found.build.wanted)), text)
 
 
 def _solvable(build: Build, say: Collector) -> bool:

@@ -57,7 +57,7 @@ def sounds(
     if made is not None and not say.has_errors:
         held = positions(made, pairs(states, "position"))
         bench = Bench(temperature) if temperature != Bench().temperature else None
-        found = prove(made, say, turns(made, pairs(knobs, "knob")), dict(held), bench)
+        found = prove(made, say, turns(made, pairs(knobs, "knob")), dict(held), bench, mend=True)
     problems = say.sorted()
     if as_json:
         for piece in _json(found, checksum, problems, response):

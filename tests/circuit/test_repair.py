@@ -1,0 +1,103 @@
+"""The smallest change of leads that makes all wanted sounds true."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from circuits import built, sample
+
+from diagramgen.build.model import Build, End
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.repair import Repair, applied, changes, smallest_change
+from diagramgen.circuit.wanted import mismatches
+
+SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
+
+SPLIT = """
+parts:
+  pickup: dual-coil
+  mode: pot-24-push-pull, 500k log
+  output: jack-mono-open
+leads:
+  - pickup.a start -> mode.ten
+  - pickup.a finish -> pickup.b {hot}
+  - pickup.a finish -> mode.a common
+  - mode.a near -> {near}
+  - pickup.b {cold} -> mode.case
+  - mode.zero -> mode.case
+  - mode.wiper -> output.tip
+  - mode.case -> output.sleeve
+wanted:
+  - {{when: {{mode: pushed}}, sounds: pickup.a + pickup.b, phase: in, hum: cancels}}
+  - {{when: {{mode: pulled}}, sounds: pickup.a, hum: full}}
+"""
+
+
+def mended(made: Build) -> tuple[Repair, bool]:
+    found = smallest_change(made)
+    if found.change is None:
+        return found, False
+    return found, not list(mismatches(chart(applied(made, found.change))))
+
+
+def test_a_coil_the_wrong_way_round_is_mended_by_exchanging_its_leads() -> None:
+    found, fine = mended(built(SPLIT.format(hot="start", cold="finish", near="mode.case")))
+    assert fine
+    assert found.change is not None
+    assert "exchange the ends at" in found.change.words
+    assert "pickup.b start" in found.change.words
+    assert "pickup.b finish" in found.change.words
+    assert found.text.endswith("Then every wanted sound is true.")
+
+
+def test_a_lead_on_the_wrong_lug_is_mended_by_moving_its_end() -> None:
+    found, fine = mended(built(SPLIT.format(hot="finish", cold="start", near="mode.b near")))
+    assert fine
+    assert found.change is not None
+    assert "mode.a near" in found.change.words
+
+
+def test_what_no_single_change_mends_is_said() -> None:
+    text = SPLIT.format(hot="finish", cold="start", near="mode.case").replace("phase: in", "phase: out")
+    text = text.replace("sounds: pickup.a, hum: full", "sounds: pickup.b, hum: cancels")
+    found, _ = mended(built(text))
+    assert found.change is None
+    assert found.complete
+    assert found.tried == len(list(changes(built(text)))) > 200
+    assert found.text.startswith("No single change")
+
+
+def test_effort_is_counted() -> None:
+    made = built(SPLIT.format(hot="start", cold="finish", near="mode.case"))
+    found = smallest_change(made, 5)
+    assert (found.change, found.tried, found.complete) == (None, 5, False)
+
+
+def test_every_change_differs_from_the_build() -> None:
+    made = built(SPLIT.format(hot="start", cold="finish", near="mode.case"))
+    found = list(changes(made))
+    assert len({c.words for c in found}) == len(found)
+    assert all(c.leads != made.leads for c in found)
+
+
+def broken(made: Build, seed: int) -> Build:
+    """One end of one lead moved to another lug at random, so that some wanted sound is lost."""
+    dice = random.Random(seed)
+    lugs = [(p.name, lug) for p in made.parts.values() for lug in p.symbol.lug_names()]
+    while True:
+        i = dice.randrange(len(made.leads))
+        part, lug = dice.choice(lugs)
+        moved = replace(made.leads[i], end=End(part, lug, made.leads[i].place))
+        worse = replace(made, leads=(*made.leads[:i], moved, *made.leads[i + 1 :]))
+        if str(moved.start) != str(moved.end) and any(m.kind != "unknown" for m in mismatches(chart(worse))):
+            return worse
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_lead_moved_at_random_in_a_sample_is_mended_by_one_change(seed: int) -> None:
+    made = sample(SAMPLES / ("two-pickups-toggle.yaml" if seed % 2 else "three-singles-lever.yaml"))
+    found, fine = mended(broken(made, seed))
+    assert fine, found.text
