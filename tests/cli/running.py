@@ -15,8 +15,8 @@ ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"
 
 LOOSE = str(Path(__file__).with_name("tiny.yaml"))
-"""Two parts and two leads without a cavity: only notes are said of it."""
-BROKEN = Path(LOOSE).read_text(encoding="utf-8").replace("volume.wiper ", "volume.wipe ")
+"""A pickup on a jack without a cavity: only notes are said of it."""
+BROKEN = Path(LOOSE).read_text(encoding="utf-8").replace("pickup.finish ", "pickup.finsh ")
 """The same with a lug that does not exist in line 7."""
 
 

@@ -76,7 +76,7 @@ def test_a_build_with_errors_writes_nothing_and_ends_with_1(broken, tmp_path):
     assert not (tmp_path / "o").exists()
     assert "nothing written" in done.stdout
     assert f"{broken}:7:5: error R" in done.stderr
-    assert "Did you mean 'wiper'" in done.stderr
+    assert "Did you mean 'finish'" in done.stderr
     assert "--anyway" in done.stderr
     assert "Traceback" not in done.stderr
 
