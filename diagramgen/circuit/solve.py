@@ -202,12 +202,18 @@ def _nothing(net: Network, frequencies: Floats) -> Response:
 
 
 def _direct(sys: System, frequencies: Floats) -> tuple[Complexes, Complexes]:
-    """Transfers (networks x frequencies x sources) and impedances by a solve at each frequency."""
+    """Transfers (networks x frequencies x sources) and impedances by a solve at each frequency.
+
+    Raises ``ValueError`` where a network has no single answer.
+    """
     s = 2j * math.pi * frequencies
     c = (sys.p * sys.d[:, None, :]) @ sys.p.transpose(0, 2, 1)
     a = (sys.g[:, None] + s[None, :, None, None] * c[:, None]).transpose(0, 1, 3, 2)
     unit = np.broadcast_to(sys.output[:, None, :, None], (*a.shape[:3], 1))
-    y: Any = np.linalg.solve(a, unit)[..., 0]
+    try:
+        y: Any = np.linalg.solve(a, unit)[..., 0]
+    except np.linalg.LinAlgError as fault:
+        raise ValueError("the network has no single answer (a buffer that feeds itself?)") from fault
     transfers = _transfers(y @ sys.coils, y @ sys.strips, s, sys)
     return transfers, np.asarray((y @ sys.output[..., None])[..., 0], dtype=complex)
 
@@ -249,7 +255,7 @@ def _chunk(sys: System, frequencies: Floats) -> list[tuple[Complexes, Complexes,
     try:
         transfers, impedance = _modal(sys, frequencies)
         fine = _agrees(sys, transfers, impedance, frequencies)
-    except np.linalg.LinAlgError:
+    except (np.linalg.LinAlgError, ValueError):
         fine = [False] * count
     again = [k for k in range(count) if not fine[k]]
     plain = dict(zip(again, zip(*_direct(sys.some(again), frequencies), strict=True), strict=True)) if again else {}
