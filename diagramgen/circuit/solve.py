@@ -281,8 +281,8 @@ def _modal(sys: System, frequencies: Floats) -> tuple[Complexes, Complexes]:
     right = np.linalg.solve(vectors, size[:, :, None] * (across @ solved[..., count:]))
     residues = left[:, 0, :, None] * right
     still = (out @ solved[..., count:])[:, 0, :]
-    shift = s[None, :, None] - S0
-    modes = shift / (1.0 + shift * values[:, None, :])
+    # (s - s0) / (1 + (s - s0) v) with one division an element; s has an imaginary part, so s - s0 is never 0.
+    modes = np.reciprocal((1.0 / (s - S0))[None, :, None] + values[:, None, :])
     answers = still[:, None, :] - modes @ residues
     coils = sys.coils.shape[2]
     return _transfers(answers[..., :coils], answers[..., coils:-1], s, sys), np.asarray(answers[..., -1], dtype=complex)
