@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.leadlist import LeadRow
 
-SHEETS = ("diagram", "bench", "jig", "proof", "leads")
-"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, lead list."""
+SHEETS = ("diagram", "bench", "jig", "proof", "test", "leads")
+"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
 
 
 @dataclass(frozen=True)
@@ -177,9 +177,10 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
         number += len(group)
     files = _written(made, subject, request)
     if "leads" in request.sheets:
-        files["leads.csv"] = leads_csv(proof.rows).encode()
-        listed_joints = joints(subject.layout.build)
-        files["leads.json"] = leads_json(proof.rows, wire_totals(proof.rows), listed_joints).encode()
+        files["leads.csv"] = leads_csv(proof.rows, proof.checksum).encode()
+        made_joints = joints(subject.layout.build)
+        listed = leads_json(proof.rows, wire_totals(proof.rows), made_joints, proof.checksum)
+        files["leads.json"] = listed.encode()
     return files
 
 
@@ -188,6 +189,7 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     from diagramgen.sheets import diagrams
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.proof import proof_sheets
+    from diagramgen.sheets.testpage import test_sheets
 
     true = subject.layout.to_scale
     makers: dict[str, list[SheetMaker]] = {}
@@ -199,6 +201,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["jig"] = diagrams.jig(subject, paper)
     if "proof" in request.sheets and proof.chart is not None:
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
+    if "test" in request.sheets:
+        makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
         makers["leads"] = lead_sheets(proof.rows, subject, paper)
     return makers
@@ -232,7 +236,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
 
         for name, sheet in pictures.items():
             files[f"{name}.png"] = png_bytes(sheet, request.dpi)
-        for name in ("leads", "proof"):
+        for name in ("leads", "proof", "test"):
             for i, sheet in enumerate(made.get(name, ())):
                 files[f"{name}-{i + 1}.png"] = png_bytes(sheet, request.dpi)
     return files

@@ -134,12 +134,15 @@ class Collector:
 def nearest(word: str, valid: Iterable[str], limit: int = 8) -> str:
     """A sentence that offers the nearest valid name, or lists the valid ones where none is near.
 
-    For names that differ only in a number no single guess is offered: the list is.
+    For names that differ only in a number no single guess is offered: all of them are.
     """
     names = sorted(set(valid))
-    close = difflib.get_close_matches(word.lower(), names, n=2, cutoff=0.6)
-    if close and not (len(close) > 1 and _differ_in_digits(close[0], close[1])):
+    close = difflib.get_close_matches(word.lower(), names, n=6, cutoff=0.6)
+    alike = [name for name in close if _differ_in_digits(name, close[0])]
+    if close and len(alike) == 1:
         return f"Did you mean '{close[0]}'?"
+    if alike:
+        return f"Nearest: {', '.join(sorted(alike))}."
     if not names:
         return ""
     shown = ", ".join(names[:limit]) + (" ..." if len(names) > limit else "")

@@ -156,7 +156,8 @@ def _battery(found: Chart, say: Collector) -> None:
         say.error("C222", place, "the battery is never on with a mono plug in",
                   "Follow plus to the board and minus to what the plug joins.")
     elif most["stereo"] == 0:
-        say.warning("C221", place, "a stereo plug leaves the battery off: the board is dead with it",
+        # A note: nobody promised that a stereo plug works, yet it must be told.
+        say.note("C221", place, "a stereo plug leaves the battery off: the board is dead with it",
                     "Use mono plugs, or a jack with switch contacts of its own.")
 
 

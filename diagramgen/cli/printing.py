@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files
+from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "proof", "leads")
+SHEET_NAMES = ("diagram", "bench", "jig", "proof", "test", "leads")
 
 
 @click.command("print")
@@ -69,7 +69,7 @@ def print_(
         if not made:
             raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
                                    "Print its diagram, or measure the cavity.")
-        files = write_files(folder if folder is not None else _beside(build), made)
+        files = write_sheets(folder if folder is not None else _beside(build), made, proof.checksum)
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})

@@ -12,6 +12,7 @@ import click
 
 from diagramgen.problems import Problem, Severity
 from diagramgen.writers.files import CannotWrite, write_all
+from diagramgen.writers.packet import write_packet
 
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
@@ -60,6 +61,14 @@ def write_files(folder: Path, files: dict[str, bytes]) -> list[Path]:
     """Write files whole or end with status 3 and the reason."""
     try:
         return write_all(folder, files)
+    except CannotWrite as fault:
+        fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
+
+
+def write_sheets(folder: Path, files: dict[str, bytes], check: str) -> list[Path]:
+    """Write a packet of sheets whole, in place of an earlier one, or end with status 3 and the reason."""
+    try:
+        return write_packet(folder, files, check)
     except CannotWrite as fault:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 

@@ -174,7 +174,7 @@ def tag_labels(laid: LaidLead, height: float) -> Iterator[Label]:
     points = laid.path.flat(0.1)
     total = sum(a.distance(b) for a, b in pairwise(points))
     w, h = plain.size
-    ends = ("start", "end") if total > 2.2 * w + 8 else ("start",)
+    ends = ("start", "end") if total > 2.0 * w + 4 else ("start",)
     for end in ends:
         way = points if end == "start" else tuple(reversed(points))
         reach = total / 2 - w / 2 if len(ends) == 2 else total

@@ -24,16 +24,18 @@ COLUMNS = (
     "tag", "from", "to", "from_words", "to_words", "colour", "colour_code", "kind", "kind_words", "gauge_awg",
     "outer_mm", "route_mm", "channel_mm", "rise_mm", "joint_mm", "hinge_mm", "slack_mm", "rounding_mm", "cut_mm",
     "cut_from", "strip_from", "strip_to", "channels", "shield_to", "group", "reused", "remark",
+    "file_check",
 )
 
 
-def leads_csv(rows: Iterable[LeadRow]) -> str:
+def leads_csv(rows: Iterable[LeadRow], check: str = "") -> str:
     """The list as CSV text with a header and CR LF line ends (RFC 4180); write it without translating them."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for row in rows:
-        writer.writerow([_cells(row)[c] for c in COLUMNS])
+        cells = _cells(row) | {"file_check": check}
+        writer.writerow([cells[c] for c in COLUMNS])
     return out.getvalue()
 
 
@@ -77,7 +79,9 @@ def _source(row: LeadRow) -> str:
     return "file" if row.cut.given else "drawing"
 
 
-def leads_json(rows: Sequence[LeadRow], totals: Iterable[WireTotal], made: Iterable[Joint]) -> str:
+def leads_json(
+    rows: Sequence[LeadRow], totals: Iterable[WireTotal], made: Iterable[Joint], check: str = ""
+) -> str:
     """Rows, totals and joints as JSON text, keys in a fixed order, ending in one line feed."""
     whole = {
         "format": FORMAT,
@@ -85,6 +89,7 @@ def leads_json(rows: Sequence[LeadRow], totals: Iterable[WireTotal], made: Itera
         "leads": [_row(r) for r in rows],
         "totals": [_total(t) for t in totals],
         "joints": [_joint(j) for j in made],
+        "file_check": check,
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
 

@@ -42,7 +42,7 @@ def test_a_battery_on_the_ring_is_off_unplugged_on_with_a_mono_plug_and_off_with
     assert found["mono"] == pytest.approx(400e-6, rel=1e-3)
     assert found["stereo"] == 0
     problem = only(said(ACTIVE.format(minus="output.ring")), "C221")
-    assert problem.severity is Severity.WARNING
+    assert problem.severity is Severity.NOTE
 
 
 def test_a_battery_straight_to_ground_is_drained_with_the_plug_out() -> None:

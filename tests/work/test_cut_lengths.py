@@ -121,11 +121,11 @@ def test_a_channel_without_a_length_leaves_no_total_and_is_said_once() -> None:
     assert only(said(one, *spans), "W303").severity is Severity.NOTE
 
 
-def test_without_a_cavity_nothing_has_a_length() -> None:
+def test_in_a_cavity_nobody_measured_nothing_has_a_length() -> None:
     board = cavity(outline=None, depth=None)
     found = cut(lead("W01", "volume.wiper -> tone.ten"), span("main", None), cavities={"main": board})
     assert found.total is None
-    assert found.reason == "nothing was measured: the build has no cavity"
+    assert found.reason == "cavity main was not measured"
 
 
 def test_ends_that_are_unknown_or_parked_have_no_length() -> None:

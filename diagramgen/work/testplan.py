@@ -1,0 +1,137 @@
+"""What to check with the meter before the instrument is closed: switches alone, grounds, readings by position."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.graph import connect, metal_node
+from diagramgen.circuit.network import frame
+from diagramgen.circuit.readings import Reading, read
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.values import knobs_of
+from diagramgen.circuit.wanted import words
+from diagramgen.work.words import lug_word
+
+
+@dataclass(frozen=True)
+class Closure:
+    """One position of a switch on its own, out of the circuit: which lugs must read under 1 ohm."""
+
+    part: str
+    position: str
+    joined: tuple[str, ...]
+    """``a common = a 1 = a 2``."""
+    apart: str
+    """Lugs that must be joined to none."""
+    check: str
+
+
+@dataclass(frozen=True)
+class GroundCheck:
+    """A piece of metal against the plug's sleeve."""
+
+    what: str
+    expected: str
+
+
+@dataclass(frozen=True)
+class PlugReading:
+    """The readings at the plug in a state, all knobs at 10 and all at 0."""
+
+    state: str
+    sounds: str
+    at_ten: Reading
+    at_zero: Reading | None
+    milliampere: float
+
+
+def closures(build: Build) -> Iterator[Closure]:
+    """The closure table of every switch of the build, position by position."""
+    for part in build.parts.values():
+        for table in part.symbol.contacts:
+            control = part.symbol.control(table.control)
+            if control is None or control.kind == "plug":
+                continue
+            lugs = list(dict.fromkeys(n for row in table.rows for join in row.joins for n in join))
+            says = dict(zip(control.positions, control.words, strict=True))
+            for row in table.rows:
+                if row.between is not None:
+                    continue
+                used = {n for join in row.joins for n in join}
+                name = part.says if len(part.symbol.contacts) == 1 else f"{part.says}, {table.control}"
+                yield Closure(
+                    name,
+                    says.get(row.position, row.position),
+                    tuple(" = ".join(_word(part, n) for n in join) for join in row.joins),
+                    ", ".join(_word(part, n) for n in lugs if n not in used),
+                    table.check,
+                )
+
+
+def _word(part: Part, lug: str) -> str:
+    return part.symbol.lug_words.get(lug, lug)
+
+
+def ground_checks(build: Build) -> Iterator[GroundCheck]:
+    """Strings and every metal part against the sleeve, plug in; paint is not foil, a network is not a wire."""
+    found = jacks(build)
+    if not found:
+        return
+    sleeve = f"{found[0].name}.sleeve"
+    graph = connect(build)
+    here = frame(build)
+    none = classes_of(here, (), ())
+    for part in build.parts.values():
+        for metal in part.symbol.metal:
+            node = metal_node(part.name, metal.name)
+            if node not in graph.nodes:
+                continue
+            what = f"{metal.name} of {part.says}"
+            if any(v == "paint" for v in (part.values.get("sheet"), _typical(part, "sheet"))):
+                yield GroundCheck(what, "0.1 to 2 kΩ across paint; it does not beep")
+            elif graph.joined(node, sleeve):
+                yield GroundCheck(what, "under 1 Ω after the meter's leads are taken off")
+            elif graph.joined(node, sleeve, perhaps=True):
+                yield GroundCheck(what, "under 1 Ω if its nut makes contact; if not, run a wire")
+            elif metal.lugs:
+                yield GroundCheck(what, _reading_words(read(here, none, f"{part.name}.{metal.lugs[0]}", sleeve)))
+
+
+def _typical(part: Part, name: str) -> object:
+    value = part.symbol.values.get(name)
+    return value.value if value else None
+
+
+def _reading_words(reading: Reading) -> str:
+    from diagramgen.units import RESISTANCE, quantity
+
+    if reading.kind == "value" and reading.ohms is not None:
+        return f"about {quantity(reading.ohms, RESISTANCE)}: it is joined through parts, not by a wire"
+    return "open: it is joined to no ground"
+
+
+def plug_readings(found: Chart) -> Iterator[PlugReading]:
+    """Each network once with a plug in, knobs at 10 and at 0; ``found`` has its knobs at rest."""
+    zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
+    said: set[tuple[object, ...]] = set()
+    for index in range(found.count):
+        result: Result = found.result(index)
+        if result.plug != "mono" or found.space.momentary(index):
+            continue
+        other = zero.result(index).reading if index < zero.count else None
+        key = (int(found.of_state[index]), other)
+        if key in said:
+            continue
+        said.add(key)
+        yield PlugReading(words(found.space.state(index), found.space), result.sound.network, result.reading, other,
+                          result.current * 1000)
+
+
+def lug_in_words(build: Build, key: str) -> str:
+    """``part.lug`` as the shop says it."""
+    part, _, lug = key.partition(".")
+    return f"{build.parts[part].says} {lug_word(build, part, lug)}"
