@@ -383,6 +383,8 @@ class Record:
 
     def _unknown(self, key: Scalar, known: Mapping[str, Field], value: Node, say: Collector) -> None:
         hint = nearest(key.text, known)
+        if re.fullmatch(r"\d+[a-zA-Z]{0,2}", key.text) and isinstance(value, Scalar) and not value.text:
+            hint = "Is there a decimal comma in the value before it? Write a point."
         for name in known:
             if key.text.lower().startswith(name) and key.text[len(name):][:1] in (":", "=") and not (
                 isinstance(value, Scalar) and value.text

@@ -106,7 +106,7 @@ def parse(text: str, file: str, say: Collector) -> Node | None:
 def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collector) -> None:
     # For an unclosed bracket or quote the place where it was opened helps; the end of the file does not.
     context = str(fault.context or "")
-    opened = fault.context_mark is not None and ("flow" in context or "quoted" in context)
+    opened = fault.context_mark is not None and any(w in context for w in ("flow", "quoted", "simple key"))
     opened = opened and "nesting" not in str(fault.problem)
     mark = fault.context_mark if opened else (fault.problem_mark or fault.context_mark)
     line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
@@ -119,8 +119,15 @@ def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collecto
     elif opened and "flow" in context:
         message = f"a bracket opened here ('{row[column - 1:column]}') is not closed, or a comma is missing in it"
         remedy = "Close it with the matching bracket; put a comma between its entries."
-    elif opened:
+    elif opened and "quoted" in context:
         message, remedy = "a quotation mark opened here is not closed", "Close it, or leave the quotes out."
+    elif "mapping values are not allowed" in message and row.count(": ") < 2 and line > 1:
+        # One colon only: it is the line before that lacks its own, and was taken as the start of this one.
+        line -= 1
+        while line > 1 and not lines[line - 1].strip():
+            line -= 1
+        column = len(lines[line - 1]) - len(lines[line - 1].lstrip()) + 1
+        message, remedy = "a key without its colon and blank", "Write 'key: value' with a blank after the colon."
     elif "mapping values are not allowed" in message:
         message = "a second colon with a blank after it stands on this line"
         remedy = "One key and one value a line; a text that holds a colon goes in quotes."

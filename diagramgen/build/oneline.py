@@ -7,6 +7,7 @@ handed to the caller.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -62,12 +63,29 @@ def keyed(piece: Scalar, fields: Sequence[Field]) -> tuple[Field, Scalar] | None
     return None
 
 
+def _without_decimal_commas(given: Sequence[Scalar], say: Collector) -> list[Scalar]:
+    """The pieces with a number torn apart by a decimal comma said once and put together again."""
+    kept: list[Scalar] = []
+    for piece in given:
+        before = kept[-1] if kept else None
+        torn = before is not None and re.search(r"\d$", before.text) and re.match(r"\d+[a-zA-Z]{0,2}(\s|$)", piece.text)
+        # "at 34 24, 250k" is two remarks; "at 34,5 24" and "6,8k" stand without a blank after the comma.
+        if before is not None and torn and piece.place.column == before.place.column + len(before.text) + 1:
+            say.error("R105", before.place, f"'{before.text},{piece.text}' has a decimal comma",
+                      f"Write a point: {before.text}.{piece.text}")
+            kept[-1] = Scalar(f"{before.text}.{piece.text}", before.place)
+        else:
+            kept.append(piece)
+    return kept
+
+
 def read_remarks(
     given: Sequence[Scalar], fields: Sequence[Field], loose: Loose, start: Values, say: Collector
 ) -> Values:
     """The remarks after the head, added to what the head gave; faults go to ``say``."""
     values: dict[str, Any] = {}
     places: dict[str, Place] = {}
+    given = _without_decimal_commas(given, say)
     for piece in given:
         if not piece.text:
             say.error("R205", piece.place, "there is nothing between two commas", "Delete one of them.")

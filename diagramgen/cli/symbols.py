@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,13 +19,13 @@ if TYPE_CHECKING:
 @click.argument("names", nargs=-1)
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the cards (SVG and PDF). Default: here.")
-@click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default="a4",
+@click.option("--paper", type=click.Choice(["a4", "a3", "letter", "legal", "tabloid"], case_sensitive=False), default="a4",
               show_default=True, help="Paper of the cards.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 @click.option("--json", "as_json", is_flag=True, help="List as JSON.")
 def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path | None, as_json: bool) -> None:
-    """List all symbols, or print the full-size cards of NAMES.
+    """List all symbols, or say the lugs of NAMES and print their full-size cards.
 
     \b
     Examples:
@@ -47,6 +48,8 @@ def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path |
     files: dict[str, bytes] = {}
     for name in names:
         files |= _card(known[name], paper)
+        for line in _in_words(known[name]):
+            click.echo(line)
     for path in write_files(folder or Path(), files):
         click.echo(str(path))
     say_problems(say.sorted())
@@ -66,6 +69,19 @@ def _list(known: Catalogue, as_json: bool) -> None:
         for s in found:
             if s.family == family:
                 click.echo(f"  {s.name:<{wide}}  {s.kind}")
+
+
+def _in_words(symbol: Symbol) -> Iterator[str]:
+    """What a build file needs to know of a symbol: lugs, values, what may be measured, controls."""
+    yield f"{symbol.name}: {symbol.kind}"
+    yield "  lugs: " + ", ".join(symbol.lug_names())
+    for control in symbol.controls:
+        words = [f"{p} ({w})" if p != w else p for p, w in zip(control.positions, control.words, strict=True)]
+        yield f"  control {control.name}: " + (", ".join(words) or "knob, 0 to 10")
+    if symbol.values:
+        yield "  values: " + ", ".join(symbol.values)
+    if symbol.dimensions:
+        yield "  dimensions: " + ", ".join(symbol.dimensions)
 
 
 def _card(symbol: Symbol, paper: str) -> dict[str, bytes]:
