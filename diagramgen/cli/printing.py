@@ -7,25 +7,44 @@ from pathlib import Path
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "proof", "test", "leads")
+SHEET_NAMES = ("diagram", "bench", "jig", "proof", "test", "leads", "player")
+
+
+def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
+    """The two lengths in mm; a usage error where they are not two numbers from 90 to 110."""
+    if said is None:
+        return 100.0, 100.0
+    how = "Print without this option, measure the level and the upright bar with a steel rule: 99.2,99.6"
+    try:
+        across, upright = (float(part.strip().removesuffix("mm")) for part in said.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{said!r} is not two lengths in mm with a comma between. {how}") from None
+    for length in (across, upright):
+        if not 90 <= length <= 110:
+            raise click.BadParameter(f"a bar of 100 mm that measures {length:g} mm was scaled by the printer's "
+                                     f"settings: print at 100 %, no scaling. Corrected is from 90 to 110 mm. {how}")
+    return across, upright
 
 
 @click.command("print")
 @click.argument("build", type=click.Path(path_type=Path))
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the sheets. Default: the build's name, beside it.")
-@click.option("--paper", type=click.Choice(["a5", "a4", "a3", "letter", "legal", "tabloid"]), default=None,
+@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
-              help="Only this kind of sheet; may be given again. Default: all.")
+              help="Only this kind of sheet; may be given again. Default: all but player (the player's side).")
 @click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
 @click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
 @click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,
               help="SVG text as font, or as outlines for cutters and old viewers.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
+@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=_measures,
+              help="What the two 100 mm bars measured on your print, such as 99.2,99.6: full-size sheets are "
+                   "stretched to come out true.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
@@ -38,6 +57,7 @@ def print_(
     dpi: float,
     lettering: str,
     own: Path | None,
+    measures: tuple[float, float],
     anyway: bool,
     quiet: bool,
     as_json: bool,
@@ -51,8 +71,9 @@ def print_(
       diagramgen print baritone.yaml
       diagramgen print baritone.yaml --out sheets --paper a3
       diagramgen print baritone.yaml --sheet diagram --png
+      diagramgen print baritone.yaml --bar-measures 99.2,99.6
     """
-    from diagramgen.pipeline import Request, compose, examine
+    from diagramgen.pipeline import SHEETS, Request, compose, examine
     from diagramgen.writers.png import PngUnavailable
 
     proof = examine(build, own)
@@ -61,7 +82,7 @@ def print_(
     printable = proof.layout is not None and (anyway or not proof.has_errors)
     files: list[Path] = []
     if printable:
-        request = Request(paper or "", sheets or SHEET_NAMES, png, dpi, lettering, anyway)
+        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures)
         try:
             made = compose(proof, request)
         except PngUnavailable as fault:

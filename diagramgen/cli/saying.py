@@ -14,6 +14,7 @@ from diagramgen.problems import Problem, Severity
 from diagramgen.writers.files import CannotWrite, write_all
 from diagramgen.writers.packet import write_packet
 
+PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.cli.saying import say_json, say_problems, write_files
+from diagramgen.cli.saying import PAPER_NAMES, say_json, say_problems, write_files
 
 if TYPE_CHECKING:
     from diagramgen.library.catalogue import Catalogue
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.argument("names", nargs=-1)
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the cards (SVG and PDF). Default: here.")
-@click.option("--paper", type=click.Choice(["a4", "a3", "letter", "legal", "tabloid"], case_sensitive=False), default="a4",
+@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4",
               show_default=True, help="Paper of the cards.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")

@@ -146,8 +146,18 @@ def _lug_label(part: PlacedPart, lug: PlacedLug, text: str, height: float) -> La
                 upright_at = lug.at.towards(side, sign * (1.9 + h / 2)).towards(inward, back + w / 4)
                 spots.append(Spot(upright_at, upright, 2.2 + abs(back) * 0.2))
     spots += around(lug.at, (w, h), 1.6, 7.0 if tight else 2.0)
+    spots = [_plainly(spot, part, lug) for spot in spots]
     spots += with_leader(lug.at, (w, h), 24.0, price=12.0)
     return Label(key, f"lug:{lug.key}", lines, tuple(spots))
+
+
+def _plainly(spot: Spot, part: PlacedPart, lug: PlacedLug) -> Spot:
+    """The spot at a price that tells how plainly it names this lug: far off, or nearer to another, costs."""
+    own = spot.at.distance(lug.at)
+    others = [spot.at.distance(o.at) for o in part.lugs.values()
+              if o.at.distance(lug.at) > 0.5 and o.kind not in ("spot", "sleeve")]
+    doubt = 10.0 if others and min(others) < own + 1.0 else 0.0
+    return Spot(spot.at, spot.angle, spot.price + doubt + 0.5 * max(0.0, own - 7.0))
 
 
 def _extent(w: float, h: float, angle: float) -> float:

@@ -88,8 +88,9 @@ def _head(inner: Box, job: JobLine, stamp: str, neck: float | None, warning: str
     marks.append(Text(words, Point(box.centre.x, box.centre.y + height / 2), height, "middle", bold=True,
                       role=text_role))
     start = inner.left + 7 + text_width(job_text, 5.0, True)
-    title = fit(job.title, 3.5, max(10.0, box.left - 4 - start))
-    marks.append(Text(title, Point(start, base), 3.5, role=Role.TITLE_TEXT))
+    space = max(10.0, box.left - 4 - start)
+    tall = next((h for h in (3.5, 2.5) if text_width(job.title, h) <= space), 1.8)
+    marks.append(Text(fit(job.title, tall, space), Point(start, base), tall, role=Role.TITLE_TEXT))
     y = inner.top + HEAD
     marks.append(Shape((polyline([Point(inner.left, y), Point(inner.right, y)]),), Role.TABLE_RULE))
     return marks

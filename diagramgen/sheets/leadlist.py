@@ -23,27 +23,30 @@ COLUMNS = (
     Column("colour", 30),
     Column("from", 34),
     Column("to", 34),
-    Column("wire", 32),
+    Column("wire", 31),
     Column("cut, mm", 19, right=True),
-    Column("made up of, mm", 56),
+    Column("made up of, mm", 54),
     Column("strip, mm", 21),
-    Column("channel", 17),
-    Column("remark", 36),
+    Column("channel", 24),
+    Column("remark", 32),
 )
 
 
-def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper) -> list[SheetMaker]:
-    """The lead list on as many sheets as it takes."""
+def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
+    """The lead list on as many sheets as it takes; ``alone``: no diagram goes with it."""
     lying = paper.landscape()
     tables = [_leads(rows), _totals(wire_totals(rows)), _joints(joints(subject.layout.build)), _notes(subject)]
     probe = framed(lying, subject.job, "lead list", None, 1, 1, subject.warning)
     room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
     blocks = flow(tables, room)
     warned, tall = cautions(Point(room.left, room.bottom - 22), room.width)
-    if lowest(blocks[-1]) + tall + 4 > room.bottom:
+    fits = lowest(blocks[-1]) + tall + 4 <= room.bottom
+    if not fits and alone:
         blocks.append([])
-    warned, tall = cautions(Point(room.left, room.bottom - tall), room.width)
-    blocks[-1] = [*blocks[-1], *warned]
+    # A page for the cautions alone is paper wasted where the diagram's sheets carry them already.
+    if fits or alone:
+        warned, tall = cautions(Point(room.left, room.bottom - tall), room.width)
+        blocks[-1] = [*blocks[-1], *warned]
     return [partial(_sheet, block, subject, lying, i + 1) for i, block in enumerate(blocks)]
 
 

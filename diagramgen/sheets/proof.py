@@ -33,10 +33,9 @@ def proof_sheets(
     room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
     blocks = flow([_asked(chart), _states(chart), _meter(chart), _findings(problems), _assumed(chart)], room)
     _, tall = cautions(Point(0, 0), room.width)
-    if lowest(blocks[-1]) + tall + 4 > room.bottom:
-        blocks.append([])
-    warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
-    blocks[-1] = [*blocks[-1], *warned]
+    if lowest(blocks[-1]) + tall + 4 <= room.bottom:
+        warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
+        blocks[-1] = [*blocks[-1], *warned]
     return [partial(_sheet, block, job, lying, warning) for block in blocks]
 
 

@@ -28,10 +28,9 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
     blocks = flow([_closures(subject), _grounds(subject), _readings(chart), _by_ear()], room)
     _, tall = cautions(Point(0, 0), room.width)
-    if lowest(blocks[-1]) + tall + 4 > room.bottom:
-        blocks.append([])
-    warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
-    blocks[-1] = [*blocks[-1], *warned]
+    if lowest(blocks[-1]) + tall + 4 <= room.bottom:
+        warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
+        blocks[-1] = [*blocks[-1], *warned]
     return [partial(_sheet, block, subject, lying) for block in blocks]
 
 
