@@ -14,10 +14,11 @@ from shapely.geometry import Polygon, box
 from diagramgen.geometry import Point
 from diagramgen.layout.routing.fan import spaced
 from diagramgen.layout.routing.finish import joined, without_spikes
+from diagramgen.layout.routing.ground import Thread, ground_from
 from diagramgen.layout.routing.lanes import Lanes, Spacing, funnel
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
-from diagramgen.layout.routing.polish import Thread, ground_from, polished
-from diagramgen.layout.routing.search import Prices, crossed, distances, find_course
+from diagramgen.layout.routing.polish import polished
+from diagramgen.layout.routing.search import Prices, crossed, distances, find_course, seen_from
 from diagramgen.layout.routing.sketch import Sketch, crosses, crossing_pairs, empty_sketch
 
 
@@ -67,9 +68,9 @@ def test_chords_cross_when_their_ends_alternate() -> None:
 
 def test_a_flat_crossing_costs_more_than_a_square_one() -> None:
     chords = [(1, 0.5, 1.5, 1.0, 0.0)]
-    assert crossed(chords, 1.2, 2.5, 0.0, 1.0) == 1.0
-    assert crossed(chords, 1.2, 2.5, 1.0, 0.1) > 2.0
-    assert crossed(chords, 1.6, 2.5, 0.0, 1.0) == 0.0
+    assert crossed(seen_from(chords, 1.2), 2.5, 0.0, 1.0) == 1.0
+    assert crossed(seen_from(chords, 1.2), 2.5, 1.0, 0.1) > 2.0
+    assert crossed(seen_from(chords, 1.6), 2.5, 0.0, 1.0) == 0.0
 
 
 def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> None:

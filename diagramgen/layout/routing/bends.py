@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from diagramgen.geometry import Arc, Line, Path, Piece, Point, rounded_polyline
-from diagramgen.layout.routing.polish import Ground, Thread
+from diagramgen.layout.routing.ground import Ground, Thread
 
 _WIDE = (2.4, 1.6)  # wanted radii tried first, in bend radii, for gentle corners
 _TIGHT = (1.0, 0.7, 0.45, 0.25, 0.1)

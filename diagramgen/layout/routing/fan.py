@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from diagramgen.geometry import Point
-from diagramgen.layout.routing.polish import Ground, Thread
+from diagramgen.layout.routing.ground import Ground, Thread
 
 _RADIUS = 1.6  # pitches from the lug at which the leads lie side by side
 _ANGLE = 0.52  # rad between neighbours there

@@ -8,7 +8,7 @@ in as corners. Leads are then described by the edges they cross.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
@@ -23,6 +23,7 @@ Tag = tuple[int, ...]
 """Indices of the zones a triangle lies in, ascending."""
 
 _SNAP = 1e-4  # mm; corners nearer than this are one
+_LEAST = 0.01  # mm by which a place may lie outside of every triangle and still be put into one
 
 
 class Door(NamedTuple):
@@ -50,7 +51,8 @@ class Mesh:
     """Triangles over the floor; every list is indexed by vertex, triangle or edge.
 
     ``corners`` run clockwise as seen, side ``i`` of a triangle goes from corner ``i`` to corner ``i + 1``,
-    ``across`` holds the neighbour behind each side or -1.
+    ``across`` holds the neighbour behind each side or -1, ``beside`` the corners joined to a corner by an
+    edge, with the edge's length.
     """
 
     points: tuple[Point, ...]
@@ -62,6 +64,7 @@ class Mesh:
     lengths: tuple[float, ...]
     around: tuple[tuple[int, ...], ...]
     sites: tuple[int, ...]
+    beside: tuple[tuple[tuple[int, float], ...], ...]
     doors: tuple[tuple[Door, Door, Door], ...]
 
 
@@ -73,6 +76,7 @@ class _Growing:
     corners: dict[int, tuple[int, int, int]] = field(default_factory=dict)
     tags: dict[int, Tag] = field(default_factory=dict)
     owner: dict[tuple[int, int], int] = field(default_factory=dict)
+    boxes: dict[int, tuple[float, float, float, float]] = field(default_factory=dict)
     count: int = 0
 
     def add(self, a: int, b: int, c: int, tag: Tag) -> int:
@@ -80,6 +84,13 @@ class _Growing:
         key = self.count
         self.count += 1
         self.corners[key], self.tags[key] = (a, b, c), tag
+        p, q, r = self.points[a], self.points[b], self.points[c]
+        self.boxes[key] = (
+            min(p.x, q.x, r.x) - _LEAST,
+            min(p.y, q.y, r.y) - _LEAST,
+            max(p.x, q.x, r.x) + _LEAST,
+            max(p.y, q.y, r.y) + _LEAST,
+        )
         for side in ((a, b), (b, c), (c, a)):
             self.owner[side] = key
         return key
@@ -87,6 +98,7 @@ class _Growing:
     def drop(self, key: int) -> Tag:
         """Take out one triangle and return its tag."""
         a, b, c = self.corners.pop(key)
+        del self.boxes[key]
         for side in ((a, b), (b, c), (c, a)):
             del self.owner[side]
         return self.tags.pop(key)
@@ -156,9 +168,12 @@ def _put_in(growing: _Growing, site: Point) -> int:
             return i
     new = len(growing.points)
     growing.points.append(site)
-    best, depth = -1, -0.01
-    for key, corners in growing.corners.items():
-        worst = min(_depth(growing, side, site) for side in _sides(corners))
+    best, depth = -1, -_LEAST
+    x, y = site
+    for key, (left, top, right, bottom) in growing.boxes.items():
+        if x < left or x > right or y < top or y > bottom:
+            continue
+        worst = min(_depth(growing, side, site) for side in _sides(growing.corners[key]))
         if worst > depth:
             best, depth = key, worst
     if best < 0:
@@ -239,6 +254,7 @@ def _freeze(growing: _Growing, sites: list[int]) -> Mesh:
         sides.append((mine[0], mine[1], mine[2]))
         across.append((beyond[0], beyond[1], beyond[2]))
     p = growing.points
+    lengths = tuple(math.dist(p[u], p[v]) for u, v in edges)
     return Mesh(
         points=tuple(p),
         corners=tuple(growing.corners[key] for key in keys),
@@ -246,11 +262,22 @@ def _freeze(growing: _Growing, sites: list[int]) -> Mesh:
         sides=tuple(sides),
         across=tuple(across),
         ends=tuple(edges),
-        lengths=tuple(math.dist(p[u], p[v]) for u, v in edges),
+        lengths=lengths,
         around=tuple(tuple(ts) for ts in around),
         sites=tuple(sites),
+        beside=_beside(len(p), edges, lengths),
         doors=tuple(_doors(growing, key, sides, across, number) for key in keys),
     )
+
+
+def _beside(
+    points: int, edges: Iterable[tuple[int, int]], lengths: Sequence[float]
+) -> tuple[tuple[tuple[int, float], ...], ...]:
+    found: list[list[tuple[int, float]]] = [[] for _ in range(points)]
+    for (u, v), length in zip(edges, lengths, strict=True):
+        found[u].append((v, length))
+        found[v].append((u, length))
+    return tuple(tuple(ends) for ends in found)
 
 
 def _doors(

@@ -13,73 +13,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
 
 from diagramgen.geometry import Point
-
-Floats = NDArray[np.float64]
-Places = NDArray[np.int64]
+from diagramgen.layout.routing.ground import Floats, Ground, Kinds, Places, Thread, ground_costs, stub_turns, turn_price
 
 _NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
 _STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
-_BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
 _SQUARE = 3.4  # strip half-widths that a crossing may take along the lead: anything steeper than 30 degrees
-_SHARP = 40.0  # price of a hairpin, in mm
-_HAIRPIN = math.radians(95)
 _SKIP = 2  # corners that a shifted place may leap over
-_HAIR = 0.005  # mm by which a leg along an edge may stray over it
 _GAIN = 0.05  # mm that a change must bring
-_WALL = 1e6
 _CROSS = 2.0
-_DEAR = 10.0  # price of a mm from which ground is not entered anew
-_OWN = 2.5  # price of a mm on its own body near its lug
-
-
-@dataclass(frozen=True)
-class Ground:
-    """The floor within which leads stay, and the zones on it that may cost (a hair slimmer than they are)."""
-
-    frame: Polygon
-    shapes: NDArray[np.object_]
-    tree: shapely.STRtree
-
-
-def ground_from(frame: Polygon, zones: Sequence[Polygon]) -> Ground:
-    """The ground for straightening; legs along the edge of the frame or of a zone are free."""
-    wide = frame.buffer(_HAIR, join_style="mitre")
-    shapely.prepare(wide)
-    shapes = np.empty(len(zones), dtype=object)
-    shapes[:] = [zone.buffer(-_HAIR, join_style="mitre") for zone in zones]
-    return Ground(wide, shapes, shapely.STRtree(shapes))
-
-
-@dataclass(frozen=True)
-class Thread:
-    """A lead to be straightened: its pitch, the price of a crossing, its price (mm a mm) for each zone.
-
-    ``start`` and ``end`` name the places it shares with other leads, ``own`` the mm let off in each zone
-    on the first and last leg; ``leaving`` and ``arriving`` are its directions (rad) before and after them.
-    """
-
-    start: int
-    end: int
-    pitch: float
-    crossing: float
-    zones: tuple[float, ...]
-    own: tuple[float, ...]
-    leaving: float | None = None
-    arriving: float | None = None
-
-
-@dataclass(frozen=True)
-class _Kinds:
-    """Which legs begin at the lead's start, end at its end, and which it has already."""
-
-    at_start: NDArray[np.bool_]
-    at_end: NDArray[np.bool_]
-    old: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -98,6 +42,7 @@ def polished(
 ) -> dict[int, list[Point]]:
     """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
     now = {lead: list(path) for lead, path in paths.items()}
+    choices: dict[int, _Choice] = {}
     dirty = set(now)
     for _ in range(rounds):
         changed: set[int] = set()
@@ -105,9 +50,12 @@ def polished(
             if lead not in dirty or tries <= 0 or len(now[lead]) < 2:
                 continue
             tries -= 1
-            better = _straightened(lead, now, threads, ground)
+            if lead not in choices:
+                choices[lead] = _choice(now[lead], threads[lead], ground)
+            better = _straightened(lead, choices[lead], now, threads)
             if better is not None:
                 now[lead] = better
+                del choices[lead]
                 changed.add(lead)
         dirty = {lead for lead in now if any(_close(now[lead], now[c]) for c in sorted(changed) if c != lead)}
         dirty |= changed
@@ -123,29 +71,50 @@ def _close(first: Sequence[Point], second: Sequence[Point]) -> bool:
     return max(min(ax), min(bx)) < min(max(ax), max(bx)) and max(min(ay), min(by)) < min(max(ay), max(by))
 
 
-def _straightened(
-    lead: int, paths: dict[int, list[Point]], threads: dict[int, Thread], ground: Ground
-) -> list[Point] | None:
-    """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
-    thread, path = threads[lead], paths[lead]
+@dataclass(frozen=True)
+class _Choice:
+    """The legs that a lead may choose from, and all of their price that the other leads do not change.
+
+    ``spine`` numbers the places of its own corners, ``held`` its own legs.
+    """
+
+    places: list[Point]
+    xy: Floats
+    first: Places
+    last: Places
+    kinds: Kinds
+    costs: Floats
+    spine: list[int]
+    held: list[int]
+    turns: float
+
+
+def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
     places, layers, base = candidates(path, thread.pitch)
     first, last = _pairs(layers, base)
     xy = np.array(places)
-    others = _others(lead, paths, threads, xy)
     old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
-    kinds = _Kinds(layers[first] == 0, layers[last] == layers[-1], old)
-    costs = leg_costs(xy[first], xy[last], others, thread, kinds)
-    costs += _ground_costs(xy[first], xy[last], thread, ground, kinds)
-    costs += _stub_turns(xy[first], xy[last], thread, kinds)
-    found, cost = cheapest(xy, first, last, costs, thread.pitch)
-    held = {(i, j): c for i, j, c in zip(first.tolist(), last.tolist(), costs.tolist(), strict=True)}
-    spine = [k for k in range(len(places)) if base[k]]
-    before = sum(held[pair] for pair in pairwise(spine))
+    kinds = Kinds(layers[first] == 0, layers[last] == layers[-1], old)
+    costs = ground_costs(xy[first], xy[last], thread, ground, kinds)
+    costs += stub_turns(xy[first], xy[last], thread, kinds)
+    spine = np.nonzero(base)[0].tolist()
+    legs = {pair: k for k, pair in enumerate(zip(first.tolist(), last.tolist(), strict=True))}
     angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
-    before += float(_turn_price(np.diff(angle), thread.pitch).sum())
-    if cost > before - _GAIN:
+    turns = float(turn_price(np.diff(angle), thread.pitch).sum())
+    return _Choice(places, xy, first, last, kinds, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
+
+
+def _straightened(
+    lead: int, choice: _Choice, paths: dict[int, list[Point]], threads: dict[int, Thread]
+) -> list[Point] | None:
+    """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
+    thread, xy, first, last = threads[lead], choice.xy, choice.first, choice.last
+    others = _others(lead, paths, threads, xy)
+    costs = choice.costs + leg_costs(xy[first], xy[last], others, thread, choice.kinds)
+    found, cost = cheapest(xy, first, last, costs, thread.pitch)
+    if cost > float(costs[choice.held].sum()) + choice.turns - _GAIN:
         return None
-    return [places[k] for k in found]
+    return [choice.places[k] for k in found]
 
 
 def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places, NDArray[np.bool_]]:
@@ -208,7 +177,7 @@ def _others(lead: int, paths: dict[int, list[Point]], threads: dict[int, Thread]
     return _Others(table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5] > 0, table[:, 6] > 0)
 
 
-def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: _Kinds) -> Floats:
+def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kinds) -> Floats:
     """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
     length = np.maximum(np.hypot(*(b - a).T), 1e-9)
     costs: Floats = length.copy()
@@ -251,43 +220,6 @@ def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
     return i, j
 
 
-def _ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: _Kinds) -> Floats:
-    """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
-    legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
-    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, _WALL)
-    prices, own = np.array(thread.zones), np.array(thread.own)
-    leg, zone = ground.tree.query(legs, predicate="intersects")
-    dear = prices[zone] > 1.0
-    leg, zone = leg[dear], zone[dear]
-    exact = kinds.old[leg] | (own[zone] > 0) | (prices[zone] < _DEAR)
-    np.add.at(costs, leg[~exact], _WALL)
-    leg, zone = leg[exact], zone[exact]
-    if len(leg):
-        inside = shapely.length(shapely.intersection(ground.shapes[zone], legs[leg]))
-        free = np.where((kinds.at_start | kinds.at_end)[leg], np.minimum(inside, own[zone]), 0.0)
-        cost = (inside - free) * (prices[zone] - 1.0) + free * (np.minimum(prices[zone], _OWN) - 1.0)
-        np.add.at(costs, leg, cost)
-    return costs
-
-
-def _turn_price(turn: Floats, pitch: float) -> Floats:
-    """The price (mm) of corners that turn by so much (rad)."""
-    size = np.abs((turn + math.pi) % math.tau - math.pi)
-    price: Floats = pitch * (_BEND + _TURN * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, _SHARP, 0.0)
-    return price
-
-
-def _stub_turns(a: Floats, b: Floats, thread: Thread, kinds: _Kinds) -> Floats:
-    """What the corners cost between a lead's stubs and its first and last legs."""
-    angle = np.arctan2(*(b - a).T[::-1])
-    costs: Floats = np.zeros(len(a))
-    if thread.leaving is not None:
-        costs += np.where(kinds.at_start, _turn_price(angle - thread.leaving, thread.pitch), 0.0)
-    if thread.arriving is not None:
-        costs += np.where(kinds.at_end, _turn_price(thread.arriving - angle, thread.pitch), 0.0)
-    return costs
-
-
 def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
     """The cheapest chain of legs from the first place to the last one, corners priced by their turn."""
     total = np.full(len(costs), np.inf)
@@ -303,7 +235,7 @@ def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: floa
         if not into[k] or not out[k]:
             continue
         ins, outs = np.array(into[k]), np.array(out[k])
-        sums = total[ins][:, None] + _turn_price(angle[outs][None, :] - angle[ins][:, None], pitch)
+        sums = total[ins][:, None] + turn_price(angle[outs][None, :] - angle[ins][:, None], pitch)
         pick = sums.argmin(axis=0)
         total[outs] = sums[pick, np.arange(len(outs))] + costs[outs]
         parent[outs] = ins[pick]

@@ -12,9 +12,10 @@ from diagramgen.layout.routing.bends import rounded
 from diagramgen.layout.routing.fan import fanned
 from diagramgen.layout.routing.finish import as_route, joined, tidy_corners, without_spikes
 from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices, zone_prices
+from diagramgen.layout.routing.ground import Thread, ground_from
 from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
-from diagramgen.layout.routing.polish import Thread, ground_from, polished
+from diagramgen.layout.routing.polish import polished
 from diagramgen.layout.routing.search import Prices, distances
 from diagramgen.layout.routing.untangle import Strand, untangled
 

@@ -14,6 +14,11 @@ _Node = tuple[int, int, int, float, float, float, float, int]
 """Triangle entered, edge it was entered by (-1 at the start), gap on it, place along it, place round the
 triangle, x, y, parent node."""
 
+_Span = tuple[float, float, bool, float, float]
+"""A chord as seen by a lead in its triangle: its lower and higher place, whether the lead enters between
+them, direction (x, y)."""
+
+_OPENED = -1.0  # in place of what is known of a gap, once it has been passed
 _HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
 _SQUARE = 0.7  # sine of the angle from which a crossing counts as square
 _SLANT = 1.5
@@ -48,10 +53,6 @@ def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int
 
 def distances(mesh: Mesh, goal: int) -> list[float]:
     """The distance (mm) of every mesh corner from the goal along mesh edges (Dijkstra)."""
-    beside: list[list[tuple[int, float]]] = [[] for _ in mesh.points]
-    for (u, v), length in zip(mesh.ends, mesh.lengths, strict=True):
-        beside[u].append((v, length))
-        beside[v].append((u, length))
     found = [math.inf] * len(mesh.points)
     found[goal] = 0.0
     heap = [(0.0, goal)]
@@ -59,7 +60,7 @@ def distances(mesh: Mesh, goal: int) -> list[float]:
         spent, here = heapq.heappop(heap)
         if spent > found[here]:
             continue
-        for other, length in beside[here]:
+        for other, length in mesh.beside[here]:
             if spent + length < found[other]:
                 found[other] = spent + length
                 heapq.heappush(heap, (spent + length, other))
@@ -74,12 +75,12 @@ class _Search:
         self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
         self.nodes: list[_Node] = []
         self.heap: list[tuple[float, int, float]] = []
-        self.seen: set[tuple[int, int, int]] = set()
+        self.known: dict[tuple[int, int, int], float] = {}
         self.best, self.finish = math.inf, -1
 
     def run(self, limit: int) -> Course | None:
         """Search until the goal is reached for less than any node still open."""
-        mesh, floor, seen, heap = self.mesh, self.prices.floor, self.seen, self.heap
+        mesh, floor, known, heap = self.mesh, self.prices.floor, self.known, self.heap
         x, y = mesh.points[self.start]
         for triangle in mesh.around[self.start]:
             if floor[triangle] < math.inf:
@@ -93,35 +94,36 @@ class _Search:
                 break
             triangle, edge, gap, *_ = self.nodes[index]
             key = (edge, triangle, gap)
-            if key in seen:
+            if known.get(key) == _OPENED:
                 continue
-            seen.add(key)
+            known[key] = _OPENED
             opened += 1
             corners = mesh.corners[triangle]
+            spans = seen_from(self.sketch.chords[triangle], self.nodes[index][4])
             if self.end in corners:
-                self._arrive(index, spent)
+                self._arrive(index, spent, spans)
             for side, door in enumerate(mesh.doors[triangle]):
                 if door.beyond < 0 or door.edge == edge or floor[door.beyond] == math.inf:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
-                    self._leave(index, spent, side, door)
+                    self._leave(index, spent, side, door, spans)
         return None if self.finish < 0 else self._course()
 
-    def _arrive(self, index: int, spent: float) -> None:
-        triangle, _, _, _, entered, x, y, _ = self.nodes[index]
+    def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
+        triangle, _, _, _, _, x, y, _ = self.nodes[index]
         leave = float(self.mesh.corners[triangle].index(self.end))
         cost = spent + math.hypot(x - self.goal.x, y - self.goal.y) * self.prices.floor[triangle]
-        chords = self.sketch.chords[triangle]
-        cost += self.prices.crossing * crossed(chords, entered, leave, self.goal.x - x, self.goal.y - y)
+        cost += self.prices.crossing * crossed(spans, leave, self.goal.x - x, self.goal.y - y)
         if cost < self.best:
             self.best, self.finish = cost, index
 
-    def _leave(self, index: int, spent: float, side: int, door: Door) -> None:
+    def _leave(self, index: int, spent: float, side: int, door: Door, spans: Sequence[_Span]) -> None:
         """Put every gap of one side of the triangle on the heap."""
-        triangle, _, _, _, entered, x, y, _ = self.nodes[index]
-        prices, seen, nodes = self.prices, self.seen, self.nodes
+        triangle, _, _, _, _, x, y, _ = self.nodes[index]
+        prices, known, nodes, best = self.prices, self.known, self.nodes, self.best
         edge, beyond, ax, ay, ex, ey, length = door[:7]
-        row, chords, price = self.sketch.rows[edge], self.sketch.chords[triangle], prices.floor[triangle]
+        row, price, back, ahead = self.sketch.rows[edge], prices.floor[triangle], door.back, door.ahead
+        hypot, crossing, heap = math.hypot, prices.crossing, self.heap
         gx, gy = self.goal
         ideal = _ideal(x, y, gx, gy, door)
         if row:
@@ -134,19 +136,23 @@ class _Search:
             slack = margin if margin < slack else slack
             t = low + slack if ideal < low + slack else high - slack if ideal > high - slack else ideal
             low = high
-            if (edge, beyond, gap) in seen:
-                continue
             qx, qy = ax + t * ex, ay + t * ey
-            cost = spent + math.hypot(x - qx, y - qy) * price
-            if chords:
-                leave = side + t if door.ahead else side + 1.0 - t
-                cost += prices.crossing * crossed(chords, entered, leave, qx - x, qy - y)
-            left = _EAGER * min(to_u + t * length, to_v + (1.0 - t) * length)
-            total = cost + _HASTE * max(left, math.hypot(qx - gx, qy - gy))
-            if total < self.best:
-                place = door.back + (1.0 - t if door.ahead else t)
-                nodes.append((beyond, edge, gap, t, place, qx, qy, index))
-                heapq.heappush(self.heap, (total, len(nodes) - 1, cost))
+            cost = spent + hypot(x - qx, y - qy) * price
+            left, other = to_u + t * length, to_v + (1.0 - t) * length
+            left = _EAGER * (left if left < other else other)
+            direct = hypot(qx - gx, qy - gy)
+            left = _HASTE * (left if left > direct else direct)
+            key = (edge, beyond, gap)
+            most = known.get(key, best)
+            if cost + left >= most:  # an earlier node for this gap is opened first, whatever this one crosses
+                continue
+            if spans:
+                cost += crossing * crossed(spans, side + t if ahead else side + 1.0 - t, qx - x, qy - y)
+            total = cost + left
+            if total < most:
+                known[key] = total
+                nodes.append((beyond, edge, gap, t, back + (1.0 - t if ahead else t), qx, qy, index))
+                heapq.heappush(heap, (total, len(nodes) - 1, cost))
 
     def _course(self) -> Course:
         triangles, edges, at = [], [], []
@@ -181,16 +187,21 @@ def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
     return 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
 
 
-def crossed(chords: Sequence[Chord], enter: float, leave: float, dx: float, dy: float) -> float:
-    """How many chords of a triangle a chord from ``enter`` to ``leave`` along (dx, dy) must cross.
+def seen_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
+    """The chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
+    return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter not in (c, d)]
+
+
+def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float) -> float:
+    """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy) must cross.
 
     A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
     """
-    low, high = (enter, leave) if enter < leave else (leave, enter)
-    found = 0.0
-    for _, c, d, ux, uy in chords:
-        if (low < c < high) != (low < d < high) and c not in (low, high) and d not in (low, high):
-            size = math.hypot(dx, dy)
+    found, size = 0.0, -1.0
+    for c, d, inside, ux, uy in spans:
+        if (c < leave < d) != inside and leave not in (c, d):
+            if size < 0:
+                size = math.hypot(dx, dy)
             square = abs(dx * uy - dy * ux) / size if size > 1e-6 else 1.0
             found += 1.0 if square > _SQUARE else 1.0 + _SLANT * (1.0 - square / _SQUARE)
     return found

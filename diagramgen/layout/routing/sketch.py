@@ -9,7 +9,8 @@ from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh
 
 Chord = tuple[int, float, float, float, float]
-"""A lead's way through a triangle: lead, place where it enters, place where it leaves, direction (x, y).
+"""A lead's way through a triangle: lead, the lower and the higher of the places where it enters and leaves,
+direction (x, y).
 
 Places run round the triangle: corner ``i`` is ``i``, side ``i`` the open interval up to ``i + 1``.
 """
@@ -89,7 +90,8 @@ def chords_of(mesh: Mesh, lead: int, course: Course) -> list[tuple[int, Chord]]:
         else:
             leave, there = float(mesh.corners[triangle].index(course.end)), mesh.points[course.end]
         size = max(here.distance(there), 1e-9)
-        found.append((triangle, (lead, enter, leave, (there.x - here.x) / size, (there.y - here.y) / size)))
+        low, high = (enter, leave) if enter < leave else (leave, enter)
+        found.append((triangle, (lead, low, high, (there.x - here.x) / size, (there.y - here.y) / size)))
         here = there
         if k < len(course.edges):
             enter = place_round(mesh, course.triangles[k + 1], course.edges[k], course.at[k])

@@ -1,0 +1,105 @@
+"""What a leg of a finished lead costs by itself: the ground under it, and its turns at the lead's ends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+Floats = NDArray[np.float64]
+Places = NDArray[np.int64]
+
+_BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
+_SHARP = 40.0  # price of a hairpin, in mm
+_HAIRPIN = math.radians(95)
+_HAIR = 0.005  # mm by which a leg along an edge may stray over it
+_WALL = 1e6
+_DEAR = 10.0  # price of a mm from which ground is not entered anew
+_OWN = 2.5  # price of a mm on its own body near its lug
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The floor within which leads stay, and the zones on it that may cost (a hair slimmer than they are)."""
+
+    frame: Polygon
+    shapes: NDArray[np.object_]
+    tree: shapely.STRtree
+
+
+def ground_from(frame: Polygon, zones: Sequence[Polygon]) -> Ground:
+    """The ground for straightening; legs along the edge of the frame or of a zone are free."""
+    wide = frame.buffer(_HAIR, join_style="mitre")
+    shapely.prepare(wide)
+    shapes = np.empty(len(zones), dtype=object)
+    shapes[:] = [zone.buffer(-_HAIR, join_style="mitre") for zone in zones]
+    return Ground(wide, shapes, shapely.STRtree(shapes))
+
+
+@dataclass(frozen=True)
+class Thread:
+    """A lead to be straightened: its pitch, the price of a crossing, its price (mm a mm) for each zone.
+
+    ``start`` and ``end`` name the places it shares with other leads, ``own`` the mm let off in each zone
+    on the first and last leg; ``leaving`` and ``arriving`` are its directions (rad) before and after them.
+    """
+
+    start: int
+    end: int
+    pitch: float
+    crossing: float
+    zones: tuple[float, ...]
+    own: tuple[float, ...]
+    leaving: float | None = None
+    arriving: float | None = None
+
+
+@dataclass(frozen=True)
+class Kinds:
+    """Which legs begin at the lead's start, end at its end, and which it has already."""
+
+    at_start: NDArray[np.bool_]
+    at_end: NDArray[np.bool_]
+    old: NDArray[np.bool_]
+
+
+def ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: Kinds) -> Floats:
+    """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
+    legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
+    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, _WALL)
+    prices, own = np.array(thread.zones), np.array(thread.own)
+    leg, zone = ground.tree.query(legs, predicate="intersects")
+    dear = prices[zone] > 1.0
+    leg, zone = leg[dear], zone[dear]
+    exact = kinds.old[leg] | (own[zone] > 0) | (prices[zone] < _DEAR)
+    np.add.at(costs, leg[~exact], _WALL)
+    leg, zone = leg[exact], zone[exact]
+    if len(leg):
+        inside = shapely.length(shapely.intersection(ground.shapes[zone], legs[leg]))
+        free = np.where((kinds.at_start | kinds.at_end)[leg], np.minimum(inside, own[zone]), 0.0)
+        cost = (inside - free) * (prices[zone] - 1.0) + free * (np.minimum(prices[zone], _OWN) - 1.0)
+        np.add.at(costs, leg, cost)
+    return costs
+
+
+def turn_price(turn: Floats, pitch: float) -> Floats:
+    """The price (mm) of corners that turn by so much (rad)."""
+    size = np.abs((turn + math.pi) % math.tau - math.pi)
+    price: Floats = pitch * (_BEND + _TURN * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, _SHARP, 0.0)
+    return price
+
+
+def stub_turns(a: Floats, b: Floats, thread: Thread, kinds: Kinds) -> Floats:
+    """What the corners cost between a lead's stubs and its first and last legs."""
+    angle = np.arctan2(*(b - a).T[::-1])
+    costs: Floats = np.zeros(len(a))
+    if thread.leaving is not None:
+        costs += np.where(kinds.at_start, turn_price(angle - thread.leaving, thread.pitch), 0.0)
+    if thread.arriving is not None:
+        costs += np.where(kinds.at_end, turn_price(thread.arriving - angle, thread.pitch), 0.0)
+    return costs
