@@ -175,7 +175,9 @@ class Path:
         return tuple(points)
 
     def mapped(self, place: Transform) -> Path:
-        """The path moved by a transform (arcs stay arcs: transforms keep circles round)."""
+        """The path moved by a transform; arcs stay arcs where it keeps circles round, else they become curves."""
+        if not place.keeps_circles and any(isinstance(p, Arc) for p in self.pieces):
+            return self._without_arcs().mapped(place)
         turn = -1.0 if place.mirrors else 1.0
 
         def moved(piece: Piece) -> Piece:
@@ -186,6 +188,15 @@ class Path:
             return Curve(place(piece.first), place(piece.second), place(piece.to))
 
         return Path(place(self.start), tuple(moved(p) for p in self.pieces), self.closed)
+
+    def _without_arcs(self) -> Path:
+        """Arcs as cubic pieces of at most a quarter turn, true to 0.03 % of the radius."""
+        pieces: list[Piece] = []
+        at = self.start
+        for piece in self.pieces:
+            pieces += _arc_curves(at, piece) if isinstance(piece, Arc) else [piece]
+            at = piece.to
+        return Path(self.start, tuple(pieces), self.closed)
 
     def reversed(self) -> Path:
         """The same path walked from its end."""
@@ -203,6 +214,20 @@ class Path:
     def box(self) -> Box:
         """The box around the path."""
         return box_around(self.flat())
+
+
+def _arc_curves(start: Point, arc: Arc) -> list[Piece]:
+    count = max(1, math.ceil(abs(arc.sweep) / (math.pi / 2) - 1e-9))
+    radius, first, step = arc.centre.distance(start), arc.centre.angle_to(start), arc.sweep / count
+    reach = 4 / 3 * math.tan(step / 4)
+    curves: list[Piece] = []
+    a, c = start, arc.centre
+    for i in range(1, count + 1):
+        b = arc.to if i == count else c.towards(first + step * i, radius)
+        curves.append(Curve(Point(a.x - reach * (a.y - c.y), a.y + reach * (a.x - c.x)),
+                            Point(b.x + reach * (b.y - c.y), b.y - reach * (b.x - c.x)), b))
+        a = b
+    return curves
 
 
 def _flatten_piece(at: Point, piece: Piece, tolerance: float) -> Iterator[Point]:
@@ -292,7 +317,10 @@ def rounded_polyline(points: Sequence[Point], radius: float) -> Path:
 
 
 class Transform(NamedTuple):
-    """A placing in the plane: x' = a x + c y + e, y' = b x + d y + f; keeps shapes (uniform scale)."""
+    """A placing in the plane: x' = a x + c y + e, y' = b x + d y + f.
+
+    All but the correction of a printer keep shapes (one scale in both directions).
+    """
 
     a: float = 1.0
     b: float = 0.0
@@ -326,6 +354,13 @@ class Transform(NamedTuple):
         """An angle as it points after the transform."""
         x, y = math.cos(angle), math.sin(angle)
         return math.atan2(self.b * x + self.d * y, self.a * x + self.c * y)
+
+    @property
+    def keeps_circles(self) -> bool:
+        """Whether both directions have one scale and stay square to each other."""
+        near = 1e-9 * (abs(self.a) + abs(self.b) + abs(self.c) + abs(self.d))
+        first, second = (self.d, -self.c) if not self.mirrors else (-self.d, self.c)
+        return abs(self.a - first) <= near and abs(self.b - second) <= near
 
     @property
     def mirrors(self) -> bool:

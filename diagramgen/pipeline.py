@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 SHEETS = ("diagram", "bench", "jig", "proof", "test", "leads")
 """What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
+ON_REQUEST = ("player",)
+"""What is made only when asked for by name: the diagram from the player's side."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,8 @@ class Request:
     dpi: float = 150.0
     lettering: str = "font"
     anyway: bool = False
+    bar_measures: tuple[float, float] = (100.0, 100.0)
+    """What the level and the upright bar of 100 mm measured on an uncorrected print, mm."""
 
 
 @dataclass
@@ -166,8 +170,9 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     from diagramgen.work.export import leads_csv, leads_json
     from diagramgen.work.leadlist import joints, wire_totals
 
-    subject = subject_of(proof)
+    subject = replace(subject_of(proof), correction=Correction(*request.bar_measures))
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
+    from diagramgen.sheets.measures import Correction
     makers = _makers(proof, subject, paper, request)
     total = sum(len(group) for group in makers.values())
     made: dict[str, list[Sheet]] = {}
@@ -205,11 +210,13 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
         makers["leads"] = lead_sheets(proof.rows, subject, paper)
+    if "player" in request.sheets:
+        makers["player"] = diagrams.player(subject, paper)
     return makers
 
 
 def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -> dict[str, bytes]:
-    from diagramgen.sheets.diagrams import full_size_picture
+    from diagramgen.sheets.diagrams import full_size_picture, player_picture
     from diagramgen.writers.pdf import pdf_bytes
 
     title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "wiring diagram"
@@ -228,6 +235,8 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     if everything and set(made) - {"leads"}:
         files["diagram.pdf"] = pdf_bytes(everything, title, author=subject.job.workshop,
                                          subject=subject.job.instrument,
+    if made.get("player"):
+        pictures["player"] = player_picture(subject, made["player"])
                                          keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
     if made.get("leads"):
         files["leads.pdf"] = pdf_bytes(made["leads"], f"{title}: lead list", author=subject.job.workshop)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 from diagramgen.build.model import End
@@ -27,8 +27,8 @@ def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
                 yield min(carriers, key=lambda one: _reach(layout, one, end)), end
 
 
-def pigtails(layout: Layout, emphasis: Emphasis) -> list[Mark]:
-    """A short bare line from each lead to the lug its braid goes to."""
+def pigtails(layout: Layout, emphasis_of: Callable[[str], Emphasis]) -> list[Mark]:
+    """A short bare line from each lead to the lug its braid goes to, noticed as much as the lead."""
     marks: list[Mark] = []
     for laid, end in braid_ends(layout):
         if end.part not in layout.parts:
@@ -36,7 +36,7 @@ def pigtails(layout: Layout, emphasis: Emphasis) -> list[Mark]:
         lug = layout.parts[end.part].lugs[end.lug]
         start = _nearest(laid, lug.at)
         said = f"braid of {laid.lead.tag} to {end}"
-        tail = lead_marks(polyline([start, lug.at]), "BARE", f"braid:{laid.lead.tag}", emphasis)
+        tail = lead_marks(polyline([start, lug.at]), "BARE", f"braid:{laid.lead.tag}", emphasis_of(laid.lead.tag))
         marks.append(Group(tail, f"braid:{laid.lead.tag}", said))
     return marks
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagramgen.drawing.braids import braid_ends, pigtails
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
@@ -32,6 +32,17 @@ class Look:
     tags: bool = True
     holes: bool = False
     """Hole circles strong, for a jig or a drilling page."""
+    lug_names: bool = True
+    absent: frozenset[str] = frozenset()
+    """Tags of leads that are not there yet."""
+    strong: frozenset[str] = frozenset()
+    """Tags of leads that stand out; where there are any, the others are faint and bear no tag."""
+
+    def lead_emphasis(self, tag: str) -> Emphasis:
+        """How much a lead is to be noticed."""
+        if not self.strong:
+            return self.leads
+        return Emphasis.STRONG if tag in self.strong else Emphasis.FAINT
 
 
 @dataclass(frozen=True)
@@ -45,14 +56,15 @@ class Drawing:
 
 def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Drawing:
     """Draw a layout already mapped to sheet mm; labels stay inside ``frame``."""
-    counts = joint_counts(layout)
     marks: list[Mark] = [*_ground(layout), *_channels(layout)]
+    layout = replace(layout, leads=tuple(one for one in layout.leads if one.lead.tag not in look.absent))
+    counts = joint_counts(layout)
     marks += [part_marks(p, roles, look.parts) for p in _bodies_first(layout)]
     marks += [m for p in layout.parts.values() for m in _sense(p)]
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
     marks += _jackets(layout)
-    marks += [lead_group(one, look.leads) for one in _below_first(layout.leads)]
-    marks += pigtails(layout, look.leads)
+    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in _in_order(layout)]
+    marks += pigtails(layout, look.lead_emphasis)
     for part in layout.parts.values():
         found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
                  for lug in part.lugs.values())
@@ -79,11 +91,12 @@ def _labels(layout: Layout, look: Look, frame: Box) -> tuple[Set, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
         wanted += part_labels(part, look.name_height, look.small_height)
-        wanted += lug_labels(part, look.small_height)
+        wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     wanted += [hinge_label(r, look.small_height) for r in layout.regions.values() if hinge_side(r)]
     if look.tags:
         for laid in layout.leads:
-            wanted += tag_labels(laid, look.small_height)
+            if not look.strong or laid.lead.tag in look.strong:
+                wanted += tag_labels(laid, look.small_height)
     leads = [(f"lead:{one.lead.tag}", one.path) for one in layout.leads]
     return place_labels(wanted, obstacles(layout), leads, frame)
 
@@ -248,6 +261,12 @@ def _sleeve(door: Door, slots: list[Point]) -> Path:
     box = Box(-5.0, along[0] - 1.15, 2.2, along[-1] + 1.15)
     c, s = math.cos(door.inward), math.sin(door.inward)
     return rounded_box(box, 1.0).mapped(Transform(c, s, -s, c, door.centre.x, door.centre.y))
+
+
+def _in_order(layout: Layout) -> list[LaidLead]:
+    """The leads from the lowest to the one nearest to the eye; from the other side it is the other way round."""
+    found = _below_first(layout.leads)
+    return found[::-1] if layout.mirrored else found
 
 
 def _below_first(leads: tuple[LaidLead, ...]) -> list[LaidLead]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.geometry import Path, Transform, box_around
+from diagramgen.geometry import Path, Transform, box_around, mirrored
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedLug, PlacedPart, Region
 from diagramgen.library.model import Zone
 
@@ -43,7 +43,8 @@ def seen(layout: Layout, view: Transform) -> Layout:
         )
 
     def region(r: Region) -> Region:
-        return replace(r, outline=path(r.outline), box=box_around(view(c) for c in r.box.corners()))
+        box = box_around(view(c) for c in r.box.corners())
+        return replace(r, outline=path(r.outline), box=box, flipped=r.flipped != view.mirrors)
 
     def door(d: Door) -> Door:
         return replace(d, centre=view(d.centre), inward=view.direction(d.inward), width=d.width * view.scale,
@@ -59,4 +60,10 @@ def seen(layout: Layout, view: Transform) -> Layout:
         doors=tuple(door(d) for d in layout.doors),
         leads=tuple(lead(one) for one in layout.leads),
         box=box_around(view(c) for c in layout.box.corners()),
+        mirrored=layout.mirrored != view.mirrors,
     )
+
+
+def from_the_player(layout: Layout) -> Layout:
+    """The layout as the player sees it through the wood: left and right change places about its middle."""
+    return seen(layout, mirrored(layout.box.centre.x))

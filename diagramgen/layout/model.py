@@ -128,3 +128,5 @@ class Layout:
     leads: tuple[LaidLead, ...]
     to_scale: bool
     box: Box
+    mirrored: bool = False
+    """Seen from the other side (by a view, never by the hand of the instrument): what lay above lies beneath."""

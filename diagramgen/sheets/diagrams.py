@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from diagramgen.drawing.diagram import Drawing, Look, draw, has_wall
 from diagramgen.drawing.foldout import foldouts
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Sheet, Text, Viewport
-from diagramgen.drawing.view import seen
-from diagramgen.geometry import Box, Point, Transform, moved, scaled
+from diagramgen.drawing.view import from_the_player, seen
+from diagramgen.geometry import Box, Point, Transform, box_around, moved, scaled
 from diagramgen.layout.model import Layout
 from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, cautions, framed
-from diagramgen.sheets.measures import SQUARE, bar
+from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.panel import (
     PANEL,
     STRIP,
@@ -64,6 +64,8 @@ JIG_STAMP = "harness jig, solder side, full size"
 
 def view_words(subject: Subject) -> str:
     """The view in words: a field of holes in the top has no cavity to look into."""
+    if subject.layout.mirrored:
+        return "player's side, seen through the wood"
     walls = any(has_wall(region) for region in subject.layout.regions.values())
     return "solder side, looking into the opened cavity" if walls else "solder side, holes in the top"
 
@@ -78,6 +80,17 @@ def jig(subject: Subject, paper: Paper) -> list[SheetMaker]:
     return _at_full_size(subject, paper, JIG, JIG_STAMP)
 
 
+def mirrored(subject: Subject) -> Subject:
+    """The subject as the player sees it: all geometry mirrored, words as they are."""
+    return replace(subject, layout=from_the_player(subject.layout))
+
+
+def player(subject: Subject, paper: Paper) -> list[SheetMaker]:
+    """The diagram from the player's side: at full size where something was measured, else enlarged."""
+    turned_over = mirrored(subject)
+    return full_size(turned_over, paper) if subject.layout.to_scale else enlarged(turned_over, paper)
+
+
 def full_size_picture(subject: Subject, sheets: Sequence[Sheet], jigs: bool = False) -> Sheet:
     """The one full-size drawing for a picture file: the first sheet, or the whole plan where it was tiled."""
     if sheets[0].subject == "full-size":
@@ -86,22 +99,30 @@ def full_size_picture(subject: Subject, sheets: Sequence[Sheet], jigs: bool = Fa
     return whole_plan(subject, JIG if jigs else Look(), stamp)
 
 
+def player_picture(subject: Subject, sheets: Sequence[Sheet]) -> Sheet:
+    """The same for the diagram from the player's side."""
+    return full_size_picture(mirrored(subject), sheets) if subject.layout.to_scale else sheets[0]
+
+
 def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> list[SheetMaker]:
     plan = subject.layout.box.grown(LABEL_ROOM)
     for setup in setups(paper):
-        if plan.width > setup.room.width or plan.height > setup.room.height:
+        room = subject.correction.true(setup.room)
+        if plan.width > room.width or plan.height > room.height:
             continue
-        drawing, layout = drawn(subject, 1.0, _centred(plan, setup.room), look, setup.room)
+        drawing, layout = drawn(subject, 1.0, _centred(plan, room), look, room)
         if setup.panel != "page":
             follow = [] if look == JIG else _details_page(subject, setup)
             return [_one_page(subject, setup, drawing, [], stamp), *follow]
-        taken = _taken(drawing, layout)
-        corner = _free(SQUARE, SQUARE, taken, setup.room)
+        stretch = subject.correction.place(room.centre)
+        taken = [box_around(stretch(c) for c in box.corners()) for box in _taken(drawing, layout)]
+        wide, tall = SQUARE * subject.correction.across, SQUARE * subject.correction.down
+        corner = _free(wide, tall, taken, setup.room)
         if corner is None:
             continue
-        taken.append(Box(corner.x, corner.y, corner.x + SQUARE, corner.y + SQUARE))
+        taken.append(Box(corner.x, corner.y, corner.x + wide, corner.y + tall))
         warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
-        extra = [*measured_square(corner), *(cautions(warned, CAUTION)[0] if warned else [])]
+        extra = [*measured_square(corner, subject.correction), *(cautions(warned, CAUTION)[0] if warned else [])]
         more = warned is None or bool(subject.notes) or bool(foldouts(subject.layout))
         # The jig's leads are faint and its details stand with the diagram already.
         follow = [_panel_page(subject, setup)] if more and look != JIG else []
@@ -111,7 +132,7 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
 
 def _tiled(subject: Subject, paper: Paper, plan: Box, look: Look, stamp: str) -> list[SheetMaker]:
     setup = next(setups(paper))
-    pieces = cut(plan, setup.room)
+    pieces = cut(plan, subject.correction.true(setup.room))
     drawing, _ = drawn(subject, 1.0, Transform(), look, plan)
     makers: list[SheetMaker] = [partial(key, subject, setup.paper, pieces)]
     makers += [partial(tile, subject, setup.paper, drawing, pieces, at, stamp) for at in pieces.all()]
@@ -121,11 +142,12 @@ def _tiled(subject: Subject, paper: Paper, plan: Box, look: Look, stamp: str) ->
 def whole_plan(subject: Subject, look: Look, stamp: str) -> Sheet:
     """The full-size diagram on one sheet as large as it needs, for the SVG where paper would need tiles."""
     plan = subject.layout.box.grown(LABEL_ROOM)
-    width = plan.width + PANEL + 2 * MARGIN + 4
-    height = max(plan.height + HEAD + FOOT + STRIP, 190.0) + 2 * MARGIN + 3
+    correction = subject.correction
+    width = plan.width * correction.across + PANEL + 2 * MARGIN + 4
+    height = max(plan.height * correction.down + HEAD + FOOT + STRIP, 190.0) + 2 * MARGIN + 3
     paper = Paper("plan", width, height)
     room = Box(MARGIN + 1.5, MARGIN + HEAD + 1.5, width - MARGIN - PANEL - 1.0, height - MARGIN - FOOT - STRIP)
-    drawing, _ = drawn(subject, 1.0, _centred(plan, room), look, room)
+    drawing, _ = drawn(subject, 1.0, _centred(plan, room), look, correction.true(room))
     return _one_page(subject, Setup(paper, room, "column"), drawing, [], stamp)(1, 1)
 
 
@@ -146,23 +168,25 @@ def _centred(plan: Box, room: Box) -> Transform:
     return moved(Point(room.centre.x - plan.centre.x, room.centre.y - plan.centre.y))
 
 
-def _viewport(marks: Sequence[Mark], room: Box, line_scale: float = 1.0) -> list[Mark]:
+def _viewport(
+    marks: Sequence[Mark], room: Box, line_scale: float = 1.0, correction: Correction = TRUE
+) -> list[Mark]:
     figure = Group(tuple(marks), "diagram", "wiring diagram", Kind.FIGURE)
-    return [Viewport(room, Transform(), (figure,), line_scale)]
+    return [Viewport(room, correction.place(room.centre), (figure,), line_scale)]
 
 
 def _one_page(subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[Mark], stamp: str) -> SheetMaker:
     def make(n: int, of: int) -> Sheet:
         paper, room = setup.paper, setup.room
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
-        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room)]
+        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room, correction=subject.correction)]
         if setup.panel == "band":
             low = Box(frame.room.left, frame.room.top, frame.room.right, frame.room.bottom - BAND)
-            marks += strip(low, frame.room.right)
+            marks += strip(low, frame.room.right, subject.correction)
             below = Box(frame.room.left + 2, low.bottom + 1, frame.room.right - 2, frame.room.bottom - 2)
             marks += band(subject, below)
         else:
-            marks += strip(frame.room, room.right)
+            marks += strip(frame.room, room.right, subject.correction)
         if setup.panel == "column":
             side = Box(room.right + 2, frame.room.top + 2, frame.room.right - 2, frame.room.bottom - 2)
             marks += column(subject, side)
@@ -220,7 +244,8 @@ def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
 
     A printer that lacks the larger paper fits it to the smaller: this page is not for measuring.
     """
-    lying = larger(paper).landscape()
+    # The only drawing of a build that was not measured stays on the paper that was asked for.
+    lying = (larger(paper) if subject.layout.to_scale else paper).landscape()
     beside = bool(foldouts(subject.layout)) or bool(subject.notes)
     for with_panel in (True,) if beside else (False, True):
         room = Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2 - (PANEL if with_panel else 0.0),
@@ -249,7 +274,8 @@ def _bench_page(
     subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark]
 ) -> SheetMaker:
     true = subject.layout.to_scale
-    stamp = f"{view_words(subject)}, {number(scale, 2)}:1" if true else "solder side, placed automatically"
+    side = "player's side" if subject.layout.mirrored else "solder side"
+    stamp = f"{view_words(subject)}, {number(scale, 2)}:1" if true else f"{side}, placed automatically"
 
     def make(n: int, of: int) -> Sheet:
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)

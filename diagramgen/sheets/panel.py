@@ -13,7 +13,7 @@ from diagramgen.layout.model import Layout
 from diagramgen.lettering import wrap
 from diagramgen.sheets.frame import JobLine, cautions
 from diagramgen.sheets.legend import legend
-from diagramgen.sheets.measures import SQUARE, bar, square
+from diagramgen.sheets.measures import BAR, SQUARE, TRUE, Correction, bar, square, upright_bar
 
 PANEL = 58.0
 """Width of the panel, mm: the 50 mm square with air round it."""
@@ -35,11 +35,14 @@ class Subject:
     notes: tuple[str, ...]
     """Warnings and questions printed on the sheet, in words."""
     unproved: bool = False
+    correction: Correction = TRUE
+    """What the printer needs so that full-size sheets come out true."""
 
     @property
     def neck(self) -> float | None:
-        """Direction of the neck as seen on the solder side."""
-        return NECK.get(self.layout.build.neck)
+        """Direction of the neck as seen in this view."""
+        found = NECK.get(self.layout.build.neck)
+        return found if found is None or not self.layout.mirrored else math.pi - found
 
     @property
     def warning(self) -> str:
@@ -48,24 +51,31 @@ class Subject:
         return " · ".join([*words, *(["NOT PROVED: it has errors"] if self.unproved else [])])
 
 
-def strip(room: Box, right: float) -> list[Mark]:
-    """The strip at the foot of a full-size sheet: bar and how to print."""
+NOT_TO_SCALE = "Between and outside cavities: not to scale."
+
+
+def strip(room: Box, right: float, correction: Correction = TRUE, says: str = NOT_TO_SCALE) -> list[Mark]:
+    """The strip at the foot of a full-size sheet: bars, how to print, what was corrected for the printer."""
     base = room.bottom - 4.0
     rule = polyline([Point(room.left, room.bottom - STRIP + 1), Point(right, room.bottom - STRIP + 1)])
-    words = ("Print at 100 %, no scaling. Measure bar and square.", "Between and outside cavities: not to scale.")
-    return [
+    left = room.left + 24 + BAR * correction.across
+    lines = ["Print at 100 %, no scaling. Measure bars and square.", *wrap(says, 1.8, right - left - 1)]
+    marks: list[Mark] = [
         Shape((rule,), Role.TABLE_RULE),
-        bar(Point(room.left + 5, base)),
-        Text(words[0], Point(room.left + 124, base - 2.6), 1.8, bold=True),
-        Text(words[1], Point(room.left + 124, base + 0.6), 1.8),
+        bar(Point(room.left + 5, base), correction=correction),
+        upright_bar(Point(room.left - 2.4, room.bottom), correction),
+        *(Text(line, Point(left, base - 2.6 + 3.2 * i), 1.8, bold=i == 0) for i, line in enumerate(lines)),
     ]
+    if correction.needed:
+        marks.append(Text(correction.words(), Point(room.left + 5, room.bottom - 1.0), 1.8, bold=True))
+    return marks
 
 
-def measured_square(corner: Point) -> list[Mark]:
+def measured_square(corner: Point, correction: Correction = TRUE) -> list[Mark]:
     """The 50 mm square with its upper left corner at ``corner``; the key stands inside it."""
-    words = Text("50 mm", Point(corner.x + SQUARE - 1, corner.y + SQUARE - 1.2), 1.8, "end", bold=True,
-                 role=Role.SCALE_TEXT)
-    return [square(corner), legend(Point(corner.x + 1.5, corner.y + 1.0)), words]
+    end = Point(corner.x + SQUARE * correction.across - 1, corner.y + 2.8)
+    words = Text("50 mm", end, 1.8, "end", bold=True, role=Role.SCALE_TEXT)
+    return [square(corner, correction), legend(Point(corner.x + 1.5, corner.y + 1.0)), words]
 
 
 def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
@@ -73,8 +83,9 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
     marks: list[Mark] = []
     y = box.top
     if with_square:
-        marks += measured_square(Point(box.left + (box.width - SQUARE) / 2, y))
-        y += SQUARE + 3
+        wide = SQUARE * subject.correction.across
+        marks += measured_square(Point(box.left + (box.width - wide) / 2, y), subject.correction)
+        y += SQUARE * subject.correction.down + 3
     warned, used = cautions(Point(box.left, 0), box.width)
     floor = box.bottom - used
     window = Box(box.left - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
@@ -85,8 +96,8 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
 
 def band(subject: Subject, box: Box) -> list[Mark]:
     """The panel lying below an upright sheet's drawing: square, details, then notes over cautions."""
-    marks = measured_square(Point(box.left + 1, box.top + 1))
-    x = box.left + SQUARE + 5
+    marks = measured_square(Point(box.left + 1, box.top + 1), subject.correction)
+    x = box.left + SQUARE * subject.correction.across + 5
     leads = lug_leads(subject.layout)
     left_out: list[str] = []
     for part, columns in foldouts(subject.layout):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.drawing.diagram import Drawing, Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.drawing.view import seen
-from diagramgen.geometry import Box, Point, Transform, moved, polyline, rounded_box, scaled
+from diagramgen.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.panel import Subject, column, strip
 from diagramgen.sheets.paper import Paper
@@ -19,7 +19,7 @@ OVERLAP = 12.0
 
 @dataclass(frozen=True)
 class Pieces:
-    """How a plan is cut: the room of one piece on its sheet, and how many across and down."""
+    """How a plan is cut: the room of one piece on its sheet in true mm, and how many across and down."""
 
     plan: Box
     room: Box
@@ -59,9 +59,12 @@ def tile(subject: Subject, paper: Paper, drawing: Drawing, pieces: Pieces, at: t
     room, origin = pieces.room, pieces.origin(at)
     figure = Group(drawing.marks, "diagram", f"wiring diagram, piece {name}", Kind.FIGURE)
     shift = moved(Point(room.left - origin.x, room.top - origin.y))
-    marks: list[Mark] = [*page.marks, Viewport(room, shift, (figure,)), *_joins(pieces, at)]
-    marks += strip(page.room, room.right)
-    panel = Box(room.right + 2, page.room.top + 2, page.room.right - 2, page.room.bottom - 2)
+    stretch = subject.correction.place(room.centre)
+    window = box_around(stretch(c) for c in room.corners())
+    marks: list[Mark] = [*page.marks, Viewport(window, shift.then(stretch), (figure,)),
+                         Viewport(window, stretch, tuple(_joins(pieces, at)))]
+    marks += strip(page.room, window.right, subject.correction)
+    panel = Box(window.right + 2, page.room.top + 2, page.room.right - 2, page.room.bottom - 2)
     marks += column(subject, panel)
     return Sheet(paper.width, paper.height, words, tuple(marks), f"tile-{name}")
 
