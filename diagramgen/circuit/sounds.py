@@ -8,9 +8,11 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 * level of a state: power sum over its coils (phase is said apart). It compares only states of the same coils:
   the place on the string is not in the model.
 * phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
-  in phase with itself, oppose, else ``mixed``.
+  in phase with itself, oppose, else ``mixed``. Signs that are only usual hold between the coils of one pickup; one
+  pickup against another is ``unknown`` unless a kick (or winding and magnet) is known on both.
 * hum: |sum of hum sign x transfer at 50 Hz| over the sum of |transfers|, with equal turns and area taken for all
-  coils; at most 10 % is ``cancels``, at least 90 % ``full``.
+  coils; at most 10 % is ``cancels``, at least 90 % ``full``. Pickups that each cancel in themselves cancel together;
+  where several leave hum and their windings are only usual ones against each other, it is ``unknown``.
 * resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
 * two states sound the same where each coil's curve differs by less than 0.5 dB and no sign differs.
 """
@@ -88,6 +90,17 @@ class Coils:
     hums: frozenset[str]
     """Coils that pick up magnetic hum (transducers do not)."""
 
+    def string_known(self, pickup: str) -> bool:
+        """Whether the string sign of some coil of a pickup is known, not only usual."""
+        return any(s.string is not None and not s.string_assumed for s in self._of(pickup))
+
+    def hum_known(self, pickup: str) -> bool:
+        """Whether the winding of some coil of a pickup is known, not only usual."""
+        return any(s.hum is not None and not s.hum_assumed for s in self._of(pickup))
+
+    def _of(self, pickup: str) -> list[Sign]:
+        return [self.signs[coil] for coil, part in self.pickups.items() if part == pickup]
+
 
 def listen(net: Network, response: Response, coils: Coils) -> Sound:
     """The sound of a network from its response over ``FREQUENCIES``."""
@@ -145,20 +158,22 @@ def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, b
         return "single", False
     if any(h.sign is None for h in main):
         return "unknown", False
+    pickups: dict[str, set[int | None]] = {}
+    for h in main:
+        pickups.setdefault(coils.pickups[h.coil], set()).add(h.sign)
+    if len(pickups) > 1 and not all(coils.string_known(pickup) for pickup in pickups):
+        return "unknown", False
     assumed = any(coils.signs[h.coil].string_assumed for h in main)
     if not clear:
         return "mixed", assumed
     if len({h.sign for h in main}) == 1:
         return "in", assumed
-    pickups: dict[str, set[int | None]] = {}
-    for h in main:
-        pickups.setdefault(coils.pickups[h.coil], set()).add(h.sign)
     two_opposed = len(pickups) == 2 and all(len(signs) == 1 for signs in pickups.values())
     return ("out" if len(main) == 2 or two_opposed else "mixed"), assumed
 
 
 def _hum(response: Response, coils: Coils) -> tuple[str, float | None, bool]:
-    """The word for the hum, the per cent left, and whether that rests on usual signs."""
+    """The word for the hum, the per cent left (the most it can be), and whether that rests on usual signs."""
     parts = {name: complex(response.transfers[0, i]) for i, name in enumerate(response.sources) if name in coils.hums}
     total = sum(abs(t) for t in parts.values())
     if total <= 10 ** (SILENT_DB / 20):
@@ -169,10 +184,28 @@ def _hum(response: Response, coils: Coils) -> tuple[str, float | None, bool]:
     signs = {name: coils.signs[name].hum for name in matter}
     if any(sign is None for sign in signs.values()):
         return "unknown", None, False
-    left = abs(sum((signs[name] or 0) * t for name, t in matter.items()))
-    percent = min(100.0, 100 * left / sum(abs(t) for t in matter.values()))
-    word = "cancels" if percent <= CANCELS else "full" if percent >= FULL else "partly"
-    return word, percent, any(coils.signs[name].hum_assumed for name in matter)
+    assumed = any(coils.signs[name].hum_assumed for name in matter)
+    total = sum(abs(t) for t in matter.values())
+    # What each pickup leaves; pickups of known winding add up with their signs, the others nobody can tell which way.
+    left: dict[str, complex] = {}
+    own: dict[str, float] = {}
+    for name, t in matter.items():
+        pickup = coils.pickups[name]
+        group = "" if coils.hum_known(pickup) else pickup
+        left[group] = left.get(group, 0) + (signs[name] or 0) * t
+        own[group] = own.get(group, 0.0) + abs(t)
+    if sum(100 * abs(left[group]) > CANCELS * own[group] for group in left) > 1:
+        return "unknown", None, False
+    sizes = sorted((abs(t) for t in left.values()), reverse=True)
+    most = min(100.0, 100 * sum(sizes) / total)
+    least = 100 * max(0.0, sizes[0] - sum(sizes[1:])) / total
+    if _hum_word(most) != _hum_word(least):
+        return "unknown", None, False
+    return _hum_word(most), most, assumed
+
+
+def _hum_word(percent: float) -> str:
+    return "cancels" if percent <= CANCELS else "full" if percent >= FULL else "partly"
 
 
 def _peak(power: NDArray[np.float64]) -> tuple[float | None, float | None]:

@@ -96,7 +96,7 @@ def same_network(text: str, sound: Sound, names: Mapping[str, str], signed: bool
         return False
     if not signed and not any(c.reversed for c in coils(asked)):
         return True
-    if len(sound.sounding) > 1 and any(h.sign is None for h in sound.sounding):
+    if len(sound.sounding) > 1 and (sound.phase == "unknown" or any(h.sign is None for h in sound.sounding)):
         return None
     return b in (a, shape(asked, names, True, turn=-1))
 

@@ -11,6 +11,7 @@ from circuits import built
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.signs import coil_signs, contradictions
 from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.wanted import same_network
 
 ROWS = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(encoding="utf-8"))[
     "phase"]["sign_algebra"]["table"]
@@ -189,3 +190,74 @@ leads:
     text = chart(made).result(0).sound.network
     assert text.endswith(": neither series nor parallel")
     assert text.startswith("a, b, c, d")
+
+
+TWO_DUALS = """
+parts:
+  one: {{symbol: dual-coil, value: 4k 4k{one}}}
+  two: {{symbol: {kind}, value: {value}{two}}}
+  output: jack-mono-open
+leads:
+  - one.a start -> output.tip
+  - one.a finish -> one.b finish, sleeved
+  - one.b start -> output.sleeve
+{leads}
+"""
+WHOLE = """  - two.a start -> output.tip
+  - two.a finish -> two.b finish, sleeved
+  - two.b start -> output.sleeve"""
+SPLIT = """  - two.a start -> output.tip
+  - two.a finish -> output.sleeve"""
+SINGLE = """  - two.finish -> output.tip
+  - two.start -> output.sleeve"""
+
+
+def duals(leads: str, one: str = "", two: str = "", kind: str = "dual-coil", value: str = "4k 4k") -> Sound:
+    given = [f", values: {{{v}}}" if v else "" for v in (one, two)]
+    made = built(TWO_DUALS.format(one=given[0], two=given[1], leads=leads, kind=kind, value=value))
+    return chart(made).result(0).sound
+
+
+def test_one_unmetered_pickup_against_another_is_unknown_though_each_is_in_phase_with_itself() -> None:
+    sound = duals(WHOLE)
+    assert (sound.phase, sound.hum) == ("unknown", "cancels")
+
+
+def test_a_kick_metered_on_one_pickup_alone_does_not_settle_the_phase_of_two() -> None:
+    assert duals(WHOLE, "a-kick: plus").phase == "unknown"
+
+
+@pytest.mark.parametrize(("other", "phase"),
+                         [("a-kick: plus", "in"), ("a-kick: minus", "out"), ("b-kick: minus", "in")])
+def test_a_kick_metered_on_a_coil_of_each_pickup_settles_the_phase_of_two(other: str, phase: str) -> None:
+    sound = duals(WHOLE, "a-kick: plus", other)
+    assert (sound.phase, sound.hum, sound.assumed) == (phase, "cancels", True)
+
+
+def test_hum_of_a_split_pickup_beside_a_whole_one_needs_no_metering() -> None:
+    sound = duals(SPLIT)
+    assert (sound.phase, sound.hum) == ("unknown", "partly")
+
+
+def test_hum_of_two_pickups_that_both_leave_some_is_unknown_until_both_windings_are_known() -> None:
+    half = SPLIT.replace("two", "one") + "\n" + SPLIT
+    text = TWO_DUALS.partition("  - one.a start")[0] + half
+    both = "a-kick: plus, a-magnet: {}"
+    for one, two, hum in (("", "", "unknown"), ("a-kick: plus", "a-kick: plus", "unknown"),
+                          (both.format("north"), both.format("south"), "cancels"),
+                          (both.format("north"), both.format("north"), "full")):
+        given = [f", values: {{{v}}}" if v else "" for v in (one, two)]
+        made = built(text.format(one=given[0], two=given[1], kind="dual-coil", value="4k 4k"))
+        assert chart(made).result(0).sound.hum == hum
+
+
+def test_a_metered_single_coil_beside_an_unmetered_dual_coil_is_of_unknown_phase() -> None:
+    sound = duals(SINGLE, "", "kick: plus, magnet: north", "single-coil", "6k")
+    assert (sound.phase, sound.hum) == ("unknown", "partly")
+
+
+def test_a_connection_of_unmetered_pickups_that_fits_but_for_signs_cannot_be_proved() -> None:
+    sound = duals(WHOLE)
+    names = {"one.a": "one.a", "one.b": "one.b", "two.a": "two.a", "two.b": "two.b"}
+    assert same_network("(one.a + one.b) || (two.a + two.b)", sound, names, signed=True) is None
+    assert same_network("(one.a + one.b) || (two.a + two.b)", sound, names, signed=False) is True
