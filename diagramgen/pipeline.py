@@ -119,9 +119,15 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     from diagramgen.work.leadlist import lead_rows
     from diagramgen.work.lengths import check_lengths
 
-    check_connections(proof.build, say)
+    if say.has_errors:
+        # A lead that could not be read is missing from the circuit: what follows from that is no news.
+        aside = Collector()
+        check_connections(proof.build, aside)
+        say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
+    else:
+        check_connections(proof.build, say)
+        proof.chart = prove(proof.build, say)
     check_joints(proof.build, say)
-    proof.chart = prove(proof.build, say)
     proof.roles = dict(net_roles(proof.build))
     proof.layout = layout(proof.build, say)
     check_fit(proof.layout, say, proof.roles)
@@ -166,13 +172,13 @@ def subject_of(proof: Proof) -> Subject:
 
 def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     """The files of a build by name: SVG, PDF, CSV, JSON and, on request, PNG."""
+    from diagramgen.sheets.measures import Correction
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.work.export import leads_csv, leads_json
     from diagramgen.work.leadlist import joints, wire_totals
 
     subject = replace(subject_of(proof), correction=Correction(*request.bar_measures))
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
-    from diagramgen.sheets.measures import Correction
     makers = _makers(proof, subject, paper, request)
     total = sum(len(group) for group in makers.values())
     made: dict[str, list[Sheet]] = {}
@@ -204,14 +210,14 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["bench"] = diagrams.enlarged(subject, paper)
     if "jig" in request.sheets and true:
         makers["jig"] = diagrams.jig(subject, paper)
+    if "player" in request.sheets:
+        makers["player"] = diagrams.player(subject, paper)
     if "proof" in request.sheets and proof.chart is not None:
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
     if "test" in request.sheets:
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
-        makers["leads"] = lead_sheets(proof.rows, subject, paper)
-    if "player" in request.sheets:
-        makers["player"] = diagrams.player(subject, paper)
+        makers["leads"] = lead_sheets(proof.rows, subject, paper, set(makers) <= {"proof", "test"})
     return makers
 
 
@@ -229,14 +235,14 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
         pictures["bench" if made.get("diagram") else "diagram"] = made["bench"][0]
     if made.get("jig"):
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
+    if made.get("player"):
+        pictures["player"] = player_picture(subject, made["player"])
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
     everything = [s for group in made.values() for s in group]
     if everything and set(made) - {"leads"}:
         files["diagram.pdf"] = pdf_bytes(everything, title, author=subject.job.workshop,
                                          subject=subject.job.instrument,
-    if made.get("player"):
-        pictures["player"] = player_picture(subject, made["player"])
                                          keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
     if made.get("leads"):
         files["leads.pdf"] = pdf_bytes(made["leads"], f"{title}: lead list", author=subject.job.workshop)

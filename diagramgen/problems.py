@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -107,6 +107,10 @@ class Collector:
     def note(self, code: str, place: Place, message: str, remedy: str = "") -> None:
         """Record a note."""
         self.add(Severity.NOTE, code, place, message, remedy)
+
+    def quoted(self, problem: Problem) -> Problem:
+        """A problem found elsewhere, with the line of the file it speaks of."""
+        return replace(problem, excerpt=problem.excerpt or self.line(problem.place))
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Take over problems found elsewhere."""
