@@ -54,17 +54,24 @@ class Subject:
 NOT_TO_SCALE = "Between and outside cavities: not to scale."
 
 
-def strip(room: Box, right: float, correction: Correction = TRUE, says: str = NOT_TO_SCALE) -> list[Mark]:
+HOW = "Print at 100 %, no scaling. Measure bars and square."
+
+
+def strip(
+    room: Box, right: float, correction: Correction = TRUE, says: str = NOT_TO_SCALE, how: str = HOW
+) -> list[Mark]:
     """The strip at the foot of a full-size sheet: bars, how to print, what was corrected for the printer."""
     base = room.bottom - 4.0
     rule = polyline([Point(room.left, room.bottom - STRIP + 1), Point(right, room.bottom - STRIP + 1)])
     left = room.left + 24 + BAR * correction.across
-    lines = ["Print at 100 %, no scaling. Measure bars and square.", *wrap(says, 1.8, right - left - 1)]
+    first = wrap(how, 1.8, right - left - 1, True)
+    lines = [*first, *wrap(says, 1.8, right - left - 1)]
+    top = base - 2.6 if len(lines) < 3 else base - 4.4
     marks: list[Mark] = [
         Shape((rule,), Role.TABLE_RULE),
         bar(Point(room.left + 5, base), correction=correction),
         upright_bar(Point(room.left - 2.4, room.bottom), correction),
-        *(Text(line, Point(left, base - 2.6 + 3.2 * i), 1.8, bold=i == 0) for i, line in enumerate(lines)),
+        *(Text(line, Point(left, top + 3.2 * i), 1.8, bold=i < len(first)) for i, line in enumerate(lines)),
     ]
     if correction.needed:
         marks.append(Text(correction.words(), Point(room.left + 5, room.bottom - 1.0), 1.8, bold=True))

@@ -62,14 +62,14 @@ def tile(subject: Subject, paper: Paper, drawing: Drawing, pieces: Pieces, at: t
     stretch = subject.correction.place(room.centre)
     window = box_around(stretch(c) for c in room.corners())
     marks: list[Mark] = [*page.marks, Viewport(window, shift.then(stretch), (figure,)),
-                         Viewport(window, stretch, tuple(_joins(pieces, at)))]
+                         Viewport(window, stretch, tuple(joins(pieces, at)))]
     marks += strip(page.room, window.right, subject.correction)
     panel = Box(window.right + 2, page.room.top + 2, page.room.right - 2, page.room.bottom - 2)
     marks += column(subject, panel)
     return Sheet(paper.width, paper.height, words, tuple(marks), f"tile-{name}")
 
 
-def _joins(pieces: Pieces, at: tuple[int, int]) -> list[Mark]:
+def joins(pieces: Pieces, at: tuple[int, int]) -> list[Mark]:
     """Lines in the middle of each overlap with the name of the neighbour that joins there."""
     room, half = pieces.room, OVERLAP / 2
     column_, row = at
