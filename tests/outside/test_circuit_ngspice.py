@@ -116,9 +116,9 @@ def test_every_state_of_every_sample_agrees_with_ngspice(path: Path, tmp_path: P
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_turned_knobs_agree_with_ngspice(path: Path, turn: float, tmp_path: Path) -> None:
     made = sample(path)
-    if space(made).count > 24:
-        pytest.skip("many states: the test of every state covers it")
-    assert compare(made, dict.fromkeys(knobs_of(made), turn), tmp_path) <= AGREE
+    # A build of very many states is held in some of them here; with its knobs at 10 in all of them above.
+    most = 8 if space(made).count > 24 else 24
+    assert compare(made, dict.fromkeys(knobs_of(made), turn), tmp_path, most=most) <= AGREE
 
 
 @pytest.mark.parametrize("seed", range(20))
