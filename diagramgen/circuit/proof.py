@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.repair import smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.signs import contradictions
+from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
@@ -51,6 +53,8 @@ def prove(
         _battery(found, say)
         _ring(build, say)
         _blends(build, say)
+        check_states(found, say)
+        check_knobs(found, say)
     return found
 
 

@@ -78,6 +78,11 @@ def read(
     return _value(_parts(e, shares, bench or Bench()), a, b)
 
 
+def resistance(parts: Sequence[tuple[int, int, float]], a: int, b: int) -> float | None:
+    """Resistance in ohm between two points of (point, point, ohm); None where no current finds a way."""
+    return _value([(x, y, ohm, ohm, ohm) for x, y, ohm in parts], a, b).ohms
+
+
 def _meaningless(e: Elements, a: int, b: int) -> str:
     """Why an ohm figure between two points would be nonsense; '' where it would not."""
     edges = e.edges()

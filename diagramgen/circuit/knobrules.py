@@ -1,0 +1,239 @@
+"""What turning a knob shows to be wrong: the wrong way, a law used backwards, nothing at all, muted neighbours.
+
+Each knob is turned alone, all others at rest, in one state of every network. Knobs with a detent (blends) and
+trimmers are not judged. Treble is the rms of a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.rules import touched
+from diagramgen.circuit.solve import Response, sweep_many
+from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.supply import supply
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
+from diagramgen.circuit.wanted import words
+from diagramgen.library.model import Element
+from diagramgen.problems import Collector
+
+GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
+"""Hz."""
+TREBLE = GRID >= 2_000.0
+MOST = 100
+"""Networks of a build that are looked at."""
+NOTHING_DB = 0.1
+"""A knob that changes every curve by less does nothing."""
+CLEAR_DB, SLIGHT_DB = 3.0, 0.5
+"""What a knob must change to have a sense, and what may go the other way."""
+SILENT_DB = -60.0
+"""A coil's treble against its EMF below which it is not heard."""
+HALF_DB = 2.5
+"""A volume that loses less than this on its first half turn down (linear tracks lose 6 dB) has its law backwards."""
+
+
+@dataclass(frozen=True)
+class Turned:
+    """What a knob at 0, 5 and 10 gives in one state: curves in dB (frequencies x coils) by turn."""
+
+    state: int
+    sources: tuple[str, ...]
+    curves: Mapping[float, NDArray[np.float64]]
+
+    def treble(self, turn: float) -> NDArray[np.float64]:
+        """Treble of each coil in dB."""
+        band = 10 ** (self.curves[turn][TREBLE] / 10)
+        return np.asarray(np.maximum(10 * np.log10(band.mean(axis=0)), -200.0), dtype=np.float64)
+
+
+def check_knobs(found: Chart, say: Collector) -> None:
+    """Every knob of a build, turned alone."""
+    build = found.build
+    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
+    for knob, gangs in _knobs(build).items():
+        turned = list(_turned(found, knob, states))
+        if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
+            continue
+        if _idle(turned):
+            _say_idle(build, knob, gangs, say)
+        elif not _wrong_way(found, knob, gangs, turned, say):
+            _law(found, knob, gangs, turned, say)
+            _mutes_others(found, knob, gangs[0][0], turned, say)
+        _shorts(build, knob, gangs, say)
+
+
+def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:
+    """Knobs without a detent that are no trimmers, with their gangs."""
+    found: dict[str, list[tuple[Part, Element]]] = {}
+    for part, element in elements_of(build, "track"):
+        control = part.symbol.control(element.by)
+        if control is not None and control.kind == "knob" and not control.detent:
+            found.setdefault(f"{part.name}.{element.by}", []).append((part, element))
+    return {knob: found[knob] for knob in knobs_of(build) if knob in found}
+
+
+def _turned(found: Chart, knob: str, states: Sequence[int]) -> Iterator[Turned]:
+    frames = {turn: frame(found.build, {knob: turn}) for turn in (0.0, 5.0, 10.0)}
+    nets = [_net(found, here, state) for state in states for here in frames.values()]
+    answers = iter(sweep_many(nets, GRID))
+    for state in states:
+        three = [next(answers) for _ in frames]
+        sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
+        yield Turned(state, sources, {t: _curves(r, sources) for t, r in zip(frames, three, strict=True)})
+
+
+def _net(found: Chart, here: Frame, state: int) -> Network:
+    classes = classes_of(here, found.space.digits, found.space.numbers(state))
+    return network(here, classes, found.space.plug(state), supply(here, classes).powered)
+
+
+def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
+    """dB of each source; one the network does not hold is silent."""
+    curves = np.full((len(GRID), len(sources)), -200.0)
+    for i, name in enumerate(response.sources):
+        size = np.abs(response.transfers[:, i])
+        curves[:, sources.index(name)] = 20 * np.log10(np.maximum(size, 1e-10))
+    return curves
+
+
+def _idle(turned: Sequence[Turned]) -> bool:
+    """Whether a knob changes nothing that is heard in any state."""
+    for t in turned:
+        loud = np.maximum(t.curves[0.0], t.curves[10.0])
+        if not loud.size:
+            continue
+        heard = loud > loud.max() - 60.0
+        if (np.abs(t.curves[0.0] - t.curves[10.0])[heard] >= NOTHING_DB).any():
+            return False
+    return True
+
+
+def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
+    """A knob whose track has at least two lugs wired does nothing; one that is not wired is said elsewhere."""
+    used = touched(build)
+    if _ring_sounds(build) or not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
+        return
+    say.warning("C245", gangs[0][0].place, f"turning {_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
+                "Its branch leads nowhere: look for the capacitor, and for the other end at hot or ground.")
+
+
+def _ring_sounds(build: Build) -> bool:
+    """Whether a source lies on the ring of the jack, where a knob may work unheard at the tip."""
+    here = frame(build)
+    ring = here.jack_net("ring")
+    if ring is None:
+        return False
+    lugs = [here.lug(lug_of(p, e, end)) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends]
+    return ring in lugs
+
+
+def _wrong_way(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+) -> bool:
+    """A knob that makes it louder or brighter toward 0, in some state, and in none the other way."""
+    ways = {t.state: _way(t) for t in turned}
+    wrong = [state for state, way in ways.items() if way < 0]
+    if not wrong or any(way > 0 for way in ways.values()):
+        return False
+    part, element = gangs[0]
+    law = law_of(part, element).name
+    more = f"; its {law} track is then used backwards, too" if law in ("log", "reverse log") else ""
+    say.warning("C243", part.place,
+                f"{_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
+                f"in {words(found.space.state(wrong[0]), found.space)}{more}",
+                f"Exchange what is on {part.name}.{element.ends['zero']} and {part.name}.{element.ends['ten']}.")
+    return True
+
+
+def _way(t: Turned) -> int:
+    """1 where 10 is louder or brighter for some coil and for none darker, -1 the other way round, 0 else."""
+    if not t.sources:
+        return 0
+    low, high = np.maximum(t.treble(0.0), SILENT_DB), np.maximum(t.treble(10.0), SILENT_DB)
+    rise = high - low
+    if rise.max() >= CLEAR_DB and rise.min() >= -SLIGHT_DB:
+        return 1
+    return -1 if rise.min() <= -CLEAR_DB and rise.max() <= SLIGHT_DB else 0
+
+
+def _law(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+) -> None:
+    """A volume with a log law that hardly moves on the first half of the way down, where one pickup sounds."""
+    part, element = gangs[0]
+    law = law_of(part, element).name
+    if law not in ("log", "reverse log"):
+        return
+    for t in turned:
+        if not t.sources or t.treble(0.0).max() > SILENT_DB or t.treble(10.0).max() <= SILENT_DB:
+            continue
+        if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+            continue
+        heard = t.treble(10.0) > SILENT_DB
+        drop = float(_middle(t, 10.0, heard) - _middle(t, 5.0, heard))
+        if drop < HALF_DB:
+            say.warning("C244", part.place,
+                        f"{_word(knob)} has its {law} track backwards: from 10 to 5 it loses {drop:.1f} dB, "
+                        "all the rest comes at the end",
+                        "A volume wants a log track, or a reverse log one only where it turns the other way.")
+            return
+
+
+def _middle(t: Turned, turn: float, heard: NDArray[np.bool_]) -> float:
+    """Level of the loudest coil at the low end, where no resonance confuses it, in dB."""
+    return float(t.curves[turn][0][heard].max())
+
+
+def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
+    """A volume that at 0 silences pickups which it does not silence where they sound alone."""
+    owners = {h: _owner(h, found.build) for r in found.results for h in (x.coil for x in r.sound.sounding)}
+    alone = {owners[h.coil] for t in turned for h in found.result(t.state).sound.sounding
+             if t.sources and t.treble(0.0).max() > SILENT_DB}
+    for t in turned:
+        pickups = {owners[h.coil] for h in found.result(t.state).sound.sounding}
+        others = pickups & alone
+        if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
+            say.note("C246", part.place,
+                     f"{_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
+                     f"in {words(found.space.state(t.state), found.space)}",
+                     "Usual. Pickup on the wiper, output on the 10 end keeps the other one, at the price of treble "
+                     "when turned down.")
+            return
+
+
+def _owner(coil: str, build: Build) -> str:
+    return coil if coil in build.parts else coil.rpartition(".")[0]
+
+
+def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
+    """A pot with a free outer lug, so no divider, that at one end joins hot straight to ground."""
+    used = touched(build)
+    for part, element in gangs:
+        if all(lug_of(part, element, end) in used for end in ("zero", "ten")):
+            continue
+        for turn in (0.0, 10.0):
+            here, rest = frame(build, {knob: turn}), frame(build)
+            tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
+            if tip is None or sleeve is None:
+                return
+            if _joined(here, tip, sleeve) and not _joined(rest, tip, sleeve):
+                say.warning("C241", part.place, f"{_word(knob)} at {turn:.0f} shorts hot to ground",
+                            "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
+                return
+
+
+def _joined(here: Frame, a: int, b: int) -> bool:
+    classes = classes_of(here, (), ())
+    return classes[a] == classes[b]
+
+
+def _word(knob: str) -> str:
+    """A knob as it is called: without the name of its control where that is the usual one."""
+    return knob.removesuffix(".turn")

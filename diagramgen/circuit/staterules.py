@@ -1,0 +1,283 @@
+"""What is wrong in some state only: hot metal, hanging coils, low loads; and colours and grounds that mislead.
+
+Judged with every knob at rest and a mono plug in. "Carries signal" means: on some way from tip to sleeve, or from
+the input of a buffer to its ground, that visits no point twice. Rules say nothing where a build is not solved.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Lead
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.graph import Graph, braid_node, connect, metal_node
+from diagramgen.circuit.network import Elements, Frame, frame
+from diagramgen.circuit.paths import between, reached
+from diagramgen.circuit.readings import resistance
+from diagramgen.circuit.roles import ground_nodes, tip_nodes
+from diagramgen.circuit.states import classes_of, each_classes
+from diagramgen.circuit.values import elements_of, source_name
+from diagramgen.circuit.wanted import words
+from diagramgen.problems import Collector, Place
+
+MANY = 2000
+"""States above which only one state of each network is looked at."""
+LOW_LOAD = 10.0
+"""A coil wants a load of at least so many times its own resistance (common practice, no source)."""
+LOWEST_NOTE = 82.4
+"""Hz of the lowest string of a guitar in standard tuning (equal temperament, 440 Hz)."""
+BASS_LOST = 2 * LOWEST_NOTE
+"""Hz of the corner of a transducer with its load from which on the bass is clearly gone: an octave above."""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One state: the class of each net, its elements, and the points that carry signal."""
+
+    index: int
+    classes: Sequence[int]
+    elements: Elements
+    signal: frozenset[int]
+    tip: int
+    sleeve: int
+
+
+def check_states(found: Chart, say: Collector) -> None:
+    """Every rule that looks at states one by one, at colours and at grounds."""
+    build = found.build
+    here = frame(build)
+    scenes = [s for s in _scenes(found, here) if s.tip != s.sleeve]
+    _hot_metal(found, here, scenes, say)
+    _hanging(found, scenes, say)
+    firsts = [s for s in scenes if s.index == found.result(s.index).first]
+    _low_load(found, firsts, say)
+    _bass_eaten(found, firsts, say)
+    graph = connect(build)
+    _colours(build, graph, say)
+    _grounds(build, graph, say)
+
+
+def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
+    """States with a mono plug in and no button held, in order."""
+    tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
+    if tip is None or sleeve is None:
+        return
+    digits = found.space.digits
+    if found.count <= MANY:
+        each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, digits))
+    else:
+        each = ((r.first, classes_of(here, digits, found.space.numbers(r.first))) for r in found.results)
+    known: dict[tuple[int, ...], tuple[Elements, frozenset[int]]] = {}
+    for index, classes in each:
+        if found.space.plug(index) != "mono" or found.space.momentary(index):
+            continue
+        key = tuple(classes)
+        if key not in known:
+            elements = here.elements.mapped(classes)
+            known[key] = (elements, _signal(elements, classes[tip], classes[sleeve]))
+        yield Scene(index, classes, *known[key], classes[tip], classes[sleeve])
+
+
+def _signal(e: Elements, tip: int, sleeve: int) -> frozenset[int]:
+    """Points that carry signal, ground not among them."""
+    edges = e.edges()
+    on = set(between(edges, tip, sleeve))
+    still = {sleeve}
+    for stage in e.stages:
+        on |= between(edges, stage.into, stage.ground)
+        still |= {stage.ground, stage.plus}
+    for cell in e.cells:
+        still |= {cell.plus, cell.minus}
+    return frozenset(point for i in on for point in edges[i]) - still
+
+
+def _where(found: Chart, states: Sequence[int]) -> str:
+    """The first state in words, and how many more there are."""
+    more = f" and {len(states) - 1} more state{'s' if len(states) > 2 else ''}" if len(states) > 1 else ""
+    return words(found.space.state(states[0]), found.space) + more
+
+
+def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collector) -> None:
+    """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
+    always = tip_nodes(found.build, connect(found.build), True)
+    said: dict[tuple[int, ...], list[str]] = {}
+    pieces: dict[str, tuple[str, Place, list[int]]] = {}
+    for node, what, place in _metal(found.build):
+        if node in here.index and node not in always:
+            net = here.lug(node)
+            states = [s.index for s in scenes if s.classes[net] in s.signal]
+            if states:
+                pieces[node] = (what, place, states)
+                said.setdefault((net, *states), []).append(node)
+    for nodes in said.values():
+        what = " and ".join(pieces[n][0] for n in nodes[:3]) + (" and more" if len(nodes) > 3 else "")
+        _, place, states = pieces[nodes[0]]
+        say.error("C240", place, f"{what} carr{'y' if len(nodes) > 1 else 'ies'} signal in {_where(found, states)}",
+                  "Metal, braid and cover go to ground; exchange the two leads of this part.")
+
+
+def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
+    for part in build.parts.values():
+        for metal in part.symbol.metal:
+            yield metal_node(part.name, metal.name), f"the {metal.name} of {part.name}", part.place
+    for lead in build.leads:
+        yield braid_node(lead.tag), f"the braid of {lead.tag}", lead.place
+    for cable in build.cables.values():
+        yield braid_node(cable.name), f"the braid of {cable.name}", cable.place
+
+
+def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+    """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
+    states: dict[str, list[int]] = {}
+    for scene in scenes:
+        for name in _aerials(scene):
+            states.setdefault(name, []).append(scene.index)
+    for part, element in elements_of(found.build, "coil"):
+        name = source_name(part, element)
+        if name in states:
+            say.warning("C242", part.place,
+                        f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
+                        "Let the switch open its hot end, or short the coil: an open coil on hot picks up noise.")
+
+
+def _aerials(scene: Scene) -> Iterator[str]:
+    e = scene.elements
+    others = [(r.a, r.b) for r in (*e.resistors, *e.capacitors) if r.what not in ("loss", "winding")]
+    others += [(t.ground, t.hot) for t in e.strips] + [(c.plus, c.minus) for c in e.cells]
+    others += [pair for s in e.stages for pair in ((s.into, s.ground), (s.out, s.ground))]
+    for coil in e.windings:
+        rest = others + [(w.start, w.finish) for w in e.windings if w is not coil]
+        for end, far in ((coil.start, coil.finish), (coil.finish, coil.start)):
+            if end in scene.signal and not reached(rest, [far]) & (scene.signal | {scene.sleeve}):
+                yield coil.name
+
+
+def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+    """Coils that see less than ``LOW_LOAD`` times their own resistance."""
+    said: set[str] = set()
+    owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
+    for scene in scenes:
+        for heard in found.result(scene.index).sound.sounding:
+            coil = next((w for w in scene.elements.windings if w.name == heard.coil), None)
+            if coil is None or coil.name in said:
+                continue
+            ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name)
+            if ohm is not None and ohm < LOW_LOAD * coil.resistance:
+                said.add(coil.name)
+                say.warning("C247", owners[coil.name].place,
+                            f"{coil.name} works into {ohm / 1000:.3g} kΩ, less than {LOW_LOAD:g} times its "
+                            f"{coil.resistance / 1000:.3g} kΩ, in {_where(found, [scene.index])}",
+                            "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
+
+
+def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str) -> float | None:
+    """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
+
+    In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises
+    no false alarm. None where direct current finds no way.
+    """
+    e = scene.elements
+    fixed = [(r.a, r.b, r.value) for r in e.resistors if r.what not in ("loss", "lamp")]
+    fixed += [(s.into, s.ground, s.input) for s in e.stages] + [(s.out, s.ground, s.output) for s in e.stages]
+    fixed.append((scene.tip, scene.sleeve, found.build.load.amplifier))
+    others = [w for w in e.windings if w.name != name]
+    figures = []
+    for own, rest in itertools.product((False, True), repeat=2):
+        wires = [(w.start, w.finish, 1e-3) for w in others if (own if _coil_of(w.name, part) else rest)]
+        ohm = resistance([x for x in fixed + wires if x[0] != x[1] and x[2] > 0], a, b)
+        if ohm is not None:
+            figures.append(ohm)
+    return max(figures, default=None)
+
+
+def _coil_of(coil: str, part: str) -> bool:
+    """Whether a coil's name is that of a coil of a part."""
+    return coil == part or coil.startswith(part + ".")
+
+
+def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+    """Transducers whose capacitance with the load makes a corner above the bass."""
+    said: set[str] = set()
+    for part, element in elements_of(found.build, "transducer"):
+        name = source_name(part, element)
+        for scene in scenes:
+            strip = next((s for s in scene.elements.strips if s.name == name), None)
+            if strip is None or name in said or not _sounds(found, scene, name):
+                continue
+            ohm = _load(found, scene, strip.ground, strip.hot, name, part.name)
+            if ohm is None:
+                continue
+            corner = 1 / (2 * math.pi * ohm * strip.capacitance)
+            if corner > BASS_LOST:
+                said.add(name)
+                say.warning("C248", part.place,
+                            f"{name} works into {ohm / 1e6:.2g} MΩ: its bass falls off below {corner:.0f} Hz, "
+                            f"in {_where(found, [scene.index])}",
+                            "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
+
+
+def _sounds(found: Chart, scene: Scene, name: str) -> bool:
+    return any(h.coil == name for h in found.result(scene.index).sound.sounding)
+
+
+def _colours(build: Build, graph: Graph, say: Collector) -> None:
+    """Hook-up wires of one colour that stand for two nets at one part, or conductors of one cable that do."""
+    for part in build.parts.values():
+        seen: dict[str, list[tuple[Lead, str]]] = {}
+        for lead in build.leads:
+            for end in (lead.start, lead.end):
+                if end.part == part.name and lead.colour is not None and _loose(lead, build):
+                    seen.setdefault(str(lead.colour.word), []).append((lead, str(end)))
+        for colour, ends in seen.items():
+            first, node = ends[0]
+            other = next(((lead, e) for lead, e in ends[1:] if not graph.joined(node, e)), None)
+            if other is not None:
+                say.warning("C250", other[0].place,
+                            f"at {part.name} two {colour} leads, {first.tag} and {other[0].tag}, are on two nets",
+                            "Take another colour for one of them, or tag both ends.")
+
+
+def _loose(lead: Lead, build: Build) -> bool:
+    """A hook-up wire whose colour is chosen at the bench: no conductor of a cable, no leg, nothing reused."""
+    return lead.kind == "wire" and not lead.cable and not lead.reused and not _own_conductor(lead, build)
+
+
+def _own_conductor(lead: Lead, build: Build) -> bool:
+    for end in (lead.start, lead.end):
+        part = build.parts.get(end.part)
+        if part is not None and any(end.lug in row for p in part.symbol.drawing.lugs if p.kind == "conductor"
+                                    for row in p.names):
+            return True
+    return False
+
+
+def _grounds(build: Build, graph: Graph, say: Collector) -> None:
+    """Ground wires without which everything would still be grounded: more than one way."""
+    ground = ground_nodes(build, graph)
+    wires = [w for w in build.leads if w.is_wire and str(w.start) in ground and str(w.end) in ground]
+    rings = [w for w in wires if _spare(graph, w, ground, nuts=False)]
+    nuts = [w for w in wires if w not in rings and _spare(graph, w, ground, nuts=True)]
+    if rings:
+        say.note("C251", rings[0].place, f"ground goes round in a ring: {_tags(rings)} could each be left out",
+                 "It does no harm in an instrument this size; leave one out if you want a star.")
+    if nuts:
+        say.note("C251", nuts[0].place, f"nuts on metal are a second way to ground beside {_tags(nuts)}",
+                 "Leave the wires: a nut can work loose. A ring this small does no harm.")
+
+
+def _tags(leads: Sequence[Lead]) -> str:
+    return ", ".join(lead.tag for lead in leads[:6]) + (" and more" if len(leads) > 6 else "")
+
+
+def _spare(graph: Graph, lead: Lead, ground: Collection[str], nuts: bool) -> bool:
+    """Whether both ends of a ground wire stay joined by sure ways without it; nuts count where asked."""
+    pairs = [(e.a, e.b) for e in graph.edges
+             if e.sure and e.origin != lead.tag and e.a in ground and (nuts or e.kind != "nut")]
+    number = {node: i for i, node in enumerate(ground)}
+    start, end = number[str(lead.start)], number[str(lead.end)]
+    return end in reached([(number[a], number[b]) for a, b in pairs], [start])
+
+
