@@ -30,7 +30,8 @@ NAMES = ["one-volume", "left-handed"]
 @functools.cache
 def outlined(name):
     """The diagram as outlines: viewers that ignore embedded fonts must show it too."""
-    return compose(printed(name).proof, Request(sheets=("diagram",), lettering="outline")).files["diagram.svg"]
+    # All sheets are asked for, since the count of sheets stands on each.
+    return compose(printed(name).proof, Request(lettering="outline")).files["diagram.svg"]
 
 
 def softened(picture, size):
