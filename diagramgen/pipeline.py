@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.leadlist import LeadRow
 
-SHEETS = ("diagram", "bench", "jig", "template", "proof", "test", "leads")
+SHEETS = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads")
 """What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
 ON_REQUEST = ("player",)
 """What is made only when asked for by name: the diagram from the player's side."""
@@ -198,6 +198,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
 def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> dict[str, list[SheetMaker]]:
     """What makes each kind of sheet asked for, in the order they are numbered."""
     from diagramgen.sheets import diagrams
+    from diagramgen.sheets.cover import cover_sheets
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.proof import proof_sheets
     from diagramgen.sheets.template import template_sheets
@@ -213,6 +214,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["jig"] = diagrams.jig(subject, paper)
     if "template" in request.sheets and true:
         makers["template"] = template_sheets(subject, paper)
+    if "cover" in request.sheets:
+        makers["cover"] = cover_sheets(subject, paper)
     if "player" in request.sheets:
         makers["player"] = diagrams.player(subject, paper)
     if "proof" in request.sheets and proof.chart is not None:
@@ -240,7 +243,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
     if made.get("player"):
         pictures["player"] = player_picture(subject, made["player"])
-    for name in ("template",):
+    for name in ("template", "cover"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
     for name, sheet in pictures.items():
