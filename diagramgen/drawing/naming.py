@@ -13,15 +13,7 @@ from diagramgen.drawing.scene import Role
 from diagramgen.geometry import Box, Point, along
 from diagramgen.layout.model import LaidLead, PlacedLug, PlacedPart
 from diagramgen.library.model import TypicalValue
-
-QUANTITIES = {
-    "resistance": units.RESISTANCE,
-    "capacitance": units.CAPACITANCE,
-    "inductance": units.INDUCTANCE,
-    "voltage": units.VOLTAGE,
-    "current": units.CURRENT,
-    "frequency": units.FREQUENCY,
-}
+from diagramgen.library.reader import QUANTITIES
 
 
 def value_text(part: PlacedPart) -> str:

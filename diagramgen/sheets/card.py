@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagramgen.drawing.diagram import obstacles_of
 from diagramgen.drawing.labels import label_marks, place_labels
-from diagramgen.drawing.naming import QUANTITIES, lug_labels
+from diagramgen.drawing.naming import lug_labels
 from diagramgen.drawing.parts import part_marks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, moved, polyline, rounded_box
@@ -12,6 +12,7 @@ from diagramgen.layout.model import PlacedPart
 from diagramgen.lettering import wrap
 from diagramgen.library.model import Shape as PartShape
 from diagramgen.library.model import Symbol
+from diagramgen.library.reader import QUANTITIES
 from diagramgen.sheets.frame import JobLine, framed
 from diagramgen.sheets.measures import SQUARE, bar, square
 from diagramgen.sheets.paper import Paper

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
-from diagramgen.drawing.scene import Mark, Sheet
-from diagramgen.geometry import Box, Point
-from diagramgen.sheets.frame import cautions, framed
+from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick, flow, lowest
+from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.units import number
 from diagramgen.work.leadlist import Joint, LeadRow, WireTotal, joints, wire_totals
 from diagramgen.work.lengths import CutLength
@@ -34,25 +31,8 @@ COLUMNS = (
 
 def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The lead list on as many sheets as it takes; ``alone``: no diagram goes with it."""
-    lying = paper.landscape()
     tables = [_leads(rows), _totals(wire_totals(rows)), _joints(joints(subject.layout.build)), _notes(subject)]
-    probe = framed(lying, subject.job, "lead list", None, 1, 1, subject.warning)
-    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
-    blocks = flow(tables, room)
-    warned, tall = cautions(Point(room.left, room.bottom - 22), room.width)
-    fits = lowest(blocks[-1]) + tall + 4 <= room.bottom
-    if not fits and alone:
-        blocks.append([])
-    # A page for the cautions alone is paper wasted where the diagram's sheets carry them already.
-    if fits or alone:
-        warned, tall = cautions(Point(room.left, room.bottom - tall), room.width)
-        blocks[-1] = [*blocks[-1], *warned]
-    return [partial(_sheet, block, subject, lying, i + 1) for i, block in enumerate(blocks)]
-
-
-def _sheet(block: Sequence[Mark], subject: Subject, paper: Paper, page: int, n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, "lead list", None, n, of, subject.warning)
-    return Sheet(paper.width, paper.height, f"lead list {page}", (*frame.marks, *block), "leads")
+    return list_sheets(tables, subject.job, paper, "lead list", "leads", subject.warning, alone)
 
 
 def _leads(rows: Sequence[LeadRow]) -> Table:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
-from diagramgen.drawing.scene import Mark, Sheet
-from diagramgen.geometry import Box, Point
 from diagramgen.problems import Problem, Severity
-from diagramgen.sheets.frame import JobLine, cautions, framed
+from diagramgen.sheets.frame import JobLine
+from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.table import Column, Row, Table, Tick, flow, lowest
+from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
 LETTERING = 2.0
@@ -28,20 +26,8 @@ def proof_sheets(
     chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
 ) -> list[SheetMaker]:
     """The proof on as many sheets as it takes."""
-    lying = paper.landscape()
-    probe = framed(lying, job, STAMP, None, 1, 1, warning)
-    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
-    blocks = flow([_asked(chart), _states(chart), _meter(chart), _findings(problems), _assumed(chart)], room)
-    _, tall = cautions(Point(0, 0), room.width)
-    if lowest(blocks[-1]) + tall + 4 <= room.bottom:
-        warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
-        blocks[-1] = [*blocks[-1], *warned]
-    return [partial(_sheet, block, job, lying, warning) for block in blocks]
-
-
-def _sheet(block: Sequence[Mark], job: JobLine, paper: Paper, warning: str, n: int, of: int) -> Sheet:
-    page = framed(paper, job, STAMP, None, n, of, warning)
-    return Sheet(paper.width, paper.height, STAMP, (*page.marks, *block), "proof")
+    tables = [_asked(chart), _states(chart), _meter(chart), _findings(problems), _assumed(chart)]
+    return list_sheets(tables, job, paper, STAMP, "proof", warning)
 
 
 def _asked(chart: Chart) -> Table:

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import partial
-
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
-from diagramgen.drawing.scene import Mark, Sheet
-from diagramgen.geometry import Box, Point
-from diagramgen.sheets.frame import cautions, framed
+from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.table import Column, Row, Table, Tick, flow, lowest
+from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.units import RESISTANCE, number, quantity
 from diagramgen.work.testplan import closures, ground_checks, plug_readings
 
@@ -23,20 +18,8 @@ BLANK = "__________"
 
 def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
-    lying = paper.landscape()
-    probe = framed(lying, subject.job, STAMP, None, 1, 1, subject.warning)
-    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
-    blocks = flow([_closures(subject), _grounds(subject), _readings(chart), _by_ear()], room)
-    _, tall = cautions(Point(0, 0), room.width)
-    if lowest(blocks[-1]) + tall + 4 <= room.bottom:
-        warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
-        blocks[-1] = [*blocks[-1], *warned]
-    return [partial(_sheet, block, subject, lying) for block in blocks]
-
-
-def _sheet(block: Sequence[Mark], subject: Subject, paper: Paper, n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, STAMP, None, n, of, subject.warning)
-    return Sheet(paper.width, paper.height, STAMP, (*frame.marks, *block), "test")
+    tables = [_closures(subject), _grounds(subject), _readings(chart), _by_ear()]
+    return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
 def _closures(subject: Subject) -> Table:

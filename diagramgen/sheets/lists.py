@@ -1,0 +1,42 @@
+"""Sheets that are nothing but tables: broken over pages, framed, with the cautions where they find room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from diagramgen.drawing.scene import Mark, Sheet
+from diagramgen.geometry import Box, Point
+from diagramgen.sheets.frame import JobLine, cautions, framed
+from diagramgen.sheets.panel import SheetMaker
+from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.table import Table, flow, lowest
+
+
+def list_sheets(
+    tables: Sequence[Table], job: JobLine, paper: Paper, stamp: str, subject: str, warning: str = "",
+    alone: bool = False,
+) -> list[SheetMaker]:
+    """The tables on lying sheets; ``alone``: no diagram goes with them, so the cautions get a page if need be."""
+    lying = paper.landscape()
+    probe = framed(lying, job, stamp, None, 1, 1, warning)
+    room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
+    blocks = flow(tables, room)
+    _, tall = cautions(Point(0, 0), room.width)
+    fits = lowest(blocks[-1]) + tall + 4 <= room.bottom
+    if not fits and alone:
+        blocks.append([])
+    # A page for the cautions alone is paper wasted where the diagram's sheets carry them already.
+    if fits or alone:
+        warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
+        blocks[-1] = [*blocks[-1], *warned]
+    return [partial(_sheet, block, job, lying, f"{stamp} {i + 1}", (stamp, subject, warning))
+            for i, block in enumerate(blocks)]
+
+
+def _sheet(
+    block: Sequence[Mark], job: JobLine, paper: Paper, title: str, words: tuple[str, str, str], n: int, of: int
+) -> Sheet:
+    stamp, subject, warning = words
+    frame = framed(paper, job, stamp, None, n, of, warning)
+    return Sheet(paper.width, paper.height, title, (*frame.marks, *block), subject)
