@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 SHEETS = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads")
 """What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
-ON_REQUEST = ("player",)
-"""What is made only when asked for by name: the diagram from the player's side."""
+ON_REQUEST = ("player", "curves")
+"""What is made only when asked for by name: the diagram from the player's side, response curves."""
 
 
 @dataclass(frozen=True)
@@ -187,6 +187,10 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
         made[name] = [maker(number + i + 1, total) for i, maker in enumerate(group)]
         number += len(group)
     files = _written(made, subject, request)
+    if made.get("curves") and proof.chart is not None:
+        from diagramgen.sheets.curves import curves_csv
+
+        files["curves.csv"] = curves_csv(proof.chart, proof.checksum).encode()
     if "leads" in request.sheets:
         files["leads.csv"] = leads_csv(proof.rows, proof.checksum).encode()
         made_joints = joints(subject.layout.build)
@@ -199,6 +203,7 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     """What makes each kind of sheet asked for, in the order they are numbered."""
     from diagramgen.sheets import diagrams
     from diagramgen.sheets.cover import cover_sheets
+    from diagramgen.sheets.curves import curve_sheets
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.proof import proof_sheets
     from diagramgen.sheets.template import template_sheets
@@ -220,6 +225,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["player"] = diagrams.player(subject, paper)
     if "proof" in request.sheets and proof.chart is not None:
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
+    if "curves" in request.sheets and proof.chart is not None:
+        makers["curves"] = curve_sheets(proof.chart, subject.job, paper, subject.warning)
     if "test" in request.sheets:
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
@@ -246,6 +253,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     for name in ("template", "cover"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
+    pictures.update((f"curves-{i}", sheet) for i, sheet in enumerate(made.get("curves", ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
     everything = [s for group in made.values() for s in group]

@@ -9,7 +9,7 @@ import click
 
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads", "player")
+SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads", "player", "curves")
 
 
 def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -35,7 +35,8 @@ def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
-              help="Only this kind of sheet; may be given again. Default: all but player (the player's side).")
+              help="Only this kind of sheet; may be given again. Default: all but player (the player's side) "
+                   "and curves (responses).")
 @click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
 @click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
 @click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,

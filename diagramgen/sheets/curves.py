@@ -1,0 +1,163 @@
+"""Response curves: each distinct sound of a build, and what its knobs do in the first state; numbers as CSV.
+
+A curve is the power sum over all coils of what 1 V of EMF in each gives at the amplifier (phase is said apart).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from diagramgen.circuit.chart import Chart, response_of
+from diagramgen.circuit.sounds import GRID
+from diagramgen.circuit.values import knobs_of
+from diagramgen.circuit.wanted import words
+from diagramgen.drawing.plot import Curve, plot
+from diagramgen.drawing.scene import Mark, Role, Sheet, Text
+from diagramgen.geometry import Box, Point
+from diagramgen.lettering import fit, line_pitch, wrap
+from diagramgen.sheets.frame import JobLine, framed
+from diagramgen.sheets.panel import SheetMaker
+from diagramgen.sheets.paper import Paper
+from diagramgen.units import RESISTANCE, number, quantity
+
+MOST_SOUNDS, MOST_KNOBS = 8, 4
+TURNS = (10.0, 7.0, 4.0, 0.0)
+FREQUENCIES = GRID[::2]
+"""Hz, 80 to 20,000."""
+NOTHING_DB = 0.1
+"""A knob that changes the curve by less has no chart."""
+FLOOR_DB = -120.0
+"""What is quieter is silence."""
+STAMP = "response curves"
+LETTERING = 2.0
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One chart: what it shows and its curves."""
+
+    title: str
+    where: str
+    """The state, where all curves are of one."""
+    curves: tuple[Curve, ...]
+
+
+def pictures(chart: Chart) -> tuple[list[Picture], list[Picture]]:
+    """The charts of the sounds and of the knobs; both empty where nothing is heard."""
+    heard = [r for i, r in enumerate(chart.results) if r.plug == "mono" and r.like == i and not r.sound.silent]
+    if not heard:
+        return [], []
+    shown = heard[:MOST_SOUNDS]
+    curves = tuple(
+        Curve(r.sound.network, _levels(chart, r.first, {}), words(chart.space.state(r.first), chart.space))
+        for r in shown)
+    left = len(heard) - len(shown)
+    more = f"; {left} more: sounds --json --response" if left else ""
+    count = f"{len(shown)} different sounds" if len(shown) > 1 else "One sound"
+    title = f"{count}, knobs at 10, blends and trimmers at 5{more}"
+    return [Picture(title + _marked(chart), "", curves)], _knob_study(chart, heard[0].first)
+
+
+def _knob_study(chart: Chart, state: int) -> list[Picture]:
+    """One chart a knob that changes something in a state, alone at 10, 7, 4 and 0."""
+    where = f"{words(chart.space.state(state), chart.space)}: {chart.result(state).sound.network}"
+    found = []
+    for knob, rest in knobs_of(chart.build).items():
+        part, _, control = knob.partition(".")
+        known = chart.build.parts[part].symbol.control(control)
+        if known is None or known.kind != "knob":
+            continue
+        called = knob.removesuffix(".turn")
+        curves = tuple(Curve(f"at {turn:.0f}", _levels(chart, state, {knob: turn})) for turn in TURNS)
+        levels = np.array([[db for _, db in c.points] for c in curves])
+        if float(np.ptp(np.maximum(levels, FLOOR_DB), axis=0).max()) >= NOTHING_DB:
+            rested = "" if rest == 10.0 else f" (at rest at {rest:.0f})"
+            found.append(Picture(f"{called} turned alone{rested}", where, curves))
+    return found[:MOST_KNOBS]
+
+
+def _levels(chart: Chart, state: int, knobs: Mapping[str, float]) -> tuple[tuple[float, float], ...]:
+    """(Hz, dB) of a state: power sum of all coils over 1 V."""
+    _, response = response_of(chart.build, chart.space.state(state), {**chart.knobs, **knobs}, FREQUENCIES)
+    power = (np.abs(response.transfers) ** 2).sum(axis=1)
+    levels = 10 * np.log10(np.maximum(power, 10 ** (FLOOR_DB / 10)))
+    return tuple((float(f), float(db)) for f, db in zip(FREQUENCIES, levels, strict=True))
+
+
+def curve_sheets(chart: Chart, job: JobLine, paper: Paper, warning: str = "") -> list[SheetMaker]:
+    """A page of sounds and a page of knobs; none where nothing is heard."""
+    return [partial(_sheet, group, chart, job, paper.landscape(), warning) for group in pictures(chart) if group]
+
+
+def _sheet(
+    group: Sequence[Picture], chart: Chart, job: JobLine, paper: Paper, warning: str, n: int, of: int
+) -> Sheet:
+    page = framed(paper, job, STAMP, None, n, of, warning)
+    room = Box(page.room.left + 4, page.room.top + 4, page.room.right - 4, page.room.bottom - 2)
+    pitch = line_pitch(LETTERING)
+    lines = [line for text in _rests_on(chart) for line in wrap(text, LETTERING, room.width)]
+    foot = room.bottom - pitch * len(lines)
+    marks: list[Mark] = [*page.marks]
+    top, wide = room.top, 62.0
+    if group[0].where:
+        head = fit(f"Knobs in {group[0].where}{_marked(chart)}", 2.5, room.width, True)
+        marks.append(Text(head, Point(room.left, top + 3.0), 2.5, bold=True, role=Role.NAME_TEXT))
+        top, wide = top + 6.0, 24.0
+    for picture, box in zip(group, _boxes(len(group), Box(room.left, top, room.right, foot - 2)), strict=True):
+        marks.append(plot(picture.curves, box, picture.title, wide, "curves"))
+    marks += [Text(line, Point(room.left, foot + LETTERING + i * pitch), LETTERING, role=Role.NOTE_TEXT)
+              for i, line in enumerate(lines)]
+    return Sheet(paper.width, paper.height, STAMP, tuple(marks), "curves")
+
+
+def _boxes(count: int, room: Box) -> list[Box]:
+    """Places for one chart, two above each other, or up to four in two columns."""
+    if count == 1:
+        return [room]
+    columns, gap = (1 if count == 2 else 2), 6.0
+    rows = (count + columns - 1) // columns
+    wide = (room.width - gap * (columns - 1)) / columns
+    tall = (room.bottom - room.top - gap * (rows - 1)) / rows
+    corners = [(room.left + (i % columns) * (wide + gap), room.top + (i // columns) * (tall + gap))
+               for i in range(count)]
+    return [Box(x, y, x + wide, y + tall) for x, y in corners]
+
+
+def _marked(chart: Chart) -> str:
+    return " · rests on assumed values, see foot" if chart.assumed or chart.build.load.assumed else ""
+
+
+def _rests_on(chart: Chart) -> list[str]:
+    """Everything assumed, in words."""
+    load = chart.build.load
+    cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
+    lines = [
+        f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}"
+        f"{' (ASSUMED)' if load.assumed else ''}. 0 dB is 1 V at the amplifier for 1 V of EMF in each coil; the powers "
+        "of coils are added, phase is said on the proof sheet. Levels compare only curves of the same coils: the place "
+        "on the string is not counted. Coils are taken as not coupled.",
+    ]
+    if chart.assumed:
+        lines.append("ASSUMED, typical values because nobody gave them: " + ", ".join(chart.assumed) + ".")
+    else:
+        lines.append("All values of parts were given in the build.")
+    return lines
+
+
+def curves_csv(chart: Chart, check: str = "") -> str:
+    """The numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
+    curves = [(p, c) for group in pictures(chart) for p in group for c in p.curves]
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    names = [f"{p.where}, {p.title}: {c.label} (dB)" if p.where else f"{c.remark}: {c.label} (dB)" for p, c in curves]
+    writer.writerow(["frequency_hz", *names, "assumed", "file_check"])
+    assumed = " ".join((*chart.assumed, *(["load"] if chart.build.load.assumed else [])))
+    for i, hertz in enumerate(FREQUENCIES):
+        writer.writerow([f"{hertz:.3f}", *(f"{c.points[i][1]:.3f}" for _, c in curves), assumed, check])
+    return out.getvalue()
