@@ -7,7 +7,7 @@ is taken. Slots lie on the wall, so that a lead passes from a stall into its cav
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from diagramgen.build.model import Lead
@@ -17,7 +17,7 @@ from diagramgen.layout.model import Door
 from diagramgen.layout.walls import Mouth, Wall
 from diagramgen.layout.ways import passing, pitch_of
 
-_STALL_WEIGHT = 3
+STALL_WEIGHT = 3
 """A crossing in a stall counts as so many in a cavity: there is little room to see it."""
 
 
@@ -34,17 +34,32 @@ class Slots:
 def find_slots(plan: Plan) -> Slots:
     """Order and place the leads in every door; the second round knows the neighbours' slots of the first."""
     through = passing(plan.ways)
-    walls = {name: Wall(region.outline) for name, region in plan.regions.items() if region.kind != "stall"}
     slots = Slots({}, {})
+    twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
     for _ in range(2):
         for channel, tags in through.items():
-            near = plan.build.channels[channel].cavity
-            far = _behind(plan, channel, near)
-            if far is None:
-                continue
-            order = _order(plan, slots, channel, (near, far), tags)
-            _assign(plan, slots, walls, channel, (near, far), order)
+            sides = sides_of(plan, channel)
+            if sides is not None:
+                order = beside_partners(_order(plan, slots, channel, sides, tags), twisted)
+                assigned(plan, slots, channel, sides, order)
     return slots
+
+
+def sides_of(plan: Plan, channel: str) -> tuple[str, str] | None:
+    """The regions before and behind a channel; None where there is nothing behind it."""
+    near = plan.build.channels[channel].cavity
+    far = _behind(plan, channel, near)
+    return None if far is None else (near, far)
+
+
+def beside_partners(order: Sequence[str], twisted: Set[frozenset[str]]) -> list[str]:
+    """The order with twisted leads next to each other: the later one is moved beside the earlier one."""
+    found = list(order)
+    for pair in sorted(twisted, key=sorted):
+        places = sorted(found.index(tag) for tag in pair if tag in found)
+        if len(places) == 2 and places[1] > places[0] + 1:
+            found.insert(places[0] + 1, found.pop(places[1]))
+    return found
 
 
 def _behind(plan: Plan, channel: str, near: str) -> str | None:
@@ -65,7 +80,7 @@ def _order(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], tags:
             goal = _next_point(plan, slots, leads[tag], channel, region)
             side[tag] = sign * _bearing(mouth, goal)
         keys.append(side)
-    weights = (1, _STALL_WEIGHT if sides[1].startswith("stall ") else 1)
+    weights = (1, STALL_WEIGHT if sides[1].startswith("stall ") else 1)
     first, second = (keys[1], keys[0]) if weights[1] > 1 else (keys[0], keys[1])
     order = sorted(tags, key=lambda t: (first[t], second[t], tags.index(t)))
     return _exchanged(order, keys, weights)
@@ -113,10 +128,10 @@ def _next_point(plan: Plan, slots: Slots, lead: Lead, channel: str, region: str)
     return None
 
 
-def _assign(
-    plan: Plan, slots: Slots, walls: Mapping[str, Wall], channel: str, sides: tuple[str, str], order: Sequence[str]
-) -> None:
+def assigned(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
+    """Give the leads of a channel their slots and lanes, in the order from the left to the right of its course."""
     near, far = sides
+    walls = {name: Wall(plan.regions[name].outline) for name in sides if plan.regions[name].kind != "stall"}
     leads = {lead.tag: lead for lead in plan.leads}
     pitches = [pitch_of(plan.build, leads[tag]) for tag in order]
     total, x, offsets = sum(pitches), 0.0, []

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagramgen.build.model import End, Lead
 from diagramgen.geometry import Line, Path, Point, polyline
 from diagramgen.layout.arrange import Plan
 from diagramgen.layout.doors import Slots
+from diagramgen.layout.exchange import crossings, reordered, worth
+from diagramgen.layout.hints import Hints, heed
+from diagramgen.layout.kept import check_hints, check_pairs
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
+from diagramgen.layout.partners import laid_with_partners
 from diagramgen.layout.rooms import STUB, RoomMaker
-from diagramgen.layout.routing import Route, route
+from diagramgen.layout.routing import Room, Route
 from diagramgen.layout.strips import lane
 from diagramgen.problems import Collector
 
 STRAIGHT = ("bend", "bridge")
 """Kinds that are no wire in the room: metal or solder straight from lug to lug."""
+_ORDERS = 3  # times that the leads in the doors may be put into a better order
 
 
 @dataclass(frozen=True)
@@ -26,22 +32,60 @@ class _Leg:
     run: int
 
 
-def lay(plan: Plan, slots: Slots, say: Collector) -> tuple[LaidLead, ...]:
-    """Every lead of the plan with its spans; what could not be kept is said and stands in its faults."""
-    makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
-    stretches = {lead.tag: _ask(plan, makers, lead) for lead in plan.leads}
-    routes = {name: route(maker.room()) if maker.runs else () for name, maker in makers.items()}
+@dataclass(frozen=True)
+class _Try:
+    """Everything laid with the leads in one order in the doors."""
+
+    slots: Slots
+    stretches: Mapping[str, list[_Leg] | None]
+    rooms: Mapping[str, Room]
+    routes: Mapping[str, tuple[Route, ...]]
+
+
+def lay(plan: Plan, slots: Slots, say: Collector) -> tuple[tuple[LaidLead, ...], Slots]:
+    """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
+
+    The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
+    crosses less; the better one is kept.
+    """
+    hints = heed(plan, say)
+    best = _try(plan, slots, hints, None)
+    crossed = {name: crossings(room, best.routes[name]) for name, room in best.rooms.items()}
+    for _ in range(_ORDERS):
+        other = reordered(plan, best.slots, crossed, hints)
+        if other is None:
+            break
+        tried = _try(plan, other, hints, best)
+        found = {name: crossings(room, tried.routes[name]) for name, room in tried.rooms.items()}
+        if worth(plan, found) >= worth(plan, crossed):
+            break
+        best, crossed = tried, found
     laid = []
     for lead in plan.leads:
-        stretch = stretches[lead.tag]
-        found = _straight(plan, lead) if stretch is None else _laid(plan, slots, lead, stretch, routes)
-        for fault in found.faults:
+        stretch = best.stretches[lead.tag]
+        one = _straight(plan, lead) if stretch is None else _laid(plan, best.slots, lead, stretch, best.routes, hints)
+        for fault in one.faults:
             _tell(lead, fault, say)
-        laid.append(found)
-    return tuple(laid)
+        laid.append(one)
+    check_hints(plan, hints, laid, say)
+    leads = {lead.tag: lead for lead in plan.leads}
+    check_pairs({name: (room, best.routes[name]) for name, room in best.rooms.items()}, hints, leads, say)
+    return tuple(laid), best.slots
 
 
-def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead) -> list[_Leg] | None:
+def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None) -> _Try:
+    """All regions laid; those in which nothing has changed since the last try keep their routes."""
+    makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
+    stretches = {lead.tag: _ask(plan, makers, lead, hints[lead.tag]) for lead in plan.leads}
+    rooms = {name: maker.room() for name, maker in makers.items() if maker.runs}
+    routes = {}
+    for name, room in rooms.items():
+        same = last is not None and last.rooms.get(name) == room
+        routes[name] = last.routes[name] if last is not None and same else laid_with_partners(room, hints)
+    return _Try(slots, stretches, rooms, routes)
+
+
+def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead, wish: Hints) -> list[_Leg] | None:
     """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
     way = plan.ways[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
@@ -65,7 +109,7 @@ def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead) -> list[_Leg] | N
         if after is None and before is not None:
             after = maker.stub(lead.tag, str(lead.end), before)
         if before is not None and after is not None:
-            found.append(_Leg(name, maker.run(lead, before, after)))
+            found.append(_Leg(name, maker.run(lead, before, after, wish)))
     return found
 
 
@@ -79,7 +123,14 @@ def _lug(plan: Plan, end: End) -> PlacedLug | None:
     return part.lugs.get(end.lug) if part else None
 
 
-def _laid(plan: Plan, slots: Slots, lead: Lead, stretch: list[_Leg], routes: dict[str, tuple[Route, ...]]) -> LaidLead:
+def _laid(
+    plan: Plan,
+    slots: Slots,
+    lead: Lead,
+    stretch: list[_Leg],
+    routes: Mapping[str, tuple[Route, ...]],
+    hints: Mapping[str, Hints],
+) -> LaidLead:
     spans: list[Span] = []
     faults: list[str] = []
     way = plan.ways[lead.tag]
@@ -89,7 +140,8 @@ def _laid(plan: Plan, slots: Slots, lead: Lead, stretch: list[_Leg], routes: dic
         if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
             spans.append(_passage(plan, slots, lead, way.channels[i - 1], way.regions[i - 1]))
         path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
-        spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), found.over))
+        over = tuple(name for name in found.over if name not in hints[lead.tag].under)
+        spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
         faults += [f"{fault} (in '{leg.region}')" for fault in found.faults]
     return LaidLead(lead, tuple(spans), tuple(dict.fromkeys(faults)))
 

@@ -16,8 +16,7 @@ __all__ = ["layout", "place_all"]
 def layout(build: Build, say: Collector) -> Layout:
     """Place and route everything; never fails: what cannot be kept is drawn plainly and said."""
     plan = arrange(build, say)
-    slots = find_slots(plan)
-    leads = lay(plan, slots, say)
+    leads, slots = lay(plan, find_slots(plan), say)
     return Layout(
         build=build,
         regions=dict(plan.regions),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import shapely
 
@@ -12,21 +13,25 @@ from diagramgen.build.model import Lead
 from diagramgen.geometry import Point, circle
 from diagramgen.layout.arrange import Plan
 from diagramgen.layout.doors import Slots
+from diagramgen.layout.hints import Hints
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
+from diagramgen.layout.over import crossing_place, may_pass_over, region_of
 from diagramgen.layout.place import hulls, polygon, rounded
-from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing import Dear, Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.layout.ways import PITCH, pitch_of
 
 STUB = 15.0
 """Length of a lead's end in the air as it is drawn, mm."""
-OVER_ROOM = 4.0
-"""Free height above a body that leads may be laid over, mm at least (common practice, no source)."""
 LUG_RADIUS = 1.6
 """Solder and eyelet of a lug, that foreign leads keep clear of, mm (common practice, no source)."""
 TONGUE_SHORT = 2.2
 """How far a tongue's outline stops before its eyelet, mm: the router's clearance and a little."""
 TONGUE_CORE = 0.55
 """Share of a tongue's width that is kept clear, so that a lead still passes midway between two tongues."""
+WALL_BAND = 7.0
+"""Floor beside the wall that leads along it lie on, mm: the clearance and three lanes."""
+_OFF_WALL = 5.0  # price of a mm off that floor for a lead along the wall
 _RADIUS = {"conductor": 1.2, "leg": 0.8}
 _DOWN = math.pi / 2
 
@@ -91,22 +96,42 @@ class RoomMaker:
                     best, chosen = round(price, 3), at
         return chosen
 
-    def run(self, lead: Lead, start: int, end: int) -> int:
+    def run(self, lead: Lead, start: int, end: int, wish: Hints) -> int:
         """Have a lead laid from terminal to terminal; returns the number of the run."""
         width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
         outer = lead.diameter or self.plan.build.wire_diameter
         bend = 1.5 if lead.kind == "leg" else max(2.5, (3.0 if lead.kind == "shielded" else 2.0) * outer)
         priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
-        self.runs.append(Run(lead.tag, start, end, width, bend, self._via(lead), priority))
+        passed = [p for p in self.parts if p.part.name in (*wish.over, *wish.under)]
+        ends = self.terminals[start].at, self.terminals[end].at
+        via = self._led_past(self._via(lead), ends, passed)
+        dear = self._off_wall() if wish.along else ()
+        past = tuple(p.part.name for p in passed)
+        self.runs.append(Run(lead.tag, start, end, width, bend, via, priority, dear, past))
         return len(self.runs) - 1
 
     def _via(self, lead: Lead) -> tuple[Point, ...]:
-        view = self.plan.views.get(self.region.name)
-        if view is None or not lead.via:
+        """The places to pass that lie in this region."""
+        inside = [place for place in lead.via if region_of(self.plan, lead, place) == self.region.name]
+        return tuple(self.plan.views[self.region.name](place) for place in inside)
+
+    def _led_past(
+        self, via: tuple[Point, ...], ends: tuple[Point, Point], parts: Sequence[PlacedPart]
+    ) -> tuple[Point, ...]:
+        """The places to pass with one more on each part to pass, put in where that makes the least detour."""
+        stops = [ends[0], *via, ends[1]]
+        for part in parts:
+            at = crossing_place(part, *ends)
+            if at is not None:
+                more = [a.distance(at) + at.distance(b) - a.distance(b) for a, b in pairwise(stops)]
+                stops.insert(more.index(min(more)) + 1, at)
+        return tuple(stops[1:-1])
+
+    def _off_wall(self) -> tuple[Dear, ...]:
+        if self.region.kind != "cavity":
             return ()
-        floor = polygon(self.region.outline)
-        points = [view(p) for p in lead.via]
-        return tuple(p for p in points if floor.contains(shapely.Point(p)))
+        core = polygon(self.region.outline).buffer(-WALL_BAND)
+        return tuple(Dear(piece, _OFF_WALL) for piece in polygons_of(core))
 
     def room(self) -> Room:
         """The room as the router takes it."""
@@ -149,21 +174,12 @@ def tongues_of(part: PlacedPart) -> list[Obstacle]:
             side = lug.away + math.pi / 2
             ends = [(near, half), (near, -half), (far, -half), (far, half)]
             outline = tuple(rounded(lug.at.towards(lug.away, a).towards(side, b)) for a, b in ends)
-            found.append(Obstacle(part.part.name, outline))
+            found.append(Obstacle(part.part.name, outline, metal=True))
     return found
 
 
 def _corners(shape: shapely.Polygon) -> tuple[Point, ...]:
     return tuple(rounded(Point(x, y)) for x, y in shape.exterior.coords[:-1])
-
-
-def may_pass_over(plan: Plan, part: PlacedPart) -> bool:
-    """Whether enough height is free between a part and the cavity's cover for a lead."""
-    cavity = plan.regions[part.region].cavity
-    if cavity is None or cavity.depth is None or part.part.between is not None:
-        return False
-    free = cavity.depth - cavity.cover - part.shape.depth
-    return free >= max(OVER_ROOM, plan.build.wire_diameter + 2.0)
 
 
 def _posts(plan: Plan, region: Region) -> list[Obstacle]:

@@ -35,7 +35,8 @@ def area_of(mesh: Mesh) -> float:
 
 
 def lay(sketch: Sketch, lead: int, start: int, end: int, crossing: float = 8.0) -> None:
-    prices = Prices([1.0] * len(sketch.mesh.corners), distances(sketch.mesh, end), crossing, 10.0, 1.0)
+    even = [1.0] * len(sketch.mesh.corners)
+    prices = Prices(even, distances(sketch.mesh, end), crossing, 10.0, 1.0, even)
     course = find_course(sketch, start, end, prices, 10_000)
     assert course is not None
     sketch.put(lead, course)
@@ -77,11 +78,11 @@ def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> No
     zone = Polygon([(25, -1), (35, -1), (35, 30), (25, 30)]).intersection(box(0, 0, 60, 40))
     mesh = mesh_of((10, 10), (50, 10), zones=(zone,))
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
-    prices = Prices(floor, distances(mesh, mesh.sites[1]), 5.0, 0.0, 1.0)
+    prices = Prices(floor, distances(mesh, mesh.sites[1]), 5.0, 0.0, 1.0, [1.0] * len(floor))
     course = find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], prices, 1000)
     assert course is not None
     assert all(not mesh.tags[t] for t in course.triangles)
-    walls = Prices([math.inf] * len(floor), prices.reach, 5.0, 0.0, 1.0)
+    walls = Prices([math.inf] * len(floor), prices.reach, 5.0, 0.0, 1.0, [1.0] * len(floor))
     assert find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], walls, 1000) is None
 
 
@@ -112,7 +113,7 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
     for lead in range(2):
         start, end = mesh.sites[lead], mesh.sites[lead + 2]
-        prices = Prices(floor, distances(mesh, end), 8.0, 10.0, 2.0)
+        prices = Prices(floor, distances(mesh, end), 8.0, 10.0, 2.0, [1.0] * len(floor))
         course = find_course(sketch, start, end, prices, 1000)
         assert course is not None
         sketch.put(lead, course)

@@ -19,9 +19,16 @@ _APART = 0.95  # lanes that a wide bend stays away from other leads
 
 
 def rounded(
-    paths: Mapping[int, Sequence[Point]], bends: Mapping[int, float], threads: Mapping[int, Thread], ground: Ground
+    paths: Mapping[int, Sequence[Point]],
+    bends: Mapping[int, float],
+    threads: Mapping[int, Thread],
+    ground: Ground,
+    fixed: Mapping[int, Mapping[Point, float]],
 ) -> dict[int, Path]:
-    """Every lead as lines and arcs; ``bends`` gives the wanted smallest radius of each (mm)."""
+    """Every lead as lines and arcs; ``bends`` gives the wanted smallest radius of each (mm).
+
+    ``fixed`` gives the radius of corners that have to keep it.
+    """
     keys = sorted(paths)
     lines = np.empty(len(keys), dtype=object)
     lines[:] = [shapely.LineString(paths[k]) for k in keys]
@@ -31,7 +38,10 @@ def rounded(
         path, thread = paths[key], threads[key]
         pieces: list[Piece] = []
         for before, here, after in zip(path, path[1:], path[2:], strict=False):
-            pieces += _corner(before, here, after, bends[key], (thread, ground, tree, index))
+            if here in fixed[key]:
+                pieces += rounded_polyline([before, here, after], fixed[key][here]).pieces[:-1]
+            else:
+                pieces += _corner(before, here, after, bends[key], (thread, ground, tree, index))
         found[key] = Path(path[0], _without_dots(path[0], [*pieces, Line(path[-1])]))
     return found
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import shapely
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
+from shapely.geometry.base import BaseGeometry
 
 from diagramgen.geometry import Path, Point
 from diagramgen.layout.routing.floor import outline_polygon
@@ -14,6 +16,10 @@ from diagramgen.layout.routing.model import Room, Route, Run
 
 _EXEMPT = 4.0  # mm from its ends within which a lead may be near its own body and the wall
 _SLACK = 0.05  # mm that a clearance may be short before it is reported
+_TOUCH = 0.5  # mm over a body from which a lead passes over it
+_ON = 0.3  # lanes between two leads from which they lie on each other
+_LYING = 2.0  # lanes of length that they may do so
+_FANNED = 6.0  # mm from a lead's end within which others may be as near: leads fan out there
 
 
 def without_spikes(points: Sequence[Point], least: float = 0.02) -> list[Point]:
@@ -39,18 +45,45 @@ def tidy_corners(points: Sequence[Point]) -> list[Point]:
     return [kept[0], *(Point(round(p.x, 3), round(p.y, 3)) for p in kept[1:-1]), kept[-1]]
 
 
-def as_route(room: Room, run: Run, path: Path, faults: Sequence[str] = ()) -> Route:
+@dataclass(frozen=True)
+class Yard:
+    """A room with the shapes that finished leads are held against."""
+
+    room: Room
+    outline: Polygon
+    bodies: tuple[Polygon, ...]
+
+
+def yard_of(room: Room) -> Yard:
+    """The shapes of a room, made once for all of its leads."""
+    outline = outline_polygon(room.outline)
+    return Yard(room, outline, tuple(outline_polygon(o.outline) for o in room.obstacles))
+
+
+def as_route(yard: Yard, run: Run, path: Path, faults: Sequence[str] = ()) -> Route:
     """The route of a run with its length (mm), the bodies it passes over and what it could not keep."""
     line = LineString(path.flat(0.05)) if path.length() > 0 else Spot(path.start)
     over = tuple(
-        o.subject for o in room.obstacles if o.passable and outline_polygon(o.outline).intersection(line).length > 0.5
+        o.subject
+        for o, shape in zip(yard.room.obstacles, yard.bodies, strict=True)
+        if (o.passable or (o.subject in run.past and not o.metal)) and shape.intersection(line).length > _TOUCH
     )
-    return Route(run.subject, path, round(path.length(), 3), over, (*faults, *_faults(room, run, line)))
+    found = (*faults, *_near_lugs(yard.room, run, line), *_near_bodies(yard, run, line), *_near_wall(yard, run, line))
+    return Route(run.subject, path, round(path.length(), 3), tuple(dict.fromkeys(over)), tuple(dict.fromkeys(found)))
 
 
-def _faults(room: Room, run: Run, line: LineString | Spot) -> list[str]:
+def _ends(room: Room, run: Run) -> tuple[set[Point], set[str]]:
     ends = [room.terminals[run.start], room.terminals[run.end]]
-    places, bodies = {t.at for t in ends}, {t.body for t in ends if t.body}
+    return {t.at for t in ends}, {t.body for t in ends if t.body}
+
+
+def _middle(places: set[Point], line: LineString | Spot) -> BaseGeometry:
+    """A lead without its ends, which may be near their own bodies and the wall."""
+    return line.difference(shapely.union_all([Spot(p).buffer(_EXEMPT) for p in sorted(places)]))
+
+
+def _near_lugs(room: Room, run: Run, line: LineString | Spot) -> list[str]:
+    places, _ = _ends(room, run)
     found = []
     for terminal in room.terminals:
         if terminal.at in places or terminal.radius <= 0:
@@ -59,29 +92,71 @@ def _faults(room: Room, run: Run, line: LineString | Spot) -> list[str]:
         near = min(terminal.at.distance(p) for p in places)
         if apart < min(terminal.radius + run.width / 2, near / 2) - _SLACK:
             found.append(f"comes within {apart:.1f} mm of {terminal.subject}")
-    middle = line.difference(shapely.union_all([Spot(p).buffer(_EXEMPT) for p in sorted(places)]))
-    for obstacle in room.obstacles:
-        if obstacle.passable:
+    return found
+
+
+def _near_bodies(yard: Yard, run: Run, line: LineString | Spot) -> list[str]:
+    """Foreign bodies crossed or come too near to; a part that the lead ends on is its own to lie against."""
+    room = yard.room
+    places, bodies = _ends(room, run)
+    middle = _middle(places, line)
+    found = []
+    for obstacle, shape in zip(room.obstacles, yard.bodies, strict=True):
+        passed = obstacle.passable or (obstacle.subject in run.past and not obstacle.metal)
+        if passed or obstacle.subject in bodies or shape.is_empty:
             continue
-        shape = outline_polygon(obstacle.outline)
         close = any(shape.distance(Spot(p)) < room.clearance for p in places)
-        part = middle if obstacle.subject in bodies or close else line
-        if obstacle.subject in bodies and any(shape.covers(Spot(t.at)) for t in ends):
-            continue
-        if part.is_empty or shape.is_empty:
+        part = middle if close else line
+        if part.is_empty:
             continue
         apart = part.distance(shape)
         if part.intersection(shape).length > _SLACK:
             found.append(f"crosses {obstacle.subject}")
-        elif obstacle.subject not in bodies and apart < room.clearance - _SLACK:
+        elif apart < room.clearance - _SLACK:
             found.append(f"comes within {apart:.1f} mm of {obstacle.subject}")
-    if not middle.is_empty:
-        outline = outline_polygon(room.outline)
-        if not outline.buffer(_SLACK).covers(middle):
-            found.append("leaves the cavity")
-        elif middle.distance(outline.exterior) < room.clearance - _SLACK:
-            found.append(f"comes within {middle.distance(outline.exterior):.1f} mm of the wall")
     return found
+
+
+def _near_wall(yard: Yard, run: Run, line: LineString | Spot) -> list[str]:
+    middle = _middle(_ends(yard.room, run)[0], line)
+    if middle.is_empty:
+        return []
+    if not yard.outline.buffer(_SLACK).covers(middle):
+        return ["leaves the cavity"]
+    apart = middle.distance(yard.outline.exterior)
+    return [f"comes within {apart:.1f} mm of the wall"] if apart < yard.room.clearance - _SLACK else []
+
+
+def with_overlaps(room: Room, routes: Sequence[Route]) -> list[Route]:
+    """The routes with a fault where a lead lies on top of another for more than they need to cross."""
+    lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
+    fat = [line.buffer(_ON * run.width, cap_style="flat") for line, run in zip(lines, room.runs, strict=True)]
+    tree = shapely.STRtree(lines)
+    found = []
+    for i, (run, route) in enumerate(zip(room.runs, routes, strict=True)):
+        faults = list(route.faults)
+        for j in sorted(tree.query(fat[i], predicate="intersects").tolist()):
+            if j >= i:
+                continue
+            long = _shared(room, (run, room.runs[j]), fat[i], lines[j]) - 4 * _ON * run.width * _meetings(
+                lines[i], lines[j]
+            )
+            if long > _LYING * run.width:
+                faults.append(f"lies on {room.runs[j].subject} for {long:.1f} mm: the gap is too narrow for both")
+        found.append(replace(route, faults=tuple(faults)))
+    return found
+
+
+def _shared(room: Room, pair: tuple[Run, Run], fat: BaseGeometry, line: BaseGeometry) -> float:
+    """How much (mm) of a lead lies on the other, away from the ends of either."""
+    ends = [room.terminals[i].at for run in pair for i in (run.start, run.end)]
+    inside = line.intersection(fat)
+    return float(inside.difference(shapely.union_all([Spot(p).buffer(_FANNED) for p in ends])).length)
+
+
+def _meetings(one: BaseGeometry, other: BaseGeometry) -> int:
+    met = one.intersection(other)
+    return sum(1 for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty)
 
 
 def joined(parts: Sequence[Sequence[Point]]) -> list[Point]:

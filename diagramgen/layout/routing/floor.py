@@ -16,7 +16,7 @@ from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Room, Run, Terminal
 
-BODY, RING, OVER, LUG = "body", "ring", "over", "lug"
+BODY, RING, OVER, LUG, DEAR = "body", "ring", "over", "lug", "dear"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
@@ -24,6 +24,10 @@ _COARSE = 0.12  # mm by which outlines may be simplified
 _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
+_ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind the other, more leaves room
+_LINK = 0.3  # mm to each side of the line between them
+_MOUTH = 10.0  # mm round a slot within which a crossing lies in the mouth
+_IN_MOUTH = 2.0
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
 _FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR = (
@@ -40,12 +44,13 @@ _FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR =
 
 @dataclass(frozen=True)
 class Zone:
-    """Ground that is not free: its kind, outline (mm) and the obstacle or terminals it belongs to."""
+    """Ground that is not free: its kind, outline (mm) and the obstacle, terminals or run it belongs to."""
 
     kind: str
     shape: Polygon
     owner: int
     terminals: tuple[int, ...] = ()
+    price: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -79,7 +84,8 @@ def build_floor(room: Room) -> Floor | None:
     half = _half_widths(room)
     exits = [exit_point(t, half[i], frame, room, bodies) for i, t in enumerate(room.terminals)]
     zones += _lug_zones(room, frame, exits)
-    stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p))})
+    zones += _dear_zones(room, frame)
+    stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p)) and is_open(room, bodies, run, p)})
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
     count = len(exits)
     return Floor(
@@ -92,6 +98,37 @@ def build_floor(room: Room) -> Floor | None:
             Point(sum(mesh.points[c].x for c in cs) / 3, sum(mesh.points[c].y for c in cs) / 3) for cs in mesh.corners
         ),
     )
+
+
+def _edge_ahead(at: Point, away: float, frame: Polygon) -> Point | None:
+    """Where a stub from the wall comes to the edge of the floor: further in, others would pass behind its end."""
+    if frame.covers(Spot(at)):
+        return None
+    ahead = LineString([at, at.towards(away, _REACH)]).intersection(frame)
+    if ahead.is_empty:
+        return None
+    edge = nearest_points(ahead, Spot(at))[0]
+    return Point(edge.x, edge.y)
+
+
+def is_open(room: Room, zones: Sequence[Zone], run: Run, p: Point) -> bool:
+    """Whether no body that is closed to the lead stands on a place."""
+    return not any(z.kind == BODY and not _past(room, z, run) and z.shape.covers(Spot(p)) for z in zones)
+
+
+def _past(room: Room, zone: Zone, run: Run) -> bool:
+    obstacle = room.obstacles[zone.owner]
+    return obstacle.subject in run.past and not obstacle.metal
+
+
+def _dear_zones(room: Room, frame: Polygon) -> list[Zone]:
+    return [
+        Zone(DEAR, p, i, (), dear.price)
+        for i, run in enumerate(room.runs)
+        for dear in run.dear
+        for p in polygons_of(dear.shape.intersection(frame))
+        if p.area > 1.0
+    ]
 
 
 def _half_widths(room: Room) -> list[float]:
@@ -137,6 +174,19 @@ def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone
                 shape = shape.union(LineString([at, start]).buffer(slim, quad_segs=2)).convex_hull
             if shape.intersects(frame):
                 zones += [Zone(LUG, p, terminals[0], tuple(terminals)) for p in polygons_of(shape)]
+    return zones + _rows(room, frame)
+
+
+def _rows(room: Room, frame: Polygon) -> list[Zone]:
+    """The ground between neighbouring lugs of one part: a lead through there could be taken for one of theirs."""
+    lugs = [(i, t) for i, t in enumerate(room.terminals) if t.radius > 0 and t.body and t.away is not None]
+    zones = []
+    for n, (i, one) in enumerate(lugs):
+        for j, other in lugs[n + 1 :]:
+            if one.body == other.body and _ROW[0] < one.at.distance(other.at) < _ROW[1]:
+                shape = LineString([one.at, other.at]).buffer(_LINK, cap_style="flat")
+                if shape.intersects(frame):
+                    zones.append(Zone(LUG, shape, i, (i, j)))
     return zones
 
 
@@ -146,6 +196,9 @@ def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodi
         foreign = [z.shape for z in bodies if room.obstacles[z.owner].subject != terminal.body]
         wanted = min(_STUB, 0.95 * (terminal.radius + half))
         grown = [shape.buffer(room.clearance) for shape in foreign]
+        edge = _edge_ahead(terminal.at, terminal.away, frame)
+        if edge is not None and not any(shape.covers(Spot(edge)) for shape in foreign):
+            return edge
         for reach in (wanted, 0.75 * wanted, 0.5 * wanted):
             there = terminal.at.towards(terminal.away, reach)
             if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in grown):
@@ -181,6 +234,13 @@ def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
     return prices
 
 
+def crossing_prices(room: Room, floor: Floor) -> list[float]:
+    """By how many times a crossing costs more in each triangle: leads that cross in a mouth are hard to tell apart."""
+    slots = [t.at for t in room.terminals if t.radius <= 0 and t.away is not None]
+    near = [any(p.distance(c) < _MOUTH for p in slots) for c in floor.centres]
+    return [_IN_MOUTH if one else 1.0 for one in near]
+
+
 def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
     prices = [min(price, 1e4) for price in _prices(room, floor, run)]
@@ -193,7 +253,7 @@ def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], 
 def _prices(room: Room, floor: Floor, run: Run) -> list[float]:
     ends = [room.terminals[i] for i in (run.start, run.end)]
     places, bodies = {t.at for t in ends}, {t.body for t in ends}
-    return [_zone_price(room, zone, places, bodies) for zone in floor.zones]
+    return [_zone_price(room, zone, places, bodies, run) for zone in floor.zones]
 
 
 def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, float]]:
@@ -209,7 +269,11 @@ def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, fl
     return found
 
 
-def _zone_price(room: Room, zone: Zone, places: set[Point], bodies: set[str]) -> float:
+def _zone_price(room: Room, zone: Zone, places: set[Point], bodies: set[str], run: Run) -> float:
+    if zone.kind == DEAR:
+        return zone.price if room.runs[zone.owner] is run else _FLOOR
+    if zone.kind != LUG and _past(room, zone, run):
+        return _FLOOR
     if zone.kind == BODY:
         return math.inf
     if zone.kind == RING:

@@ -123,7 +123,7 @@ def _faces_to_triangles(frame: Polygon, zones: Sequence[Polygon]) -> _Growing:
     lines = [LineString(frame.exterior.coords)]
     for zone in zones:
         lines.extend(LineString(ring.coords) for ring in (zone.exterior, *zone.interiors))
-    noded = shapely.set_precision(shapely.union_all(np.array(lines, dtype=object)), _SNAP)
+    noded = shapely.union_all(np.array(lines, dtype=object), grid_size=_SNAP)
     faces = [g for g in shapely.polygonize(list(getattr(noded, "geoms", [noded]))).geoms if g.area > _SNAP]
     inside = shapely.point_on_surface(np.array(faces, dtype=object)) if faces else np.array([])
     kept = shapely.contains(frame, inside) if faces else np.array([], dtype=bool)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shapely.geometry import Polygon
+
 from diagramgen.geometry import Path, Point
 
 
@@ -17,6 +19,8 @@ class Obstacle:
     subject: str
     outline: tuple[Point, ...]
     passable: bool = False
+    metal: bool = False
+    """A lug's own metal: closed even to leads that may pass the rest of its part."""
 
 
 @dataclass(frozen=True)
@@ -36,12 +40,20 @@ class Terminal:
 
 
 @dataclass(frozen=True)
+class Dear:
+    """Ground that costs one lead ``price`` mm a mm, so that it lies elsewhere where it can."""
+
+    shape: Polygon
+    price: float
+
+
+@dataclass(frozen=True)
 class Run:
     """One lead to be laid between the terminals with the indices ``start`` and ``end``.
 
     ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
     the wanted smallest bend radius in mm, ``via`` points the lead has to pass in this order. Leads with
-    a higher ``priority`` are laid first.
+    a higher ``priority`` are laid first. ``past`` names bodies that it may lie over or under all the same.
     """
 
     subject: str
@@ -51,6 +63,8 @@ class Run:
     bend: float = 2.5
     via: tuple[Point, ...] = ()
     priority: int = 0
+    dear: tuple[Dear, ...] = ()
+    past: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from diagramgen.geometry import Line, Path, Point, polyline
 from diagramgen.layout.routing.bends import rounded
 from diagramgen.layout.routing.fan import fanned
-from diagramgen.layout.routing.finish import as_route, joined, tidy_corners, without_spikes
-from diagramgen.layout.routing.floor import Floor, build_floor, floor_prices, zone_prices
+from diagramgen.layout.routing.finish import (
+    Yard,
+    as_route,
+    joined,
+    tidy_corners,
+    with_overlaps,
+    without_spikes,
+    yard_of,
+)
+from diagramgen.layout.routing.floor import Floor, build_floor, crossing_prices, floor_prices, is_open, zone_prices
 from diagramgen.layout.routing.ground import Thread, ground_from
 from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
+from diagramgen.layout.routing.pins import pinned
 from diagramgen.layout.routing.polish import polished
 from diagramgen.layout.routing.search import Prices, distances
 from diagramgen.layout.routing.untangle import Strand, untangled
@@ -40,7 +49,8 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     effort = effort or Effort()
     floor = build_floor(room)
     if floor is None:
-        return tuple(_straight(room, run) for run in room.runs)
+        yard = yard_of(room)
+        return tuple(_straight(yard, run) for run in room.runs)
     plan = _plan(room, floor)
     keep = _keep(room, floor)
     sketch = untangled(floor.mesh, plan.strands, keep, effort)
@@ -50,11 +60,20 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     threads, ground = _threads(room, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
     corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
     laid = _whole_leads(room, plan, corners)
+    if any(run.via and i not in laid for i, run in enumerate(room.runs)):
+        return route(replace(room, runs=tuple(_loose(run, i in laid) for i, run in enumerate(room.runs))), effort)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
-    paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground)
-    return tuple(
-        as_route(room, run, paths[i]) if i in paths else _straight(room, run) for i, run in enumerate(room.runs)
-    )
+    pins = {i: pinned(path, room.runs[i].via, room.runs[i].bend, (first[i], ground)) for i, path in laid.items()}
+    laid = {i: list(pin.path) for i, pin in pins.items()}
+    paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
+    yard = yard_of(room)
+    found = [as_route(yard, run, paths[i]) if i in paths else _straight(yard, run) for i, run in enumerate(room.runs)]
+    return tuple(with_overlaps(room, found))
+
+
+def _loose(run: Run, laid: bool) -> Run:
+    """A run that need not pass its points where they have left it without a way."""
+    return run if laid else replace(run, via=())
 
 
 def _whole_leads(room: Room, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
@@ -68,11 +87,11 @@ def _whole_leads(room: Room, plan: _Plan, corners: Mapping[int, Sequence[Point]]
     return laid
 
 
-def _straight(room: Room, run: Run) -> Route:
-    start, end = room.terminals[run.start].at, room.terminals[run.end].at
+def _straight(yard: Yard, run: Run) -> Route:
+    start, end = yard.room.terminals[run.start].at, yard.room.terminals[run.end].at
     if start == end:
-        return as_route(room, run, Path(start, (Line(end),)))
-    return as_route(room, run, polyline((start, end)), (_NO_WAY,))
+        return as_route(yard, run, Path(start, (Line(end),)))
+    return as_route(yard, run, polyline((start, end)), (_NO_WAY,))
 
 
 def _plan(room: Room, floor: Floor) -> _Plan:
@@ -80,8 +99,10 @@ def _plan(room: Room, floor: Floor) -> _Plan:
     of_run = []
     zones = []
     reach: dict[int, list[float]] = {}
+    worse = crossing_prices(room, floor)
     for run in room.runs:
-        stops = [floor.exits[run.start], *(floor.stops[p] for p in run.via if p in floor.stops)]
+        passed = [p for p in run.via if p in floor.stops and is_open(room, floor.zones, run, p)]
+        stops = [floor.exits[run.start], *(floor.stops[p] for p in passed)]
         stops.append(floor.exits[run.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
         priced = zone_prices(room, floor, run)
@@ -92,7 +113,7 @@ def _plan(room: Room, floor: Floor) -> _Plan:
             zones.append(priced)
             if b not in reach:
                 reach[b] = distances(floor.mesh, b)
-            price = Prices(ground, reach[b], 4.0 + 2.0 * run.width, 10.0, run.width)
+            price = Prices(ground, reach[b], 4.0 + 2.0 * run.width, 10.0, run.width, worse)
             length = floor.mesh.points[a].distance(floor.mesh.points[b])
             strands.append(Strand(a, b, price, run.priority, length))
         of_run.append(tuple(mine))

@@ -32,7 +32,8 @@ class Prices:
 
     ``floor`` is the price of a mm in each triangle (infinite: forbidden), ``reach`` the distance of each
     mesh corner from the goal (see ``distances``), ``crossing`` the price of crossing one lead, ``crowd``
-    of each mm by which the lanes on an edge are wider than the edge.
+    of each mm by which the lanes on an edge are wider than the edge, ``worse`` by how many times a crossing
+    costs more in a triangle.
     """
 
     floor: Sequence[float]
@@ -40,6 +41,7 @@ class Prices:
     crossing: float
     crowd: float
     pitch: float
+    worse: Sequence[float]
 
 
 def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Course | None:
@@ -113,7 +115,8 @@ class _Search:
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
         leave = float(self.mesh.corners[triangle].index(self.end))
         cost = spent + math.hypot(x - self.goal.x, y - self.goal.y) * self.prices.floor[triangle]
-        cost += self.prices.crossing * crossed(spans, leave, self.goal.x - x, self.goal.y - y)
+        price = self.prices.crossing * self.prices.worse[triangle]
+        cost += price * crossed(spans, leave, self.goal.x - x, self.goal.y - y)
         if cost < self.best:
             self.best, self.finish = cost, index
 
@@ -123,7 +126,7 @@ class _Search:
         prices, known, nodes, best = self.prices, self.known, self.nodes, self.best
         edge, beyond, ax, ay, ex, ey, length = door[:7]
         row, price, back, ahead = self.sketch.rows[edge], prices.floor[triangle], door.back, door.ahead
-        hypot, crossing, heap = math.hypot, prices.crossing, self.heap
+        hypot, crossing, heap = math.hypot, prices.crossing * prices.worse[triangle], self.heap
         gx, gy = self.goal
         ideal = _ideal(x, y, gx, gy, door)
         if row:

@@ -1,0 +1,134 @@
+"""Leads that the file wants apart from others or twisted with them: laid once, then again with their partners known.
+
+What is kept is measured on the laid leads, so that the same figures choose between two tries and are said.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.geometry import LineString
+from shapely.geometry import Point as Spot
+from shapely.geometry.base import BaseGeometry
+
+from diagramgen.geometry import Point
+from diagramgen.layout.hints import Hints
+from diagramgen.layout.routing import Dear, Room, Route, Run, route
+from diagramgen.layout.routing.floor import outline_polygon
+from diagramgen.layout.routing.mesh import polygons_of
+
+APART = 5.0
+"""Distance (mm) that a lead keeps from one it is to be apart from (common practice, no source)."""
+NEAR_ENDS = 8.0
+"""Round ends that are no further apart than that, leads come as near as their ends are, mm."""
+LOOSE = 15.0
+"""At each end of a twisted pair the leads part for their lugs within so much, mm."""
+_BESIDE = 1.7  # lanes within which a lead lies beside its partner
+_TRIES = 3
+_SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off the partner, off the own old way
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two runs of a room of which the second is the partner of the first."""
+
+    mine: int
+    theirs: int
+    twisted: bool
+
+
+def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+    """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
+    best = route(room)
+    pairs = pairs_of(room.runs, hints)
+    lack = _lack(room, pairs, best)
+    latest = best
+    for _ in range(_TRIES - 1 if pairs else 0):
+        if lack <= 0.05:
+            break
+        latest = route(_with_dear_ground(room, pairs, latest))
+        found = _lack(room, pairs, latest)
+        if found < lack - 0.05:
+            best, lack = latest, found
+    return best
+
+
+def pairs_of(runs: Sequence[Run], hints: Mapping[str, Hints]) -> list[Pair]:
+    """The pairs of runs with a hint between them, each once."""
+    found: dict[tuple[frozenset[int], bool], Pair] = {}
+    for i, run in enumerate(runs):
+        wish = hints.get(run.subject, Hints())
+        for j, other in enumerate(runs):
+            for twisted, tags in ((True, (wish.twisted,)), (False, wish.apart)):
+                if i != j and other.subject in tags:
+                    found.setdefault((frozenset((i, j)), twisted), Pair(i, j, twisted))
+    return list(found.values())
+
+
+def _lack(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> float:
+    """How many mm are missing to what the pairs want, in all."""
+    total = 0.0
+    for pair in pairs:
+        mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
+        if pair.twisted:
+            total += parted(mine, theirs, lanes_apart(room.runs[pair.mine], room.runs[pair.theirs]))
+        else:
+            total += 10.0 * max(0.0, APART - closest(room, pair, mine, theirs)[0])
+    return total
+
+
+def line_of(found: Route) -> BaseGeometry:
+    """A route as a line, or as a point where it has no length."""
+    points = found.path.flat(0.05)
+    return LineString(points) if found.length > 0 else Spot(points[0])
+
+
+def lanes_apart(one: Run, other: Run) -> float:
+    """Distance (mm) within which one lead lies beside the other."""
+    return _BESIDE * (one.width + other.width) / 2
+
+
+def parted(mine: BaseGeometry, theirs: BaseGeometry, near: float) -> float:
+    """How much (mm) of the shorter of two twisted leads lies apart from the other, beyond its two loose ends."""
+    short, long = sorted((mine, theirs), key=lambda line: line.length)
+    return max(0.0, float(short.difference(long.buffer(near)).length) - 2 * LOOSE)
+
+
+def closest(room: Room, pair: Pair, mine: BaseGeometry, theirs: BaseGeometry) -> tuple[float, Point | None]:
+    """The smallest distance (mm) of two leads, and where; round ends that are as near themselves it is not counted."""
+    rest = mine.difference(close_ends(room, pair))
+    if rest.is_empty:
+        return math.inf, None
+    there = shapely.shortest_line(rest, theirs).coords[0]
+    return float(rest.distance(theirs)), Point(*there)
+
+
+def close_ends(room: Room, pair: Pair) -> BaseGeometry:
+    """The floor round those ends of two leads that are nearer to each other than the leads shall be."""
+    a, b = room.runs[pair.mine], room.runs[pair.theirs]
+    own = [room.terminals[i].at for i in (a.start, a.end)]
+    other = [room.terminals[i].at for i in (b.start, b.end)]
+    near = [(p, q) for p in own for q in other if p.distance(q) < APART]
+    return shapely.union_all([Spot(p).buffer(NEAR_ENDS) for pq in near for p in pq])
+
+
+def _with_dear_ground(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> Room:
+    floor = outline_polygon(room.outline)
+    more: dict[int, list[Dear]] = {}
+    for pair in pairs:
+        theirs = line_of(routes[pair.theirs])
+        wide = lanes_apart(room.runs[pair.mine], room.runs[pair.theirs])
+        if pair.twisted:
+            more.setdefault(pair.mine, []).extend(_dear(floor.difference(theirs.buffer(wide)), _FOLLOW))
+        else:
+            more.setdefault(pair.mine, []).extend(_dear(theirs.buffer(APART + 0.3), _SHUN))
+        more.setdefault(pair.theirs, []).extend(_dear(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
+    runs = [replace(run, dear=(*run.dear, *more.get(i, ()))) for i, run in enumerate(room.runs)]
+    return replace(room, runs=tuple(runs))
+
+
+def _dear(shape: BaseGeometry, price: float) -> list[Dear]:
+    return [Dear(piece, price) for piece in polygons_of(shape)]
