@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.leadlist import LeadRow
 
-SHEETS = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads")
+SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads")
 """What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
 ON_REQUEST = ("player", "curves")
 """What is made only when asked for by name: the diagram from the player's side, response curves."""
@@ -206,6 +206,7 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     from diagramgen.sheets.curves import curve_sheets
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.proof import proof_sheets
+    from diagramgen.sheets.stages import stage_sheets, stages_of
     from diagramgen.sheets.template import template_sheets
     from diagramgen.sheets.testpage import test_sheets
 
@@ -221,6 +222,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["template"] = template_sheets(subject, paper)
     if "cover" in request.sheets:
         makers["cover"] = cover_sheets(subject, paper)
+    if "stages" in request.sheets:
+        makers["stages"] = stage_sheets(subject, stages_of(proof.rows), paper)
     if "player" in request.sheets:
         makers["player"] = diagrams.player(subject, paper)
     if "proof" in request.sheets and proof.chart is not None:

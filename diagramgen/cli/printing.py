@@ -9,7 +9,7 @@ import click
 
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "proof", "test", "leads", "player", "curves")
+SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads", "player", "curves")
 
 
 def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:

@@ -33,8 +33,9 @@ class Look:
     holes: bool = False
     """Hole circles strong, for a jig or a drilling page."""
     lug_names: bool = True
+    values: bool = True
     absent: frozenset[str] = frozenset()
-    """Tags of leads that are not there yet."""
+    """Tags of leads that are not there yet; a component without a leg that is made is not there either."""
     strong: frozenset[str] = frozenset()
     """Tags of leads that stand out; where there are any, the others are faint and bear no tag."""
 
@@ -57,9 +58,11 @@ class Drawing:
 def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Drawing:
     """Draw a layout already mapped to sheet mm; labels stay inside ``frame``."""
     marks: list[Mark] = [*_ground(layout), *_channels(layout)]
-    layout = replace(layout, leads=tuple(one for one in layout.leads if one.lead.tag not in look.absent))
+    layout = _so_far(layout, look.absent)
     counts = joint_counts(layout)
-    marks += [part_marks(p, roles, look.parts) for p in _bodies_first(layout)]
+    held = _held(layout, look.strong)
+    marks += [part_marks(p, roles, Emphasis.STRONG if p.part.name in held else look.parts)
+              for p in _bodies_first(layout)]
     marks += [m for p in layout.parts.values() for m in _sense(p)]
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
     marks += _jackets(layout)
@@ -73,6 +76,23 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     labels = _labels(layout, look, frame)
     marks += [m for one in labels for m in label_marks(one)]
     return Drawing(tuple(marks), layout.box, labels)
+
+
+def _so_far(layout: Layout, absent: frozenset[str]) -> Layout:
+    """The layout without the leads named and without components none of whose legs is left."""
+    if not absent:
+        return layout
+    leads = tuple(one for one in layout.leads if one.lead.tag not in absent)
+    held = _held(layout, frozenset(one.lead.tag for one in leads))
+    parts = {name: p for name, p in layout.parts.items() if p.part.between is None or name in held}
+    return replace(layout, leads=leads, parts=parts)
+
+
+def _held(layout: Layout, tags: frozenset[str]) -> set[str]:
+    """Components that hang on legs among these leads."""
+    legs = [one.lead for one in layout.leads if one.lead.kind == "leg" and one.lead.tag in tags]
+    touched = {end.part for lead in legs for end in (lead.start, lead.end)}
+    return {name for name in touched if name in layout.parts and layout.parts[name].part.between is not None}
 
 
 def joint_counts(layout: Layout) -> dict[str, int]:
@@ -90,7 +110,8 @@ def joint_counts(layout: Layout) -> dict[str, int]:
 def _labels(layout: Layout, look: Look, frame: Box) -> tuple[Set, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
-        wanted += part_labels(part, look.name_height, look.small_height)
+        named = part_labels(part, look.name_height, look.small_height)
+        wanted += named if look.values else (replace(label, lines=label.lines[:1]) for label in named)
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     wanted += [hinge_label(r, look.small_height) for r in layout.regions.values() if hinge_side(r)]
     if look.tags:

@@ -237,6 +237,8 @@ def _coloured(role: Role, style: Style, colour: str) -> Style:
 def _stronger(role: Role, style: Style) -> Style:
     if role in _LEAD_ROLES:
         return replace(style, width_mm=round(style.width_mm * _STRONG_LEAD, 4))
+    if role == Role.LEG:
+        return replace(style, stroke=INK, width_mm=1.0)
     if style.width_mm:
         wider = next((w for w in _ISO_WIDTHS if w > style.width_mm), style.width_mm)
         return replace(style, width_mm=wider)

@@ -131,7 +131,11 @@ def _foot(inner: Box, job: JobLine, number: int, count: int) -> list[Mark]:
         cells[1] = ("instrument", fit(cells[1][1], height, max(12.0, room), True))
         widths[1] = text_width("instrument", height) + 1.6 + text_width(cells[1][1], height, True)
         spare = inner.width - 6 - sum(widths)
-    gap = max(1.5, spare / (len(cells) - 1))
+    if spare < 1.5 * (len(cells) - 1):
+        # An A5 sheet upright: the workshop knows who it is.
+        del cells[4], widths[4]
+        spare = inner.width - 6 - sum(widths)
+    gap = max(1.0, spare / (len(cells) - 1))
     x, base = inner.left + 3, top + FOOT / 2 + height / 2
     marks: list[Mark] = [rule]
     for (label, text), width in zip(cells, widths, strict=True):

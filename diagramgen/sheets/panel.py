@@ -51,6 +51,8 @@ class Subject:
         return " · ".join([*words, *(["NOT PROVED: it has errors"] if self.unproved else [])])
 
 
+NARROW = 45.0
+"""A strip with less room than this beside its bar, mm, has its words above and below it."""
 NOT_TO_SCALE = "Between and outside cavities: not to scale."
 
 
@@ -64,6 +66,12 @@ def strip(
     base = room.bottom - 4.0
     rule = polyline([Point(room.left, room.bottom - STRIP + 1), Point(right, room.bottom - STRIP + 1)])
     left = room.left + 24 + BAR * correction.across
+    if right - left < NARROW:
+        below = correction.words() if correction.needed else says
+        return [Shape((rule,), Role.TABLE_RULE), bar(Point(room.left + 5, base), correction=correction),
+                upright_bar(Point(room.left - 2.4, room.bottom), correction),
+                Text(how, Point(room.left + 9, base - 3.9), 1.8, bold=True),
+                Text(below, Point(room.left + 5, room.bottom - 1.0), 1.8, bold=correction.needed)]
     first = wrap(how, 1.8, right - left - 1, True)
     lines = [*first, *wrap(says, 1.8, right - left - 1)]
     top = base - 2.6 if len(lines) < 3 else base - 4.4

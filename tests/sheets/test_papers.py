@@ -1,0 +1,59 @@
+"""Every kind of sheet on every paper: nothing leaves the paper, every sheet is stamped, marks stay in the frame."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.drawing.scene import Text, walk_placed
+from diagramgen.sheets import diagrams
+from diagramgen.sheets.cover import cover_sheets
+from diagramgen.sheets.measures import Correction
+from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.stages import stage_sheets, stages_of
+from diagramgen.sheets.template import template_sheets
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+KINDS = {
+    "player": diagrams.player,
+    "template": template_sheets,
+    "cover": cover_sheets,
+}
+
+
+@cache
+def proof(name):
+    return pipeline.examine(SAMPLES / f"{name}.yaml")
+
+
+def made(kind, name, paper, correction):
+    subject = replace(pipeline.subject_of(proof(name)), correction=correction)
+    makers = (stage_sheets(subject, stages_of(proof(name).rows), PAPERS[paper]) if kind == "stages"
+              else KINDS[kind](subject, PAPERS[paper]))
+    return [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
+
+
+@pytest.mark.parametrize("correction", [Correction(), Correction(95.0, 104.0)], ids=["true", "corrected"])
+@pytest.mark.parametrize("paper", ["a4", "a3", "a5", "letter", "legal", "tabloid"])
+@pytest.mark.parametrize("kind", [*KINDS, "stages"])
+@pytest.mark.parametrize("name", ["three-singles-lever", "two-pickups-toggle"])
+def test_all_words_lie_within_the_frame_or_the_margin_s_bar(name, kind, paper, correction):
+    sheets = made(kind, name, paper, correction)
+    assert sheets
+    size = {round(PAPERS[paper].width, 3), round(PAPERS[paper].height, 3)}
+    for sheet in sheets:
+        assert {round(sheet.width, 3), round(sheet.height, 3)} == size
+        for placed in walk_placed(sheet):
+            if isinstance(placed.mark, Text) and not placed.clip:
+                box = placed.mark.box()
+                assert box.left >= 4.0, placed.mark.text
+                assert box.right <= sheet.width - 10.0 + 0.1, placed.mark.text
+                assert box.bottom <= sheet.height - 10.0 + 0.1, placed.mark.text
+            elif placed.clip:
+                assert placed.clip.left >= 9.0
+                assert placed.clip.right <= sheet.width - 9.0
+                assert placed.clip.bottom <= sheet.height - 9.0
