@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from diagramgen.work.leadlist import LeadRow
 
 SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads")
-"""What ``print`` can make: full-size diagram, enlarged bench page, harness jig, proof, test page, lead list."""
+"""What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
+stages, proof, test page, lead list."""
 ON_REQUEST = ("player", "curves")
 """What is made only when asked for by name: the diagram from the player's side, response curves."""
 

@@ -63,7 +63,8 @@ def print_(
     quiet: bool,
     as_json: bool,
 ) -> None:
-    """Print the sheets of BUILD: full-size diagram, enlarged bench page, harness jig and lead list.
+    """Print the sheets of BUILD: full-size diagram, enlarged bench page, harness jig, drilling template, inside of
+    the cover, stages, proof, test page and lead list.
 
     A build with errors is not printed, since a wrong page is worse than none; --anyway prints it stamped.
 

@@ -89,7 +89,7 @@ def stage_sheets(subject: Subject, stages: Sequence[Stage], paper: Paper) -> lis
     one = _best(subject, paper, len(stages))
     two = _best(subject, paper, math.ceil(len(stages) / 2))
     grid = one if one.scale >= GOOD or two.scale < 1.1 * one.scale else two
-    per_page = len(stages) if grid is one else math.ceil(len(stages) / 2)
+    per_page = grid.across * grid.down
     made = _pictures(subject, stages, [grid.window(i % per_page) for i in range(len(stages))])
     pages = [made[i:i + per_page] for i in range(0, len(made), per_page)]
     return [partial(_sheet, subject, grid.paper, [m for marks in page for m in marks]) for page in pages]

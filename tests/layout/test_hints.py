@@ -16,8 +16,8 @@ from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.partners import lanes_apart
 from diagramgen.layout.place import hulls
 from diagramgen.layout.plan import layout
-from diagramgen.layout.routing import Run
 from diagramgen.layout.rooms import WALL_BAND
+from diagramgen.layout.routing import Run
 from diagramgen.problems import Collector, Severity
 
 PARTS = [
