@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.graph import connect
 from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.repair import smallest_change
 from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.rules import path_words
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
@@ -100,11 +102,27 @@ def _silence(found: Chart, say: Collector) -> None:
     for muted in (True, False):
         members = [i for i, r in silent if _muted(r) is muted and id(r) not in asked]
         if members:
-            place = jacks(found.build)[0].place
-            why = "tip and sleeve are joined" if muted else "no coil reaches the tip"
-            more = f" and {len(members) - 1} more states" if len(members) > 1 else ""
-            say.warning("C210", place, f"silent in {words(found.space.state(members[0]), found.space)}{more}: {why}",
-                        "If it is meant, add it to 'wanted' with sounds: silent.")
+            _say_silent(found, members, muted, say)
+
+
+def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collector) -> None:
+    place = jacks(found.build)[0].place
+    where = words(found.space.state(members[0]), found.space)
+    more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
+    meant = "If it is meant, add it to 'wanted' with sounds: silent."
+    if muted:
+        say.warning("C213", place, f"hot is shorted to ground in {where}{more}",
+                    f"The way: {_short_way(found, members[0])}. {meant}")
+    else:
+        say.warning("C210", place, f"silent in {where}{more}: no coil reaches the tip", meant)
+
+
+def _short_way(found: Chart, index: int) -> str:
+    """What joins tip and sleeve in a state; a wiper at the end of its track is no edge of the graph."""
+    jack = jacks(found.build)[0]
+    tip = f"{jack.name}.tip"
+    path = connect(found.build, found.space.state(index)).path(tip, f"{jack.name}.sleeve")
+    return path_words(path, tip) if path is not None else "through a wiper at the end of its track"
 
 
 def _played(found: Chart) -> int:

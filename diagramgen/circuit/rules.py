@@ -12,9 +12,14 @@ from dataclasses import dataclass
 from diagramgen.build.model import UNKNOWN, Build, Part
 from diagramgen.circuit.braids import check_braids
 from diagramgen.circuit.graph import Edge, Graph, classes, connect, is_shield, metal_node
+from diagramgen.circuit.network import frame
+from diagramgen.circuit.readings import read
 from diagramgen.circuit.roles import ground_nodes, jacks, tip_nodes
+from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.values import elements_of
 from diagramgen.library.model import Metal
 from diagramgen.problems import Collector, Place, Severity
+from diagramgen.units import RESISTANCE, quantity
 
 
 @dataclass(frozen=True)
@@ -186,24 +191,53 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
 def _strings(found: Findings) -> None:
     """From strings to ground, where a resistor and a capacitor in the wire are no break."""
     build = found.build
-    named = [(p, m) for p, m in _pieces(build) if "string" in m.name or "string" in p.symbol.kind]
+    named = [(p, m) for p, m in _pieces(build) if is_strings(p, m)]
     if not named:
         found.say.note("C112", Place(build.file), "the build has no strings: the string ground was not judged",
                        "Put in the wire to bridge, tailpiece or claw.")
         return
-    pairs = [(e.a, e.b) for e in found.graph.edges if e.sure]
-    for part in build.parts.values():
-        for element in part.symbol.elements:
-            if element.kind in ("resistor", "capacitor"):
-                a, b = (f"{part.name}.{lug}" for lug in element.ends.values())
-                pairs.append((a, b))
-    nets = classes(found.graph.nodes, pairs)
     for part, metal in named:
-        node = metal_node(part.name, metal.name)
-        net = next(n for n in nets if node in n)
-        if not any(f"{j.name}.sleeve" in net for j in jacks(build)):
+        if metal_node(part.name, metal.name) in found.ground:
+            continue
+        if grounded_through(build, part, metal):
+            _string_network(part, metal, found)
+        else:
             found.missing(Severity.WARNING, "C111", part.place, "nothing leads from the strings to ground",
                           f"Run a lead from {part.name}.{metal.lugs[0]} to ground; then meter strings to sleeve.")
+
+
+def is_strings(part: Part, metal: Metal) -> bool:
+    """Whether a piece of metal is the strings, or bridge, tailpiece or claw that they lie on."""
+    return "string" in metal.name or "string" in part.symbol.kind
+
+
+def grounded_through(build: Build, part: Part, metal: Metal) -> bool:
+    """Whether metal reaches a sleeve by wire, or through nothing but resistors and capacitors."""
+    graph = connect(build)
+    pairs = [(e.a, e.b) for e in graph.edges if e.sure]
+    for other, element in elements_of(build, "resistor", "capacitor"):
+        a, b = (f"{other.name}.{lug}" for lug in element.ends.values())
+        pairs.append((a, b))
+    node = metal_node(part.name, metal.name)
+    net = next(n for n in classes(graph.nodes, pairs) if node in n)
+    return any(f"{j.name}.sleeve" in net for j in jacks(build))
+
+
+def _string_network(part: Part, metal: Metal, found: Findings) -> None:
+    """Strings that reach ground through a resistor or capacitor instead of a wire."""
+    reading = string_reading(found.build, part, metal)
+    found.say.note("C118", part.place, f"no plain wire grounds the strings: strings to sleeve reads {reading}",
+                   "Touching the strings then quiets hum less than with a wire. What the network is meant to "
+                   "guard against is not judged here, and no safety is promised by it.")
+
+
+def string_reading(build: Build, part: Part, metal: Metal) -> str:
+    """What an ohmmeter shows from strings to sleeve through the network in their wire, in words."""
+    here = frame(build)
+    reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jacks(build)[0].name}.sleeve")
+    if reading.kind == "value" and reading.ohms is not None:
+        return f"about {quantity(reading.ohms, RESISTANCE)}, so it does not beep"
+    return "open, for only a capacitor lies in the wire"
 
 
 def _forgotten(found: Findings) -> None:

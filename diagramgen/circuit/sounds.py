@@ -51,6 +51,8 @@ class Heard:
     sign: int | None
     level_db: float
     weak: bool = False
+    usual: bool = False
+    """The sign is only what such pickups usually have against each other's coils; nobody metered it."""
 
 
 @dataclass(frozen=True)
@@ -113,9 +115,10 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     ways, clear = _ways(response.transfers, heard, int(np.argmax(levels)))
     sounding = []
     for i in heard:
-        own = coils.signs[response.sources[i]].string
+        sign = coils.signs[response.sources[i]]
+        own = sign.string
         sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
-                              levels[i] <= loudest - WEAK_DB))
+                              levels[i] <= loudest - WEAK_DB, sign.string_assumed))
     phase, on_string = _phase(sounding, clear, coils)
     hum, percent, on_hum = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))

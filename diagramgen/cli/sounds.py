@@ -101,7 +101,8 @@ def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
     return {
         "state": found.space.state(index),
         "held": list(found.space.momentary(index)),
-        "sounding": [{"coil": h.coil, "sign": h.sign, "level_db": _round(h.level_db, 2), "weak": h.weak}
+        "sounding": [{"coil": h.coil, "sign": None if h.usual else h.sign, "usual_sign": h.sign,
+                      "level_db": _round(h.level_db, 2), "weak": h.weak}
                      for h in sound.sounding],
         "network": sound.network,
         "phase": sound.phase,
@@ -175,6 +176,11 @@ def _sentence(result: Result) -> str:
 
     sound = result.sound
     said = [sound.network, PHASES[sound.phase]]
+    unsigned = [h.coil for h in sound.sounding if h.sign is None]
+    if sound.phase == "unknown":
+        said.append(f"sign of {', '.join(unsigned)}: ?" if unsigned else "sign of one pickup against another: ?")
+    elif sound.assumed:
+        said.append("signs as usual for this kind, not metered")
     if not sound.silent:
         percent = f" ({number(sound.hum_percent, 0)} % left)" if sound.hum == "partly" and sound.hum_percent else ""
         said.append(f"hum {sound.hum}{percent}")

@@ -11,9 +11,11 @@ from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Reading, read
 from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.rules import grounded_through, is_strings, string_reading
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
+from diagramgen.library.model import Metal
 from diagramgen.work.words import lug_word
 
 
@@ -97,8 +99,18 @@ def ground_checks(build: Build) -> Iterator[GroundCheck]:
                 yield GroundCheck(what, "under 1 Ω after the meter's leads are taken off")
             elif graph.joined(node, sleeve, perhaps=True):
                 yield GroundCheck(what, "under 1 Ω if its nut makes contact; if not, run a wire")
+            elif metal.lugs and is_strings(part, metal):
+                yield GroundCheck(what, string_words(build, part, metal))
             elif metal.lugs:
                 yield GroundCheck(what, _reading_words(read(here, none, f"{part.name}.{metal.lugs[0]}", sleeve)))
+
+
+def string_words(build: Build, part: Part, metal: Metal) -> str:
+    """What strings to sleeve must read where no plain wire grounds them."""
+    if not grounded_through(build, part, metal):
+        return "open: it is joined to no ground"
+    return (f"{string_reading(build, part, metal)}: a network lies in the string wire; "
+            "touching the strings quiets less; no safety promised")
 
 
 def _typical(part: Part, name: str) -> object:
