@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
 stages, proof, test page, lead list."""
-ON_REQUEST = ("player", "curves")
-"""What is made only when asked for by name: the diagram from the player's side, response curves."""
+ON_REQUEST = ("player", "curves", "states")
+"""What is made only when asked for by name: the diagram from the player's side, response curves, states."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,8 @@ class Request:
     anyway: bool = False
     bar_measures: tuple[float, float] = (100.0, 100.0)
     """What the level and the upright bar of 100 mm measured on an uncorrected print, mm."""
+    states: tuple[tuple[tuple[str, str], ...], ...] = ()
+    """States shown on the sheet of states, each as pairs of control and position."""
 
 
 @dataclass
@@ -231,6 +233,11 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
     if "curves" in request.sheets and proof.chart is not None:
         makers["curves"] = curve_sheets(proof.chart, subject.job, paper, subject.warning)
+    if "states" in request.sheets and proof.chart is not None:
+        from diagramgen.sheets.states import chosen_states, state_sheets
+
+        chosen = chosen_states(proof.chart, [dict(pairs) for pairs in request.states])
+        makers["states"] = state_sheets(subject, proof.chart, chosen, paper)
     if "test" in request.sheets:
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
@@ -258,6 +265,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
     pictures.update((f"curves-{i}", sheet) for i, sheet in enumerate(made.get("curves", ()), 1))
+    pictures.update((f"states-{i}", sheet) for i, sheet in enumerate(made.get("states", ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
     everything = [s for group in made.values() for s in group]

@@ -9,7 +9,8 @@ import click
 
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads", "player", "curves")
+SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads", "player", "curves",
+               "states")
 
 
 def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -35,8 +36,10 @@ def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
-              help="Only this kind of sheet; may be given again. Default: all but player (the player's side) "
-                   "and curves (responses).")
+              help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
+                   "curves (responses) and states (live paths).")
+@click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
+              help="With --sheet states: show this state; may be given again. Default: those that wanted names.")
 @click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
 @click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
 @click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,
@@ -54,6 +57,7 @@ def print_(
     folder: Path | None,
     paper: str | None,
     sheets: tuple[str, ...],
+    states: tuple[str, ...],
     png: bool,
     dpi: float,
     lettering: str,
@@ -75,6 +79,7 @@ def print_(
       diagramgen print baritone.yaml --sheet diagram --png
       diagramgen print baritone.yaml --bar-measures 99.2,99.6
     """
+    from diagramgen.cli.circuits import pairs, positions
     from diagramgen.pipeline import SHEETS, Request, compose, examine
     from diagramgen.writers.png import PngUnavailable
 
@@ -84,7 +89,14 @@ def print_(
     printable = proof.layout is not None and (anyway or not proof.has_errors)
     files: list[Path] = []
     if printable:
-        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures)
+        held = tuple(tuple(positions(proof.build, pairs((one,), "position")).items()) for one in states
+                     if proof.build is not None)
+        for one in held:
+            try:
+                _ = proof.chart.space.select(dict(one)) if proof.chart else None
+            except ValueError as fault:
+                raise click.BadParameter(str(fault)) from fault
+        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held)
         try:
             made = compose(proof, request)
         except PngUnavailable as fault:

@@ -38,6 +38,8 @@ class Look:
     """Tags of leads that are not there yet; a component without a leg that is made is not there either."""
     strong: frozenset[str] = frozenset()
     """Tags of leads that stand out; where there are any, the others are faint and bear no tag."""
+    lit: frozenset[str] = frozenset()
+    """Parts that stand out."""
 
     def lead_emphasis(self, tag: str) -> Emphasis:
         """How much a lead is to be noticed."""
@@ -61,7 +63,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     layout = _so_far(layout, look.absent)
     counts = joint_counts(layout)
     held = _held(layout, look.strong)
-    marks += [part_marks(p, roles, Emphasis.STRONG if p.part.name in held else look.parts)
+    marks += [part_marks(p, roles, Emphasis.STRONG if p.part.name in held | look.lit else look.parts)
               for p in _bodies_first(layout)]
     marks += [m for p in layout.parts.values() for m in _sense(p)]
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]

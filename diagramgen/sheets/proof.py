@@ -86,6 +86,14 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     return (sound.network, PHASES[sound.phase] + marked, hum, ohms, band, blank, peak, like)
 
 
+def said(chart: Chart, index: int) -> str:
+    """What a state gives, in one line: network, phase, hum, reading at the plug."""
+    network, phase, hum, ohms, band, *_ = _cells(chart, index, chart.result(index))
+    reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
+    told = [network, *(f"hum {hum}" if text is hum else text for text in (phase, hum) if text != "–"), reads]
+    return "; ".join(told)
+
+
 def _meter(chart: Chart) -> Table:
     """What the three odd readings mean in this very circuit."""
     plugged = [r for r in chart.results if r.plug == "mono"]

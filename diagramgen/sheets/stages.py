@@ -11,7 +11,7 @@ from itertools import groupby
 from diagramgen.build.model import Lead
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
-from diagramgen.geometry import Box, Point, moved, rounded_box, scaled
+from diagramgen.geometry import Box, Point, Transform, moved, rounded_box, scaled
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, framed
 from diagramgen.sheets.panel import SheetMaker, Subject
@@ -86,8 +86,8 @@ def stage_sheets(subject: Subject, stages: Sequence[Stage], paper: Paper) -> lis
     """The stages on one page, or on two where they would be too small; none where there is no lead."""
     if not stages:
         return []
-    one = _best(subject, paper, len(stages))
-    two = _best(subject, paper, math.ceil(len(stages) / 2))
+    one = best_grid(subject, paper, len(stages))
+    two = best_grid(subject, paper, math.ceil(len(stages) / 2))
     grid = one if one.scale >= GOOD or two.scale < 1.1 * one.scale else two
     per_page = grid.across * grid.down
     made = _pictures(subject, stages, [grid.window(i % per_page) for i in range(len(stages))])
@@ -99,7 +99,7 @@ def _room(paper: Paper) -> Box:
     return Box(MARGIN + 3, MARGIN + HEAD + 3, paper.width - MARGIN - 3, paper.height - MARGIN - FOOT - 8)
 
 
-def _best(subject: Subject, paper: Paper, count: int) -> _Grid:
+def best_grid(subject: Subject, paper: Paper, count: int) -> _Grid:
     """The arrangement that shows ``count`` pictures largest."""
     found = []
     for sheet in (paper.landscape(), paper):
@@ -133,27 +133,33 @@ def _picture(
     subject: Subject, new: frozenset[str], absent: frozenset[str], window: Box, title: str
 ) -> Viewport:
     """One picture: drawn at full size with lettering that is right once the whole is made small."""
+    room, place, scale, frame = placed_in(subject, window)
+    name = NAME if scale >= SMALL else TAG
+    look = Look(name_height=name / scale, small_height=TAG / scale, lug_names=False, values=False, absent=absent,
+                strong=new)
+    drawing = draw(subject.layout, subject.roles, look, frame)
+    figure = Group(tuple(lettered(drawing.marks, scale)), "stage", title, Kind.FIGURE)
+    return Viewport(room, place, (figure,), scale)
+
+
+def placed_in(subject: Subject, window: Box) -> tuple[Box, Transform, float, Box]:
+    """Room below a picture's caption, the way of the plan into it, its scale, and the room in the plan's mm."""
     box, scale = subject.layout.box, _scale(subject, window)
     room = Box(window.left, window.top + HEADER, window.right, window.bottom)
     place = scaled(scale).then(moved(Point(room.centre.x - box.centre.x * scale, room.centre.y - box.centre.y * scale)))
     back = place.inverse()
     upper, lower = back(Point(room.left + 1, room.top + 1)), back(Point(room.right - 1, room.bottom - 1))
-    name = NAME if scale >= SMALL else TAG
-    look = Look(name_height=name / scale, small_height=TAG / scale, lug_names=False, values=False, absent=absent,
-                strong=new)
-    drawing = draw(subject.layout, subject.roles, look, Box(upper.x, upper.y, lower.x, lower.y))
-    figure = Group(tuple(_lettered(drawing.marks, scale)), "stage", title, Kind.FIGURE)
-    return Viewport(room, place, (figure,), scale)
+    return room, place, scale, Box(upper.x, upper.y, lower.x, lower.y)
 
 
-def _lettered(marks: Iterable[Mark], scale: float) -> list[Mark]:
+def lettered(marks: Iterable[Mark], scale: float) -> list[Mark]:
     """Marks whose texts keep their height in a viewport, so that it is given as it is on the sheet."""
     found: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Text):
             found.append(replace(mark, height=mark.height * scale))
         elif isinstance(mark, Group):
-            found.append(replace(mark, children=tuple(_lettered(mark.children, scale))))
+            found.append(replace(mark, children=tuple(lettered(mark.children, scale))))
         else:
             found.append(mark)
     return found

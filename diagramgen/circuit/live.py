@@ -1,0 +1,112 @@
+"""What carries the signal in one state: leads and contacts on a path between lugs in use, hanging stubs left out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.graph import classes as joined_classes
+from diagramgen.circuit.graph import connect
+from diagramgen.circuit.network import Network, frame, merged, network
+from diagramgen.circuit.paths import between
+from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.supply import supply
+from diagramgen.circuit.values import elements_of, law_of, lug_of, source_name, turn_of
+
+
+@dataclass(frozen=True)
+class Live:
+    """The live path of one state."""
+
+    joins: frozenset[frozenset[str]]
+    """Pairs of lugs whose lead or leg is on the path."""
+    contacts: tuple[tuple[str, str], ...]
+    """Pairs of lugs that a live contact joins."""
+    idle: tuple[tuple[str, str], ...]
+    """Pairs of lugs that a contact joins without carrying signal."""
+
+
+def live_path(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None) -> Live:
+    """The live path of a state; nothing where tip and sleeve are one net or no element lies between them.
+
+    Raises ``ValueError`` for a build without an output jack or a state that does not exist.
+    """
+    held = space(build, all_plugs=True).select(dict(state))
+    here = frame(build, knobs)
+    numbers = [0] * len(held.digits)
+    plug = held.plug(0)
+    state = {key: word for digit in held.digits if digit.kind != "plug" or set(digit.keys) & set(state)
+             for key, word in zip(digit.keys, digit.positions[0], strict=True)}
+    found = classes_of(here, held.digits, numbers)
+    net = network(here, found, plug, supply(here, found).powered)
+    cells = [(e.plus, e.minus) for e in here.elements.cells]
+    to = merged(here.size, cells, found)
+    points = {name: to[here.index[name]] for nets in here.nets for name in nets}
+    graph = connect(build, state)
+    used = set(_used(build, net, points))
+    if used and here.jack is not None:
+        used |= {f"{here.jack.name}.tip", f"{here.jack.name}.sleeve"}
+    edges = [(e.a, e.b) for e in graph.edges if e.sure]
+    contacts = [(e.a, e.b) for e in graph.edges if e.kind == "contact"]
+    on = _on_paths([*edges, *_wipers(build, knobs or {})], used) if net.tip else frozenset()
+    joins = frozenset(frozenset((e.a, e.b)) for e in graph.edges
+                      if e.kind not in ("contact", "braid") and frozenset((e.a, e.b)) in on)
+    alive = tuple(dict.fromkeys(p for p in contacts if frozenset(p) in on))
+    return Live(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
+
+
+def _used(build: Build, net: Network, points: Mapping[str, int]) -> Iterator[str]:
+    """Lugs of the elements that lie between tip and sleeve."""
+    e = net.elements
+    at = [points[name] for name in net.names]
+    ends: dict[str, set[int]] = {}
+    for two in (*e.resistors, *e.capacitors):
+        ends.setdefault(two.name, set()).update((at[two.a], at[two.b]))
+    for coil in e.windings:
+        ends.setdefault(coil.name, set()).update((at[coil.start], at[coil.finish]))
+    for strip in e.strips:
+        ends.setdefault(strip.name, set()).update((at[strip.ground], at[strip.hot]))
+    for stage in e.stages:
+        ends.setdefault(stage.name, set()).update((at[stage.into], at[stage.out], at[stage.ground]))
+    for part, element in elements_of(build):
+        own = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
+        covered = ends.get(own, set()) | ends.get(source_name(part, element), set())
+        for end in element.ends:
+            lug = lug_of(part, element, end)
+            if points[lug] in covered:
+                yield lug
+
+
+def _wipers(build: Build, knobs: Mapping[str, float]) -> Iterator[tuple[str, str]]:
+    """Lugs that a wiper at an end of its track joins."""
+    for part, element in elements_of(build):
+        if element.kind == "track":
+            fraction = law_of(part, element).fraction(turn_of(part, element, knobs))
+            end = {0.0: "zero", 1.0: "ten"}.get(fraction) if fraction is not None else None
+            if end:
+                yield lug_of(part, element, "wiper"), lug_of(part, element, end)
+
+
+def _on_paths(edges: Collection[tuple[str, str]], used: Collection[str]) -> frozenset[frozenset[str]]:
+    """Pairs that lie on some way from one used lug to another which visits no lug twice.
+
+    In each net a further point is joined to every used lug: what lies in its block is on a ring through it,
+    which is a way between two of them.
+    """
+    number: dict[str, int] = {}
+    for pair in edges:
+        for node in pair:
+            number.setdefault(node, len(number))
+    found: set[frozenset[str]] = set()
+    for net in joined_classes(number, edges):
+        here = [node for node in net if node in used]
+        if len(here) < 2:
+            continue
+        inside = set(net)
+        own = [pair for pair in edges if pair[0] in inside]
+        hub = len(number)
+        numbered = [(number[a], number[b]) for a, b in own]
+        numbered += [(hub, number[node]) for node in here[1:]]
+        found |= {frozenset(own[i]) for i in between(numbered, hub, number[here[0]]) if i < len(own)}
+    return frozenset(found)

@@ -1,0 +1,124 @@
+"""States: the diagram small, once for each position asked for, with what carries the signal strong."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import partial
+
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.live import Live, live_path
+from diagramgen.circuit.wanted import states_of, words
+from diagramgen.drawing.diagram import Look, draw
+from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
+from diagramgen.geometry import Box, Path, Point, polyline, rounded_box
+from diagramgen.lettering import fit, wrap
+from diagramgen.sheets.frame import framed
+from diagramgen.sheets.panel import SheetMaker, Subject
+from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.proof import said
+from diagramgen.sheets.stages import CAPTION, TAG, best_grid, lettered, placed_in
+from diagramgen.work.words import lug_word
+
+STAMP = "states: what carries the signal"
+MOST = 6
+"""Pictures on one page."""
+FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint: does not. Bar: a contact that is "
+              "closed. Not for measuring.")
+
+
+def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
+    """Numbers of the states to show: those asked for (the first like each); else those that ``wanted`` names, the
+    first of each promise; else the first of each network. The last two are at most ``MOST``.
+
+    A control that is named in no way stands as in the first state.
+    """
+    found: dict[int, None] = {}
+    for one in asked:
+        fits = (i for i in range(chart.count) if one.items() <= chart.space.state(i).items())
+        found.update((i, None) for i in list(fits)[:1])
+    if not asked:
+        firsts = (next(states_of(chart.space, promise), None) for promise in chart.build.wanted)
+        found.update(dict.fromkeys(i for i in firsts if i is not None))
+        found = found or dict.fromkeys(r.first for r in chart.results if r.plug == "mono")
+        found = dict.fromkeys(list(found)[:MOST])
+    return tuple(found)
+
+
+def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
+    """The states, at most six on a page."""
+    pages = [states[i:i + MOST] for i in range(0, len(states), MOST)]
+    if not pages:
+        return []
+    grid = best_grid(subject, paper, len(pages[0]))
+    made: list[SheetMaker] = []
+    for page in pages:
+        marks = [m for i, state in enumerate(page) for m in _picture(subject, chart, state, grid.window(i))]
+        made.append(partial(_sheet, subject, grid.paper, marks))
+    return made
+
+
+def _picture(subject: Subject, chart: Chart, state: int, window: Box) -> list[Mark]:
+    result = chart.result(state)
+    positions = chart.space.state(state)
+    live = live_path(chart.build, positions, chart.knobs)
+    if result.sound.silent:
+        live = Live(frozenset(), (), (*live.contacts, *live.idle))
+    title = words(positions, chart.space)
+    room, place, scale, frame = placed_in(subject, window)
+    strong = frozenset(one.lead.tag for one in subject.layout.leads
+                       if frozenset((str(one.lead.start), str(one.lead.end))) in live.joins)
+    sounding = frozenset(h.coil.partition(".")[0] for h in result.sound.sounding)
+    # A tag that no lead has keeps every lead faint where the state is silent.
+    look = Look(name_height=TAG / scale, small_height=TAG / scale, lug_names=False, values=False,
+                tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
+    drawing = draw(subject.layout, subject.roles, look, frame)
+    marks = [*lettered(drawing.marks, scale), *_contacts(subject, live)]
+    figure = Group(tuple(marks), "state", f"{title}: {result.sound.network}", Kind.FIGURE)
+    caption = _caption(chart, state, title, live, window)
+    return [*caption, Viewport(room, place, (figure,), scale)]
+
+
+def _contacts(subject: Subject, live: Live) -> list[Mark]:
+    """A bar from lug to lug over each contact that is closed: filled where it carries the signal."""
+    lugs = {lug.key: lug.at for part in subject.layout.parts.values() for lug in part.lugs.values()}
+    marks: list[Mark] = []
+    for pairs, role in ((live.idle, Role.HOLE), (live.contacts, Role.ARROW)):
+        for a, b in pairs:
+            if a in lugs and b in lugs and lugs[a].distance(lugs[b]) > 0.5:
+                marks.append(Shape((_bar(lugs[a], lugs[b]),), role, f"contact:{a}"))
+    return marks
+
+
+def _bar(a: Point, b: Point, half: float = 0.55) -> Path:
+    side = a.angle_to(b) + math.pi / 2
+    return polyline([a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half)],
+                    closed=True)
+
+
+def _caption(chart: Chart, state: int, title: str, live: Live, window: Box) -> list[Mark]:
+    """The position, what sounds, and which contacts are closed."""
+    left, wide = window.left + 2, window.width - 3
+    marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE),
+                         Text(fit(title, CAPTION, wide, True), Point(left, window.top + 4.0), CAPTION, bold=True)]
+    lines = wrap(said(chart, state), TAG, wide)
+    closed = ", ".join(_contact_words(chart, a, b) for a, b in live.contacts)
+    if closed and len(lines) < 3:
+        lines += wrap(f"closed, carrying: {closed}", TAG, wide)
+    if len(lines) > 3:
+        lines = [*lines[:2], fit(" ".join(lines[2:]), TAG, wide)]
+    return marks + [Text(line, Point(left, window.top + 7.2 + 2.7 * i), TAG) for i, line in enumerate(lines)]
+
+
+def _contact_words(chart: Chart, a: str, b: str) -> str:
+    """``selector up to up centre``."""
+    part, _, lug = a.partition(".")
+    other = b.partition(".")[2]
+    says = chart.build.parts[part].says or part
+    return f"{says} {lug_word(chart.build, part, lug)} to {lug_word(chart.build, part, other)}"
+
+
+def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], n: int, of: int) -> Sheet:
+    frame = framed(paper, subject.job, STAMP, subject.neck, n, of, subject.warning)
+    foot = Text(FOOT_WORDS, Point(frame.room.left + 4, frame.room.bottom - 2.6), TAG)
+    return Sheet(paper.width, paper.height, STAMP, (*frame.marks, *block, foot), "states")

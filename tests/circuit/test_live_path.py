@@ -1,0 +1,43 @@
+"""The live path of a switch state: leads between lugs in use, hanging stubs left out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.circuit.live import live_path
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+
+
+@pytest.fixture(scope="module")
+def toggle():
+    from diagramgen.cli.circuits import read
+    from diagramgen.problems import Collector
+
+    return read(SAMPLES / "two-pickups-toggle.yaml", None, Collector({}))[0]
+
+
+def parts_on(live):
+    return {lug.partition(".")[0] for pair in live.joins for lug in pair}
+
+
+def test_only_the_contacts_that_are_closed_carry_the_signal(toggle):
+    assert live_path(toggle, {"selector": "up"}).contacts == (("selector.up", "selector.up centre"),)
+    assert len(live_path(toggle, {"selector": "middle"}).contacts) == 2
+
+
+def test_the_pickup_that_is_switched_off_has_no_live_lead(toggle):
+    assert "neck" in parts_on(live_path(toggle, {"selector": "up"}))
+    assert "bridge" not in parts_on(live_path(toggle, {"selector": "up"}))
+    assert "neck" not in parts_on(live_path(toggle, {"selector": "down"}))
+
+
+def test_both_pickups_are_live_in_the_middle(toggle):
+    assert {"neck", "bridge", "output"} <= parts_on(live_path(toggle, {"selector": "middle"}))
+
+
+def test_states_is_made_only_on_request():
+    assert "states" in pipeline.ON_REQUEST and "states" not in pipeline.SHEETS
