@@ -93,7 +93,8 @@ def print_(
                      if proof.build is not None)
         for one in held:
             try:
-                _ = proof.chart.space.select(dict(one)) if proof.chart else None
+                if proof.chart:
+                    proof.chart.space.select(dict(one))
             except ValueError as fault:
                 raise click.BadParameter(str(fault)) from fault
         request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held)

@@ -40,4 +40,5 @@ def test_both_pickups_are_live_in_the_middle(toggle):
 
 
 def test_states_is_made_only_on_request():
-    assert "states" in pipeline.ON_REQUEST and "states" not in pipeline.SHEETS
+    assert "states" in pipeline.ON_REQUEST
+    assert "states" not in pipeline.SHEETS
