@@ -179,8 +179,6 @@ def _sentence(result: Result) -> str:
     unsigned = [h.coil for h in sound.sounding if h.sign is None]
     if sound.phase == "unknown":
         said.append(f"sign of {', '.join(unsigned)}: ?" if unsigned else "sign of one pickup against another: ?")
-    elif sound.assumed:
-        said.append("signs as usual for this kind, not metered")
     if not sound.silent:
         percent = f" ({number(sound.hum_percent, 0)} % left)" if sound.hum == "partly" and sound.hum_percent else ""
         said.append(f"hum {sound.hum}{percent}")
@@ -188,6 +186,8 @@ def _sentence(result: Result) -> str:
     if sound.peak_hz is not None and sound.peak_db is not None:
         said.append(f"peak {quantity(sound.peak_hz, FREQUENCY, 2)} {'+' if sound.peak_db >= 0 else ''}"
                     f"{number(sound.peak_db)} dB")
+    if sound.assumed and sound.phase != "unknown":
+        said.append("signs as usual for this kind, not metered")
     if result.current:
         said.append(f"battery {number(result.current * 1000, 2)} mA")
     return "; ".join(s for s in said if s)
