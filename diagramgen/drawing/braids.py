@@ -13,6 +13,10 @@ from diagramgen.layout.model import LaidLead, Layout
 
 LEAVES = 7.0
 """How far from a lead's end its braid is drawn out, mm (common practice: the core is bared 10 to 15 mm)."""
+OTHERWISE = (5.0, 9.0, 11.0, 13.0, 15.0)
+"""Where else it may leave, mm from the end, where from there its line would run over a lug that is not its own."""
+CLEAR = 1.4
+"""How far the line keeps from the middle of a foreign lug, mm: its eyelet and half the wire."""
 
 
 def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
@@ -27,30 +31,48 @@ def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
                 yield min(carriers, key=lambda one: _reach(layout, one, end)), end
 
 
+def tails(layout: Layout) -> Iterator[tuple[LaidLead, End, Point, Point]]:
+    """Each braid that is drawn: its lead, its lug, where it leaves the lead and where it ends, mm."""
+    for laid, end in braid_ends(layout):
+        if end.part in layout.parts:
+            at = layout.parts[end.part].lugs[end.lug].at
+            yield laid, end, _start(layout, laid, at), at
+
+
 def pigtails(layout: Layout, emphasis_of: Callable[[str], Emphasis]) -> list[Mark]:
     """A short bare line from each lead to the lug its braid goes to, noticed as much as the lead."""
     marks: list[Mark] = []
-    for laid, end in braid_ends(layout):
-        if end.part not in layout.parts:
-            continue
-        lug = layout.parts[end.part].lugs[end.lug]
-        start = _nearest(laid, lug.at)
+    for laid, end, start, at in tails(layout):
         said = f"braid of {laid.lead.tag} to {end}"
-        tail = lead_marks(polyline([start, lug.at]), "BARE", f"braid:{laid.lead.tag}", emphasis_of(laid.lead.tag))
+        tail = lead_marks(polyline([start, at]), "BARE", f"braid:{laid.lead.tag}", emphasis_of(laid.lead.tag))
         marks.append(Group(tail, f"braid:{laid.lead.tag}", said))
     return marks
 
 
-def _points(laid: LaidLead) -> list[Point]:
+def _points(laid: LaidLead, leaves: float = LEAVES) -> list[Point]:
     """Where a braid may leave the lead: a little in from either end."""
     flat = laid.path.flat(0.1)
     length = sum(a.distance(b) for a, b in pairwise(flat))
-    far = min(LEAVES, length / 2)
+    far = min(leaves, length / 2)
     return [along(flat, far)[0], along(flat, length - far)[0]]
 
 
-def _nearest(laid: LaidLead, at: Point) -> Point:
-    return min(_points(laid), key=lambda p: (round(p.distance(at), 3), p))
+def _start(layout: Layout, laid: LaidLead, at: Point) -> Point:
+    """The nearest place to leave from of those whose line keeps clear of foreign lugs, or keeps farthest off."""
+    foreign = [lug.at for part in layout.parts.values() for lug in part.lugs.values() if lug.at.distance(at) > CLEAR]
+    offers = [p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves)]
+    free = {p: min([CLEAR, *(_off(lug, p, at) for lug in foreign)]) for p in offers}
+    return min(offers, key=lambda p: (-round(free[p], 3), round(p.distance(at), 3), p))
+
+
+def _off(point: Point, a: Point, b: Point) -> float:
+    """Distance of a point from the stretch between two others."""
+    long = a.distance(b)
+    if long < 1e-9:
+        return point.distance(a)
+    share = ((point.x - a.x) * (b.x - a.x) + (point.y - a.y) * (b.y - a.y)) / long**2
+    share = min(1.0, max(0.0, share))
+    return point.distance(Point(a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)))
 
 
 def _reach(layout: Layout, laid: LaidLead, end: End) -> tuple[float, str]:

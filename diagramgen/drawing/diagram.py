@@ -293,8 +293,8 @@ def _in_order(layout: Layout) -> list[LaidLead]:
 
 
 def _below_first(leads: tuple[LaidLead, ...]) -> list[LaidLead]:
-    """Legs and bends lie lowest; longer leads go beneath shorter ones, so that short ones stay whole."""
-    low = {"bend": 0, "leg": 1, "bridge": 1, "bare": 2}
+    """Bends lie lowest; longer leads go beneath shorter ones, so that short ones, legs above all, stay whole."""
+    low = {"bend": 0, "bridge": 1, "bare": 2}
     return sorted(leads, key=lambda one: (low.get(one.lead.kind, 3), -round(one.path.length(), 1), one.lead.tag))
 
 
