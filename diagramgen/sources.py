@@ -34,6 +34,10 @@ class Sources:
         self._folder, self._limit = folder, limit
         self._found: dict[str, Source] = {}
 
+    def beside(self) -> Sources:
+        """A reader of the same folder with a record of its own, for another build beside this one."""
+        return Sources(self._folder, self._limit)
+
     def note(self, role: str, data: bytes) -> None:
         """Record bytes that were read elsewhere (the build file itself, a symbol, a ready group)."""
         self._found[role] = Source(role, len(data), hashlib.sha256(data).hexdigest())

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-CODE = r"[RSPWDC]\d{3}"
+CODE = r"[RSPWDCJ]\d{3}"
 
 
 def used() -> set[str]:

@@ -22,6 +22,7 @@ from diagramgen.build.joining import (
     make_leads,
 )
 from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
+from diagramgen.build.overlay import BASE, Overlay, overlaid
 from diagramgen.build.tables import FORMAT, TOP
 from diagramgen.build.wishes import read_together, read_wanted
 from diagramgen.fields import Values
@@ -49,13 +50,22 @@ def read_build(
     root = _root(data, file, say)
     if root is None:
         return None
+    overlay = None
+    if root.get(BASE) is not None:
+        overlay = overlaid(root, file, sources, lambda d, f, s, c: read_build(d, f, s, catalogue, c), say)
+        if overlay is None:
+            return None
+        root = overlay.root
+    elif any(root.get(key) is not None for key in ("take out", "put in")):
+        say.error("R341", root.place, "the file says what to take out or put in, but not what it changes",
+                  f"Add '{BASE}: base.yaml'.")
     top = TOP.read(root, say)
     if top is None:
         return None
     _hash_traps(root, say)
     if not _right_format(top, root, say) or not _right_size(root, say):
         return None
-    return _build(top, root, file, (catalogue, sources), say)
+    return _build(top, root, file, (catalogue, sources), say, overlay)
 
 
 def _root(data: bytes, file: str, say: Collector) -> Entries | None:
@@ -102,7 +112,10 @@ def _right_size(root: Entries, say: Collector) -> bool:
     return fine
 
 
-def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Sources], say: Collector) -> Build:
+def _build(
+    top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Sources], say: Collector,
+    overlay: Overlay | None = None,
+) -> Build:
     cavities = read_cavities(top, shelf[1], say)
     channels = read_channels(top, cavities, say)
     given = {key: _names_under(root, key) for key in ("cavities", "channels", "cables", "parts")}
@@ -115,7 +128,7 @@ def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Source
     wire = top.get("wire") or Values(root.place, {}, {})
     around = Surroundings(parts, cables, channels, frozenset(given["cables"] | given["channels"]),
                           wire.get("kind") == "cloth")
-    leads = _leads(top, expanded.leads, around, say)
+    leads = _leads(top, expanded.leads, around, say, overlay)
     gauge = int(wire.get("gauge", DEFAULT_GAUGE))
     hand = top.get("hand", "right")
     build = Build(
@@ -145,14 +158,18 @@ def _build(top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Source
     return build
 
 
-def _leads(top: Values, raws: list[RawLead], around: Surroundings, say: Collector) -> tuple[Lead, ...]:
+def _leads(
+    top: Values, raws: list[RawLead], around: Surroundings, say: Collector, overlay: Overlay | None
+) -> tuple[Lead, ...]:
     parts = around.parts
+    raws = overlay.keep(raws) if overlay else raws
     own = [r for r in raws if not r.origin]
     from_groups = [r for r in raws if r.origin]
     found = make_leads(own, around, say)
     found += leads_on_lugs(top.get("lugs", {}), parts, say)
     found += make_leads(from_groups, around, say)
-    leads = give_tags(fold_legs(parts, found), say)
+    folded = fold_legs(parts, found)
+    leads = give_tags(folded, say) if overlay is None else overlay.unpinned(give_tags(overlay.tagged(folded), say))
     check_tags(leads, say)
     return leads
 

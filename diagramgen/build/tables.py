@@ -17,6 +17,7 @@ from diagramgen.build.grammar import (
     LongLength,
     PerMetre,
     PlaceKind,
+    TagKind,
     folded,
 )
 from diagramgen.build.leads import LeadKind
@@ -354,8 +355,41 @@ class LugWords:
         return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
 
 
+@dataclass(frozen=True)
+class LeadOut:
+    """A lead to take out: its tag, or the line it stands in."""
+
+    def read(self, node: Node, say: Collector) -> Values | str | None:
+        """Read a tag or two ends."""
+        if isinstance(node, Scalar) and "->" not in node.text and node.text.strip():
+            return TagKind().read(node, say)
+        return LeadKind().read(node, say)
+
+    def schema(self) -> Schema:
+        """A tag, a line or keys."""
+        return {"anyOf": [TagKind().schema(), LeadKind().schema()]}
+
+
+TAKE_OUT = Record("what is taken out", (
+    Field("parts", ListOf(NAME, single=True), "Parts, or groups, by name; the leads on them go with them."),
+    Field("leads", ListOf(LeadOut(), single=True), "Leads, by their tag in the base or as END -> END."),
+))
+PUT_IN = Record("what is put in", (
+    Field("parts", MapOf(PartKind(), PartName()), "Parts by name; one of a name that is there takes its place."),
+    Field("leads", LeadList(), "Leads, one a line; a lead that is moved is taken out and put in with its colour."),
+    Field("cables", MapOf(CABLE), "Cables by name."),
+    Field("channels", MapOf(CHANNEL), "Channels drilled anew, by name."),
+))
+CHANGE_FIELDS = (
+    Field("changes to", FILE, "The build file this one changes; all that is not said here stays as it is there."),
+    Field("take out", TAKE_OUT, "Only with 'changes to': what comes out."),
+    Field("put in", PUT_IN, "Only with 'changes to': what goes in."),
+)
+CHANGES = Record("a file of changes", CHANGE_FIELDS)
+
 TOP = Record("a build", (
     Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(FORMAT)),
+    *CHANGE_FIELDS,
     Field("title", FreeText(120), "What is wired, as printed on every sheet."),
     Field("job", FreeText(40), "The shop's job number."),
     Field("instrument", FreeText(120), "The instrument in words."),
@@ -390,5 +424,5 @@ TOP = Record("a build", (
     Field("wire", WIRE, "The hook-up wire used where a lead says nothing."),
 ))
 
-__all__ = ["CABLE", "CAVITY", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PLATE", "POST", "SHAPE", "TOP", "WANTED_RECORD",
-           "WIRE"]
+__all__ = ["CABLE", "CAVITY", "CHANGES", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PLATE", "POST", "PUT_IN", "SHAPE",
+           "TAKE_OUT", "TOP", "WANTED_RECORD", "WIRE"]
