@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
@@ -10,9 +10,10 @@ from diagramgen.circuit.graph import classes as joined_classes
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.network import Network, frame, merged, network
 from diagramgen.circuit.paths import between
+from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import classes_of, space
 from diagramgen.circuit.supply import supply
-from diagramgen.circuit.values import elements_of, law_of, lug_of, source_name, turn_of
+from diagramgen.circuit.values import SOUNDING, elements_of, law_of, lug_of, source_name, turn_of
 
 
 @dataclass(frozen=True)
@@ -27,9 +28,14 @@ class Live:
     """Pairs of lugs that a contact joins without carrying signal."""
 
 
-def live_path(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None) -> Live:
+def live_path(
+    build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
+    heard: Collection[str] | None = None,
+) -> Live:
     """The live path of a state; nothing where tip and sleeve are one net or no element lies between them.
 
+    ``heard``: the coils and transducers that sound in the state; the others, and what hangs behind them, are not
+    on the path. None takes all as heard.
     Raises ``ValueError`` for a build without an output jack or a state that does not exist.
     """
     held = space(build, all_plugs=True).select(dict(state))
@@ -44,7 +50,7 @@ def live_path(build: Build, state: Mapping[str, str], knobs: Mapping[str, float]
     to = merged(here.size, cells, found)
     points = {name: to[here.index[name]] for nets in here.nets for name in nets}
     graph = connect(build, state)
-    used = set(_used(build, net, points))
+    used = set(_used(build, net, points, heard))
     if used and here.jack is not None:
         used |= {f"{here.jack.name}.tip", f"{here.jack.name}.sleeve"}
     edges = [(e.a, e.b) for e in graph.edges if e.sure]
@@ -56,26 +62,53 @@ def live_path(build: Build, state: Mapping[str, str], knobs: Mapping[str, float]
     return Live(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
 
 
-def _used(build: Build, net: Network, points: Mapping[str, int]) -> Iterator[str]:
-    """Lugs of the elements that lie between tip and sleeve."""
-    e = net.elements
-    at = [points[name] for name in net.names]
-    ends: dict[str, set[int]] = {}
-    for two in (*e.resistors, *e.capacitors):
-        ends.setdefault(two.name, set()).update((at[two.a], at[two.b]))
-    for coil in e.windings:
-        ends.setdefault(coil.name, set()).update((at[coil.start], at[coil.finish]))
-    for strip in e.strips:
-        ends.setdefault(strip.name, set()).update((at[strip.ground], at[strip.hot]))
-    for stage in e.stages:
-        ends.setdefault(stage.name, set()).update((at[stage.into], at[stage.out], at[stage.ground]))
+def _used(
+    build: Build, net: Network, points: Mapping[str, int], heard: Collection[str] | None
+) -> Iterator[str]:
+    """Lugs of the elements that carry the signal from what is heard to the plug."""
+    quiet = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)} - set(heard) if heard is not None else set()
+    tips = [f"{jack.name}.{end}" for jack in jacks(build) for end in ("tip", "sleeve")]
+    plug = {points[lug] for lug in tips if lug in points}
+    reach = _carrying([p for p in _pieces(net, points) if p[0] not in quiet], plug)
     for part, element in elements_of(build):
         own = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
-        covered = ends.get(own, set()) | ends.get(source_name(part, element), set())
+        covered = reach.get(own, set()) | reach.get(source_name(part, element), set())
         for end in element.ends:
             lug = lug_of(part, element, end)
             if points[lug] in covered:
                 yield lug
+
+
+def _pieces(net: Network, points: Mapping[str, int]) -> list[tuple[str, tuple[int, ...], int]]:
+    """Each piece of an element: its name, the nets of its ends, how many of them it needs to carry anything."""
+    e = net.elements
+    at = [points[name] for name in net.names]
+    pieces = [(two.name, (at[two.a], at[two.b]), 2) for two in (*e.resistors, *e.capacitors)]
+    pieces += [(coil.name, (at[coil.start], at[coil.finish]), 2) for coil in e.windings]
+    pieces += [(strip.name, (at[strip.ground], at[strip.hot]), 2) for strip in e.strips]
+    return [*pieces, *((stage.name, (at[stage.into], at[stage.out], at[stage.ground]), 3) for stage in e.stages)]
+
+
+def _carrying(pieces: Sequence[tuple[str, tuple[int, ...], int]], plug: Collection[int]) -> dict[str, set[int]]:
+    """Element -> the nets of its ends, without what leads nowhere.
+
+    An end that meets neither the plug nor another element carries nothing, so its piece carries nothing either;
+    and so on for what hangs behind it. Two pieces of one element count as one, unless both their ends differ.
+    """
+    left = list(pieces)
+    while True:
+        met: dict[int, set[tuple[str, frozenset[int]]]] = {}
+        for name, ends, _ in left:
+            for point in ends:
+                met.setdefault(point, set()).add((name, frozenset(ends)))
+        kept = [one for one in left if sum(p in plug or len(met[p]) > 1 for p in one[1]) >= one[2]]
+        if len(kept) == len(left):
+            break
+        left = kept
+    reach: dict[str, set[int]] = {}
+    for name, ends, _ in left:
+        reach.setdefault(name, set()).update(ends)
+    return reach
 
 
 def _wipers(build: Build, knobs: Mapping[str, float]) -> Iterator[tuple[str, str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from diagramgen.circuit.chart import Chart
@@ -12,7 +12,7 @@ from diagramgen.circuit.wanted import states_of, words
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Path, Point, polyline, rounded_box
-from diagramgen.lettering import fit, wrap
+from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
@@ -23,8 +23,8 @@ from diagramgen.work.words import lug_word
 STAMP = "states: what carries the signal"
 MOST = 6
 """Pictures on one page."""
-FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint: does not. Bar: a contact that is "
-              "closed. Not for measuring.")
+FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint: does not. Bar: a closed contact. "
+              "Frame: sounds. Not for measuring.")
 
 
 def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
@@ -61,19 +61,20 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
 def _picture(subject: Subject, chart: Chart, state: int, window: Box) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
-    live = live_path(chart.build, positions, chart.knobs)
+    heard = {h.coil for h in result.sound.sounding}
+    live = live_path(chart.build, positions, chart.knobs, heard)
     if result.sound.silent:
         live = Live(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
     room, place, scale, frame = placed_in(subject, window)
     strong = frozenset(one.lead.tag for one in subject.layout.leads
                        if frozenset((str(one.lead.start), str(one.lead.end))) in live.joins)
-    sounding = frozenset(h.coil.partition(".")[0] for h in result.sound.sounding)
+    sounding = frozenset(coil.partition(".")[0] for coil in heard)
     # A tag that no lead has keeps every lead faint where the state is silent.
     look = Look(name_height=TAG / scale, small_height=TAG / scale, lug_names=False, values=False,
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
     drawing = draw(subject.layout, subject.roles, look, frame)
-    marks = [*lettered(drawing.marks, scale), *_contacts(subject, live)]
+    marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
     figure = Group(tuple(marks), "state", f"{title}: {result.sound.network}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window)
     return [*caption, Viewport(room, place, (figure,), scale)]
@@ -90,6 +91,13 @@ def _contacts(subject: Subject, live: Live) -> list[Mark]:
     return marks
 
 
+def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
+    """A heavy frame round each part that is heard, so that grey print tells it as well."""
+    boxes = [(name, part.box) for name, part in subject.layout.parts.items() if name in names]
+    return [Shape((rounded_box(Box(b.left - 1.5, b.top - 1.5, b.right + 1.5, b.bottom + 1.5), 1.5),), Role.FRAME,
+                  f"part:{name}") for name, b in boxes]
+
+
 def _bar(a: Point, b: Point, half: float = 0.55) -> Path:
     side = a.angle_to(b) + math.pi / 2
     return polyline([a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half)],
@@ -99,15 +107,20 @@ def _bar(a: Point, b: Point, half: float = 0.55) -> Path:
 def _caption(chart: Chart, state: int, title: str, live: Live, window: Box) -> list[Mark]:
     """The position, what sounds, and which contacts are closed."""
     left, wide = window.left + 2, window.width - 3
-    marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE),
-                         Text(fit(title, CAPTION, wide, True), Point(left, window.top + 4.0), CAPTION, bold=True)]
+    marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE)]
+    tall = CAPTION if text_width(title, CAPTION, True) <= wide else TAG
+    # A position is never shortened: a long one takes a second line, and what carries is said shorter.
+    heads = wrap(title, tall, wide, True)
+    marks += [Text(line, Point(left, window.top + 4.0 + 2.5 * i), tall, bold=True) for i, line in enumerate(heads)]
     lines = wrap(said(chart, state), TAG, wide)
     closed = ", ".join(_contact_words(chart, a, b) for a, b in live.contacts)
-    if closed and len(lines) < 3:
+    most = max(1, 4 - len(heads))
+    if closed and len(lines) < most:
         lines += wrap(f"closed, carrying: {closed}", TAG, wide)
-    if len(lines) > 3:
-        lines = [*lines[:2], fit(" ".join(lines[2:]), TAG, wide)]
-    return marks + [Text(line, Point(left, window.top + 7.2 + 2.7 * i), TAG) for i, line in enumerate(lines)]
+    if len(lines) > most:
+        lines = [*lines[:most - 1], fit(" ".join(lines[most - 1:]), TAG, wide)]
+    top = window.top + 7.2 + 2.5 * (len(heads) - 1)
+    return marks + [Text(line, Point(left, top + 2.7 * i), TAG) for i, line in enumerate(lines)]
 
 
 def _contact_words(chart: Chart, a: str, b: str) -> str:

@@ -20,6 +20,14 @@ def toggle():
     return read(SAMPLES / "two-pickups-toggle.yaml", None, Collector({}))[0]
 
 
+@pytest.fixture(scope="module")
+def baritone():
+    from diagramgen.cli.circuits import read
+    from diagramgen.problems import Collector
+
+    return read(SAMPLES / "baritone.yaml", None, Collector({}))[0]
+
+
 def parts_on(live):
     return {lug.partition(".")[0] for pair in live.joins for lug in pair}
 
@@ -37,6 +45,15 @@ def test_the_pickup_that_is_switched_off_has_no_live_lead(toggle):
 
 def test_both_pickups_are_live_in_the_middle(toggle):
     assert {"neck", "bridge", "output"} <= parts_on(live_path(toggle, {"selector": "middle"}))
+
+
+def test_what_is_not_heard_carries_nothing_nor_does_what_hangs_behind_it(baritone):
+    state = {"selector": "up", "neck-mode": "a"}
+    assert "saddle" in parts_on(live_path(baritone, state))
+    alone = live_path(baritone, state, heard={"neck.a"})
+    assert not {"saddle", "piezo", "bridge", "bridge-mode", "battery"} & parts_on(alone)
+    assert {"neck", "neck-mode", "selector", "volume", "magnetic", "blend", "output"} <= parts_on(alone)
+    assert frozenset(("neck.b start", "neck-mode.b start")) not in alone.joins
 
 
 def test_states_is_made_only_on_request():
