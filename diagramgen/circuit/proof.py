@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.knobrules import check_knobs
@@ -21,6 +22,8 @@ from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
 
+SHORTED = 0.1
+"""Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
@@ -50,6 +53,7 @@ def prove(
     if not knobs:
         check_wanted(found, say, _remedies(found) if mend else None)
     if not knobs and not select:
+        check_bypassed(build, say)
         _silence(found, say)
         _never_heard(found, say)
         _battery(found, say)
@@ -171,6 +175,11 @@ def _battery(found: Chart, say: Collector) -> None:
     most = {plug: max((r.current for r in whole.results if r.plug == plug), default=0.0)
             for plug in ("out", "mono", "stereo")}
     place = cells[0].place
+    worst = max(whole.results, key=lambda r: r.current)
+    if worst.current > SHORTED:
+        say.error("C224", place, f"the battery is shorted in {words(whole.space.state(worst.first), whole.space)}",
+                  "Battery out at once. Follow plus and minus with the meter: they must not meet.")
+        return
     if most["out"] > 0:
         say.error("C220", place, f"the battery is drained with the plug out: {number(most['out'] * 1000, 2)} mA",
                   "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")
