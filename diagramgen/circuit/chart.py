@@ -37,6 +37,8 @@ class Result:
     like: int
     """The first result that sounds the same (its own number where none does)."""
     plug: str
+    ring: Sound | None = None
+    """What is heard at the ring with a stereo plug in a jack that has one; None elsewhere."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,11 +92,11 @@ def chart(
     states.limit(limit)
     here = frame(build, knobs)
     of_state, seen = _partitions(here, states)
-    found, networks, of_partition = _distinct(here, seen)
-    results = _results(here, found, networks, bench)
+    found, of_partition = _distinct(here, seen)
+    results = _results(here, found, bench)
     numbers = np.array(of_partition, dtype=np.int32)
     return Chart(build, states, dict(knobs or {}), numbers[of_state], results,
-                 len({net.key for net in networks if net is not None}), assumed(build))
+                 len({one.net.key for one in found if one.net is not None}), assumed(build))
 
 
 def _names_plug(build: Build, select: Mapping[str, object]) -> bool:
@@ -158,43 +160,72 @@ def _terminals(here: Frame) -> tuple[int, ...]:
     return tuple(found)
 
 
-Found = tuple[Seen, Supply, Reading]
+@dataclass(frozen=True)
+class Found:
+    """What one result is made of."""
+
+    seen: Seen
+    supply: Supply
+    reading: Reading
+    net: Network | None
+    """At the tip; None with the plug out."""
+    ring: Network | None
+    """At the ring, with a stereo plug in a jack that has one."""
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Equal for results that are one."""
+        nets = tuple(net.key if net is not None else None for net in (self.net, self.ring))
+        return (nets, self.reading, round(self.supply.current, 12), self.supply.powered, self.seen.plug)
 
 
-def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[Network | None], list[int]]:
-    """Results by what they are made of: network, reading, current; partition -> number of its result."""
+def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
+    """Results by what they are made of: networks, reading, current; partition -> number of its result."""
     tolerances = coil_tolerances(here.build)
-    bench_reads: dict[object, int] = {}
+    numbers: dict[object, int] = {}
     found: list[Found] = []
-    networks: list[Network | None] = []
     of_partition = []
     jack = here.jack
     if jack is None:
         raise ValueError("the build has no output jack, so nothing can be heard")
+    ringed = here.jack_net("ring") is not None
     for one in seen:
         given = supply(here, one.classes)
         net = network(here, one.classes, one.plug, given.powered) if one.plug != "out" else None
+        ring = (network(here, one.classes, one.plug, given.powered, output="ring")
+                if ringed and one.plug == "stereo" else None)
         reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, tolerances)
                    if net is not None else UNPLUGGED)
-        key = (net.key if net is not None else None, reading, round(given.current, 12), given.powered, one.plug)
-        number = bench_reads.setdefault(key, len(found))
+        made = Found(one, given, reading, net, ring)
+        number = numbers.setdefault(made.key, len(found))
         if number == len(found):
-            found.append((one, given, reading))
-            networks.append(net)
+            found.append(made)
         of_partition.append(number)
-    return found, networks, of_partition
+    return found, of_partition
 
 
-def _results(
-    here: Frame, found: Sequence[Found], networks: Sequence[Network | None], bench: Bench | None
-) -> tuple[Result, ...]:
-    coils = coils_of(here.build)
+def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
     number: dict[object, int] = {}
     distinct: list[Network] = []
-    for net in networks:
+    for net in (net for one in found for net in (one.net, one.ring)):
         if net is not None and net.key not in number:
             number[net.key] = len(distinct)
             distinct.append(net)
+    sounds, like = _sounds(distinct, coils_of(here.build))
+    firsts: dict[tuple[int, ...], int] = {}
+    results = []
+    for i, one in enumerate(found):
+        at, ring = (number[net.key] if net is not None else -1 for net in (one.net, one.ring))
+        group = tuple(like[n] if n >= 0 else -1 for n in (at, ring))
+        reading = _at_bench(here, one.seen, bench) if bench is not None and one.net is not None else one.reading
+        results.append(Result(sounds[at] if at >= 0 else SILENCE, reading, one.supply.current, one.supply.powered,
+                              one.seen.first, firsts.setdefault(group, i) if at >= 0 else i, one.seen.plug,
+                              sounds[ring] if ring >= 0 else None))
+    return tuple(results)
+
+
+def _sounds(distinct: Sequence[Network], coils: Coils) -> tuple[list[Sound], list[int]]:
+    """The sound of each network, and for each the first that sounds the same."""
     sounds: list[Sound] = []
     curves: list[NDArray[np.float64]] = []
     for first in range(0, len(distinct), 256):
@@ -203,17 +234,7 @@ def _results(
             sounds.append(listen(net, response, coils))
             if len(curves) < KEPT:
                 curves.append(curves_db(response, sounds[-1]))
-    like = _alike(sounds, curves)
-    firsts: dict[int, int] = {}
-    results = []
-    for i, ((one, given, reading), net) in enumerate(zip(found, networks, strict=True)):
-        at = number[net.key] if net is not None else -1
-        group = like[at] if at >= 0 else -1
-        if bench is not None and net is not None:
-            reading = _at_bench(here, one, bench)
-        results.append(Result(sounds[at] if at >= 0 else SILENCE, reading, given.current, given.powered, one.first,
-                              firsts.setdefault(group, i) if group >= 0 else i, one.plug))
-    return tuple(results)
+    return sounds, _alike(sounds, curves)
 
 
 def _at_bench(here: Frame, one: Seen, bench: Bench) -> Reading:
@@ -261,8 +282,10 @@ def coils_of(build: Build) -> Coils:
 
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
-                frequencies: NDArray[np.float64] | None = None) -> tuple[Network, Response]:
+                frequencies: NDArray[np.float64] | None = None, output: str = "tip") -> tuple[Network, Response]:
     """The network and response of one state; a control that is not named stands at its first position.
+
+    ``output``: the lug of the jack where it is heard, ``tip`` or (with a stereo plug) ``ring``.
 
     Raises ``ValueError`` as ``chart`` does.
     """
@@ -273,5 +296,5 @@ def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, floa
     here = frame(build, knobs)
     classes = classes_of(here, digits, [0] * len(digits))
     plug = next((d.positions[0][0] for d in digits if d.kind == "plug"), "mono")
-    net = network(here, classes, plug, supply(here, classes).powered)
+    net = network(here, classes, plug, supply(here, classes).powered, output=output)
     return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

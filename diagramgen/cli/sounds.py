@@ -15,7 +15,10 @@ from diagramgen.cli.saying import HAS_ERRORS, problem_dict, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.circuit.chart import Chart, Result
+    from diagramgen.circuit.sounds import Sound
     from diagramgen.problems import Problem
+
+_Curve = dict[str, list[float]]
 
 LISTED = 60
 """States above which the text lists each network once."""
@@ -75,12 +78,14 @@ def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], res
     """One JSON object in pieces, so that many states need little memory."""
     yield '{\n  "states": ['
     if found is not None:
-        curves = {i: _curve(found, r) for i, r in enumerate(found.results)} if response else {}
+        curves = {i: _curves(found, r) for i, r in enumerate(found.results)} if response else {}
         for index in range(found.count):
             number = int(found.of_state[index])
             entry = _entry(found, index, found.results[number])
             if number in curves:
-                entry["response"] = curves[number]
+                entry["response"], ring = curves[number]
+                if ring is not None:
+                    entry["ring"]["response"] = ring
             yield ("," if index else "") + "\n    " + json.dumps(entry, ensure_ascii=False)
     rest: dict[str, Any] = {"file_check": checksum, "problems": [problem_dict(p) for p in problems]}
     if found is not None:
@@ -97,10 +102,24 @@ def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], res
 
 
 def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
-    sound, reading = result.sound, result.reading
+    reading = result.reading
     return {
         "state": found.space.state(index),
         "held": list(found.space.momentary(index)),
+        **_heard(result.sound),
+        "meter": reading.kind,
+        "meter_ohms": _round(reading.ohms, 1),
+        "meter_low": _round(reading.low, 1),
+        "meter_high": _round(reading.high, 1),
+        "battery_ma": _round(result.current * 1000, 3),
+        "like_state": found.results[result.like].first,
+        "ring": _heard(result.ring) if result.ring is not None else None,
+    }
+
+
+def _heard(sound: Sound) -> dict[str, Any]:
+    """What is heard at one lug of the jack."""
+    return {
         "sounding": [{"coil": h.coil, "sign": None if h.usual else h.sign, "usual_sign": h.sign,
                       "level_db": _round(h.level_db, 2), "weak": h.weak}
                      for h in sound.sounding],
@@ -109,29 +128,29 @@ def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
         "hum": sound.hum,
         "hum_percent": _round(sound.hum_percent, 1),
         "level_db": _round(sound.level_db, 2),
-        "meter": reading.kind,
-        "meter_ohms": _round(reading.ohms, 1),
-        "meter_low": _round(reading.low, 1),
-        "meter_high": _round(reading.high, 1),
         "peak_hz": _round(sound.peak_hz, 0),
         "peak_db": _round(sound.peak_db, 2),
-        "battery_ma": _round(result.current * 1000, 3),
-        "like_state": found.results[result.like].first,
         "assumed_signs": sound.assumed,
     }
 
 
-def _curve(found: Chart, result: Result) -> dict[str, list[float]]:
-    """The power sum of a state's coils in dB of the EMF."""
+def _curves(found: Chart, result: Result) -> tuple[_Curve, _Curve | None]:
+    """The curve at the tip and, where there is a ring to be heard, at the ring."""
+    ring = None if result.ring is None else _curve(found, result, result.ring, "ring")
+    return _curve(found, result, result.sound, "tip"), ring
+
+
+def _curve(found: Chart, result: Result, sound: Sound, output: str) -> _Curve:
+    """The power sum of a state's coils at a lug of the jack in dB of the EMF."""
     import numpy as np
 
     from diagramgen.circuit.chart import response_of
     from diagramgen.circuit.sounds import GRID
 
     hz = GRID[::5]
-    if result.sound.silent:
+    if sound.silent:
         return {"hz": [round(float(f), 1) for f in hz], "db": []}
-    _, response = response_of(found.build, found.space.state(result.first), found.knobs, hz)
+    _, response = response_of(found.build, found.space.state(result.first), found.knobs, hz, output)
     power = np.sqrt((np.abs(response.transfers) ** 2).sum(axis=1))
     return {"hz": [round(float(f), 1) for f in hz], "db": [round(20 * math.log10(max(p, 1e-12)), 2) for p in power]}
 
@@ -157,6 +176,8 @@ def _lines(found: Chart) -> Iterator[str]:
         yield ""
         yield words(found.space.state(index), found.space) + held
         yield "    " + _sentence(result)
+        if result.ring is not None and not result.ring.silent:
+            yield "    at the ring: " + "; ".join([*_sound_words(result.ring), *_peak_words(result.ring)])
         if result.like != int(found.of_state[index]):
             yield f"    sounds like {words(found.space.state(found.results[result.like].first), found.space)}"
     yield ""
@@ -172,9 +193,18 @@ PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "sing
 
 
 def _sentence(result: Result) -> str:
-    from diagramgen.units import FREQUENCY, number, quantity
+    from diagramgen.units import number
 
-    sound = result.sound
+    said = [*_sound_words(result.sound), _ohms(result), *_peak_words(result.sound)]
+    if result.current:
+        said.append(f"battery {number(result.current * 1000, 2)} mA")
+    return "; ".join(s for s in said if s)
+
+
+def _sound_words(sound: Sound) -> list[str]:
+    """Network, phase and hum."""
+    from diagramgen.units import number
+
     said = [sound.network, PHASES[sound.phase]]
     unsigned = [h.coil for h in sound.sounding if h.sign is None]
     if sound.phase == "unknown":
@@ -182,15 +212,20 @@ def _sentence(result: Result) -> str:
     if not sound.silent:
         percent = f" ({number(sound.hum_percent, 0)} % left)" if sound.hum == "partly" and sound.hum_percent else ""
         said.append(f"hum {sound.hum}{percent}")
-    said.append(_ohms(result))
+    return [s for s in said if s]
+
+
+def _peak_words(sound: Sound) -> list[str]:
+    """Resonance, and what the signs rest on."""
+    from diagramgen.units import FREQUENCY, number, quantity
+
+    said = []
     if sound.peak_hz is not None and sound.peak_db is not None:
         said.append(f"peak {quantity(sound.peak_hz, FREQUENCY, 2)} {'+' if sound.peak_db >= 0 else ''}"
                     f"{number(sound.peak_db)} dB")
     if sound.assumed and sound.phase != "unknown":
         said.append("signs as usual for this kind, not metered")
-    if result.current:
-        said.append(f"battery {number(result.current * 1000, 2)} mA")
-    return "; ".join(s for s in said if s)
+    return said
 
 
 def _ohms(result: Result) -> str:

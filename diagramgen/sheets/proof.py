@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
@@ -58,6 +59,8 @@ def _states(chart: Chart) -> Table:
         result = chart.result(index)
         held = " (held)" if chart.space.momentary(index) else ""
         rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
+        if result.ring is not None and not result.ring.silent:
+            rows.append(Row(("… at the ring", *_sound_cells(result.ring), "", "", "", _peak(result.ring), "")))
     columns = (Column("position", 50), Column("sounds", 64), Column("phase", 22), Column("hum", 24),
                Column("plug reads", 24, right=True), Column("between", 32), Column("metered", 22),
                Column("resonance", 28), Column("sounds like", 30))
@@ -65,9 +68,7 @@ def _states(chart: Chart) -> Table:
 
 
 def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
-    sound, reading = result.sound, result.reading
-    marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
-    hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
+    reading = result.reading
     if reading.kind == "open":
         ohms, band = "open", ""
     elif reading.ohms is None or reading.low is None or reading.high is None:
@@ -75,15 +76,25 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     else:
         ohms = quantity(reading.ohms, RESISTANCE)
         band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
-    peak = ""
-    if sound.peak_hz is not None and sound.peak_db is not None:
-        sign = "+" if sound.peak_db >= 0 else ""
-        peak = f"{quantity(sound.peak_hz, FREQUENCY, 2)} {sign}{number(sound.peak_db)} dB"
     like = ""
     if result.like != int(chart.of_state[index]):
         like = words(chart.space.state(chart.results[result.like].first), chart.space)
     blank = "" if ohms == "no ohm test" else "________"
-    return (sound.network, PHASES[sound.phase] + marked, hum, ohms, band, blank, peak, like)
+    return (*_sound_cells(result.sound), ohms, band, blank, _peak(result.sound), like)
+
+
+def _sound_cells(sound: Sound) -> tuple[str, str, str]:
+    """Network, phase and hum."""
+    marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
+    hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
+    return sound.network, PHASES[sound.phase] + marked, hum
+
+
+def _peak(sound: Sound) -> str:
+    if sound.peak_hz is None or sound.peak_db is None:
+        return ""
+    sign = "+" if sound.peak_db >= 0 else ""
+    return f"{quantity(sound.peak_hz, FREQUENCY, 2)} {sign}{number(sound.peak_db)} dB"
 
 
 def said(chart: Chart, index: int) -> str:
