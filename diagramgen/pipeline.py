@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
     from diagramgen.library.model import Symbol
+    from diagramgen.sheets.curves import Chosen
     from diagramgen.sheets.panel import SheetMaker, Subject
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.leadlist import LeadRow
@@ -39,7 +40,9 @@ class Request:
     bar_measures: tuple[float, float] = (100.0, 100.0)
     """What the level and the upright bar of 100 mm measured on an uncorrected print, mm."""
     states: tuple[tuple[tuple[str, str], ...], ...] = ()
-    """States shown on the sheet of states, each as pairs of control and position."""
+    """States shown on the sheets of states and of curves, each as pairs of control and position."""
+    knobs: tuple[tuple[tuple[str, float], ...], ...] = ()
+    """Settings of the knobs on the sheet of curves, each as pairs of ``part.control`` and 0 to 10."""
 
 
 @dataclass
@@ -193,7 +196,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     if made.get("curves") and proof.chart is not None:
         from diagramgen.sheets.curves import curves_csv
 
-        files["curves.csv"] = curves_csv(proof.chart, proof.checksum).encode()
+        files["curves.csv"] = curves_csv(proof.chart, proof.checksum, _curves_asked(proof.chart, request)).encode()
     if "leads" in request.sheets:
         files["leads.csv"] = leads_csv(proof.rows, proof.checksum).encode()
         made_joints = joints(subject.layout.build)
@@ -232,7 +235,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     if "proof" in request.sheets and proof.chart is not None:
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
     if "curves" in request.sheets and proof.chart is not None:
-        makers["curves"] = curve_sheets(proof.chart, subject.job, paper, subject.warning)
+        makers["curves"] = curve_sheets(proof.chart, subject.job, paper, subject.warning,
+                                        _curves_asked(proof.chart, request))
     if "states" in request.sheets and proof.chart is not None:
         from diagramgen.sheets.states import chosen_states, state_sheets
 
@@ -243,6 +247,14 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     if "leads" in request.sheets:
         makers["leads"] = lead_sheets(proof.rows, subject, paper, set(makers) <= {"proof", "test"})
     return makers
+
+
+def _curves_asked(chart: Chart, request: Request) -> Chosen:
+    from diagramgen.sheets.curves import Chosen
+    from diagramgen.sheets.states import chosen_states
+
+    states = chosen_states(chart, [dict(pairs) for pairs in request.states]) if request.states else ()
+    return Chosen(states, tuple(dict(pairs) for pairs in request.knobs))
 
 
 def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -> dict[str, bytes]:

@@ -39,7 +39,11 @@ def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
                    "curves (responses) and states (live paths).")
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
-              help="With --sheet states: show this state; may be given again. Default: those that wanted names.")
+              help="With --sheet states or curves: show this state; may be given again. Default: those that wanted "
+                   "names; of curves, every different sound.")
+@click.option("--knob", "knobs", multiple=True, metavar="NAME=0..10,...",
+              help="With --sheet curves: knobs stand like this; given again, the curves of each setting are shown. "
+                   "Default: at 10, blends and trimmers at 5.")
 @click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
 @click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
 @click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,
@@ -58,6 +62,7 @@ def print_(
     paper: str | None,
     sheets: tuple[str, ...],
     states: tuple[str, ...],
+    knobs: tuple[str, ...],
     png: bool,
     dpi: float,
     lettering: str,
@@ -78,8 +83,9 @@ def print_(
       diagramgen print baritone.yaml --out sheets --paper a3
       diagramgen print baritone.yaml --sheet diagram --png
       diagramgen print baritone.yaml --bar-measures 99.2,99.6
+      diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
-    from diagramgen.cli.circuits import pairs, positions
+    from diagramgen.cli.circuits import pairs, positions, turns
     from diagramgen.pipeline import SHEETS, Request, compose, examine
     from diagramgen.writers.png import PngUnavailable
 
@@ -97,7 +103,9 @@ def print_(
                     proof.chart.space.select(dict(one))
             except ValueError as fault:
                 raise click.BadParameter(str(fault)) from fault
-        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held)
+        set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
+                       if proof.build is not None)
+        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to)
         try:
             made = compose(proof, request)
         except PngUnavailable as fault:

@@ -1,4 +1,5 @@
-"""Response curves: each distinct sound of a build, and what its knobs do in the first state; numbers as CSV.
+"""Response curves: each distinct sound of a build or the states and knobs asked for, what its knobs do in the first
+of them, and what a treble bleed does; numbers as CSV.
 
 A curve is the power sum over all coils of what 1 V of EMF in each gives at the amplifier (phase is said apart).
 """
@@ -7,12 +8,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
+from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.chart import Chart, response_of
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.values import knobs_of
@@ -26,8 +28,9 @@ from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.units import RESISTANCE, number, quantity
 
-MOST_SOUNDS, MOST_KNOBS = 8, 4
+MOST_SOUNDS, MOST_KNOBS, MOST_BLEEDS = 8, 4, 4
 TURNS = (10.0, 7.0, 4.0, 0.0)
+BLEED_TURNS = (7.0, 4.0, 2.0)
 FREQUENCIES = GRID[::2]
 """Hz, 80 to 20,000."""
 NOTHING_DB = 0.1
@@ -48,23 +51,81 @@ class Picture:
     curves: tuple[Curve, ...]
 
 
-def pictures(chart: Chart) -> tuple[list[Picture], list[Picture]]:
-    """The charts of the sounds and of the knobs; both empty where nothing is heard."""
-    heard = [r for i, r in enumerate(chart.results) if r.plug == "mono" and r.like == i and not r.sound.silent]
-    if not heard:
-        return [], []
-    shown = heard[:MOST_SOUNDS]
-    curves = tuple(
-        Curve(r.sound.network, _levels(chart, r.first, {}), words(chart.space.state(r.first), chart.space))
-        for r in shown)
-    left = len(heard) - len(shown)
-    more = f"; {left} more: sounds --json --response" if left else ""
+@dataclass(frozen=True)
+class Chosen:
+    """What was asked for: numbers of states (none: every different sound) and settings of knobs (none: at rest)."""
+
+    states: tuple[int, ...] = ()
+    knobs: tuple[Mapping[str, float], ...] = ()
+
+
+def pictures(chart: Chart, chosen: Chosen = Chosen()) -> tuple[list[Picture], list[Picture], list[Picture]]:
+    """The charts of the sounds, of the knobs and of the bleeds; all empty where nothing is heard."""
+    firsts = [r.first for i, r in enumerate(chart.results) if r.plug == "mono" and r.like == i and not r.sound.silent]
+    states = list(chosen.states) or firsts
+    if not states:
+        return [], [], []
+    base = chosen.knobs[0] if chosen.knobs else {}
+    sounds = _chosen_sounds(chart, chosen, states) if chosen != Chosen() else [_all_sounds(chart, states)]
+    return sounds, _knob_study(chart, states[0], base), list(_bleed_study(chart, states, base))[:MOST_BLEEDS]
+
+
+def _all_sounds(chart: Chart, states: Sequence[int]) -> Picture:
+    """One chart of the sounds that differ, as many as it holds."""
+    shown = states[:MOST_SOUNDS]
+    curves = tuple(_curve(chart, i, {}) for i in shown)
+    left = len(states) - len(shown)
+    more = f"; {left} more: choose with --state" if left else ""
     count = f"{len(shown)} different sounds" if len(shown) > 1 else "One sound"
-    title = f"{count}, knobs at 10, blends and trimmers at 5{more}"
-    return [Picture(title + _marked(chart), "", curves)], _knob_study(chart, heard[0].first)
+    return Picture(f"{count}, knobs at 10, blends and trimmers at 5{more}{_marked(chart)}", "", curves)
 
 
-def _knob_study(chart: Chart, state: int) -> list[Picture]:
+def _chosen_sounds(chart: Chart, chosen: Chosen, states: Sequence[int]) -> list[Picture]:
+    """Every chosen state with every setting of the knobs, and its ring where that is heard; charts of eight."""
+    curves: list[Curve] = []
+    for index in states:
+        for knobs in chosen.knobs or ({},):
+            curves.append(_curve(chart, index, knobs))
+            ring = chart.result(index).ring
+            if ring is not None and not ring.silent:
+                curves.append(_curve(chart, index, knobs, "ring"))
+    rest = "other knobs" if chosen.knobs else "knobs"
+    return [Picture(f"As asked; {rest} at 10, blends and trimmers at 5{_marked(chart)}", "",
+                    tuple(curves[i:i + MOST_SOUNDS])) for i in range(0, len(curves), MOST_SOUNDS)]
+
+
+def _curve(chart: Chart, index: int, knobs: Mapping[str, float], output: str = "tip") -> Curve:
+    """One state with its knobs as given, called by what it sounds."""
+    result = chart.result(index)
+    where = words(chart.space.state(index), chart.space)
+    turned = ", ".join(f"{name.removesuffix('.turn')} at {turn:g}" for name, turn in knobs.items())
+    heard = result.ring if output == "ring" and result.ring is not None else result.sound
+    label = heard.network + (" at the ring" if output == "ring" else "")
+    return Curve(label, _levels(chart, index, knobs, output), f"{where}, {turned}" if turned else where)
+
+
+def _bleed_study(chart: Chart, states: Sequence[int], base: Mapping[str, float]) -> Iterator[Picture]:
+    """For each bleed a state of few coils in which it is heard: its volume part way down, with it and without it."""
+    done: set[Bleed] = set()
+    for index in sorted(states, key=lambda i: len(chart.result(i).sound.sounding)):
+        state = chart.space.state(index)
+        for bleed in (one for one in bleeds(chart.build, state) if one not in done):
+            plain = replace(chart, build=without(chart.build, bleed))
+            curves = [Curve("at 10", _levels(chart, index, {**base, bleed.knob: 10.0}))]
+            for turn in BLEED_TURNS:
+                knobs = {**base, bleed.knob: turn}
+                curves += [Curve(f"at {turn:g}, with", _levels(chart, index, knobs)),
+                           Curve(f"at {turn:g}, without", _levels(plain, index, knobs))]
+            gap = np.array(curves[1].points)[:, 1] - np.array(curves[2].points)[:, 1]
+            if float(np.abs(gap).max()) < NOTHING_DB:
+                continue
+            done.add(bleed)
+            where = f"{words(state, chart.space)}: {chart.result(index).sound.network}"
+            called = bleed.knob.removesuffix(".turn")
+            yield Picture(f"{called} with and without {' and '.join(bleed.parts)}", where, tuple(curves))
+
+
+def _knob_study(chart: Chart, state: int, base: Mapping[str, float]) -> list[Picture]:
     """One chart a knob that changes something in a state, alone at 10, 7, 4 and 0."""
     where = f"{words(chart.space.state(state), chart.space)}: {chart.result(state).sound.network}"
     found = []
@@ -74,7 +135,7 @@ def _knob_study(chart: Chart, state: int) -> list[Picture]:
         if known is None or known.kind != "knob":
             continue
         called = knob.removesuffix(".turn")
-        curves = tuple(Curve(f"at {turn:.0f}", _levels(chart, state, {knob: turn})) for turn in TURNS)
+        curves = tuple(Curve(f"at {turn:.0f}", _levels(chart, state, {**base, knob: turn})) for turn in TURNS)
         levels = np.array([[db for _, db in c.points] for c in curves])
         if float(np.ptp(np.maximum(levels, FLOOR_DB), axis=0).max()) >= NOTHING_DB:
             rested = "" if rest == 10.0 else f" (at rest at {rest:.0f})"
@@ -82,17 +143,24 @@ def _knob_study(chart: Chart, state: int) -> list[Picture]:
     return found[:MOST_KNOBS]
 
 
-def _levels(chart: Chart, state: int, knobs: Mapping[str, float]) -> tuple[tuple[float, float], ...]:
-    """(Hz, dB) of a state: power sum of all coils over 1 V."""
-    _, response = response_of(chart.build, chart.space.state(state), {**chart.knobs, **knobs}, FREQUENCIES)
+def _levels(chart: Chart, state: int, knobs: Mapping[str, float], output: str = "tip"
+            ) -> tuple[tuple[float, float], ...]:
+    """(Hz, dB) of a state: power sum of all coils over 1 V; silence with the plug out."""
+    if chart.result(state).plug == "out":
+        return tuple((float(f), FLOOR_DB) for f in FREQUENCIES)
+    _, response = response_of(chart.build, chart.space.state(state), {**chart.knobs, **knobs}, FREQUENCIES, output)
     power = (np.abs(response.transfers) ** 2).sum(axis=1)
     levels = 10 * np.log10(np.maximum(power, 10 ** (FLOOR_DB / 10)))
     return tuple((float(f), float(db)) for f, db in zip(FREQUENCIES, levels, strict=True))
 
 
-def curve_sheets(chart: Chart, job: JobLine, paper: Paper, warning: str = "") -> list[SheetMaker]:
-    """A page of sounds and a page of knobs; none where nothing is heard."""
-    return [partial(_sheet, group, chart, job, paper.landscape(), warning) for group in pictures(chart) if group]
+def curve_sheets(
+    chart: Chart, job: JobLine, paper: Paper, warning: str = "", chosen: Chosen = Chosen()
+) -> list[SheetMaker]:
+    """Pages of sounds, of knobs and of bleeds; none where nothing is heard."""
+    sounds, knobs, studies = pictures(chart, chosen)
+    groups = [*([one] for one in sounds), knobs, studies]
+    return [partial(_sheet, group, chart, job, paper.landscape(), warning) for group in groups if group]
 
 
 def _sheet(
@@ -110,7 +178,8 @@ def _sheet(
         marks.append(Text(head, Point(room.left, top + 3.0), 2.5, bold=True, role=Role.NAME_TEXT))
         top, wide = top + 6.0, 24.0
     for picture, box in zip(group, _boxes(len(group), Box(room.left, top, room.right, foot - 2)), strict=True):
-        marks.append(plot(picture.curves, box, picture.title, wide, "curves"))
+        own = "" if picture.where == group[0].where else f" in {picture.where}"
+        marks.append(plot(picture.curves, box, picture.title + own, wide, "curves"))
     marks += [Text(line, Point(room.left, foot + LETTERING + i * pitch), LETTERING, role=Role.NOTE_TEXT)
               for i, line in enumerate(lines)]
     return Sheet(paper.width, paper.height, STAMP, tuple(marks), "curves")
@@ -150,9 +219,9 @@ def _rests_on(chart: Chart) -> list[str]:
     return lines
 
 
-def curves_csv(chart: Chart, check: str = "") -> str:
+def curves_csv(chart: Chart, check: str = "", chosen: Chosen = Chosen()) -> str:
     """The numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
-    curves = [(p, c) for group in pictures(chart) for p in group for c in p.curves]
+    curves = [(p, c) for group in pictures(chart, chosen) for p in group for c in p.curves]
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     names = [f"{p.where}, {p.title}: {c.label} (dB)" if p.where else f"{c.remark}: {c.label} (dB)" for p, c in curves]

@@ -146,3 +146,16 @@ def test_the_same_file_checksum_stands_on_every_page(real):
     assert len(texts) >= 3
     assert len(found) == 1
     assert len(found.pop()) == 8
+
+
+def test_states_and_knobs_of_the_curves_are_chosen_like_those_of_the_other_commands(tmp_path: Path) -> None:
+    sample = str(SAMPLES / "two-pickups-toggle.yaml")
+    words = ("print", sample, "--sheet", "curves", "--state", "selector=up", "--knob", "neck-volume=7", "--out")
+    assert quick(*words, str(tmp_path)).exit_code == 0
+    head = (tmp_path / "curves.csv").read_text(encoding="utf-8").splitlines()[0]
+    assert "selector up, neck-volume at 7: neck.a + neck.b (dB)" in head
+    assert "selector down" not in head.split("turned alone")[0]
+    for wrong, near in (("nek-volume=7", "neck-volume"), ("neck-volume=11", "0 to 10")):
+        result = quick("print", sample, "--sheet", "curves", "--knob", wrong, "--out", str(tmp_path))
+        assert result.exit_code == 2
+        assert near in " ".join(result.stderr.split())
