@@ -28,6 +28,8 @@ class Scalar:
     text: str
     place: Place
     quoted: bool = False
+    from_list: bool = False
+    """Made from a list, not written as text."""
 
     def place_at(self, offset: int) -> Place:
         """The place of a character inside the text (exact for one-line values)."""

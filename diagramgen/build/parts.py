@@ -19,6 +19,7 @@ from diagramgen.build.grammar import (
     folded,
     read_colour,
 )
+from diagramgen.build.lawtable import ValueOrTable
 from diagramgen.build.oneline import keyed, pieces, read_remarks, too_long
 from diagramgen.colours import LeadColour
 from diagramgen.fields import (
@@ -144,7 +145,8 @@ PART_FIELDS = (
     Field("symbol", NAME, "The kind of part; 'diagramgen symbols' lists them.", required=True),
     Field("value", ValueKind(), "Its values in the symbol's order, such as '500k log 10%': value, law, per cent of the "
           "track at half turn."),
-    Field("values", MapOf(Raw(), VALUE_NAME), "Values by the names the symbol gives them.",
+    Field("values", MapOf(ValueOrTable(), VALUE_NAME), "Values by the names the symbol gives them; a law may be a table "
+          "of points, turn and fraction of the track.",
           default="typical values, printed as assumed"),
     Field("dimensions", MapOf(Measured(LENGTH_QUANTITY, allow_zero=True), VALUE_NAME),
           "Measures of the real part by the names the symbol gives them.", unit="mm", default="typical measures"),

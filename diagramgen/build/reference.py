@@ -19,6 +19,7 @@ from diagramgen.build.grammar import (
     ViaKind,
 )
 from diagramgen.build.groups import ready_files, ready_group
+from diagramgen.build.lawtable import ValueOrTable
 from diagramgen.build.leads import KIND_WORDS, LEAD, LeadKind
 from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind, ValueKind
 from diagramgen.build.schema import COMMENT
@@ -132,7 +133,8 @@ VALUES = """\
 `value:` (or the bare remark in a one-line part) gives a part's values in the order its symbol lists them, each with its
 unit where it needs one: `500k log`, `250k linear`, `7.2k 3.1 H`, `22n`. A law may be followed by the per cent of the
 track between zero and wiper at half turn: `500k log 10%`. Values by name stand under `values`:
-`{a-kick: plus, loss: 1M}`.
+`{a-kick: plus, loss: 1M}`. A law metered on the bench is a table of turns and fractions of the track counted from
+the zero end, `law: [[0, 0], [5, 0.1], [10, 1]]`; a last point `[9.9, open]` says where the wiper lets go.
 """
 
 GROUPS = """\
@@ -203,6 +205,7 @@ _PLAIN: dict[type, str] = {
     PerMetre: "capacitance per metre",
     Raw: "value",
     ValueKind: "value",
+    ValueOrTable: "value, or for a law [[turn, fraction], ...]",
     BetweenKind: "[part.lug, part.lug]",
     ColoursKind: "lugs with colours",
     PartKind: "a part or a placed group",

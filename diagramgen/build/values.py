@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from diagramgen import units
 from diagramgen.build.grammar import folded
+from diagramgen.build.lawtable import START
 from diagramgen.fields import Given
 from diagramgen.library.model import Symbol, TypicalValue
 from diagramgen.library.reader import QUANTITIES
@@ -99,6 +100,9 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
 
 
 def _quantity(kind: TypicalValue, node: Scalar, say: Collector) -> float | None:
+    if node.from_list:
+        say.error("R116", node.place, f"a table of points is no {kind.quantity}", "Only a law is a table.")
+        return None
     try:
         return _read(kind, node.text)
     except units.BadValue as fault:
@@ -115,6 +119,11 @@ def _read(kind: TypicalValue, text: str) -> float:
 def _word(name: str, node: Scalar, say: Collector) -> str | None:
     words = VOCABULARY.get(_suffix(name))
     text = folded(node.text)
+    if node.text.startswith(START) and node.from_list:
+        if _suffix(name) == "law":
+            return node.text
+        say.error("R116", node.place, f"a table of points is no {name.replace('-', ' ')}", "Only a law is a table.")
+        return None
     if words is None:
         return text
     if text in words:

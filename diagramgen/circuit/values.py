@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from diagramgen.build.lawtable import START, points_of
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.laws import Law, law
 from diagramgen.library.model import Element
@@ -69,7 +70,11 @@ def law_of(part: Part, element: Element) -> Law:
     """The law of a track; linear where nothing is said."""
     name = element.values.get("law", "")
     percent = part.values.get(f"{name}-percent")
-    return law(word_of(part, element, "law")[0], float(percent) if isinstance(percent, (int, float)) else None)
+    word = word_of(part, element, "law")[0]
+    if word.startswith(START):
+        points, open_from = points_of(word)
+        return Law("table", points, open_from)
+    return law(word, float(percent) if isinstance(percent, (int, float)) else None)
 
 
 def elements_of(build: Build, *kinds: str) -> Iterator[tuple[Part, Element]]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from diagramgen import units
+from diagramgen.build.lawtable import START
 from diagramgen.drawing.labels import Label, Line, Spot, around, with_leader
 from diagramgen.drawing.parts import stacks
 from diagramgen.drawing.scene import Role
@@ -31,7 +32,7 @@ def value_text(part: PlacedPart) -> str:
         if typical.quantity in QUANTITIES and isinstance(value, float):
             texts.append(units.quantity(value, QUANTITIES[typical.quantity]))
         elif isinstance(value, str):
-            texts.append(value)
+            texts.append("own law" if value.startswith(START) else value)
     text = _joined(texts)
     return f"{text} (assumed)" if text and assumed else text
 
