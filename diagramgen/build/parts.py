@@ -145,8 +145,8 @@ PART_FIELDS = (
     Field("symbol", NAME, "The kind of part; 'diagramgen symbols' lists them.", required=True),
     Field("value", ValueKind(), "Its values in the symbol's order, such as '500k log 10%': value, law, per cent of the "
           "track at half turn."),
-    Field("values", MapOf(ValueOrTable(), VALUE_NAME), "Values by the names the symbol gives them; a law may be a table "
-          "of points, turn and fraction of the track.",
+    Field("values", MapOf(ValueOrTable(), VALUE_NAME), "Values by the names the symbol gives them; a law may be a "
+          "table of points, turn and fraction of the track.",
           default="typical values, printed as assumed"),
     Field("dimensions", MapOf(Measured(LENGTH_QUANTITY, allow_zero=True), VALUE_NAME),
           "Measures of the real part by the names the symbol gives them.", unit="mm", default="typical measures"),
