@@ -58,7 +58,7 @@ def prove(
         _never_heard(found, say)
         _battery(found, say)
         _ring(build, say)
-        _blends(build, say)
+        _blends(found, say)
         check_states(found, say)
         check_knobs(found, say)
     return found
@@ -206,14 +206,20 @@ def _ring(build: Build, say: Collector) -> None:
     ends = {"transducer": ("hot", "ground"), "buffer": ("out", "ground"), "coil": ("start", "finish")}
     for part, element in elements_of(build, *ends):
         hot, ground = (here.lug(f"{part.name}.{element.ends[end]}") for end in ends[element.kind])
-        if here.index[f"{part.name}.{element.ends[ends[element.kind][0]]}"] == ring and hot != ground \
-                and mono[hot] == mono[ground]:
+        on_ring = hot == ring or (element.kind == "coil" and ground == ring)
+        if on_ring and hot != ground and mono[hot] == mono[ground]:
             say.error("C223", part.place, f"{part.name} is on the ring of the jack: a mono plug shorts it",
                       "Say so to the player, or give it a jack of its own; a battery cannot share this ring.")
 
 
-def _blends(build: Build, say: Collector) -> None:
-    """Knobs with a centre detent: silent at both ends, or gangs that are no blend law."""
+def _mute(found: Chart) -> bool:
+    """Whether nothing is heard in any state with a mono plug in."""
+    return all(r.sound.silent for r in found.results if r.plug == "mono")
+
+
+def _blends(found: Chart, say: Collector) -> None:
+    """Knobs with a centre detent: silent at both ends only, or gangs that are no blend law."""
+    build = found.build
     blends: dict[str, list[tuple[Part, str]]] = {}
     for part, element in elements_of(build, "track"):
         control = part.symbol.control(element.by)
@@ -225,7 +231,6 @@ def _blends(build: Build, say: Collector) -> None:
             say.error("C231", part.place,
                       f"{part.name} has linear gangs: in its centre each pickup passes half a track",
                       "A blend needs half-dead gangs: each on its end for half of the turn.")
-        ends = [chart(build, {knob: turn}) for turn in (0.0, 10.0)]
-        if all(r.sound.silent for c in ends for r in c.results if r.plug == "mono") and len(gangs) > 1:
+        if len(gangs) > 1 and not _mute(found) and all(_mute(chart(build, {knob: turn})) for turn in (0.0, 10.0)):
             say.error("C230", part.place, f"silent at both ends of {part.name}: each end grounds the output",
                       "The pickups go to the wipers, the output to the ends.")

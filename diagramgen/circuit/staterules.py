@@ -203,9 +203,10 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
     said: set[str] = set()
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
-        for scene in scenes:
+        # One that a knob at rest keeps away from the tip is judged wherever it has a load.
+        for scene in [s for s in scenes if _sounds(found, s, name)] or scenes:
             strip = next((s for s in scene.elements.strips if s.name == name), None)
-            if strip is None or name in said or not _sounds(found, scene, name):
+            if strip is None or name in said:
                 continue
             ohm = _load(found, scene, strip.ground, strip.hot, name, part.name)
             if ohm is None:

@@ -39,6 +39,12 @@ class Digit:
     """For each position, the pairs of lugs it joins."""
     words: tuple[str, ...]
     """Each position as a player says it."""
+    inner: tuple[tuple[tuple[str, str], ...], ...] = ()
+    """For each position that is a word for several controls, those controls and where they stand."""
+
+    def names(self, at: int) -> dict[str, str]:
+        """Every name under which position ``at`` may be spoken of -> its word."""
+        return dict(zip(self.keys, self.positions[at], strict=True)) | dict(self.inner[at] if self.inner else ())
 
 
 @dataclass(frozen=True)
@@ -120,7 +126,8 @@ def _narrowed(digit: Digit, key: str, allowed: Sequence[str]) -> Digit:
             raise ValueError(f"'{key}' has no position '{word}'. {nearest(word, known)}")
     kept = [i for i, word in enumerate(known) if word in allowed]
     return Digit(digit.keys, tuple(digit.positions[i] for i in kept), digit.kind,
-                 tuple(digit.closes[i] for i in kept), tuple(digit.words[i] for i in kept))
+                 tuple(digit.closes[i] for i in kept), tuple(digit.words[i] for i in kept),
+                 tuple(digit.inner[i] for i in kept) if digit.inner else ())
 
 
 def space(build: Build, all_plugs: bool = False) -> Space:
@@ -150,7 +157,8 @@ def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:
         words = positions_of(part, key)
         modes = part.symbol.modes
         closes = tuple(tuple(pair for n in names for pair in _closes(part, n, modes[w].get(n, ""))) for w in words)
-        digit = Digit((key,), tuple((w,) for w in words), "switch", closes, words)
+        inner = tuple(tuple((f"{part.name}.{n}", modes[w].get(n, "")) for n in names) for w in words)
+        digit = Digit((key,), tuple((w,) for w in words), "switch", closes, words, inner)
         yield digit, tuple(f"{part.name}.{n}" for n in names)
         return
     for name in names:
@@ -195,6 +203,7 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
         "plug" if "plug" in kinds else "momentary" if kinds == {"momentary"} else "switch",
         tuple(tuple(pair for d in found for pair in d.closes[i]) for i in range(count)),
         tuple(", ".join(d.words[i] for d in found) for i in range(count)),
+        tuple(tuple(pair for d in found if d.inner for pair in d.inner[i]) for i in range(count)),
     )
 
 

@@ -10,7 +10,7 @@ from diagramgen.build.network import BadNetwork, Coil, Network, coils, read_netw
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.states import Digit, Space, space
 from diagramgen.circuit.values import SOUNDING, elements_of
 from diagramgen.problems import Collector
 
@@ -42,7 +42,7 @@ def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], 
 
     The plug is a mono plug and a momentary button is at rest unless it says otherwise.
     """
-    known = {key for digit in chart.space.digits for key in digit.keys}
+    known = {key for digit in chart.space.digits for key in digit.names(0)}
     plugs = {key: word for key, word in wanted.when.items() if key not in known and word != "mono"}
     if plugs:
         # A jack whose plug makes no contact is no control of the chart; this promise speaks of it all the same.
@@ -55,16 +55,16 @@ def states_of(states: Space, wanted: Wanted) -> Iterator[int]:
     """Numbers of the states a promise speaks of."""
     for index in range(states.count):
         numbers = states.numbers(index)
-        if all(_fits(wanted, digit.keys, digit.positions[at], digit.kind, at)
+        if all(_fits(wanted, digit, at)
                for digit, at in zip(states.digits, numbers, strict=True)):
             yield index
 
 
-def _fits(wanted: Wanted, keys: tuple[str, ...], words: tuple[str, ...], kind: str, at: int) -> bool:
-    asked = [(word, wanted.when[key]) for key, word in zip(keys, words, strict=True) if key in wanted.when]
+def _fits(wanted: Wanted, digit: Digit, at: int) -> bool:
+    asked = [(word, wanted.when[key]) for key, word in digit.names(at).items() if key in wanted.when]
     if asked:
         return all(word == want for word, want in asked)
-    return kind == "switch" or (words[0] == "mono" if kind == "plug" else at == 0)
+    return digit.kind == "switch" or (digit.positions[at][0] == "mono" if digit.kind == "plug" else at == 0)
 
 
 def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mapping[str, str]) -> Iterator[Mismatch]:
