@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,14 +16,16 @@ if TYPE_CHECKING:
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
     from diagramgen.library.model import Symbol
+    from diagramgen.sheets.changes import Pair
     from diagramgen.sheets.curves import Chosen
     from diagramgen.sheets.panel import SheetMaker, Subject
     from diagramgen.sheets.paper import Paper
+    from diagramgen.work.changes import Changes
     from diagramgen.work.leadlist import LeadRow
 
-SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "proof", "test", "leads")
+SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "changes", "undo", "proof", "test", "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
-stages, proof, test page, lead list."""
+stages, changes and undo (where the state as found is known), proof, test page, lead list."""
 ON_REQUEST = ("player", "curves", "states")
 """What is made only when asked for by name: the diagram from the player's side, response curves, states."""
 
@@ -90,20 +93,25 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | No
     return data
 
 
-def examine(path: Path, symbols: Path | None = None) -> Proof:
-    """Read, check, place and route a build file; every problem found on the way is in the result."""
+def examine(path: Path, symbols: Path | None = None, reading: bool = False) -> Proof:
+    """Read, check, place and route a build file; every problem found on the way is in the result.
+
+    ``reading``: only read it.
+    """
     texts: dict[str, list[str]] = {}
     say = Collector(texts)
     proof = Proof()
     data = read_bytes(path, say)
     if data is not None:
         texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()
-        _examine(path, data, symbols, say, proof)
+        _read(path, data, symbols, say, proof)
+        if proof.build is not None and not reading:
+            _examine(proof.build, say, proof)
     proof.problems = say.sorted()
     return proof
 
 
-def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proof: Proof) -> None:
+def _read(path: Path, data: bytes, symbols: Path | None, say: Collector, proof: Proof) -> None:
     from diagramgen.build.reader import read_build
     from diagramgen.library import catalogue
     from diagramgen.sources import Sources
@@ -116,6 +124,10 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     proof.checksum = sources.checksum()[:8]
     if proof.build is None:
         return
+    proof.build = _begun(proof.build, say)
+
+
+def _examine(build: Build, say: Collector, proof: Proof) -> None:
     from diagramgen.circuit.proof import prove
     from diagramgen.circuit.roles import net_roles
     from diagramgen.circuit.rules import check_connections
@@ -128,17 +140,74 @@ def _examine(path: Path, data: bytes, symbols: Path | None, say: Collector, proo
     if say.has_errors:
         # A lead that could not be read is missing from the circuit: what follows from that is no news.
         aside = Collector()
-        check_connections(proof.build, aside)
+        check_connections(build, aside)
         say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
     else:
-        check_connections(proof.build, say)
-        proof.chart = prove(proof.build, say)
-    check_joints(proof.build, say)
-    proof.roles = dict(net_roles(proof.build))
-    proof.layout = layout(proof.build, say)
+        check_connections(build, say)
+        proof.chart = prove(build, say)
+    check_joints(build, say)
+    proof.roles = dict(net_roles(build))
+    proof.layout = layout(build, say)
     check_fit(proof.layout, say, proof.roles)
     check_lengths(proof.layout, say)
     proof.rows = lead_rows(proof.layout)
+
+
+def _begun(build: Build, say: Collector) -> Build:
+    """The build without a state as found that is of another instrument; where the file names one, that is an error."""
+    from diagramgen.work.changes import check_same_instrument
+
+    before = build.as_found
+    if before is None:
+        return build
+    same = check_same_instrument(before.build, build, before.place, say if before.named else Collector())
+    return build if same else replace(build, as_found=None)
+
+
+def compared(found: Path, left: Path, symbols: Path | None = None) -> Proof:
+    """What was found out about the build as left, begun from the build as found in place of the one it names.
+
+    Of the build as found only its reading counts: its circuit may well be wrong, that is why the work is done.
+    """
+    from diagramgen.build.model import AsFound
+
+    say = Collector()
+    before, after = examine(found, symbols, reading=True), examine(left, symbols)
+    say.extend(before.problems)
+    say.extend(p for p in after.problems if p not in before.problems)
+    if before.build is not None and after.build is not None:
+        begun = AsFound(before.build, Place(str(left)))
+        after.build = _begun(replace(after.build, as_found=begun), say)
+    elif after.build is not None:
+        after.build = replace(after.build, as_found=None)
+    digests = hashlib.sha256(f"{before.checksum} {after.checksum}".encode())
+    after.checksum = digests.hexdigest()[:8]
+    after.problems = say.sorted()
+    return after
+
+
+def changes_of(proof: Proof) -> Changes | None:
+    """What is done from the state as found; None where it is not known."""
+    from diagramgen.work.changes import compare
+
+    if proof.build is None or proof.build.as_found is None:
+        return None
+    return compare(proof.build.as_found.build, proof.build)
+
+
+def _pair(proof: Proof, subject: Subject) -> Pair | None:
+    """Both states laid out, as the sheets of changes draw them."""
+    from diagramgen.circuit.roles import net_roles
+    from diagramgen.layout.plan import layout
+    from diagramgen.sheets.changes import Pair
+
+    changes = changes_of(proof)
+    if changes is None or not changes.any:
+        return None
+    say = Collector()
+    before = replace(subject, layout=layout(changes.found, say), roles=dict(net_roles(changes.found)), notes=())
+    notes = tuple(f"{p.code} line {p.place.line}: {p.message}" for p in say if p.severity is Severity.ERROR)
+    return Pair(before, subject, changes, notes)
 
 
 def audited(proof: Proof) -> tuple[Problem, ...]:
@@ -197,6 +266,12 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
         from diagramgen.sheets.curves import curves_csv
 
         files["curves.csv"] = curves_csv(proof.chart, proof.checksum, _curves_asked(proof.chart, request)).encode()
+    changes = changes_of(proof)
+    if made.get("changes") and changes is not None:
+        from diagramgen.work.changesexport import changes_csv, changes_json
+
+        files["changes.csv"] = changes_csv(changes, proof.checksum).encode()
+        files["changes.json"] = changes_json(changes, proof.checksum).encode()
     if "leads" in request.sheets:
         files["leads.csv"] = leads_csv(proof.rows, proof.checksum).encode()
         made_joints = joints(subject.layout.build)
@@ -232,6 +307,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["stages"] = stage_sheets(subject, stages_of(proof.rows), paper)
     if "player" in request.sheets:
         makers["player"] = diagrams.player(subject, paper)
+    if {"changes", "undo"} & set(request.sheets):
+        makers |= _change_makers(proof, subject, paper, request)
     if "proof" in request.sheets and proof.chart is not None:
         makers["proof"] = proof_sheets(proof.chart, proof.problems, subject.job, paper, subject.warning)
     if "curves" in request.sheets and proof.chart is not None:
@@ -257,6 +334,15 @@ def _curves_asked(chart: Chart, request: Request) -> Chosen:
     return Chosen(states, tuple(dict(pairs) for pairs in request.knobs))
 
 
+def _change_makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> dict[str, list[SheetMaker]]:
+    from diagramgen.sheets.changes import change_sheets, undo_sheets
+
+    pair = _pair(proof, subject)
+    kinds = {"changes": change_sheets, "undo": undo_sheets}
+    alone = set(request.sheets) <= set(kinds)
+    return {name: make(pair, paper, alone) for name, make in kinds.items() if pair and name in request.sheets}
+
+
 def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -> dict[str, bytes]:
     from diagramgen.sheets.diagrams import full_size_picture, player_picture
     from diagramgen.writers.pdf import pdf_bytes
@@ -273,7 +359,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
     if made.get("player"):
         pictures["player"] = player_picture(subject, made["player"])
-    for name in ("template", "cover"):
+    for name in ("template", "cover", "changes", "undo"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
     pictures.update((f"curves-{i}", sheet) for i, sheet in enumerate(made.get("curves", ()), 1))

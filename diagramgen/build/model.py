@@ -217,6 +217,16 @@ class Load:
 
 
 @dataclass(frozen=True)
+class AsFound:
+    """The build of an instrument before the work, and where it is named."""
+
+    build: Build
+    place: Place = field(compare=False)
+    named: bool = True
+    """Whether the file names it as such; else it is the base of a file of changes."""
+
+
+@dataclass(frozen=True)
 class Build:
     """One instrument's wiring."""
 
@@ -247,6 +257,8 @@ class Build:
     """Service slack added to every wire, mm."""
     questions: tuple[str, ...]
     """What the file itself leaves open (unknown ends, lug-by-lug entries), in words."""
+    as_found: AsFound | None = None
+    """The same instrument before the work, where the file says so."""
 
     @property
     def to_scale(self) -> bool:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from diagramgen.build import rules
 from diagramgen.build.asfound import leads_on_lugs
 from diagramgen.build.assemble import Parts, make_parts
+from diagramgen.build.before import read_as_found
 from diagramgen.build.cavities import read_cavities, read_channels
 from diagramgen.build.groups import RawLead, expand
 from diagramgen.build.joining import (
@@ -43,16 +45,23 @@ _OVER_INSULATION = {"pvc": 0.85, "ptfe": 0.5, "cloth": 1.45}
 
 
 def read_build(
-    data: bytes, file: str, sources: Sources, catalogue: Catalogue, say: Collector
+    data: bytes, file: str, sources: Sources, catalogue: Catalogue, say: Collector, follow: bool = True
 ) -> Build | None:
-    """The build in a file's bytes; every fault goes to ``say``, None where nothing usable is there."""
+    """The build in a file's bytes; every fault goes to ``say``, None where nothing usable is there.
+
+    ``follow``: whether the state as found is read as well.
+    """
     sources.note("build", data)
     root = _root(data, file, say)
     if root is None:
         return None
-    overlay = None
+    overlay, own = None, root
+
+    def read(data: bytes, file: str, sources: Sources, say: Collector) -> Build | None:
+        return read_build(data, file, sources, catalogue, say, follow=False)
+
     if root.get(BASE) is not None:
-        overlay = overlaid(root, file, sources, lambda d, f, s, c: read_build(d, f, s, catalogue, c), say)
+        overlay = overlaid(root, file, sources, read, say)
         if overlay is None:
             return None
         root = overlay.root
@@ -65,7 +74,8 @@ def read_build(
     _hash_traps(root, say)
     if not _right_format(top, root, say) or not _right_size(root, say):
         return None
-    return _build(top, root, file, (catalogue, sources), say, overlay)
+    build = _build(top, root, file, (catalogue, sources), say, overlay)
+    return replace(build, as_found=read_as_found(own, top, file, (sources, read), overlay, say)) if follow else build
 
 
 def _root(data: bytes, file: str, say: Collector) -> Entries | None:

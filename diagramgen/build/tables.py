@@ -390,6 +390,8 @@ CHANGES = Record("a file of changes", CHANGE_FIELDS)
 TOP = Record("a build", (
     Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(FORMAT)),
     *CHANGE_FIELDS,
+    Field("as found", FILE, "The build file of the same instrument before the work; the sheets of changes begin "
+          "from it.", default="the build under 'changes to'"),
     Field("title", FreeText(120), "What is wired, as printed on every sheet."),
     Field("job", FreeText(40), "The shop's job number."),
     Field("instrument", FreeText(120), "The instrument in words."),

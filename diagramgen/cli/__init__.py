@@ -15,6 +15,7 @@ from diagramgen import __version__
 COMMANDS = {
     "print": ("diagramgen.cli.printing:print_", "Print a build's diagram and lead list into a folder."),
     "check": ("diagramgen.cli.checking:check", "Check a build and list its problems."),
+    "compare": ("diagramgen.cli.compare:compare", "Say what is done between a build as found and as left."),
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),

@@ -162,9 +162,14 @@ def _origin(change: LeadChange, joint: End, changes: Changes) -> str:
         return "bend the lug over"
     if lead.kind == "sleeved":
         return "twist, solder, sleeve"
+    if lead.kind == "leg":
+        hung = next((e.part for e in (lead.start, lead.end) if lug_kind(changes.left, e) == "leg"), "")
+        there = f"leg of {changes.left.parts[hung].says}" if hung else there
     new = {"comes": "new", "renewed": "new", "shortened": "cut shorter", "lifted": "back on"}.get(change.what, "moved")
     if any(joint == e for e in lead.shield_to):
         return f"{new}: braid"
+    if lead.kind == "leg":
+        return f"{new}: {there}"
     return f"{new}: to {there}" if there else new
 
 
