@@ -212,8 +212,8 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
 
 def audited(proof: Proof) -> tuple[Problem, ...]:
     """What the full-size drawing of a build shows wrong, as warnings at the lead or part it speaks of."""
-    from diagramgen.drawing.audit import audit
-    from diagramgen.sheets.diagrams import full_size_drawing
+    from diagramgen.drawing.audit import REMEDIES, audit
+    from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
     if proof.layout is None:
         return ()
@@ -221,10 +221,10 @@ def audited(proof: Proof) -> tuple[Problem, ...]:
     drawing, layout = full_size_drawing(subject_of(proof))
     leads = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
     parts = {f"part:{name}": part.part.place for name, part in layout.parts.items()}
-    for finding in audit(drawing, layout):
+    for finding in audit(drawing, layout, layout.box.grown(LABEL_ROOM)):
         places = [(leads | parts)[s] for s in finding.subjects if s in leads or s in parts]
         place = places[0] if places else Place(layout.build.file)
-        say.warning(finding.code, place, finding.message, "Look at it on the sheet; move a part or a label's lead.")
+        say.warning(finding.code, place, finding.message, REMEDIES[finding.code])
     return say.sorted()
 
 

@@ -15,7 +15,9 @@ import shapely
 
 from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.labels import Set
+from diagramgen.drawing.naming import tag_labels
 from diagramgen.drawing.style import LEAD_EDGE_WIDTH
+from diagramgen.geometry import Box
 from diagramgen.layout.model import LaidLead, Layout
 
 TOUCH = 0.12
@@ -28,6 +30,19 @@ SMALLEST = 1.8
 """Least capital height inside a full-size drawing, mm (ISO 3098 series)."""
 
 
+REMEDIES = {
+    "D101": "Move one of the parts named so that their names have room, or print the enlarged page.",
+    "D102": "Move the part or give the lead another way, so that the label has free floor.",
+    "D103": "Give the lead another way, or turn the part so that the lug is out of it.",
+    "D104": "Do not use this sheet: the drawing contradicts the file; report it with the file.",
+    "D105": "Give the lead a channel, or move its part away from the wall.",
+    "D106": "Write tag and colour by hand at that end before you solder.",
+    "D107": "Print the enlarged page.",
+    "D108": "Print on larger paper, or move the part inward.",
+}
+"""What to do about each kind of finding."""
+
+
 @dataclass(frozen=True)
 class Finding:
     """One fault of a drawing: a code of the D range, a sentence, and the marks it speaks of."""
@@ -37,8 +52,8 @@ class Finding:
     subjects: tuple[str, ...]
 
 
-def audit(drawing: Drawing, layout: Layout) -> tuple[Finding, ...]:
-    """Every fault of the drawing; ``layout`` is the one that was drawn, in sheet mm."""
+def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[Finding, ...]:
+    """Every fault of the drawing; ``layout`` is the one that was drawn and ``frame`` its window, in sheet mm."""
     return (
         *_labels_on_labels(drawing.labels),
         *_labels_on_leads(drawing.labels, layout.leads),
@@ -47,6 +62,7 @@ def audit(drawing: Drawing, layout: Layout) -> tuple[Finding, ...]:
         *_outside(layout),
         *_tags(drawing.labels, layout.leads),
         *_small(drawing.labels),
+        *_out_of_frame(drawing.labels, frame),
     )
 
 
@@ -124,10 +140,25 @@ def _outside(layout: Layout) -> Iterable[Finding]:
 
 
 def _tags(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
-    tagged = {one.label.subject for one in labels if one.label.key.startswith("tag:")}
+    """A lead bears its tag at both ends, where it is long enough for two."""
+    # A lead too short for two tags of this drawing's own lettering bears one.
+    present = {one.label.key: one.label.lines[0].height for one in labels if one.label.key.startswith("tag:")}
+    height = max(present.values(), default=SMALLEST)
     for laid in leads:
-        if laid.lead.kind not in ("leg", "bend", "bridge") and f"lead:{laid.lead.tag}" not in tagged:
-            yield Finding("D106", f"lead {laid.lead.tag} has no tag", (f"lead:{laid.lead.tag}",))
+        missing = [label.key for label in tag_labels(laid, height) if label.key not in present]
+        for key in missing:
+            end = laid.lead.start if key.endswith(":start") else laid.lead.end
+            where = f" at {end}" if end.known else " at its free end"
+            yield Finding("D106", f"lead {laid.lead.tag} has no tag{where}", (f"lead:{laid.lead.tag}",))
+
+
+def _out_of_frame(labels: Sequence[Set], frame: Box | None) -> Iterable[Finding]:
+    if frame is None:
+        return
+    for one in labels:
+        left, top, right, bottom = shapely.bounds(_frame(one))
+        if min(left - frame.left, top - frame.top, frame.right - right, frame.bottom - bottom) < -TOUCH:
+            yield Finding("D108", f"the label '{_words(one)}' stands outside the frame", (one.label.subject,))
 
 
 def _small(labels: Sequence[Set]) -> Iterable[Finding]:

@@ -1,0 +1,78 @@
+"""Faults planted in a composed drawing are found by the audit, and nothing else is reported."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.drawing.audit import REMEDIES, audit
+from diagramgen.geometry import Point
+from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
+
+SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
+
+
+@cache
+def composed():
+    drawing, layout = full_size_drawing(pipeline.subject_of(pipeline.examine(SAMPLE)))
+    return drawing, layout, layout.box.grown(LABEL_ROOM)
+
+
+def found(labels):
+    drawing, layout, frame = composed()
+    return audit(replace(drawing, labels=tuple(labels)), layout, frame)
+
+
+def test_the_whole_drawing_has_no_finding():
+    assert found(composed()[0].labels) == ()
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_tag_dropped_at_one_end_is_the_only_finding(seed):
+    labels = list(composed()[0].labels)
+    tags = [one for one in labels if one.label.key.startswith("tag:")]
+    gone = random.Random(seed).choice(tags)
+    labels.remove(gone)
+    assert [(f.code, f.subjects) for f in found(labels)] == [("D106", (gone.label.subject,))]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_shrunk_lettering_is_the_only_finding(seed):
+    labels = list(composed()[0].labels)
+    at = random.Random(seed).randrange(len(labels))
+    label = labels[at].label
+    lines = tuple(replace(line, height=1.5) for line in label.lines)
+    labels[at] = replace(labels[at], label=replace(label, lines=lines))
+    assert [(f.code, f.subjects) for f in found(labels)] == [("D107", (label.subject,))]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_label_pushed_out_of_the_frame_is_the_only_finding(seed):
+    labels = list(composed()[0].labels)
+    frame = composed()[2]
+    at = random.Random(seed).randrange(len(labels))
+    spot = replace(labels[at].spot, at=Point(frame.right + 50.0, frame.bottom + 50.0))
+    labels[at] = replace(labels[at], spot=spot)
+    assert [(f.code, f.subjects) for f in found(labels)] == [("D108", (labels[at].label.subject,))]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_label_moved_over_another_is_found(seed):
+    """It may hide a lead there as well: that too is then true."""
+    labels = list(composed()[0].labels)
+    a, b = random.Random(seed).sample(range(len(labels)), 2)
+    labels[a] = replace(labels[a], spot=labels[b].spot)
+    both = {labels[a].label.subject, labels[b].label.subject}
+    findings = found(labels)
+    assert any(f.code == "D101" and set(f.subjects) == both for f in findings)
+    assert all(both & set(f.subjects) for f in findings)
+
+
+def test_every_kind_of_finding_says_what_to_do():
+    assert sorted(REMEDIES) == [f"D10{i}" for i in range(1, 9)]
+    assert all(len(words) > 15 for words in REMEDIES.values())
