@@ -1,7 +1,8 @@
 """What turning a knob shows to be wrong: the wrong way, a law used backwards, nothing at all, muted neighbours.
 
 Each knob is turned alone, all others at rest, in one state of every network. Knobs with a detent (blends) and
-trimmers are not judged. Treble is the rms of a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
+trimmers have no right way round: of them only what does nothing, or shorts the output, is said. Treble is the rms of
+a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 """
 
 from __future__ import annotations
@@ -37,6 +38,11 @@ SILENT_DB = -60.0
 """A coil's treble against its EMF below which it is not heard."""
 HALF_DB = 2.5
 """A volume that loses less than this on its first half turn down (linear tracks lose 6 dB) has its law backwards."""
+TONE_SHARE = 0.025
+"""A tone that loses less of all its treble on the first half has its law backwards: log tracks with usual parts lose
+7 to 36 %, linear ones 2 to 7 %, reverse log ones at most 1.3 % (computed over the samples)."""
+LOW_DB = 1.0
+"""What a tone may change at 80 Hz."""
 
 
 @dataclass(frozen=True)
@@ -62,25 +68,35 @@ def check_knobs(found: Chart, say: Collector) -> None:
         if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
             continue
         if _idle(turned):
-            _say_idle(build, knob, gangs, say)
-        elif not _wrong_way(found, knob, gangs, turned, say):
+            # What trims another knob is only heard when that one is turned down.
+            if _idle(list(_turned(found, knob, states, dict.fromkeys(knobs_of(build), 5.0)))):
+                _say_idle(build, knob, gangs, say)
+        elif _has_a_way(gangs) and not _wrong_way(found, knob, gangs, turned, say):
             _law(found, knob, gangs, turned, say)
             _mutes_others(found, knob, gangs[0][0], turned, say)
         _shorts(build, knob, gangs, say)
 
 
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:
-    """Knobs without a detent that are no trimmers, with their gangs."""
+    """Knobs and trimmers with their gangs."""
     found: dict[str, list[tuple[Part, Element]]] = {}
     for part, element in elements_of(build, "track"):
-        control = part.symbol.control(element.by)
-        if control is not None and control.kind == "knob" and not control.detent:
+        if element.by:
             found.setdefault(f"{part.name}.{element.by}", []).append((part, element))
     return {knob: found[knob] for knob in knobs_of(build) if knob in found}
 
 
-def _turned(found: Chart, knob: str, states: Sequence[int]) -> Iterator[Turned]:
-    frames = {turn: frame(found.build, {knob: turn}) for turn in (0.0, 5.0, 10.0)}
+def _has_a_way(gangs: Sequence[tuple[Part, Element]]) -> bool:
+    """Whether 10 should be louder or brighter than 0: not so for trimmers and for knobs with a detent."""
+    control = gangs[0][0].symbol.control(gangs[0][1].by)
+    return control is not None and control.kind == "knob" and not control.detent
+
+
+def _turned(
+    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
+) -> Iterator[Turned]:
+    """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
+    frames = {turn: frame(found.build, {**(others or {}), knob: turn}) for turn in (0.0, 5.0, 10.0)}
     nets = [_net(found, here, state) for state in states for here in frames.values()]
     answers = iter(sweep_many(nets, GRID))
     for state in states:
@@ -106,11 +122,12 @@ def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
 def _idle(turned: Sequence[Turned]) -> bool:
     """Whether a knob changes nothing that is heard in any state."""
     for t in turned:
-        loud = np.maximum(t.curves[0.0], t.curves[10.0])
-        if not loud.size:
+        curves = np.stack([t.curves[turn] for turn in (0.0, 5.0, 10.0)])
+        if not curves.size:
             continue
+        loud = curves.max(axis=0)
         heard = loud > loud.max() - 60.0
-        if (np.abs(t.curves[0.0] - t.curves[10.0])[heard] >= NOTHING_DB).any():
+        if (np.ptp(curves, axis=0)[heard] >= NOTHING_DB).any():
             return False
     return True
 
@@ -166,29 +183,39 @@ def _way(t: Turned) -> int:
 def _law(
     found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> None:
-    """A volume with a log law that hardly moves on the first half of the way down, where one pickup sounds."""
+    """A volume or tone with a log law that hardly moves on the first half of the way down."""
     part, element = gangs[0]
     law = law_of(part, element).name
     if law not in ("log", "reverse log"):
         return
     for t in turned:
-        if not t.sources or t.treble(0.0).max() > SILENT_DB or t.treble(10.0).max() <= SILENT_DB:
-            continue
-        if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
-            continue
-        heard = t.treble(10.0) > SILENT_DB
-        drop = float(_middle(t, 10.0, heard) - _middle(t, 5.0, heard))
-        if drop < HALF_DB:
+        lost = _late(found, t)
+        if lost:
             say.warning("C244", part.place,
-                        f"{_word(knob)} has its {law} track backwards: from 10 to 5 it loses {drop:.1f} dB, "
+                        f"{_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
                         "all the rest comes at the end",
-                        "A volume wants a log track, or a reverse log one only where it turns the other way.")
+                        "A volume or tone wants a log track, or a reverse log one only where it turns the other way.")
             return
 
 
-def _middle(t: Turned, turn: float, heard: NDArray[np.bool_]) -> float:
+def _late(found: Chart, t: Turned) -> str:
+    """What little is lost from 10 to 5, in words, where nearly all is lost from 5 to 0; '' where that is not so."""
+    if not t.sources or t.treble(10.0).max() <= SILENT_DB:
+        return ""
+    if t.treble(0.0).max() > SILENT_DB:
+        full, half, none = (float(t.treble(turn).max()) for turn in (10.0, 5.0, 0.0))
+        low = abs(_low(t, 10.0) - _low(t, 0.0))
+        tone = low < LOW_DB and full - none >= CLEAR_DB and full - half < TONE_SHARE * (full - none)
+        return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
+    if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+        return ""
+    drop = _low(t, 10.0) - _low(t, 5.0)
+    return f"{drop:.1f} dB" if drop < HALF_DB else ""
+
+
+def _low(t: Turned, turn: float) -> float:
     """Level of the loudest coil at the low end, where no resonance confuses it, in dB."""
-    return float(t.curves[turn][0][heard].max())
+    return float(t.curves[turn][0].max())
 
 
 def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:

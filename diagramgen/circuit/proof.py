@@ -10,6 +10,7 @@ from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
+from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.repair import smallest_change
 from diagramgen.circuit.roles import jacks
@@ -60,6 +61,7 @@ def prove(
         _ring(build, say)
         _blends(found, say)
         check_states(found, say)
+        check_phases(found, say)
         check_knobs(found, say)
     return found
 

@@ -1,0 +1,44 @@
+"""States in which coils sound out of phase though no promise speaks of their phase."""
+
+from __future__ import annotations
+
+from diagramgen.build.model import Wanted
+from diagramgen.build.network import BadNetwork, coils, read_network
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.wanted import states_of, words
+from diagramgen.problems import Collector
+
+
+def check_phases(found: Chart, say: Collector) -> None:
+    """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
+    spoken = {index for wanted in found.build.wanted if _speaks(wanted) for index in states_of(found.space, wanted)}
+    states: dict[tuple[str, ...], list[int]] = {}
+    for index in range(found.count):
+        result = found.result(index)
+        quiet = index in spoken or result.plug != "mono" or found.space.momentary(index)
+        if result.sound.phase == "out" and not quiet:
+            main = tuple(h.coil for h in result.sound.sounding if not h.weak)
+            states.setdefault(main, []).append(index)
+    for main, members in states.items():
+        _say(found, main, members, say)
+
+
+def _speaks(wanted: Wanted) -> bool:
+    """Whether a promise says something of phase: in so many words, or by a minus in its network."""
+    if wanted.phase or not wanted.sounds:
+        return bool(wanted.phase)
+    try:
+        network = read_network(wanted.sounds)
+    except BadNetwork:
+        return False
+    return network is None or any(c.reversed for c in coils(network))
+
+
+def _say(found: Chart, main: tuple[str, ...], members: list[int], say: Collector) -> None:
+    part = found.build.parts[main[0].partition(".")[0]]
+    more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
+    usual = found.result(members[0]).sound.assumed
+    say.warning("C249", part.place,
+                f"{' and '.join(main)} sound out of phase in {words(found.space.state(members[0]), found.space)}{more}"
+                + (" (with signs as usual for such pickups, not metered)" if usual else ""),
+                "If it is meant, add it to 'wanted' with phase: out; else exchange the two leads of one of them.")
