@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.changes import Changes
     from diagramgen.work.leadlist import LeadRow
+    from diagramgen.work.order import Order
 
 SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "changes", "undo", "proof", "test", "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
@@ -55,7 +56,10 @@ class Proof:
     build: Build | None = None
     layout: Layout | None = None
     roles: dict[str, str] = field(default_factory=dict)
+    order: Order | None = None
+    """In what order joints are made."""
     rows: tuple[LeadRow, ...] = ()
+    """Every lead in that order."""
     chart: Chart | None = None
     """Every state solved; None where the circuit could not be."""
     checksum: str = ""
@@ -136,6 +140,7 @@ def _examine(build: Build, say: Collector, proof: Proof) -> None:
     from diagramgen.work.joint_rules import check_joints
     from diagramgen.work.leadlist import lead_rows
     from diagramgen.work.lengths import check_lengths
+    from diagramgen.work.order import order_of
 
     if say.has_errors:
         # A lead that could not be read is missing from the circuit: what follows from that is no news.
@@ -150,7 +155,8 @@ def _examine(build: Build, say: Collector, proof: Proof) -> None:
     proof.layout = layout(build, say)
     check_fit(proof.layout, say, proof.roles)
     check_lengths(proof.layout, say)
-    proof.rows = lead_rows(proof.layout)
+    proof.order = order_of(proof.layout)
+    proof.rows = lead_rows(proof.layout, proof.order)
 
 
 def _begun(build: Build, say: Collector) -> Build:

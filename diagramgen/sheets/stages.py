@@ -45,7 +45,7 @@ class Stage:
 
 
 def stages_of(rows: Sequence[LeadRow]) -> tuple[Stage, ...]:
-    """The lead list's groups as stages, in its order; four to six where there are leads enough."""
+    """The groups of the order of work as stages, leads as they are finished; four to six where leads are enough."""
     found = [Stage(says, tuple(r.tag for r in group)) for says, group in groupby(rows, key=lambda r: r.group_says)]
     while len(found) < MOST:
         largest = max(found, key=lambda s: len(s.tags), default=None)

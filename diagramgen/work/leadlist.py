@@ -12,17 +12,10 @@ from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.ways import legs
 from diagramgen.work.lengths import CutLength, cut_length
-from diagramgen.work.words import channels_of, end_words, is_pickup, kind_words, lug_kind
+from diagramgen.work.order import GROUPS, Order, order_of
+from diagramgen.work.words import channels_of, end_words, kind_words, lug_kind
 
-GROUPS = {
-    "cases": "Lugs bent to their cases, and grounds on cases",
-    "components": "Components by their own legs",
-    "inside": "Leads inside the cavities",
-    "channels": "Leads through channels: jack, bridge and the rest",
-    "pickups": "Pickup conductors, last, onto joints already made",
-}
-"""The order of work at the bench: cases while nothing is in the way, pickups last (common practice)."""
-
+LAST = list(GROUPS)[-1]
 
 @dataclass(frozen=True)
 class LeadRow:
@@ -48,6 +41,7 @@ class LeadRow:
     shield_says: tuple[str, ...]
     """Where its braid is soldered, in shop words."""
     group: str
+    """Of ``order.GROUPS``: the stop of the work at which it is metered."""
     reused: bool
     remark: str
 
@@ -104,14 +98,18 @@ class Joint:
         return sum(e.wires for e in self.ends)
 
 
-def lead_rows(layout: Layout) -> tuple[LeadRow, ...]:
-    """Every lead of the layout in the order of work; inside a group in the order of the file."""
-    rows = [_row(laid, layout) for laid in layout.leads]
-    order = list(GROUPS)
-    return tuple(sorted(rows, key=lambda r: order.index(r.group)))
+def lead_rows(layout: Layout, order: Order | None = None) -> tuple[LeadRow, ...]:
+    """Every lead of the layout in the order in which it is finished; leads finished together as in the file.
+
+    A lead without a joint of its own (a conductor capped and parked) comes last.
+    """
+    ranks = (order or order_of(layout)).ranks()
+    never = (max((at for at, _ in ranks.values()), default=0) + 1, LAST)
+    rows = [_row(laid, layout, ranks.get(laid.lead.tag, never)[1]) for laid in layout.leads]
+    return tuple(sorted(rows, key=lambda r: ranks.get(r.tag, never)[0]))
 
 
-def _row(laid: LaidLead, layout: Layout) -> LeadRow:
+def _row(laid: LaidLead, layout: Layout, group: str) -> LeadRow:
     lead, build = laid.lead, layout.build
     cut = cut_length(laid, layout)
     owner = own_cable(lead, build) if lead.is_wire else ""
@@ -133,24 +131,10 @@ def _row(laid: LaidLead, layout: Layout) -> LeadRow:
         cut=cut,
         channels=channels_of(layout, lead),
         shield_says=tuple(end_words(build, e) for e in lead.shield_to),
-        group=group_of(lead, layout),
+        group=group,
         reused=lead.reused,
         remark=_remark(lead, cut, layout),
     )
-
-
-def group_of(lead: Lead, layout: Layout) -> str:
-    """The group of ``GROUPS`` a lead is worked in."""
-    build = layout.build
-    if any(is_pickup(build, e.part) for e in (lead.start, lead.end)):
-        return "pickups"
-    if lead.kind == "leg":
-        return "components"
-    if channels_of(layout, lead):
-        return "channels"
-    if lead.kind == "bend" or "spot" in (lug_kind(build, lead.start), lug_kind(build, lead.end)):
-        return "cases"
-    return "inside"
 
 
 def _remark(lead: Lead, cut: CutLength, layout: Layout) -> str:

@@ -91,6 +91,13 @@ class Order:
     again: tuple[tuple[str, int], ...]
     """(``part.lug``, how often): where "each lug once, with all its leads in it" could not be kept."""
 
+    def ranks(self) -> dict[str, tuple[int, str]]:
+        """Lead tag -> where it stands in the order of work: the step that finishes it, and the group of the stop
+        it is metered at (of its own joint where no stop follows)."""
+        stops = [(i, group) for i, group, _ in self.checks()]
+        return {tag: (at, next((group for i, group in stops if i > at), self.steps[at].step.group))
+                for tag, at in self.made_at().items()}
+
     def made_at(self) -> dict[str, int]:
         """Lead tag -> index of the step that finishes it: a lead conducts only with all its joints made."""
         found: dict[str, int] = {}

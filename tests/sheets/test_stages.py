@@ -13,7 +13,7 @@ from diagramgen import pipeline
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.stages import CROWDED, FEWEST, MOST, Stage, stage_sheets, stages_of
-from diagramgen.work.leadlist import GROUPS
+from diagramgen.work.order import GROUPS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["bass-active", "one-volume", "two-pickups-toggle", "three-singles-lever", "no-cavity"]

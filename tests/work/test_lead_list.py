@@ -16,6 +16,7 @@ from diagramgen.problems import Collector
 from diagramgen.work.export import COLUMNS, FORMAT, leads_csv, leads_json
 from diagramgen.work.joint_rules import check_joints
 from diagramgen.work.leadlist import joints, lead_rows, wire_totals
+from diagramgen.work.order import order_of
 from diagramgen.work.words import end_words
 
 PARTS = [
@@ -49,9 +50,24 @@ def plan(leads: list[Lead] | None = None) -> Layout:
 
 def test_rows_come_in_the_order_of_work_and_pickups_last() -> None:
     rows = lead_rows(plan())
-    assert [r.tag for r in rows] == ["W05", "W08", "W06", "W07", "W04", "W09", "W03", "W01", "W02"]
+    assert [r.tag for r in rows] == ["W08", "W05", "W07", "W04", "W06", "W09", "W03", "W01", "W02"]
     assert [r.group for r in rows] == [
-        "cases", "cases", "components", "components", "inside", "inside", "channels", "pickups", "pickups"]
+        "cases", "cases", "cases", "harness", "harness", "cavity", "channels", "pickups", "pickups"]
+
+
+def test_the_list_has_the_one_order_of_work_and_each_group_is_metered_at_its_stop() -> None:
+    order = order_of(plan())
+    made = order.made_at()
+    rows = lead_rows(plan(), order)
+    assert [made[r.tag] for r in rows] == sorted(made[r.tag] for r in rows)
+    at = {group: i for i, group, _ in order.checks()}
+    before = {group: tags for _, group, tags in order.checks()}
+    assert all(made[r.tag] < at[r.group] and r.tag in before[r.group] for r in rows)
+
+
+def test_a_conductor_capped_and_parked_has_no_joint_and_comes_last() -> None:
+    rows = lead_rows(plan([*LEADS, lead("W10", "neck.finish -> parked", cable="neck")]))
+    assert (rows[-1].tag, rows[-1].group) == ("W10", "pickups")
 
 
 def test_ends_and_kinds_are_in_shop_words() -> None:
