@@ -11,6 +11,8 @@ from diagramgen import __version__
 from diagramgen.problems import Collector, Place, Problem, Severity, nearest
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from diagramgen.build.model import Build
     from diagramgen.circuit.chart import Chart
     from diagramgen.drawing.scene import Sheet
@@ -18,9 +20,11 @@ if TYPE_CHECKING:
     from diagramgen.library.model import Symbol
     from diagramgen.sheets.changes import Pair
     from diagramgen.sheets.curves import Chosen
+    from diagramgen.sheets.labels import LabelRun
     from diagramgen.sheets.panel import SheetMaker, Subject
     from diagramgen.sheets.paper import Paper
     from diagramgen.work.changes import Changes
+    from diagramgen.work.labels import LabelWords
     from diagramgen.work.leadlist import LeadRow
     from diagramgen.work.order import Order
 
@@ -97,15 +101,15 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | No
     return data
 
 
-def examine(path: Path, symbols: Path | None = None, reading: bool = False) -> Proof:
+def examine(path: Path, symbols: Path | None = None, reading: bool = False, data: bytes | None = None) -> Proof:
     """Read, check, place and route a build file; every problem found on the way is in the result.
 
-    ``reading``: only read it.
+    ``reading``: only read it. ``data``: read these bytes as if they stood in the file.
     """
     texts: dict[str, list[str]] = {}
     say = Collector(texts)
     proof = Proof()
-    data = read_bytes(path, say)
+    data = read_bytes(path, say) if data is None else data
     if data is not None:
         texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()
         _read(path, data, symbols, say, proof)
@@ -407,3 +411,26 @@ def card_sheets(symbol: Symbol, paper: str) -> list[Sheet]:
     part = Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
                 symbol.place)
     return card(symbol, placed(part, Transform(), "card"), PAPERS[paper])
+
+
+def label_files(
+    labels: Sequence[LabelWords], run: LabelRun, say: Collector, lettering: str = "font"
+) -> dict[str, bytes]:
+    """Label sheets by name, the list of what stands where, and the page to line the sheet up by.
+
+    Nothing where a problem found on the way is an error.
+    """
+    from diagramgen.sheets.labels import alignment_sheet, labels_csv, laid_labels
+    from diagramgen.writers.pdf import pdf_bytes
+
+    sheets, laid = laid_labels(labels, run, say)
+    if say.has_errors or not sheets:
+        return {}
+    request = Request(lettering=lettering)
+    files = {f"labels-{i}.svg": _svg(sheet, request) for i, sheet in enumerate(sheets, 1)}
+    files["labels.pdf"] = pdf_bytes(sheets, f"{run.job} labels".strip(), subject="labels")
+    files["labels.csv"] = labels_csv(laid, run.checksum).encode()
+    lining = alignment_sheet(run)
+    files["alignment.svg"] = _svg(lining, request)
+    files["alignment.pdf"] = pdf_bytes([lining], lining.title, subject="labels")
+    return files

@@ -18,6 +18,7 @@ COMMANDS = {
     "compare": ("diagramgen.cli.compare:compare", "Say what is done between a build as found and as left."),
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
+    "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),

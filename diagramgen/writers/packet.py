@@ -17,25 +17,25 @@ from diagramgen.writers.files import write_all
 MANIFEST = "sheets.json"
 
 
-def write_packet(folder: Path, files: Mapping[str, bytes], check: str) -> list[Path]:
+def write_packet(folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST) -> list[Path]:
     """Write the files and their list into ``folder``, and remove the sheets of an earlier run that are not among
-    them. Raises ``CannotWrite``."""
-    before = _earlier(folder)
+    them. Packets with lists of different names may share a folder. Raises ``CannotWrite``."""
+    before = _earlier(folder, listed_in)
     listed = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}
     manifest = json.dumps({"file_check": check, "files": listed}, indent=1) + "\n"
     places = write_all(folder, files)
     # The list comes last: until it is there, the old one still tells what is what.
-    write_all(folder, {MANIFEST: manifest.encode()})
+    write_all(folder, {listed_in: manifest.encode()})
     for name, digest in sorted(before.items()):
         if name not in listed:
             _remove(folder / name, digest)
     return places
 
 
-def _earlier(folder: Path) -> dict[str, str]:
+def _earlier(folder: Path, listed_in: str) -> dict[str, str]:
     """What the list of an earlier run names; nothing where there is none or it is not ours."""
     try:
-        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
+        found = json.loads((folder / listed_in).read_text(encoding="utf-8"))["files"]
         return {n: d for n, d in found.items() if isinstance(n, str) and isinstance(d, str) and Path(n).name == n}
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return {}

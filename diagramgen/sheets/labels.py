@@ -1,0 +1,285 @@
+"""Labels on label sheets or tape: flags, wraps, sleeves, parts and bags; and the page to line a sheet up by."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
+from diagramgen.geometry import Box, Point, Transform, polyline, rounded_box
+from diagramgen.lettering import ascent, descent, missing_characters
+from diagramgen.problems import Collector
+from diagramgen.sheets.labelsheet import LabelSheet
+from diagramgen.sheets.labelwords import HEIGHTS, block, fitted, one_line
+from diagramgen.sheets.measures import TRUE, Correction
+from diagramgen.sheets.qr import qr_shape, side
+from diagramgen.units import number
+from diagramgen.work.labels import BAG, FLAG, PART, SLEEVE, WRAP, LabelWords
+
+SLEEVES = (2.4, 3.2, 4.8, 6.4)
+"""Inner diameters of marker sleeves before shrinking, mm (common sizes, from memory); they shrink to half."""
+SEEN = 1 / 3
+"""Share of the way round that is read without turning the cable (common practice, no source)."""
+THIN = 1.4
+"""Taken for a lead whose thickness is not known, mm."""
+INSET = 1.2
+"""Kept white inside a label's edge, since no sheet lies quite true, mm."""
+
+
+@dataclass(frozen=True)
+class LabelRun:
+    """How labels are laid on sheets."""
+
+    sheet: LabelSheet
+    skip: int = 0
+    """Labels of the first sheet that are used already."""
+    outlines: bool = False
+    module: float = 0.0
+    """Side of a QR module in mm; 0 for no code."""
+    job: str = ""
+    checksum: str = ""
+    correction: Correction = TRUE
+    shift: Point = field(default_factory=lambda: Point(0.0, 0.0))
+
+    def payload(self, words: LabelWords) -> str:
+        """What a label's code holds: tag, file check and job, parted by slashes."""
+        return f"{words.tag}/{self.checksum.upper()}/{self.job}"
+
+    def cell(self, index: int) -> Box:
+        """A label's place as printed: corrected about the middle of the sheet, then shifted."""
+        box, whole = self.sheet.cell(index), self.sheet
+        place = self.correction.place(Point(whole.width / 2, whole.height / 2)).then(
+            Transform(e=self.shift.x, f=self.shift.y))
+        first, last = place(Point(box.left, box.top)), place(Point(box.right, box.bottom))
+        return Box(first.x, first.y, last.x, last.y)
+
+
+@dataclass(frozen=True)
+class LaidLabel:
+    """A label on its sheet: where it is and what it says."""
+
+    words: LabelWords
+    kind: str
+    sheet: int
+    row: int
+    column: int
+    says: str
+    code: str
+    around: float | None
+    """Size of the sleeve, or diameter of what it goes round, mm."""
+
+
+@dataclass(frozen=True)
+class _Made:
+    marks: list[Mark]
+    says: str
+    kind: str
+    code: str = ""
+    around: float | None = None
+
+
+def laid_labels(
+    labels: Sequence[LabelWords], run: LabelRun, say: Collector
+) -> tuple[list[Sheet], list[LaidLabel]]:
+    """The sheets, and what stands where. What does not fit or cannot be set is said (J404 to J408)."""
+    check_letters(labels, say)
+    pages: list[list[Mark]] = []
+    laid: list[LaidLabel] = []
+    for i, words in enumerate(labels):
+        index = run.skip + i
+        page, slot = divmod(index, run.sheet.count)
+        while len(pages) <= page:
+            pages.append([])
+        cell = run.cell(slot)
+        made = _label(words, cell, run, say)
+        if made is None:
+            continue
+        outline = [Shape((rounded_box(cell, run.sheet.corner),), Role.CROP, "label")] if run.outlines else []
+        alt = f"{made.kind} {made.says}"
+        pages[page].append(Group((*outline, *made.marks), words.subject, alt, Kind.FIGURE))
+        row, column = divmod(slot, run.sheet.columns)
+        laid.append(LaidLabel(words, made.kind, page + 1, row + 1, column + 1, made.says, made.code, made.around))
+    if run.sheet.tape:
+        pages = [[*marks, *_cuts(run)] for marks in pages]
+    sheets = [Sheet(run.sheet.width, run.sheet.height, f"labels {n}", tuple(marks), "labels")
+              for n, marks in enumerate(pages, 1)]
+    return sheets, laid
+
+
+def check_letters(labels: Sequence[LabelWords], say: Collector) -> None:
+    """Says which characters cannot be set, once a text."""
+    for words in labels:
+        text = " ".join((words.head, *words.bodies[0]))
+        wrong = missing_characters(text)
+        wrong += "".join(c for c in dict.fromkeys(text) if c not in wrong
+                         and unicodedata.bidirectional(c) in ("R", "AL"))
+        if wrong:
+            named = ", ".join(f"{c} (U+{ord(c):04X})" for c in wrong)
+            say.error("J404", words.place, f"the label of {words.tag} cannot be lettered: {named}",
+                      "The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give the part a "
+                      "name in these with 'says'.")
+
+
+def _label(words: LabelWords, cell: Box, run: LabelRun, say: Collector) -> _Made | None:
+    inset = max(INSET, 0.3 * run.sheet.corner + 0.5)
+    room = cell.grown(-inset)
+    maker = {FLAG: _flag, WRAP: _wrap, SLEEVE: _sleeve, PART: _plain, BAG: _plain}[words.kind]
+    made = maker(words, room, run, say)
+    if made is None:
+        say.error("J405", words.place, f"not even '{words.head}' fits the {words.kind} label of {words.tag} "
+                  f"({cell.width:.1f} x {cell.height:.1f} mm)", "Take larger labels, or longer tape.")
+    return made
+
+
+def _shortened(words: LabelWords, wording: int, say: Collector) -> None:
+    if words.bare and not words.bodies[wording]:
+        say.warning("J406", words.place, f"the label of {words.tag} says only '{words.head}': where it goes does not "
+                    "fit", "Take a label sheet with larger labels, or shorter names with 'says'.")
+
+
+def _flag(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+    """Two halves that stick to each other behind the lead: the same on both, or words before and code behind."""
+    strip = math.pi * (words.diameter or THIN) + 1.0
+    half = (room.width - strip) / 2
+    front = Box(room.left, room.top, room.left + half, room.bottom)
+    back = Box(room.right - half, room.top, room.right, room.bottom)
+    made = fitted(words, half, room.height)
+    if made is None:
+        return None
+    _shortened(words, made.wording, say)
+    marks = block(made, front, words.subject)
+    coded = _code(words, back, run, say)
+    marks += coded if coded else block(made, back, words.subject)
+    middle = room.centre.x
+    for y, reach in ((room.top - 0.6, 1.2), (room.bottom + 0.6, -1.2)):
+        marks.append(Shape((polyline([Point(middle, y), Point(middle, y + reach)]),), Role.CROP, "fold"))
+    return _Made(marks, made.text(), FLAG, run.payload(words) if coded else "", words.diameter)
+
+
+def _wrap(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+    """One line along the cable, again and again round it, so that one is always seen."""
+    round_ = math.pi * (words.diameter or 0.0)
+    least = ascent(HEIGHTS[-1]) + descent(HEIGHTS[-1])
+    if round_ * SEEN < least:
+        thick = f"{words.diameter:.1f} mm thick" if words.diameter else "of unknown thickness"
+        say.note("J407", words.place, f"{words.tag} is {thick}: a label wrapped round it could not be read, it gets a "
+                 "flag", f"Letters of 1.8 mm wrap round {least / SEEN / math.pi:.1f} mm and more.")
+        return _flag(words, room, run, say)
+    made = one_line(words, room.width, round_ * SEEN)
+    if made is None:
+        return None
+    _shortened(words, made.wording, say)
+    pitch = round_ * SEEN
+    count = max(1, min(3, int(room.height / pitch + 1e-9)))
+    if count < 3:
+        say.note("J407", words.place, f"the label of {words.tag} reaches {room.height:.1f} of {round_:.1f} mm "
+                 f"round it: its words stand on it {'twice' if count == 2 else 'once'}, not three times",
+                 "Take higher labels to read it from every side.")
+    top = room.centre.y - count * pitch / 2
+    marks: list[Mark] = []
+    for i in range(count):
+        base = top + (i + 0.5) * pitch + (ascent(made.height) - descent(made.height)) / 2
+        marks += made.marks(Point(room.left, base), words.subject)
+    return _Made(marks, made.text(), WRAP, "", words.diameter)
+
+
+def sleeve_for(diameter: float) -> float | None:
+    """The smallest sleeve that slides over a lead and shrinks tight on it, mm; None where none does."""
+    return next((size for size in SLEEVES if size >= diameter + 0.3 and size / 2 <= diameter), None)
+
+
+def _sleeve(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+    """A strip as wide as the flattened sleeve, with one line along it."""
+    size = sleeve_for(words.diameter or THIN)
+    if size is None:
+        say.note("J407", words.place, f"no marker sleeve slides over {words.diameter or THIN:.1f} mm and shrinks "
+                 f"tight: {words.tag} gets a flag", "Sleeves known: " + ", ".join(f"{s:g}" for s in SLEEVES) + " mm.")
+        return _flag(words, room, run, say)
+    flat = math.pi * size / 2
+    made = one_line(words, room.width - 2.0, min(flat, room.height) - 0.6)
+    if made is None:
+        return None
+    _shortened(words, made.wording, say)
+    c = room.centre
+    strip = Box(room.left, c.y - flat / 2, room.right, c.y + flat / 2)
+    marks: list[Mark] = [Shape((rounded_box(strip, 0),), Role.CROP, "sleeve")] if not run.sheet.tape else []
+    base = c.y + (ascent(made.height) - descent(made.height)) / 2
+    marks += made.marks(Point(c.x - made.wide / 2, base), words.subject)
+    return _Made(marks, made.text(), SLEEVE, "", size)
+
+
+def _plain(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+    coded = _code(words, room, run, say, at_right=True)
+    wide = room.width - (side(run.payload(words), run.module) if coded else 0.0)
+    made = fitted(words, wide, room.height)
+    if made is None:
+        return None
+    return _Made(block(made, room, words.subject) + coded, made.text(), words.kind, run.payload(words) if coded else "")
+
+
+def _code(words: LabelWords, room: Box, run: LabelRun, say: Collector, at_right: bool = False) -> list[Mark]:
+    """The code in the middle of a room or at its right; none where it does not fit (J408)."""
+    if not run.module:
+        return []
+    text = run.payload(words)
+    size = side(text, run.module)
+    if size > room.height or size > room.width * (0.6 if at_right else 1.0):
+        say.warning("J408", words.place, f"the code of {words.tag} takes {size:.1f} x {size:.1f} mm and does not fit "
+                    f"its label: there is none on it", f"Take larger labels; modules of {run.module:g} mm.")
+        return []
+    left = room.right - size if at_right else room.centre.x - size / 2
+    return [qr_shape(text, Point(left, room.centre.y - size / 2), run.module, words.subject)]
+
+
+def _cuts(run: LabelRun) -> list[Mark]:
+    """Where a strip of tape is cut."""
+    return [Shape((polyline([Point(run.cell(i).left, 0.0), Point(run.cell(i).left, run.sheet.height)]),), Role.CROP,
+                  "cut") for i in range(1, run.sheet.columns)]
+
+
+def alignment_sheet(run: LabelRun) -> Sheet:
+    """Outlines and crosses of every label, to be printed on plain paper and held against the label sheet."""
+    sheet = run.sheet
+    marks: list[Mark] = []
+    for i in range(sheet.count):
+        cell = run.cell(i)
+        c, reach = cell.centre, min(3.0, cell.height / 4)
+        row, column = divmod(i, sheet.columns)
+        marks.append(Shape((rounded_box(cell, sheet.corner),), Role.CROP, "label"))
+        marks.append(Shape((polyline([Point(c.x - reach, c.y), Point(c.x + reach, c.y)]),
+                            polyline([Point(c.x, c.y - reach), Point(c.x, c.y + reach)])), Role.CROP, "cross"))
+        at = Point(cell.right - 1.2 - 0.3 * sheet.corner, cell.bottom - 1.2)
+        marks.append(Text(f"{row + 1}.{column + 1}", at, 1.8, "end", role=Role.TILE_TEXT))
+    for i, words in enumerate(_how(run)[: sheet.count]):
+        cell = run.cell(i)
+        room = Box(cell.left + 1.5, cell.top + 1.2, cell.centre.x - 3.5, cell.bottom - 1.2)
+        made = fitted(LabelWords("", "", words[0], (words[1:], ())), room.width, room.height)
+        if made is not None and made.wording == 0:
+            marks += block(made, room, "how")
+    return Sheet(sheet.width, sheet.height, f"alignment of {sheet.name}", tuple(marks), "labels")
+
+
+def _how(run: LabelRun) -> list[tuple[str, ...]]:
+    sheet = run.sheet
+    first, last = run.sheet.cell(0).centre, run.sheet.cell(sheet.count - 1).centre
+    return [
+        ("Test page", "plain paper, 100 %, no scaling"),
+        ("Hold", "it on the label sheet against a lamp"),
+        ("Measure", f"crosses {last.x - first.x:.1f} across", f"and {last.y - first.y:.1f} mm down"),
+        ("Off?", "see --shift, --bar-measures"),
+    ]
+
+
+def labels_csv(laid: Sequence[LaidLabel], checksum: str) -> str:
+    """What stands where, as RFC 4180: sheet, row, column, kind, tag, text, round what (mm), code, file check."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\r\n")
+    table.writerow(("sheet", "row", "column", "kind", "tag", "text", "round_mm", "code", "file_check"))
+    for one in laid:
+        around = "" if one.around is None else number(one.around, 1)
+        table.writerow((one.sheet, one.row, one.column, one.kind, one.words.tag, one.says, around, one.code, checksum))
+    return out.getvalue()
