@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 KINDS = ("flags", "wraps", "sleeves", "parts", "bags")
 LISTED_IN = "labels.json"
-_LENGTHS = {"flags": 50.0, "wraps": 50.0, "sleeves": 30.0, "parts": 40.0, "bags": 60.0}
+_LENGTHS = {"flags": 50.0, "wraps": 50.0, "sleeves": 46.0, "parts": 40.0, "bags": 60.0}
 
 
 @dataclass(frozen=True)

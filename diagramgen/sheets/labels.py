@@ -12,13 +12,13 @@ from dataclasses import dataclass, field
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.geometry import Box, Point, Transform, polyline, rounded_box
 from diagramgen.lettering import ascent, descent, missing_characters
-from diagramgen.problems import Collector
+from diagramgen.problems import Collector, Severity
 from diagramgen.sheets.labelsheet import LabelSheet
 from diagramgen.sheets.labelwords import HEIGHTS, block, fitted, one_line
 from diagramgen.sheets.measures import TRUE, Correction
 from diagramgen.sheets.qr import qr_shape, side
 from diagramgen.units import number
-from diagramgen.work.labels import BAG, FLAG, PART, SLEEVE, WRAP, LabelWords
+from diagramgen.work.labels import BAG, FLAG, PART, SLEEVE, WRAP, LabelWords, listed
 
 SLEEVES = (2.4, 3.2, 4.8, 6.4)
 """Inner diameters of marker sleeves before shrinking, mm (common sizes, from memory); they shrink to half."""
@@ -73,6 +73,23 @@ class LaidLabel:
     """Size of the sleeve, or diameter of what it goes round, mm."""
 
 
+class _Said:
+    """Gathers labels of which the same is to be said, so that it is said once."""
+
+    def __init__(self) -> None:
+        self._found: dict[tuple[Severity, str, str, str], list[LabelWords]] = {}
+
+    def add(self, severity: Severity, code: str, words: LabelWords, message: str, remedy: str) -> None:
+        """``message`` begins the sentence; the labels it is true of end it."""
+        self._found.setdefault((severity, code, message, remedy), []).append(words)
+
+    def tell(self, say: Collector) -> None:
+        """Say everything, at the first of the labels each speaks of."""
+        for (severity, code, message, remedy), labels in self._found.items():
+            say.add(severity, code, labels[0].place, f"{message}: {listed(dict.fromkeys(w.tag for w in labels))}",
+                    remedy)
+
+
 @dataclass(frozen=True)
 class _Made:
     marks: list[Mark]
@@ -87,6 +104,7 @@ def laid_labels(
 ) -> tuple[list[Sheet], list[LaidLabel]]:
     """The sheets, and what stands where. What does not fit or cannot be set is said (J404 to J408)."""
     check_letters(labels, say)
+    said = _Said()
     pages: list[list[Mark]] = []
     laid: list[LaidLabel] = []
     for i, words in enumerate(labels):
@@ -95,7 +113,7 @@ def laid_labels(
         while len(pages) <= page:
             pages.append([])
         cell = run.cell(slot)
-        made = _label(words, cell, run, say)
+        made = _label(words, cell, run, said)
         if made is None:
             continue
         outline = [Shape((rounded_box(cell, run.sheet.corner),), Role.CROP, "label")] if run.outlines else []
@@ -103,6 +121,7 @@ def laid_labels(
         pages[page].append(Group((*outline, *made.marks), words.subject, alt, Kind.FIGURE))
         row, column = divmod(slot, run.sheet.columns)
         laid.append(LaidLabel(words, made.kind, page + 1, row + 1, column + 1, made.says, made.code, made.around))
+    said.tell(say)
     if run.sheet.tape:
         pages = [[*marks, *_cuts(run)] for marks in pages]
     sheets = [Sheet(run.sheet.width, run.sheet.height, f"labels {n}", tuple(marks), "labels")
@@ -124,24 +143,24 @@ def check_letters(labels: Sequence[LabelWords], say: Collector) -> None:
                       "name in these with 'says'.")
 
 
-def _label(words: LabelWords, cell: Box, run: LabelRun, say: Collector) -> _Made | None:
+def _label(words: LabelWords, cell: Box, run: LabelRun, said: _Said) -> _Made | None:
     inset = max(INSET, 0.3 * run.sheet.corner + 0.5)
     room = cell.grown(-inset)
     maker = {FLAG: _flag, WRAP: _wrap, SLEEVE: _sleeve, PART: _plain, BAG: _plain}[words.kind]
-    made = maker(words, room, run, say)
+    made = maker(words, room, run, said)
     if made is None:
-        say.error("J405", words.place, f"not even '{words.head}' fits the {words.kind} label of {words.tag} "
-                  f"({cell.width:.1f} x {cell.height:.1f} mm)", "Take larger labels, or longer tape.")
+        said.add(Severity.ERROR, "J405", words, f"not even the tag fits a {words.kind} label of {cell.width:.1f} x "
+                 f"{cell.height:.1f} mm in letters of 1.8 mm", "Take larger labels, or longer tape.")
     return made
 
 
-def _shortened(words: LabelWords, wording: int, say: Collector) -> None:
+def _shortened(words: LabelWords, wording: int, said: _Said) -> None:
     if words.bare and not words.bodies[wording]:
-        say.warning("J406", words.place, f"the label of {words.tag} says only '{words.head}': where it goes does not "
-                    "fit", "Take a label sheet with larger labels, or shorter names with 'says'.")
+        said.add(Severity.WARNING, "J406", words, "labels that say only tag and colour, since where the lead goes "
+                 "does not fit them", "Take larger labels, or shorter names with 'says'.")
 
 
-def _flag(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+def _flag(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | None:
     """Two halves that stick to each other behind the lead: the same on both, or words before and code behind."""
     strip = math.pi * (words.diameter or THIN) + 1.0
     half = (room.width - strip) / 2
@@ -150,9 +169,9 @@ def _flag(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made 
     made = fitted(words, half, room.height)
     if made is None:
         return None
-    _shortened(words, made.wording, say)
+    _shortened(words, made.wording, said)
     marks = block(made, front, words.subject)
-    coded = _code(words, back, run, say)
+    coded = _code(words, back, run, said)
     marks += coded if coded else block(made, back, words.subject)
     middle = room.centre.x
     for y, reach in ((room.top - 0.6, 1.2), (room.bottom + 0.6, -1.2)):
@@ -160,25 +179,24 @@ def _flag(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made 
     return _Made(marks, made.text(), FLAG, run.payload(words) if coded else "", words.diameter)
 
 
-def _wrap(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+def _wrap(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | None:
     """One line along the cable, again and again round it, so that one is always seen."""
     round_ = math.pi * (words.diameter or 0.0)
     least = ascent(HEIGHTS[-1]) + descent(HEIGHTS[-1])
     if round_ * SEEN < least:
-        thick = f"{words.diameter:.1f} mm thick" if words.diameter else "of unknown thickness"
-        say.note("J407", words.place, f"{words.tag} is {thick}: a label wrapped round it could not be read, it gets a "
-                 "flag", f"Letters of 1.8 mm wrap round {least / SEEN / math.pi:.1f} mm and more.")
-        return _flag(words, room, run, say)
+        said.add(Severity.NOTE, "J407", words, "too thin for words wrapped round them (or of unknown thickness), so "
+                 "they get flags", f"Letters of 1.8 mm wrap round {least / SEEN / math.pi:.1f} mm and more.")
+        return _flag(words, room, run, said)
     made = one_line(words, room.width, round_ * SEEN)
     if made is None:
         return None
-    _shortened(words, made.wording, say)
+    _shortened(words, made.wording, said)
     pitch = round_ * SEEN
     count = max(1, min(3, int(room.height / pitch + 1e-9)))
     if count < 3:
-        say.note("J407", words.place, f"the label of {words.tag} reaches {room.height:.1f} of {round_:.1f} mm "
-                 f"round it: its words stand on it {'twice' if count == 2 else 'once'}, not three times",
-                 "Take higher labels to read it from every side.")
+        often = "twice" if count == 2 else "once"
+        said.add(Severity.NOTE, "J407", words, f"words that stand {often} round the cable, not three times, since the "
+                 "labels are too low", "Take higher labels to read them from every side.")
     top = room.centre.y - count * pitch / 2
     marks: list[Mark] = []
     for i in range(count):
@@ -192,18 +210,18 @@ def sleeve_for(diameter: float) -> float | None:
     return next((size for size in SLEEVES if size >= diameter + 0.3 and size / 2 <= diameter), None)
 
 
-def _sleeve(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
+def _sleeve(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | None:
     """A strip as wide as the flattened sleeve, with one line along it."""
     size = sleeve_for(words.diameter or THIN)
     if size is None:
-        say.note("J407", words.place, f"no marker sleeve slides over {words.diameter or THIN:.1f} mm and shrinks "
-                 f"tight: {words.tag} gets a flag", "Sleeves known: " + ", ".join(f"{s:g}" for s in SLEEVES) + " mm.")
-        return _flag(words, room, run, say)
+        said.add(Severity.NOTE, "J407", words, "no marker sleeve slides over them and shrinks tight, so they get "
+                 "flags", "Sleeves known: " + ", ".join(f"{s:g}" for s in SLEEVES) + " mm.")
+        return _flag(words, room, run, said)
     flat = math.pi * size / 2
     made = one_line(words, room.width - 2.0, min(flat, room.height) - 0.6)
     if made is None:
         return None
-    _shortened(words, made.wording, say)
+    _shortened(words, made.wording, said)
     c = room.centre
     strip = Box(room.left, c.y - flat / 2, room.right, c.y + flat / 2)
     marks: list[Mark] = [Shape((rounded_box(strip, 0),), Role.CROP, "sleeve")] if not run.sheet.tape else []
@@ -212,8 +230,8 @@ def _sleeve(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Mad
     return _Made(marks, made.text(), SLEEVE, "", size)
 
 
-def _plain(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made | None:
-    coded = _code(words, room, run, say, at_right=True)
+def _plain(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | None:
+    coded = _code(words, room, run, said, at_right=True)
     wide = room.width - (side(run.payload(words), run.module) if coded else 0.0)
     made = fitted(words, wide, room.height)
     if made is None:
@@ -221,15 +239,15 @@ def _plain(words: LabelWords, room: Box, run: LabelRun, say: Collector) -> _Made
     return _Made(block(made, room, words.subject) + coded, made.text(), words.kind, run.payload(words) if coded else "")
 
 
-def _code(words: LabelWords, room: Box, run: LabelRun, say: Collector, at_right: bool = False) -> list[Mark]:
+def _code(words: LabelWords, room: Box, run: LabelRun, said: _Said, at_right: bool = False) -> list[Mark]:
     """The code in the middle of a room or at its right; none where it does not fit (J408)."""
     if not run.module:
         return []
     text = run.payload(words)
     size = side(text, run.module)
     if size > room.height or size > room.width * (0.6 if at_right else 1.0):
-        say.warning("J408", words.place, f"the code of {words.tag} takes {size:.1f} x {size:.1f} mm and does not fit "
-                    f"its label: there is none on it", f"Take larger labels; modules of {run.module:g} mm.")
+        said.add(Severity.WARNING, "J408", words, f"a code of {size:.1f} x {size:.1f} mm does not fit, labels without "
+                 "one", f"Take larger labels; modules of {run.module:g} mm.")
         return []
     left = room.right - size if at_right else room.centre.x - size / 2
     return [qr_shape(text, Point(left, room.centre.y - size / 2), run.module, words.subject)]

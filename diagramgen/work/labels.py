@@ -156,13 +156,14 @@ def check_pinned(leads: Sequence[Lead], say: Collector, insist: bool = True) -> 
     loose = [lead for lead in leads if not lead.pinned]
     if not loose:
         return
-    tags = _listed(f"{lead.tag} (line {lead.place.line})" for lead in loose)
+    tags = listed(f"{lead.tag} (line {lead.place.line})" for lead in loose)
     message = f"{len(loose)} of {len(leads)} leads to label have no tag in the file: {tags}"
     remedy = ("Automatic tags move on when a line is put in, and printed labels go stale. Write them in with: "
               "diagramgen labels BUILD --pin.")
     (say.error if insist else say.warning)("J401", loose[0].place, message, remedy)
 
 
-def _listed(words: Iterable[str], most: int = 12) -> str:
+def listed(words: Iterable[str], most: int = 12) -> str:
+    """The first words and how many more there are."""
     found = list(words)
     return ", ".join(found[:most]) + (f" and {len(found) - most} more" if len(found) > most else "")
