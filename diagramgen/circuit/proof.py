@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
@@ -62,6 +63,7 @@ def prove(
         _blends(found, say)
         check_states(found, say)
         check_phases(found, say)
+        check_contacts(found, say)
         check_knobs(found, say)
     return found
 

@@ -1,0 +1,128 @@
+"""Switch contacts that switch nothing: both sides joined by another way, or the far side not wired."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.network import frame
+from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.rules import path_words, touched
+from diagramgen.circuit.states import each_classes
+from diagramgen.library.model import ContactTable
+from diagramgen.problems import Collector
+
+MANY = 2000
+"""States above which contacts are not judged."""
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Two lugs that some positions of a switch join and others part."""
+
+    part: Part
+    control: str
+    one: str
+    other: str
+
+    @property
+    def words(self) -> str:
+        """``lever: a common to a 1``."""
+        return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
+
+
+def check_contacts(found: Chart, say: Collector) -> None:
+    """Warn of contacts whose two lugs are joined in every state (C252); note leads that meet nothing (C120)."""
+    graph = connect(found.build)
+    ground = ground_nodes(found.build, graph)
+    if found.count <= MANY:
+        # One word for each pole: where two of its throws are joined both contacts are idle for the same reason.
+        for pole, contact in {frozenset(_pole(c)): c for c in reversed(_always_joined(found))}.items():
+            if not pole <= ground:
+                _say_bypassed(found, contact, say)
+    for part, lug in _dead_ends(found.build, graph):
+        say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired",
+                 "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+
+
+def _contacts(build: Build) -> Iterator[Contact]:
+    for part in build.parts.values():
+        for table in part.symbol.contacts:
+            control = part.symbol.control(table.control)
+            if control is None or control.kind == "plug":
+                continue
+            rows = [_pairs(table, position) for position in control.positions]
+            for a, b in dict.fromkeys(pair for row in rows for pair in row):
+                if not all((a, b) in row for row in rows):
+                    yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
+
+
+def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
+    """Every two lugs a position joins."""
+    return [pair for row in table.rows if row.between is None and row.position == position
+            for group in row.joins for pair in itertools.combinations(group, 2)]
+
+
+def _always_joined(found: Chart) -> list[Contact]:
+    """Contacts whose lugs are on one net in every state."""
+    here = frame(found.build)
+    left = [(c, here.lug(c.one), here.lug(c.other)) for c in _contacts(found.build)]
+    for classes in each_classes(here, found.space.digits):
+        left = [(c, a, b) for c, a, b in left if classes[a] == classes[b]]
+        if not left:
+            break
+    return [c for c, _, _ in left]
+
+
+def _pole(contact: Contact) -> set[str]:
+    """All lugs that some position joins to one of a contact's, directly or by others."""
+    pole = {contact.one, contact.other}
+    pairs = [{c.one, c.other} for c in _contacts_of(contact.part)]
+    while more := [p for p in pairs if p & pole and not p <= pole]:
+        pole |= set().union(*more)
+    return pole
+
+
+def _contacts_of(part: Part) -> Iterator[Contact]:
+    for table in part.symbol.contacts:
+        for row in table.rows:
+            for a, b in _pairs(table, row.position or ""):
+                yield Contact(part, table.control, f"{part.name}.{a}", f"{part.name}.{b}")
+
+
+def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
+    """Name the other way in a state in which the contact itself is open."""
+    for index in range(found.count):
+        state = found.space.state(index)
+        graph = connect(found.build, state)
+        if any({e.a, e.b} == {contact.one, contact.other} and e.kind == "contact" for e in graph.edges):
+            continue
+        path = graph.path(contact.one, contact.other)
+        if path is None:
+            continue  # joined through a wiper at the end of its track
+        say.warning("C252", contact.part.place,
+                    f"{contact.words} switches nothing: the two lugs are joined in every position",
+                    f"The other way: {path_words(path, contact.one)}. Is one lug used for two things?")
+        return
+
+
+def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str]]:
+    """Lugs of switches with one lead, whose contacts lead to nothing but lugs nobody wired."""
+    used = touched(build)
+    ends = [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+    for part in build.parts.values():
+        partners: dict[str, set[str]] = {}
+        for c in _contacts_of(part):
+            partners.setdefault(c.one, set()).add(c.other)
+            partners.setdefault(c.other, set()).add(c.one)
+        for lug, others in partners.items():
+            if ends.count(lug) == 1 and not any(_wired(graph, other, used) for other in others):
+                yield part, lug
+
+
+def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:
+    return bool(set(graph.net_at(lug)).intersection(used))
