@@ -11,9 +11,10 @@ from functools import partial
 
 from diagramgen.build.model import Lead
 from diagramgen.drawing.diagram import Look, draw
+from diagramgen.drawing.labels import label_marks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, along, circle, polyline, rounded_box
-from diagramgen.layout.model import LaidLead
+from diagramgen.layout.model import LaidLead, PlacedPart
 from diagramgen.lettering import fit, wrap
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.panel import SheetMaker, Subject
@@ -27,7 +28,8 @@ FOOT_WORDS = ("Strong: worked on. Crossed: comes out. Ring: joint to open or to 
 RING, CROSS = 1.9, 1.7
 """mm in the plan: radius of a ring, half the width of a cross."""
 OFF = ("goes", "renewed")
-WORKED = ("goes", "comes", "moves", "lifted", "shortened", "renewed", "relaid", "unsure")
+AGAIN = ("moves", "lifted", "shortened", "relaid")
+WORKED = ("goes", "comes", "moves", "lifted", "shortened", "renewed", "relaid")
 
 
 def picture_sheets(
@@ -47,7 +49,9 @@ def picture_sheets(
 
 def _picture(changes: Changes, subject: Subject, after: bool, window: Box, title: str) -> list[Mark]:
     room, place, scale, frame = placed_in(subject, window)
-    mine = [(c, lead) for c in changes.leads_that(*WORKED) if (lead := c.left if after else c.found) is not None]
+    # On the way back every lead has been traced: it stays as it is.
+    worked = WORKED if changes.undoing else (*WORKED, "unsure")
+    mine = [(c, lead) for c in changes.leads_that(*worked) if (lead := c.left if after else c.found) is not None]
     strong = frozenset(lead.tag for _, lead in mine)
     changed = {p.name: p.what for p in changes.parts_that(*(("in",) if after else ("out",)), "replaced", "moves")}
     lettering = (NAME if scale >= SMALL else TAG) / scale
@@ -56,14 +60,25 @@ def _picture(changes: Changes, subject: Subject, after: bool, window: Box, title
                 strong=strong or frozenset({""}), lit=frozenset(changed))
     drawing = draw(subject.layout, subject.roles, look, frame)
     laid = {one.lead.tag: one for one in subject.layout.leads}
-    marks = [*lettered(drawing.marks, scale), *_parts(subject, changed, after)]
+    drawn = lettered(drawing.marks, scale)
+    # Labels stay on top of frames and crosses.
+    first = len(drawn) - sum(len(label_marks(one)) for one in drawing.labels)
+    marks = [*drawn[:first], *_parts(subject, changed, after)]
     marks += _rings(subject, {str(e) for e in (changes.made if after else changes.opened)})
     if not after:
-        marks += [m for c, lead in mine if c.what in OFF and lead.tag in laid for m in _crossed(laid[lead.tag])]
+        off = [laid[lead.tag] for c, lead in mine if c.what in OFF and lead.tag in laid and not _within(lead, changed)]
+        labels = [one.spot.at for one in drawing.labels]
+        marks += [m for one in off for m in _crossed(one, labels)]
     marks += [_question(laid[lead.tag]) for _, lead in mine if lead.tag in laid and _untraced(lead)]
-    figure = Group(tuple(marks), "changes", title, Kind.FIGURE)
-    caption = _caption(mine, title, after, window)
+    figure = Group((*marks, *drawn[first:]), "changes", title, Kind.FIGURE)
+    words = "from the bag" if changes.undoing else "new"
+    caption = _caption(mine, title, (after, words), window)
     return [*caption, Viewport(room, place, (figure,), scale)]
+
+
+def _within(lead: Lead, changed: Collection[str]) -> bool:
+    """Whether it comes out with its part, which is crossed already."""
+    return not lead.is_wire and any(e.part in changed for e in (lead.start, lead.end))
 
 
 def _untraced(lead: Lead) -> bool:
@@ -76,11 +91,21 @@ def _parts(subject: Subject, changed: dict[str, str], after: bool) -> list[Mark]
     for name, part in subject.layout.parts.items():
         if name not in changed:
             continue
-        b = Box(part.box.left - 1.5, part.box.top - 1.5, part.box.right + 1.5, part.box.bottom + 1.5)
+        around = _body(part)
+        b = Box(around.left - 1.5, around.top - 1.5, around.right + 1.5, around.bottom + 1.5)
         marks.append(Shape((rounded_box(b, 1.5),), Role.FRAME, f"part:{name}"))
         if not after and changed[name] != "moves":
             marks.append(_cross(Point(b.left, b.top), Point(b.right, b.bottom), f"part:{name}"))
     return marks
+
+
+def _body(part: PlacedPart) -> Box:
+    """A part with its lugs; of a component hung on its legs the body alone."""
+    if part.part.between is None or not part.body:
+        return part.box
+    boxes = [zone.outline.box() for zone in part.body]
+    return Box(min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes),
+               max(b.bottom for b in boxes))
 
 
 def _cross(a: Point, b: Point, subject: str) -> Shape:
@@ -94,13 +119,14 @@ def _rings(subject: Subject, joints: Collection[str]) -> list[Mark]:
             for key in sorted(joints) if key in lugs]
 
 
-def _crossed(laid: LaidLead) -> list[Mark]:
-    """A cross on the lead's middle, and on a long one near both ends as well."""
+def _crossed(laid: LaidLead, labels: Sequence[Point]) -> list[Mark]:
+    """A cross on a short lead, two on a long one, where they hide no label."""
     points, long = laid.path.flat(), laid.path.length()
-    places = (0.5,) if long < 60 else (0.25, 0.75)
+    halves = ((30, 70),) if long < 60 else ((10, 45), (55, 90))
     marks: list[Mark] = []
-    for share in places:
-        at, _ = along(points, long * share)
+    for first, last in halves:
+        places = [along(points, long * share / 100)[0] for share in range(first, last + 1, 5)]
+        at = max(places, key=lambda p: round(min((p.distance(q) for q in labels), default=0.0), 3))
         marks.append(_cross(Point(at.x - CROSS, at.y - CROSS), Point(at.x + CROSS, at.y + CROSS),
                             f"lead:{laid.lead.tag}"))
     return marks
@@ -113,14 +139,15 @@ def _question(laid: LaidLead) -> Mark:
                 subject=f"lead:{laid.lead.tag}")
 
 
-def _caption(mine: Sequence[tuple[LeadChange, Lead]], title: str, after: bool, window: Box) -> list[Mark]:
+def _caption(mine: Sequence[tuple[LeadChange, Lead]], title: str, how: tuple[bool, str], window: Box) -> list[Mark]:
     """The state's name, and the leads worked on by tag and colour."""
     left, wide = window.left + 2, window.width - 3
-    groups = ((("new", ("comes", "renewed")), ("back on or moved", ("moves", "lifted", "shortened", "relaid")))
-              if after else (("out", OFF), ("off, and used again", ("moves", "lifted", "shortened", "relaid"))))
+    after, new = how
+    groups = (((new, ("comes",)), ("made anew", ("renewed",)), ("back on, moved or led anew", AGAIN))
+              if after else (("out", OFF), ("off or moved, and used again", AGAIN)))
     lines: list[str] = []
     for head, fates in groups:
-        named = dict.fromkeys(_words(lead) for c, lead in mine if c.what in fates and lead.kind != "bend")
+        named = dict.fromkeys(_words(lead) for c, lead in mine if c.what in fates and lead.kind not in ("bend", "leg"))
         if named:
             lines += wrap(f"{head}: {', '.join(named)}", TAG, wide)
     if len(lines) > 3:

@@ -71,9 +71,12 @@ def _steps(changes: Changes) -> Table:
         if step.do != last:
             rows.append(Row((HEADINGS[step.do],), heading=True))
         last = step.do
-        rows += _joint(n, step) if step.leads else [_plain(n, step, changes)]
-    columns = (Column("", 7), Column("", 8, right=True), Column("where", 62), Column("tag", 22), Column("colour", 33),
-               Column("what becomes of it", 76), Column("stays in the joint", 54))
+        rows += _joint(n, step) if step.leads else [_plain(n, step)]
+    # A lead that is kept may bear one tag on the papers as found and another on those as left.
+    two = any(" > " in c.tag and c.what != "stays" for c in changes.leads)
+    tag = f"tag {'left > found' if changes.undoing else 'found > left'}" if two else "tag"
+    columns = (Column("", 7), Column("", 8, right=True), Column("where", 54), Column(tag, 32), Column("colour", 31),
+               Column("what becomes of it", 88), Column("stays in the joint", 42))
     return Table(columns, tuple(rows), LETTERING)
 
 
@@ -101,12 +104,10 @@ def colour_cell(lead: Lead) -> Cell:
     return plain.get(lead.kind, "not said")
 
 
-def _plain(n: int, step: Step, changes: Changes) -> Row:
+def _plain(n: int, step: Step) -> Row:
     """A step that is done to a lead or a part."""
-    if step.do in ("settle", "lead out", "relay"):
-        lead = next((c for c in changes.leads if step.subject == c.tag or (c.found and c.found.tag == step.subject)),
-                    None)
-        colour = colour_cell(lead.found or lead.lead) if lead else ""
+    if step.change is not None:
+        colour = colour_cell(step.change.found or step.change.lead)
         return Row((Tick(), str(n), DO[step.do], step.subject, colour, step.says, ""), bold=2)
     return Row((Tick(), str(n), DO[step.do], "", "", step.says, ""), bold=2)
 

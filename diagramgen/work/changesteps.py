@@ -48,6 +48,8 @@ class Step:
     leads: tuple[StepLead, ...] = ()
     stays: tuple[str, ...] = ()
     """What stays in the joint, in words."""
+    change: LeadChange | None = None
+    """The lead it is done to, where it is done to one."""
 
 
 def steps(changes: Changes) -> tuple[Step, ...]:
@@ -64,13 +66,14 @@ def _questions(changes: Changes) -> Iterator[Step]:
         known = found.start if found.start.known else found.end
         here = f"the {_coloured(found)} on {end_words(changes.found, known)}"
         if left is None:
-            yield Step("settle", found.tag, f"Follow {here} to its other end before it comes off, and write it down.")
+            yield Step("settle", found.tag, f"Follow {here} to its other end before it comes off, and write it down.",
+                       change=change)
         elif change.what == "unsure":
             goal = left.end if str(left.start) == str(known) else left.start
             yield Step("settle", found.tag, f"Does {here} go to {end_words(changes.left, goal)}? Then it stays. If "
-                       "not: write down where it is, open it there and solder it to that lug.")
+                       "not: write down where it is, open it there and solder it to that lug.", change=change)
         else:
-            yield Step("settle", found.tag, f"Where does the other end of {here} go?")
+            yield Step("settle", found.tag, f"Where does the other end of {here} go?", change=change)
 
 
 def _coloured(lead: Lead) -> str:
@@ -165,7 +168,10 @@ def _origin(change: LeadChange, joint: End, changes: Changes) -> str:
     if lead.kind == "leg":
         hung = next((e.part for e in (lead.start, lead.end) if lug_kind(changes.left, e) == "leg"), "")
         there = f"leg of {changes.left.parts[hung].says}" if hung else there
-    new = {"comes": "new", "renewed": "new", "shortened": "cut shorter", "lifted": "back on"}.get(change.what, "moved")
+    # What went into the bag as it came out is in it still.
+    bagged = changes.undoing and change.what == "comes"
+    words = {"comes": "new", "renewed": "new", "shortened": "cut shorter", "lifted": "back on"}
+    new = "from the bag" if bagged else words.get(change.what, "moved")
     if any(joint == e for e in lead.shield_to):
         return f"{new}: braid"
     if lead.kind == "leg":
@@ -178,7 +184,7 @@ def _out(changes: Changes) -> Iterator[Step]:
         lead = change.found
         # What is soldered to one part only goes out with that part.
         if lead is not None and change.opens and lead.is_wire and not _own(changes.found, lead):
-            yield Step("lead out", lead.tag, _lead_words(changes.found, lead))
+            yield Step("lead out", lead.tag, _lead_words(changes.found, lead), change=change)
     for part in changes.parts_that("out", "replaced"):
         if part.found is not None:
             why = f" ({'; '.join(part.details)})" if part.details else ""
@@ -205,7 +211,8 @@ def _parts(changes: Changes) -> Iterator[Step]:
 
 def _relaid(changes: Changes) -> Iterator[Step]:
     for change in changes.leads_that("relaid"):
-        yield Step("relay", change.tag, f"{_lead_words(changes.left, change.lead)}: another way, see the diagram")
+        yield Step("relay", change.tag, f"{_lead_words(changes.left, change.lead)}: another way, see the diagram",
+                   change=change)
 
 
 def questions(changes: Changes) -> tuple[str, ...]:
