@@ -28,9 +28,10 @@ if TYPE_CHECKING:
     from diagramgen.work.leadlist import LeadRow
     from diagramgen.work.order import Order
 
-SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "changes", "undo", "proof", "test", "leads")
+SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
+          "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
-stages, changes and undo (where the state as found is known), proof, test page, lead list."""
+stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
 ON_REQUEST = ("player", "curves", "states")
 """What is made only when asked for by name: the diagram from the player's side, response curves, states."""
 
@@ -315,6 +316,8 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["cover"] = cover_sheets(subject, paper)
     if "stages" in request.sheets:
         makers["stages"] = stage_sheets(subject, stages_of(proof.rows), paper)
+    if "work" in request.sheets and proof.order is not None:
+        makers["work"] = _work(proof, proof.order, subject, paper)
     if "player" in request.sheets:
         makers["player"] = diagrams.player(subject, paper)
     if {"changes", "undo"} & set(request.sheets):
@@ -334,6 +337,15 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     if "leads" in request.sheets:
         makers["leads"] = lead_sheets(proof.rows, subject, paper, set(makers) <= {"proof", "test"})
     return makers
+
+
+def _work(proof: Proof, order: Order, subject: Subject, paper: Paper) -> list[SheetMaker]:
+    from diagramgen.sheets.benchsheet import work_sheets
+    from diagramgen.work.stagechecks import stage_checks
+
+    # A build with errors in its circuit has no reading that could be promised.
+    stops = stage_checks(subject.layout.build, order) if proof.chart is not None else ()
+    return work_sheets(order, proof.rows, stops, subject, paper)
 
 
 def _curves_asked(chart: Chart, request: Request) -> Chosen:
@@ -372,8 +384,8 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     for name in ("template", "cover", "changes", "undo"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
-    pictures.update((f"curves-{i}", sheet) for i, sheet in enumerate(made.get("curves", ()), 1))
-    pictures.update((f"states-{i}", sheet) for i, sheet in enumerate(made.get("states", ()), 1))
+    for name in ("work", "curves", "states"):
+        pictures.update((f"{name}-{i}", sheet) for i, sheet in enumerate(made.get(name, ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
     everything = [s for group in made.values() for s in group]

@@ -9,8 +9,8 @@ import click
 
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "changes", "undo", "proof", "test", "leads",
-               "player", "curves", "states")
+SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
+               "leads", "player", "curves", "states")
 
 
 def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -73,7 +73,8 @@ def print_(
     as_json: bool,
 ) -> None:
     """Print the sheets of BUILD: full-size diagram, enlarged bench page, harness jig, drilling template, inside of
-    the cover, stages, changes and undo (where the build names its state as found), proof, test page and lead list.
+    the cover, stages, work (joints in order, with stops for the meter), changes and undo (where the build names its
+    state as found), proof, test page and lead list.
 
     A build with errors is not printed, since a wrong page is worse than none; --anyway prints it stamped.
 

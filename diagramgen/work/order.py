@@ -77,9 +77,15 @@ class Ordered:
     """A step in its place, and why it stands there."""
 
     step: Step
-    reason: str
+    rule: str
+    """The rule of ``RULES`` that says most about its place."""
     after: tuple[str, ...] = ()
     """Names of rules that hold it back to this place."""
+
+    @property
+    def reason(self) -> str:
+        """Why it stands here."""
+        return "readings as they are at this stage" if self.step.kind == "check" else RULES[self.rule]
 
 
 @dataclass(frozen=True)
@@ -279,16 +285,17 @@ def _reasoned(placed: Sequence[Step], kept: Collection[Before]) -> Iterator[Orde
     """Each step with the strongest rule about it: of those that make others wait for it, else that make it wait."""
     rank = {rule: i for i, rule in enumerate(RULES)}
     for step in placed:
-        ahead = [b.rule for b in kept if b.first == step.name and b.rule != "cut"]
-        behind = [b.rule for b in kept if b.then == step.name and b.rule != "cut"]
-        rules = sorted({*ahead, *behind}, key=lambda r: rank[r])
-        reason = "readings as they are at this stage" if step.kind == "check" else RULES[_main(step, rules)]
-        yield Ordered(step, reason, tuple(sorted(set(behind), key=lambda r: rank[r])))
+        ahead = {b.rule for b in kept if b.first == step.name}
+        behind = {b.rule for b in kept if b.then == step.name}
+        # A lug soldered inside waits for its part to go in: that is no reason to make it outside.
+        both = ahead | (behind - {"outside", "reach"} if step.kind == "solder" else behind)
+        yield Ordered(step, _main(step, both), tuple(sorted(behind - {"cut"}, key=lambda r: rank[r])))
 
 
-def _main(step: Step, rules: Sequence[str]) -> str:
+def _main(step: Step, rules: Collection[str]) -> str:
     """The rule that says most about a step of its kind."""
-    wanted = {"tin": ("tin",), "fix": ("fixed",), "fit": ("reach", "fixed", "outside"), "cut": ("fixed",),
+    wanted = {"check": ("stage",), "tin": ("tin",), "fix": ("fixed",), "fit": ("reach", "fixed", "outside"),
+              "cut": ("fixed",),
               "solder": ("pickups",) if step.group == "pickups" else ("reach", "deep", "heat", "outside")}
     usual = {"cut": "cut", "fit": "fixed", "fix": "fixed"}
     return next((r for r in wanted[step.kind] if r in rules), usual.get(step.kind, "stage"))

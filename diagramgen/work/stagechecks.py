@@ -39,7 +39,11 @@ class StageCheck:
     made: frozenset[str]
     state: dict[str, str]
     state_says: str
+    plug: str
+    """Where the plug of the jack is: out | mono | stereo."""
     readings: tuple[StageReading, ...]
+    more: int
+    """Readings left off beyond ``MOST``."""
 
 
 def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
@@ -53,8 +57,10 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
         index = _index(build, made)
         here = frame(build, None, made)
         classes = classes_of(here, states.digits, states.numbers(index))
-        rows = tuple(_readings(build, made - before, made, here, classes))[:MOST]
-        found.append(StageCheck(group, made, states.state(index), words(states.state(index), states), rows))
+        rows = tuple(_readings(build, made - before, made, here, classes))
+        state = states.state(index)
+        found.append(StageCheck(group, made, state, words(state, states), states.plug(index), rows[:MOST],
+                                len(rows[MOST:])))
         before = made
     return tuple(found)
 

@@ -1,0 +1,99 @@
+"""The work sheet: every joint once, in the order worked out, with its stops."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.drawing.scene import Text, walk
+from diagramgen.sheets.benchsheet import work_sheets
+from diagramgen.sheets.paper import PAPERS
+from diagramgen.work.benchwork import bench_groups, left_out_words
+from diagramgen.work.stagechecks import MOST, stage_checks
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "no-cavity", "holes-in-top"]
+
+
+@cache
+def proof(name):
+    return pipeline.examine(SAMPLES / f"{name}.yaml")
+
+
+@cache
+def stops(name):
+    return stage_checks(proof(name).build, proof(name).order)
+
+
+@cache
+def groups(name):
+    found = proof(name)
+    return bench_groups(found.layout, found.order, found.rows, stops(name))
+
+
+@cache
+def words(name):
+    found = proof(name)
+    makers = work_sheets(found.order, found.rows, stops(name), pipeline.subject_of(found), PAPERS["a4"])
+    return [m.text for i, maker in enumerate(makers) for m in walk(maker(i + 1, len(makers))) if isinstance(m, Text)]
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_every_step_but_the_stops_is_a_line_in_its_order(name):
+    steps = [one.step for one in proof(name).order.steps if one.step.kind not in ("check", "cut")]
+    lines = [line for group in groups(name) for line in group.lines if "cut" not in line.do and "trim" not in line.do]
+    lines = [line for line in lines if not line.do.startswith("kept")]
+    assert len(lines) == len(steps)
+    for step, line in zip(steps, lines, strict=True):
+        assert line.subject in ("", f"lug:{step.lug}", f"part:{step.parts[0] if step.parts else ''}")
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_every_wire_is_cut_once_and_every_wire_stands_at_each_of_its_joints(name):
+    lines = [line for group in groups(name) for line in group.lines]
+    cut = " ".join(f"; {line.what};" for line in lines if line.where.startswith(("mm", "ends")))
+    joints = [line.what for line in lines if line.do in ("solder", "join, sleeve")]
+    for row in proof(name).rows:
+        if row.kind in ("wire", "shielded", "bare"):
+            assert cut.count(f"; {row.tag} ") == 1, row.tag
+            assert any(f"{row.tag} " in what or f"{row.tag}," in what for what in joints), row.tag
+
+
+def test_a_wire_into_a_bore_is_soldered_long_and_its_free_end_is_cut_later():
+    lines = [line for group in groups("two-pickups-toggle") for line in group.lines]
+    tip = next(i for i, line in enumerate(lines) if line.subject == "lug:output.tip")
+    free = next(i for i, line in enumerate(lines) if line.do == "cut the free end")
+    assert lines[tip].what.endswith("left long")
+    assert tip < free
+    assert "W12" in lines[free].what
+
+
+def test_a_stop_at_which_nothing_can_be_metered_is_skipped():
+    assert [g.stop is None for g in groups("two-pickups-toggle")] == [False, False, True, False, False]
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_a_stop_lists_no_more_than_its_share_and_says_how_many_are_left_off(name):
+    for stop in stops(name):
+        assert len(stop.readings) <= MOST
+        assert stop.more == 0 or any(f"and {stop.more} more" in text for text in words(name))
+
+
+def test_a_switch_of_the_plug_is_set_only_where_the_jack_has_one():
+    assert not any("plug in" in text for text in words("two-pickups-toggle") if text.startswith("STOP"))
+    assert any("no plug in" in text for text in words("baritone") if text.startswith("STOP"))
+
+
+def test_what_the_order_cannot_keep_is_said():
+    found = proof("holes-in-top")
+    said = left_out_words(found.build, found.order)
+    assert said
+    assert any(text.startswith("Not kept: ") for text in words("holes-in-top"))
+
+
+def test_the_finished_volume_reads_its_coil_beside_its_track():
+    # Closed form: 6.2k beside 250k = 6.05k.
+    assert any(text.startswith("6.05 kΩ (") for text in words("one-volume"))
