@@ -74,7 +74,7 @@ def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[flo
 @click.option("--module", type=click.FloatRange(0.33, 2.0), default=0.4, show_default=True,
               help="Side of a module of the code in mm.")
 @click.option("--before", type=click.Path(path_type=Path), default=None,
-              help="Build as found: with --kind bags, its parts that are no longer in BUILD get bag labels.")
+              help="Build as found, where BUILD does not name it: with --kind bags its parts that went get bag labels.")
 @click.option("--automatic-tags", is_flag=True, help="Print labels although their tags do not stand in the file.")
 @click.option("--pin", is_flag=True, help="Write the automatic tags into BUILD; prints nothing.")
 @click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=_measures,
@@ -186,8 +186,10 @@ def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -
     from diagramgen.pipeline import examine
     from diagramgen.work.labels import bag_labels
 
+    if before is None and build.as_found is not None:
+        return bag_labels(build.as_found.build, build)
     if before is None:
-        raise click.UsageError("for the bags of old parts name the build as found: --before as-found.yaml")
+        raise click.UsageError("for the bags of old parts name the build as found: --before found.yaml")
     found = examine(before, own, reading=True)
     say.extend(p for p in found.problems if p.severity.word == "error")
     return bag_labels(found.build, build) if found.build is not None else ()

@@ -122,10 +122,14 @@ def laid_labels(
         row, column = divmod(slot, run.sheet.columns)
         laid.append(LaidLabel(words, made.kind, page + 1, row + 1, column + 1, made.says, made.code, made.around))
     said.tell(say)
-    if run.sheet.tape:
-        pages = [[*marks, *_cuts(run)] for marks in pages]
-    sheets = [Sheet(run.sheet.width, run.sheet.height, f"labels {n}", tuple(marks), "labels")
-              for n, marks in enumerate(pages, 1)]
+    sheets = []
+    for n, marks in enumerate(pages, 1):
+        width = run.sheet.width
+        if run.sheet.tape:
+            used = min(run.sheet.count, run.skip + len(labels) - (n - 1) * run.sheet.count)
+            width = used * run.sheet.label.x
+            marks += _cuts(run, used)
+        sheets.append(Sheet(width, run.sheet.height, f"labels {n}", tuple(marks), "labels"))
     return sheets, laid
 
 
@@ -224,7 +228,9 @@ def _sleeve(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made |
     _shortened(words, made.wording, said)
     c = room.centre
     strip = Box(room.left, c.y - flat / 2, room.right, c.y + flat / 2)
-    marks: list[Mark] = [Shape((rounded_box(strip, 0),), Role.CROP, "sleeve")] if not run.sheet.tape else []
+    # Tape as narrow as the sleeve is the sleeve; on anything wider the strip is cut out.
+    cut = not run.sheet.tape or run.sheet.height > flat + 0.2
+    marks: list[Mark] = [Shape((rounded_box(strip, 0),), Role.CROP, "sleeve")] if cut else []
     base = c.y + (ascent(made.height) - descent(made.height)) / 2
     marks += made.marks(Point(c.x - made.wide / 2, base), words.subject)
     return _Made(marks, made.text(), SLEEVE, "", size)
@@ -249,14 +255,20 @@ def _code(words: LabelWords, room: Box, run: LabelRun, said: _Said, at_right: bo
         said.add(Severity.WARNING, "J408", words, f"a code of {size:.1f} x {size:.1f} mm does not fit, labels without "
                  "one", f"Take larger labels; modules of {run.module:g} mm.")
         return []
-    left = room.right - size if at_right else room.centre.x - size / 2
-    return [qr_shape(text, Point(left, room.centre.y - size / 2), run.module, words.subject)]
+    if at_right:
+        return [qr_shape(text, Point(room.right - size, room.centre.y - size / 2), run.module, words.subject)]
+    # On a side of its own the tag stands above the code, where there is room: the back says it too.
+    tag = one_line(LabelWords("", words.tag, words.tag, ((),)), room.width, room.height - size)
+    tall = ascent(tag.height) if tag else 0.0
+    c, top = room.centre, room.top + (room.height - size - tall) / 2
+    marks: list[Mark] = tag.marks(Point(c.x - tag.wide / 2, top + tall), words.subject) if tag else []
+    return [*marks, qr_shape(text, Point(c.x - size / 2, top + tall), run.module, words.subject)]
 
 
-def _cuts(run: LabelRun) -> list[Mark]:
-    """Where a strip of tape is cut."""
+def _cuts(run: LabelRun, used: int) -> list[Mark]:
+    """Where a strip of tape with so many labels is cut."""
     return [Shape((polyline([Point(run.cell(i).left, 0.0), Point(run.cell(i).left, run.sheet.height)]),), Role.CROP,
-                  "cut") for i in range(1, run.sheet.columns)]
+                  "cut") for i in range(1, used)]
 
 
 def alignment_sheet(run: LabelRun) -> Sheet:
@@ -274,7 +286,7 @@ def alignment_sheet(run: LabelRun) -> Sheet:
         marks.append(Text(f"{row + 1}.{column + 1}", at, 1.8, "end", role=Role.TILE_TEXT))
     for i, words in enumerate(_how(run)[: sheet.count]):
         cell = run.cell(i)
-        room = Box(cell.left + 1.5, cell.top + 1.2, cell.centre.x - 3.5, cell.bottom - 1.2)
+        room = Box(cell.left + 1.5, cell.top + 1.2, cell.centre.x - 4.0, cell.bottom - 1.2)
         made = fitted(LabelWords("", "", words[0], (words[1:], ())), room.width, room.height)
         if made is not None and made.wording == 0:
             marks += block(made, room, "how")
@@ -285,10 +297,10 @@ def _how(run: LabelRun) -> list[tuple[str, ...]]:
     sheet = run.sheet
     first, last = run.sheet.cell(0).centre, run.sheet.cell(sheet.count - 1).centre
     return [
-        ("Test page", "plain paper, 100 %, no scaling"),
+        ("Test page", "on plain paper, unscaled"),
         ("Hold", "it on the label sheet against a lamp"),
         ("Measure", f"crosses {last.x - first.x:.1f} across", f"and {last.y - first.y:.1f} mm down"),
-        ("Off?", "see --shift, --bar-measures"),
+        ("Off?", "print again with", "--shift"),
     ]
 
 

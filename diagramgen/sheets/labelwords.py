@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Mark, Role, Text
 from diagramgen.geometry import Box, Point
-from diagramgen.lettering import ascent, descent, line_pitch, text_width, wrap
+from diagramgen.lettering import ascent, descent, line_pitch, text_width
 from diagramgen.work.labels import LabelWords
 
-HEIGHTS = (2.5, 2.2, 2.0, 1.8)
+HEIGHTS = (3.5, 3.0, 2.5, 2.2, 2.0, 1.8)
 """Capital heights tried, mm; none is smaller than 1.8."""
 _HEADS = (1.4, 1.2, 1.0)
+HANG = 1.2
+"""How far a line that goes on is set in, mm."""
+_SET_IN = "\t"
+"""Marks a line that goes on."""
 
 
 @dataclass(frozen=True)
@@ -28,33 +32,54 @@ class Fitted:
         first, last = self.lines[0][1], self.lines[-1][1]
         return ascent(first) + sum(line_pitch(h) for _, h, _ in self.lines[1:]) + descent(last)
 
+    @property
+    def lone(self) -> bool:
+        """Whether a word that reads badly by itself has a line of its own, or the head has two."""
+        bold = sum(bold for _, _, bold in self.lines)
+        return bold > 1 or any(text in ("at", "to", "from") or len(text.strip()) == 1 for text, _, _ in self.lines)
+
     def text(self) -> str:
-        """Everything it says, lines parted by a slash."""
-        return " / ".join(text for text, _, _ in self.lines)
+        """Everything it says, its sentences parted by a slash."""
+        return " / ".join(text for text, _, _ in self.lines).replace(" / " + _SET_IN, " ")
 
 
 def fitted(words: LabelWords, width: float, height: float) -> Fitted | None:
     """The words broken into lines for a room in mm, or None where not even the shortest wording fits."""
     for i, body in enumerate(words.bodies):
-        for small in HEIGHTS:
-            for share in _HEADS:
-                head = _broken(words.head, small * share, width, True)
-                rest = [_broken(line, small, width, False) for line in body]
-                if head is None or None in rest:
-                    continue
-                lines = [(text, small * share, True) for text in head]
-                lines += [(text, small, False) for found in rest for text in found or ()]
-                made = Fitted(tuple(lines), i)
-                if made.tall <= height + 1e-9:
-                    return made
+        # A lone 'to', or a tag parted from its colour, reads badly: smaller letters come first.
+        for lone in (False, True):
+            for small in HEIGHTS:
+                for share in _HEADS:
+                    made = _set(words.head, body, (small, small * share), width)
+                    if made is None or made.tall > height + 1e-9 or (made.lone and not lone):
+                        continue
+                    return Fitted(made.lines, i)
     return None
 
 
-def _broken(text: str, height: float, width: float, bold: bool) -> list[str] | None:
-    """The text broken at blanks, or None where one word is wider than the room."""
-    if any(text_width(word, height, bold) > width for word in text.split()):
+def _set(head: str, body: tuple[str, ...], heights: tuple[float, float], width: float) -> Fitted | None:
+    small, large = heights
+    first = _broken(head, large, width, True)
+    rest = [_broken(line, small, width, False) for line in body]
+    if first is None or None in rest:
         return None
-    return wrap(text, height, width, bold)
+    lines = [(text, large, True) for text in first]
+    lines += [(text, small, False) for found in rest for text in found or ()]
+    return Fitted(tuple(lines), 0)
+
+
+def _broken(text: str, height: float, width: float, bold: bool) -> list[str] | None:
+    """The text broken at blanks, lines after the first set in; None where one word is wider than the room."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if text_width(longer, height, bold) <= width - (HANG if len(lines) > 1 and not bold else 0.0):
+            lines[-1:] = [longer]
+        elif lines and text_width(word, height, bold) <= width - (0.0 if bold else HANG):
+            lines.append(word)
+        else:
+            return None
+    return lines[:1] + [line if bold else _SET_IN + line for line in lines[1:]]
 
 
 def block(made: Fitted, room: Box, subject: str) -> list[Mark]:
@@ -63,7 +88,8 @@ def block(made: Fitted, room: Box, subject: str) -> list[Mark]:
     marks: list[Mark] = []
     for i, (text, height, bold) in enumerate(made.lines):
         y += line_pitch(height) if i else 0.0
-        marks.append(Text(text, Point(room.left, y), height, bold=bold, role=Role.TAG_TEXT, subject=subject))
+        x = room.left + (HANG if text.startswith(_SET_IN) else 0.0)
+        marks.append(Text(text.strip(), Point(x, y), height, bold=bold, role=Role.TAG_TEXT, subject=subject))
     return marks
 
 
