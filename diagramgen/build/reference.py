@@ -135,6 +135,8 @@ unit where it needs one: `500k log`, `250k linear`, `7.2k 3.1 H`, `22n`. A law m
 track between zero and wiper at half turn: `500k log 10%`. Values by name stand under `values`:
 `{a-kick: plus, loss: 1M}`. A law metered on the bench is a table of turns and fractions of the track counted from
 the zero end, `law: [[0, 0], [5, 0.1], [10, 1]]`; a last point `[9.9, open]` says where the wiper lets go.
+`turns` and `area` (mean area of a turn in square mm) of a coil, where somebody knows them, weigh the hum that is left:
+`{turns: 7800, area: 510}`; they count where every coil that matters in a state has them, else coils are taken alike.
 """
 
 GROUPS = """\
@@ -258,13 +260,14 @@ def _words() -> str:
 
 def _ranges() -> str:
     from diagramgen.library.reader import QUANTITIES
-    from diagramgen.units import quantity
+    from diagramgen.units import number, quantity
 
     also = {"loss": "resistance", "input": "resistance", "output": "resistance"}
     rows = []
     for (element, parameter), (low, high) in RANGES.items():
-        kind = QUANTITIES[also.get(parameter, parameter)]
-        rows.append(f"| {element}, {parameter} | {quantity(low, kind)} | {quantity(high, kind)} |")
+        kind = QUANTITIES.get(also.get(parameter, parameter))
+        least, most = (quantity(x, kind) if kind else number(x) for x in (low, high))
+        rows.append(f"| {element}, {parameter}{' in mm²' if parameter == 'area' else ''} | {least} | {most} |")
     return "\n".join(["Values outside these limits are taken for a slip of the pen:", "",
                       "| value | from | to |", "| --- | --- | --- |", *rows])
 

@@ -35,6 +35,8 @@ RANGES: Mapping[tuple[str, str], tuple[float, float]] = {
     ("coil", "inductance"): (1e-5, 50.0),
     ("coil", "capacitance"): (1e-12, 20e-9),
     ("coil", "loss"): (100.0, 1e9),
+    ("coil", "turns"): (1.0, 100e3),
+    ("coil", "area"): (1.0, 20e3),
     ("capacitor", "capacitance"): (1e-12, 5e-3),
     ("resistor", "resistance"): (0.1, 100e6),
     ("transducer", "capacitance"): (1e-11, 1e-6),
@@ -58,8 +60,9 @@ class _Filling:
     last_law: str = ""
 
     def free(self) -> list[TypicalValue]:
-        """Values of the symbol that have none yet; the loss of a coil is never meant by a short text."""
-        return [v for v in self.symbol.values.values() if v.name not in self.taken and _suffix(v.name) != "loss"]
+        """Values of the symbol that have none yet; loss, turns and area of a coil are never meant by a short text."""
+        return [v for v in self.symbol.values.values()
+                if v.name not in self.taken and _suffix(v.name) not in ("loss", "turns", "area")]
 
     def put(self, name: str, value: float | str, place: Place) -> None:
         self.taken[name], self.places[name] = value, place
@@ -225,11 +228,16 @@ def _ranges(filling: _Filling, say: Collector) -> None:
     for name, low, high in _limits(filling.symbol):
         value = filling.taken.get(name)
         if isinstance(value, float) and not low <= value <= high:
-            kind = QUANTITIES[filling.symbol.values[name].quantity]
+            quantity = filling.symbol.values[name].quantity
+            shown, least, most = (_shown(x, quantity) for x in (value, low, high))
             what = f"{name.replace('-', ' ')} for a {filling.symbol.name}"
-            say.error("R105", filling.places[name], f"{units.quantity(value, kind)} is an absurd {what}",
-                      f"Expected {units.quantity(low, kind)} to {units.quantity(high, kind)}; check the prefix letter.")
+            say.error("R105", filling.places[name], f"{shown} is an absurd {what}",
+                      f"Expected {least} to {most}; check the prefix letter.")
             del filling.taken[name]
+
+
+def _shown(value: float, quantity: str) -> str:
+    return units.number(value) if quantity == "number" else units.quantity(value, QUANTITIES[quantity])
 
 
 def _limits(symbol: Symbol) -> Iterator[tuple[str, float, float]]:

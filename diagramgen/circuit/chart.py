@@ -16,7 +16,7 @@ from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, listen, same
 from diagramgen.circuit.states import LIMIT, Space, each_classes, space
 from diagramgen.circuit.supply import Supply, supply
-from diagramgen.circuit.values import SOUNDING, elements_of, faults, number_of, source_name
+from diagramgen.circuit.values import SIZES, SOUNDING, elements_of, faults, number_of, sizes_of, source_name
 
 UNPLUGGED = Reading("not meaningful", why="the plug is out")
 KEPT = 4000
@@ -108,7 +108,7 @@ def assumed(build: Build) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for part, element in elements_of(build):
         for parameter in element.values:
-            if parameter in ("law", "winding", "magnet", "kick"):
+            if parameter in ("law", "winding", "magnet", "kick", *SIZES):
                 continue
             value = number_of(part, element, parameter)
             if value.origin != "given":
@@ -272,13 +272,15 @@ def coils_of(build: Build) -> Coils:
     order: dict[str, int] = {}
     pickups: dict[str, str] = {}
     hums = set()
+    sizes = {}
     for part, element in elements_of(build, *SOUNDING):
         name = source_name(part, element)
         order[name] = len(order)
         pickups[name] = part.name
         if element.kind == "coil":
             hums.add(name)
-    return Coils(coil_signs(build), order, pickups, frozenset(hums))
+            sizes[name] = sizes_of(part, element)
+    return Coils(coil_signs(build), order, pickups, frozenset(hums), sizes)
 
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,

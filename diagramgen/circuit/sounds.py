@@ -10,9 +10,10 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 * phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
   in phase with itself, oppose, else ``mixed``. Signs that are only usual hold between the coils of one pickup; one
   pickup against another is ``unknown`` unless a kick (or winding and magnet) is known on both.
-* hum: |sum of hum sign x transfer at 50 Hz| over the sum of |transfers|, with equal turns and area taken for all
-  coils; at most 10 % is ``cancels``, at least 90 % ``full``. Pickups that each cancel in themselves cancel together;
-  where several leave hum and their windings are only usual ones against each other, it is ``unknown``.
+* hum: |sum of hum sign x size x transfer at 50 Hz| over the sum of |size x transfer|; the size of a coil is its turns
+  times the mean area of a turn, of these what every coil that matters in the state gives, else 1 for all. At most
+  10 % is ``cancels``, at least 90 % ``full``. Pickups that each cancel in themselves cancel together; where several
+  leave hum and their windings are only usual ones against each other, it is ``unknown``.
 * resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
 * two states sound the same where each coil's curve differs by less than 0.5 dB and no sign differs.
 """
@@ -20,8 +21,8 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +31,7 @@ from diagramgen.circuit.network import Network
 from diagramgen.circuit.signs import Sign
 from diagramgen.circuit.solve import Response
 from diagramgen.circuit.text import SILENT, connection
+from diagramgen.circuit.values import SIZES
 
 LOWEST, HIGHEST, STEPS = 80.0, 20_000.0, 400
 GRID = LOWEST * (HIGHEST / LOWEST) ** (np.arange(STEPS + 1) / STEPS)
@@ -71,6 +73,8 @@ class Sound:
     peak_db: float | None
     assumed: bool = False
     """Phase or hum rest on how such pickups are usually made."""
+    hum_weighed: tuple[str, ...] = ()
+    """Of turns and area those the hum per cent takes in; the others are taken alike for all coils."""
 
     @property
     def silent(self) -> bool:
@@ -91,6 +95,13 @@ class Coils:
     """Coil -> the part it is in."""
     hums: frozenset[str]
     """Coils that pick up magnetic hum (transducers do not)."""
+    sizes: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """Coil -> its turns and area (mm²), those that are given."""
+
+    def weights(self, coils: Collection[str]) -> tuple[dict[str, float], tuple[str, ...]]:
+        """What the hum of each of these coils is weighed with, and the sizes it is made of: those all of them give."""
+        known = tuple(size for size in SIZES if all(size in self.sizes.get(coil, {}) for coil in coils))
+        return {coil: math.prod(self.sizes[coil][size] for size in known) for coil in coils}, known
 
     def string_known(self, pickup: str) -> bool:
         """Whether the string sign of some coil of a pickup is known, not only usual."""
@@ -120,13 +131,13 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
         sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
                               levels[i] <= loudest - WEAK_DB, sign.string_assumed))
     phase, on_string = _phase(sounding, clear, coils)
-    hum, percent, on_hum = _hum(response, coils)
+    hum, percent, on_hum, weighed = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
     peak_hz, peak_db = _peak(power)
     signs = {h.coil: h.sign for h in sounding}
     words = connection(net, coils.order, signs).text(signs)
     return Sound(tuple(sounding), words, phase, hum, percent, _rms_db(power), peak_hz, peak_db,
-                 on_string or on_hum)
+                 on_string or on_hum, weighed)
 
 
 def _levels(response: Response) -> list[float]:
@@ -175,19 +186,25 @@ def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, b
     return ("out" if len(main) == 2 or two_opposed else "mixed"), assumed
 
 
-def _hum(response: Response, coils: Coils) -> tuple[str, float | None, bool]:
-    """The word for the hum, the per cent left (the most it can be), and whether that rests on usual signs."""
+Hum = tuple[str, float | None, bool, tuple[str, ...]]
+"""The word, the per cent left (the most it can be), whether that rests on usual signs, and the sizes taken in."""
+
+
+def _hum(response: Response, coils: Coils) -> Hum:
+    """The hum of a network."""
     parts = {name: complex(response.transfers[0, i]) for i, name in enumerate(response.sources) if name in coils.hums}
     total = sum(abs(t) for t in parts.values())
     if total <= 10 ** (SILENT_DB / 20):
-        return "silent", 0.0, False
+        return "silent", 0.0, False, ()
     matter = {name: t for name, t in parts.items() if abs(t) > 0.01 * total}
     if len(matter) == 1:
-        return "full", 100.0, False
+        return "full", 100.0, False, ()
     signs = {name: coils.signs[name].hum for name in matter}
     if any(sign is None for sign in signs.values()):
-        return "unknown", None, False
+        return "unknown", None, False, ()
     assumed = any(coils.signs[name].hum_assumed for name in matter)
+    weights, known = coils.weights(matter)
+    matter = {name: weights[name] * t for name, t in matter.items()}
     total = sum(abs(t) for t in matter.values())
     # What each pickup leaves; pickups of known winding add up with their signs, the others nobody can tell which way.
     left: dict[str, complex] = {}
@@ -198,13 +215,24 @@ def _hum(response: Response, coils: Coils) -> tuple[str, float | None, bool]:
         left[group] = left.get(group, 0) + (signs[name] or 0) * t
         own[group] = own.get(group, 0.0) + abs(t)
     if sum(100 * abs(left[group]) > CANCELS * own[group] for group in left) > 1:
-        return "unknown", None, False
+        return "unknown", None, False, ()
     sizes = sorted((abs(t) for t in left.values()), reverse=True)
     most = min(100.0, 100 * sum(sizes) / total)
     least = 100 * max(0.0, sizes[0] - sum(sizes[1:])) / total
     if _hum_word(most) != _hum_word(least):
-        return "unknown", None, False
-    return _hum_word(most), most, assumed
+        return "unknown", None, False, ()
+    return _hum_word(most), most, assumed, known
+
+
+def hum_basis(sounds: Iterable[Sound]) -> str:
+    """What the hum of these sounds takes of the size of the coils, in a sentence."""
+    found = {s.hum_weighed for s in sounds if len(s.sounding) > 1 and s.hum_percent is not None}
+    if found == {SIZES}:
+        return "Hum is weighed with the turns and area given."
+    if any(found):
+        return ("Hum is weighed with turns or area where every coil that matters has them; else coils are taken as "
+                "equal in them.")
+    return "Hum is taken for coils of equal turns and area."
 
 
 def _hum_word(percent: float) -> str:

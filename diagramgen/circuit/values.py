@@ -31,6 +31,9 @@ ASSUMED: Mapping[tuple[str, str], float] = {
 SOUNDING = ("coil", "transducer")
 """Kinds of elements that make a signal."""
 
+SIZES = ("turns", "area")
+"""What of a coil, besides its place, its hum grows with."""
+
 
 @dataclass(frozen=True)
 class Value:
@@ -54,6 +57,12 @@ def number_of(part: Part, element: Element, parameter: str) -> Value:
     if typical is not None and isinstance(typical.value, (int, float)):
         return Value(float(typical.value), "typical", key)
     return Value(ASSUMED[element.kind, parameter], "assumed", key)
+
+
+def sizes_of(part: Part, element: Element) -> dict[str, float]:
+    """Turns and mean area of a turn in square mm of a coil, those of the two that the build gives."""
+    found = {size: part.values.get(element.values.get(size, "")) for size in SIZES}
+    return {size: float(value) for size, value in found.items() if isinstance(value, (int, float))}
 
 
 def word_of(part: Part, element: Element, parameter: str) -> tuple[str, bool]:

@@ -127,6 +127,7 @@ def _heard(sound: Sound) -> dict[str, Any]:
         "phase": sound.phase,
         "hum": sound.hum,
         "hum_percent": _round(sound.hum_percent, 1),
+        "hum_weighed_by": list(sound.hum_weighed),
         "level_db": _round(sound.level_db, 2),
         "peak_hz": _round(sound.peak_hz, 0),
         "peak_db": _round(sound.peak_db, 2),
@@ -163,6 +164,7 @@ def _round(value: float | None, digits: int) -> float | None:
 
 def _lines(found: Chart) -> Iterator[str]:
     """The chart as text."""
+    from diagramgen.circuit.sounds import hum_basis
     from diagramgen.circuit.wanted import words
 
     yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
@@ -182,7 +184,7 @@ def _lines(found: Chart) -> Iterator[str]:
             yield f"    sounds like {words(found.space.state(found.results[result.like].first), found.space)}"
     yield ""
     yield "Levels compare only states of the same coils: the place on the string is not counted, nor is coupling"
-    yield "between coils. Hum is taken for coils of equal turns."
+    yield f"between coils. {hum_basis(r.sound for r in found.results)}"
     if found.assumed:
         more = " ..." if len(found.assumed) > NAMED else ""
         yield f"Assumed, because nobody gave them: {', '.join(found.assumed[:NAMED])}{more}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.circuit.chart import Chart, Result
-from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.sounds import Sound, hum_basis
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
@@ -140,7 +140,7 @@ def _assumed(chart: Chart) -> Table:
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
-        "coupled. Hum is taken for coils of equal turns and area.",
+        f"coupled. {hum_basis(r.sound for r in chart.results)}",
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]
