@@ -51,7 +51,7 @@ def test_a_margin_left_out_centres_the_labels_and_a_pitch_left_out_sets_them_edg
         ("pitch: [66.5, 34]", "pitch: [60, 34]", 5, "labels of 64 mm width overlap at a pitch of 60 mm"),
         ("pitch: [66.5, 34]", "pitch: [66.5, 30]", 5, "labels of 34 mm height overlap at a pitch of 30 mm"),
         ("columns: 3", "columns: 4", 6, "4 labels reach from 6.5 to 270 mm, off a paper of 210 mm width"),
-        ("margin: [6.5, 12.5]", "margin: [6.5, 40]", 6, "8 labels reach from 40 to 312 mm, off a paper of 297 mm height"),
+        ("margin: [6.5, 12.5]", "margin: [6.5, 40]", 6, "8 labels reach from 40 to 312 mm, off a paper of 297 mm"),
         ("margin: [6.5, 12.5]", "margin: [-1, 12.5]", 6, "3 labels reach from -1 to"),
         ("paper: a4", "paper: letter", 6, "off a paper of 279.4 mm height"),
         ("corner: 2", "corner: 18", 7, "corners of 18 mm are larger than half a label"),
