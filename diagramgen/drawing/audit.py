@@ -6,7 +6,6 @@ in the tests on every sample and in ``check`` on the user's own builds.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -14,7 +13,7 @@ import numpy as np
 import shapely
 
 from diagramgen.drawing.diagram import Drawing
-from diagramgen.drawing.labels import Set
+from diagramgen.drawing.labels import Set, frame_of
 from diagramgen.drawing.naming import tag_labels
 from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box
@@ -66,15 +65,6 @@ def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[F
     )
 
 
-def _frame(one: Set) -> shapely.Polygon:
-    """The turned rectangle a label covers."""
-    w, h = one.label.size
-    c, s = math.cos(one.spot.angle), math.sin(one.spot.angle)
-    corners = [(one.spot.at.x + c * a - s * b, one.spot.at.y + s * a + c * b)
-               for a, b in ((-w / 2, -h / 2), (w / 2, -h / 2), (w / 2, h / 2), (-w / 2, h / 2))]
-    return shapely.Polygon(corners)
-
-
 def _words(one: Set) -> str:
     return " ".join(line.text for line in one.label.lines)
 
@@ -82,7 +72,7 @@ def _words(one: Set) -> str:
 def _labels_on_labels(labels: Sequence[Set]) -> Iterable[Finding]:
     if not labels:
         return
-    frames = np.array([shapely.buffer(_frame(one), -TOUCH) for one in labels], dtype=object)
+    frames = np.array([shapely.buffer(frame_of(one), -TOUCH) for one in labels], dtype=object)
     first, second = shapely.STRtree(frames).query(frames, predicate="intersects")
     for a, b in sorted((int(a), int(b)) for a, b in zip(first, second, strict=True) if a < b):
         yield Finding("D101", f"the label '{_words(labels[a])}' lies on the label '{_words(labels[b])}'",
@@ -92,7 +82,7 @@ def _labels_on_labels(labels: Sequence[Set]) -> Iterable[Finding]:
 def _labels_on_leads(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
     if not labels or not leads:
         return
-    frames = np.array([_frame(one) for one in labels], dtype=object)
+    frames = np.array([frame_of(one) for one in labels], dtype=object)
     half = LEAD_EDGE_WIDTH / 2 - TOUCH
     bodies = np.array([shapely.LineString(one.path.flat(0.05)).buffer(half) for one in leads], dtype=object)
     rows, hits = shapely.STRtree(bodies).query(frames, predicate="intersects")
@@ -156,7 +146,7 @@ def _out_of_frame(labels: Sequence[Set], frame: Box | None) -> Iterable[Finding]
     if frame is None:
         return
     for one in labels:
-        left, top, right, bottom = shapely.bounds(_frame(one))
+        left, top, right, bottom = shapely.bounds(frame_of(one))
         if min(left - frame.left, top - frame.top, frame.right - right, frame.bottom - bottom) < -TOUCH:
             yield Finding("D108", f"the label '{_words(one)}' stands outside the frame", (one.label.subject,))
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from diagramgen.drawing.braids import braid_ends, pigtails
+from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
 from diagramgen.drawing.labels import Label, Obstacle, Set, label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
@@ -77,6 +78,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
     labels = _labels(layout, look, frame)
     marks += [m for one in labels for m in label_marks(one)]
+    marks += earth_marks(layout, roles, counts, labels, frame, look.leads)
     return Drawing(tuple(marks), layout.box, labels)
 
 

@@ -225,6 +225,14 @@ def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[n
     return result
 
 
+def frame_of(placed: Set) -> shapely.Polygon:
+    """The turned rectangle a placed label covers."""
+    w, h = placed.label.size
+    turn = _turn(placed.spot)
+    corners = ((-w / 2, -h / 2), (w / 2, -h / 2), (w / 2, h / 2), (-w / 2, h / 2))
+    return shapely.Polygon([turn(Point(x, y)) for x, y in corners])
+
+
 def label_marks(placed: Set) -> list[Mark]:
     """The marks of a placed label: leader, pill, lines of text."""
     label, spot = placed.label, placed.spot

@@ -90,19 +90,26 @@ def lug_marks(lug: PlacedLug, emphasis: Emphasis) -> list[Mark]:
     return marks
 
 
+def ring_radius(ends: int) -> float:
+    """The radius of the ring round a ground joint with so many lead ends, mm."""
+    return 0.85 + 0.1 * min(ends, 4)
+
+
 def joint_marks(lug: PlacedLug, role: str, ends: int, emphasis: Emphasis = Emphasis.NORMAL) -> Group | None:
-    """The solder on a lug with ``ends`` lead ends: solid for signal, a ring with the earth sign for ground."""
+    """The solder on a lug with ``ends`` lead ends: solid for signal, a ring and dot for ground.
+
+    The earth sign beside a ring is set last, where it covers nothing (``earths``).
+    """
     if ends == 0 or lug.kind == "conductor":
         return None
     subject = f"lug:{lug.key}"
-    radius = 0.75 + 0.1 * min(ends, 4)
     if role == "ground":
         marks: tuple[Mark, ...] = (
-            Shape((circle(lug.at, radius + 0.1),), Role.JOINT_GROUND, subject, emphasis=emphasis),
+            Shape((circle(lug.at, ring_radius(ends)),), Role.JOINT_GROUND, subject, emphasis=emphasis),
             Shape((circle(lug.at, 0.3),), Role.SOLID, subject, emphasis=emphasis),
         )
     else:
-        marks = (Shape((circle(lug.at, radius),), Role.JOINT, subject, emphasis=emphasis),)
+        marks = (Shape((circle(lug.at, ring_radius(ends) - 0.1),), Role.JOINT, subject, emphasis=emphasis),)
     return Group(marks, subject)
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from diagramgen.drawing.diagram import arrow_head
+from diagramgen.drawing.parts import earth_sign
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.drawing.strokes import lead_marks
-from diagramgen.geometry import Arc, Box, Path, Point, circle, polyline, rounded_box
+from diagramgen.geometry import Arc, Box, Path, Point, circle, moved, polyline, rounded_box, turned
 
 ROW = 5.1
 
@@ -38,7 +39,11 @@ def _joint(at: Point) -> list[Mark]:
 
 
 def _ground(at: Point) -> list[Mark]:
-    return [Shape((circle(at, 1.1),), Role.JOINT_GROUND), Shape((circle(at, 0.3),), Role.SOLID)]
+    ring = Point(at.x - 2.0, at.y)
+    sign = tuple(path.mapped(turned(-math.pi / 2).then(moved(Point(ring.x + 1.1, ring.y))))
+                 for path in earth_sign(Point(0, 0)))
+    return [Shape((circle(ring, 1.1),), Role.JOINT_GROUND), Shape((circle(ring, 0.3),), Role.SOLID),
+            Shape(sign, Role.GROUND)]
 
 
 def _crossing(at: Point) -> list[Mark]:
