@@ -78,7 +78,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
     labels = _labels(layout, look, frame)
     marks += [m for one in labels for m in label_marks(one)]
-    marks += earth_marks(layout, roles, counts, labels, frame, look.leads)
+    marks += earth_marks(layout, roles, counts, labels, frame, look.small_height, look.leads)
     return Drawing(tuple(marks), layout.box, labels)
 
 

@@ -20,12 +20,14 @@ from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box, Point, Transform, moved, turned
 from diagramgen.layout.model import Layout, PlacedLug
 
-SIZES = (2.4, 1.9)
-"""Widths of the sign that are tried, mm; a smaller one would not be read at arm's length."""
+SIZES = (1.35, 1.05)
+"""Widths of the sign that are tried, in heights of the small lettering; a smaller one would not be read."""
 HEADINGS = tuple(math.pi / 2 + math.tau * k / 16 for k in (0, 8, 4, 12, 2, 14, 6, 10, 1, 15, 3, 13, 5, 11, 7, 9))
 """Which way the sign hangs off its joint, radians: down first, as it is drawn in circuits."""
 AIR = 0.25
 """Free air between the sign and what lies beside it, mm."""
+FOREIGN = 1.9
+"""A sign nearer than this to the middle of another lug, mm, would seem to belong to that one."""
 SAME = 0.5
 """Lugs nearer than this in plan, mm, share one sign."""
 
@@ -36,17 +38,21 @@ def earth_marks(
     counts: Mapping[str, int],
     labels: Sequence[Set],
     frame: Box,
+    height: float,
     emphasis: Emphasis = Emphasis.NORMAL,
 ) -> list[Mark]:
-    """The signs of a layout in sheet mm, once its ``labels`` stand; ``counts`` is the lead ends on each lug."""
+    """The signs of a layout in sheet mm, once its ``labels`` stand; ``counts`` is the lead ends on each lug.
+
+    ``height`` is that of the small lettering, mm: the sign grows with it.
+    """
     grounds = _grounds(layout, roles, counts)
     if not grounds:
         return []
-    taken = [*_leads(layout), *_lugs(layout), *(frame_of(one) for one in labels)]
+    taken = [*_leads(layout), *_lugs(layout), *_words(labels)]
     marks: list[Mark] = []
     for lug, ends in grounds:
         tree = shapely.STRtree(np.array(taken, dtype=object))
-        found = _place(lug, ring_radius(ends), tree, taken, frame)
+        found = _place(lug, ring_radius(ends), height, tree, taken, frame)
         if found is None:
             continue
         spot, size, ground = found
@@ -75,16 +81,21 @@ def _leads(layout: Layout) -> list[shapely.Geometry]:
 
 
 def _lugs(layout: Layout) -> list[shapely.Geometry]:
-    return [shapely.Point(lug.at).buffer(1.1 + AIR, quad_segs=4) for part in layout.parts.values()
+    return [shapely.Point(lug.at).buffer(FOREIGN, quad_segs=4) for part in layout.parts.values()
             for lug in part.lugs.values()]
 
 
+def _words(labels: Sequence[Set]) -> list[shapely.Geometry]:
+    leaders = [shapely.linestrings([one.spot.at, one.spot.leader]) for one in labels if one.spot.leader is not None]
+    return [*(frame_of(one) for one in labels), *leaders]
+
+
 def _place(
-    lug: PlacedLug, ring: float, tree: shapely.STRtree, taken: Sequence[shapely.Geometry], frame: Box
+    lug: PlacedLug, ring: float, height: float, tree: shapely.STRtree, taken: Sequence[shapely.Geometry], frame: Box
 ) -> tuple[Transform, float, shapely.Polygon] | None:
     """The first place where the sign covers nothing: its transform, its width, and the ground it takes."""
     room = shapely.box(frame.left, frame.top, frame.right, frame.bottom)
-    for size in SIZES:
+    for size in (share * height for share in SIZES):
         for heading in HEADINGS:
             spot = turned(heading - math.pi / 2).then(moved(lug.at.towards(heading, ring)))
             ground = shapely.Polygon([spot(corner) for corner in _outline(size)])
@@ -98,7 +109,7 @@ def _place(
 
 def _bare(shape: shapely.Geometry, lug: PlacedLug, ring: float) -> bool:
     """Whether what stands there is no more than the joint itself."""
-    return bool(shapely.Point(lug.at).buffer(max(1.1 + AIR, ring) + 0.05).covers(shape))
+    return bool(shapely.Point(lug.at).buffer(max(FOREIGN, ring) + 0.05).covers(shape))
 
 
 def _outline(size: float) -> tuple[Point, ...]:
