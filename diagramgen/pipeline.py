@@ -242,6 +242,7 @@ def audited(proof: Proof) -> tuple[Problem, ...]:
 def subject_of(proof: Proof) -> Subject:
     """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
     from diagramgen.sheets.frame import JobLine
+    from diagramgen.sheets.glance import NOTHING, glance
     from diagramgen.sheets.panel import Subject
 
     build, layout = proof.build, proof.layout
@@ -253,7 +254,8 @@ def subject_of(proof: Proof) -> Subject:
     spoken = [p for p in proof.problems if p.severity is not Severity.NOTE]
     notes = [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
     notes += [f"To settle: {q}" for q in build.questions]
-    return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors)
+    told = glance(proof.chart) if proof.chart is not None else NOTHING
+    return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)
 
 
 def compose(proof: Proof, request: Request) -> dict[str, bytes]:

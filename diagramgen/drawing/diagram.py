@@ -12,14 +12,17 @@ from dataclasses import dataclass, replace
 
 from diagramgen.drawing.braids import braid_ends, pigtails
 from diagramgen.drawing.earths import earth_marks
+from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
-from diagramgen.drawing.labels import Label, Obstacle, Set, label_marks, place_labels
+from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacle, label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
 from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks, shifted
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
+
+NECK = {"right": 0.0, "down": math.pi / 2, "left": math.pi, "up": -math.pi / 2}
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,10 @@ class Look:
     """Tags of leads that stand out; where there are any, the others are faint and bear no tag."""
     lit: frozenset[str] = frozenset()
     """Parts that stand out."""
+    glance: bool = False
+    """Wires counted on each joint, 0 and 10 at the arrow of each knob."""
+    ends: tuple[Ends, ...] = ()
+    """What stands at the ends of a selector's travel."""
 
     def lead_emphasis(self, tag: str) -> Emphasis:
         """How much a lead is to be noticed."""
@@ -76,7 +83,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
                  for lug in part.lugs.values())
         marks += [m for m in found if m is not None]
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
-    labels = _labels(layout, look, frame)
+    labels = _labels(layout, look, counts, frame)
     marks += [m for one in labels for m in label_marks(one)]
     marks += earth_marks(layout, roles, counts, labels, frame, look.small_height, look.leads)
     return Drawing(tuple(marks), layout.box, labels)
@@ -111,19 +118,36 @@ def joint_counts(layout: Layout) -> dict[str, int]:
     return counts
 
 
-def _labels(layout: Layout, look: Look, frame: Box) -> tuple[Set, ...]:
+def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[Set, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
         named = part_labels(part, look.name_height, look.small_height)
         wanted += named if look.values else (replace(label, lines=label.lines[:1]) for label in named)
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
+    neck = neck_angle(layout)
+    for said in look.ends if neck is not None else ():
+        wanted += end_labels(layout.parts[said.part], said, neck or 0.0, look.small_height)
     wanted += [hinge_label(r, look.small_height) for r in layout.regions.values() if hinge_side(r)]
     if look.tags:
         for laid in layout.leads:
             if not look.strong or laid.lead.tag in look.strong:
                 wanted += tag_labels(laid, look.small_height)
     leads = [(f"lead:{one.lead.tag}", one.path) for one in layout.leads]
-    return place_labels(wanted, obstacles(layout), leads, frame)
+    held = obstacles(layout)
+    placed = place_labels(wanted, held, leads, frame)
+    if not look.glance:
+        return placed
+    # Names and tags come first: what is only convenient takes the room they leave, or is left out.
+    more = [label for part in layout.parts.values()
+            for label in (*turn_labels(part, look.small_height), *count_labels(part, counts, look.small_height))]
+    others = place_labels(more, [*held, *map(as_obstacle, placed)], leads, frame)
+    return (*placed, *(one for one in others if one.clash < BAD))
+
+
+def neck_angle(layout: Layout) -> float | None:
+    """Direction of the neck as seen in the layout's view, radians; None where the file does not say."""
+    found = NECK.get(layout.build.neck)
+    return found if found is None or not layout.mirrored else math.pi - found
 
 
 def obstacles(layout: Layout) -> list[Obstacle]:
@@ -228,24 +252,14 @@ def _bodies_first(layout: Layout) -> list[PlacedPart]:
 
 def _sense(part: PlacedPart) -> list[Mark]:
     """An arrow for each knob: which way the wiper goes from 0 to 10 as seen here."""
-    marks: list[Mark] = []
-    tracks = [e for e in part.part.symbol.elements if e.kind == "track"]
-    if part.outside or not tracks or not part.body:
-        return marks
-    ends = tracks[0].ends
-    centre = part.place(Point(0, 0))
-    zero, ten = part.lugs[ends["zero"]], part.lugs[ends["ten"]]
-    span = math.remainder(centre.angle_to(ten.at) - centre.angle_to(zero.at), math.tau)
-    wide = max(z.outline.box().width for z in part.body if z.draw == "body")
-    middle = centre.angle_to(zero.at) + (span - math.copysign(math.tau, span)) / 2
-    half = math.copysign(math.radians(38), -span)
-    radius = wide / 2 - 1.5
-    start, tip = centre.towards(middle - half, radius), centre.towards(middle + half, radius)
-    arc = Path(start, (Arc(tip, centre, 2 * half),))
-    marks.append(Shape((arc,), Role.BODY_DETAIL, f"part:{part.part.name}"))
-    heading = middle + half + math.copysign(math.pi / 2, half)
-    marks.append(Shape((arrow_head(tip, heading, 2.0),), Role.ARROW, f"part:{part.part.name}"))
-    return marks
+    found = sense(part)
+    if found is None:
+        return []
+    start, tip = (found.centre.towards(angle, found.radius) for angle in (found.zero, found.ten))
+    arc = Path(start, (Arc(tip, found.centre, found.sweep),))
+    heading = found.ten + math.copysign(math.pi / 2, found.sweep)
+    return [Shape((arc,), Role.BODY_DETAIL, f"part:{part.part.name}"),
+            Shape((arrow_head(tip, heading, 2.0),), Role.ARROW, f"part:{part.part.name}")]
 
 
 def arrow_head(tip: Point, heading: float, size: float) -> Path:

@@ -233,6 +233,11 @@ def frame_of(placed: Set) -> shapely.Polygon:
     return shapely.Polygon([turn(Point(x, y)) for x, y in corners])
 
 
+def as_obstacle(placed: Set) -> Obstacle:
+    """A placed label as what others must not hide."""
+    return Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)
+
+
 def label_marks(placed: Set) -> list[Mark]:
     """The marks of a placed label: leader, pill, lines of text."""
     label, spot = placed.label, placed.spot

@@ -13,7 +13,9 @@ from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Sheet, Text, V
 from diagramgen.drawing.view import from_the_player, seen
 from diagramgen.geometry import Box, Point, Transform, box_around, moved, scaled
 from diagramgen.layout.model import Layout
+from diagramgen.lettering import text_width, wrap
 from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, cautions, framed
+from diagramgen.sheets.glance import glance_box, glance_marks
 from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.panel import (
     PANEL,
@@ -253,14 +255,29 @@ def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
         scale = _enlargement(subject.layout.box, room)
         box = subject.layout.box
         wide = Box(box.left * scale, box.top * scale, box.right * scale, box.bottom * scale)
-        look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8)
+        look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8,
+                    glance=True, ends=subject.glance.ends)
         drawing, layout = drawn(subject, scale, _centred(wide, room), look, room)
-        tall = cautions(Point(0, 0), CAUTION)[1]
-        corner = None if with_panel else _free(CAUTION, tall, _taken(drawing, layout), room)
-        if with_panel or corner is not None:
-            extra = cautions(corner, CAUTION)[0] if corner else []
+        extra = [] if with_panel else _in_free_corners(subject, _taken(drawing, layout), room)
+        if with_panel or extra:
             return [_bench_page(subject, lying, drawing, room, scale, extra)]
     raise AssertionError("unreachable: the panel holds the cautions")
+
+
+def _in_free_corners(subject: Subject, taken: list[Box], room: Box) -> list[Mark]:
+    """Cautions and what sounds where, in free corners of the drawing; none of them where one finds no room."""
+    warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, room)
+    if warned is None:
+        return []
+    marks, tall = cautions(warned, CAUTION)
+    taken = [*taken, Box(warned.x, warned.y, warned.x + CAUTION, warned.y + tall)]
+    for width in (CAUTION, PANEL):
+        size = glance_box(subject.glance, width, room.height)
+        corner = _free(width + 2, size.height, taken, room)
+        if corner is not None:
+            at = Point(corner.x + 1, corner.y)
+            return [*marks, *glance_marks(subject.glance, at, width, room.height)[0]]
+    return []
 
 
 def _enlargement(box: Box, room: Box) -> float:
@@ -284,7 +301,7 @@ def _bench_page(
         if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
             x += 20.0 * scale + 60
-        marks += _short_key(Point(x, base))
+        marks += _short_key(Point(x, base), room.right - x)
         if not extra:
             side = Box(room.right + 3, room.top, paper.width - MARGIN - 2, frame.room.bottom - 2)
             marks += column(subject, side, with_square=False)
@@ -293,7 +310,9 @@ def _bench_page(
     return make
 
 
-def _short_key(at: Point) -> list[Mark]:
-    words = ("solid joint: signal   ·   ring: ground   ·   leads that cross are not joined   ·   "
-             "arrow on a pot: turned up, 0 to 10")
-    return [Text(words, at, 2.5)]
+def _short_key(at: Point, width: float) -> list[Mark]:
+    words = ("solid joint: signal   ·   ring, earth sign: ground   ·   ×2: wires on the joint   ·   "
+             "crossing leads are not joined   ·   arrow: knob turned up")
+    height = 2.5 if text_width(words, 2.5) <= width else 1.8
+    lines = wrap(words, height, width)
+    return [Text(line, Point(at.x, at.y - 3.0 * (len(lines) - 1 - i)), height) for i, line in enumerate(lines)]

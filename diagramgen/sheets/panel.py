@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.drawing.diagram import neck_angle
 from diagramgen.drawing.foldout import WIDTH, foldout_marks, foldouts, lug_leads
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, moved, polyline
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import wrap
 from diagramgen.sheets.frame import JobLine, cautions
+from diagramgen.sheets.glance import NOTHING, Glance, glance_marks
 from diagramgen.sheets.legend import legend
 from diagramgen.sheets.measures import BAR, SQUARE, TRUE, Correction, bar, square, upright_bar
 
@@ -20,9 +21,10 @@ PANEL = 58.0
 STRIP = 12.0
 """Height of the strip with the bar, mm."""
 LINE = 2.9
+GLANCE = 0.6
+"""Share of a bench page's panel, cautions apart, that what sounds where may take."""
 SheetMaker = Callable[[int, int], Sheet]
 """Makes a sheet once its number and the count of all sheets are known."""
-NECK = {"right": 0.0, "down": math.pi / 2, "left": math.pi, "up": -math.pi / 2}
 
 
 @dataclass(frozen=True)
@@ -37,12 +39,13 @@ class Subject:
     unproved: bool = False
     correction: Correction = TRUE
     """What the printer needs so that full-size sheets come out true."""
+    glance: Glance = NOTHING
+    """What sounds where and what has no ground, for the bench page."""
 
     @property
     def neck(self) -> float | None:
         """Direction of the neck as seen in this view."""
-        found = NECK.get(self.layout.build.neck)
-        return found if found is None or not self.layout.mirrored else math.pi - found
+        return neck_angle(self.layout)
 
     @property
     def warning(self) -> str:
@@ -105,6 +108,10 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
     floor = box.bottom - used
     window = Box(box.left - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
     marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
+    if not with_square:
+        said, tall = glance_marks(subject.glance, Point(box.left, y), box.width, (floor - y) * GLANCE)
+        marks += said
+        y += tall + 2
     shown, y, left_out = _details(subject, Box(box.left, y, box.right, floor - 2))
     return [*marks, *shown, *_notes(_with(subject.notes, left_out), Box(box.left, y, box.right, floor - 2))]
 

@@ -1,0 +1,148 @@
+"""What a technician wants to know at a glance, in words from the proof: what sounds where, what has no ground."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.graph import connect, metal_node
+from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.states import Digit
+from diagramgen.drawing.glances import Ends
+from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
+from diagramgen.geometry import Box, Point
+from diagramgen.lettering import wrap
+
+TALL = 2.5
+"""Capital height on a bench page, mm."""
+SMALL = 1.8
+PITCH = 1.55
+"""Line to line, in capital heights."""
+
+
+@dataclass(frozen=True)
+class Block:
+    """A control: its name, where the others stand meanwhile, and for each position what sounds."""
+
+    name: str
+    meanwhile: str
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Glance:
+    """Data of the bench page in words."""
+
+    blocks: tuple[Block, ...] = ()
+    no_ground: tuple[str, ...] = ()
+    """Metal that a hand can touch and that nothing surely grounds."""
+    ends: tuple[Ends, ...] = ()
+    """Selectors of which the file says which end of the travel lies toward neck and bridge."""
+
+
+NOTHING = Glance()
+
+
+def glance(chart: Chart) -> Glance:
+    """The words for a build that was solved."""
+    found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
+    blocks = tuple(_block(chart, i, digit) for i, digit in reversed(found))
+    graph = connect(chart.build)
+    ground = ground_nodes(chart.build, graph)
+    bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
+            for metal in part.symbol.metal if metal.touchable and metal_node(part.name, metal.name) not in ground]
+    ends = tuple(e for (_, digit), block in zip(reversed(found), blocks, strict=True) for e in _ends(digit, block))
+    return Glance(blocks, tuple(bare), ends)
+
+
+def _block(chart: Chart, at: int, digit: Digit) -> Block:
+    """A control stepped through while the others stand where it makes the most difference."""
+    numbers = _meanwhile(chart, at)
+    others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
+              if i != at and d.kind != "plug"]
+    rows = tuple((_position(digit, k), _sounds(chart, _index(chart, _with(numbers, at, k))))
+                 for k in range(len(digit.positions)))
+    if len({sounds for _, sounds in rows}) == 1 and len(rows) > 1:
+        rows = ((" or ".join(position for position, _ in rows), "the same coils sound"),)
+    return Block(" and ".join(digit.keys), ", ".join(others), rows)
+
+
+def _position(digit: Digit, k: int) -> str:
+    """A position as the player says it, with the file's word where it is another."""
+    named, said = digit.positions[k][0], digit.words[k]
+    if said in ("neck", "bridge"):
+        return f"{named}, toward {said}"
+    return said if named == said or named in said.split() else f"{named}, {said}"
+
+
+def _sounds(chart: Chart, index: int) -> str:
+    sound = chart.result(index).sound
+    odd = "" if sound.phase != "out" else ", OUT OF PHASE"
+    return "silent" if sound.silent else sound.network + odd
+
+
+def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
+    """Positions of the other controls at which this one gives the most different sounds, the first that do."""
+    digits = chart.space.digits
+    zero = tuple(0 for _ in digits)
+    tried = [zero, *(_with(zero, i, k) for i, d in enumerate(digits) if i != at and d.kind == "switch"
+                     for k in range(1, len(d.positions)))]
+
+    def worth(numbers: tuple[int, ...]) -> tuple[int, int]:
+        told = [_sounds(chart, _index(chart, _with(numbers, at, k))) for k in range(len(digits[at].positions))]
+        return len(set(told)), -sum(len(t) for t in told)
+
+    return max(tried, key=worth)
+
+
+def _with(numbers: tuple[int, ...], at: int, k: int) -> tuple[int, ...]:
+    return (*numbers[:at], k, *numbers[at + 1:])
+
+
+def _index(chart: Chart, numbers: Sequence[int]) -> int:
+    index = 0
+    for digit, k in zip(chart.space.digits, numbers, strict=True):
+        index = index * len(digit.positions) + k
+    return index
+
+
+def _ends(digit: Digit, block: Block) -> Iterator[Ends]:
+    if len(digit.keys) == 1 and (digit.words[0], digit.words[-1]) == ("bridge", "neck"):
+        neck, bridge = ((f"toward {word}", f"{digit.positions[k][0]}: {block.rows[k][1]}")
+                        for word, k in (("neck", -1), ("bridge", 0)))
+        yield Ends(digit.keys[0].partition(".")[0], neck, bridge)
+
+
+def glance_marks(said: Glance, at: Point, width: float, room: float) -> tuple[list[Mark], float]:
+    """The block with its upper left corner at ``at``, at most ``room`` mm high; its marks and its height."""
+    lines = list(_lines(said, width))
+    kept: list[Mark] = []
+    y = at.y
+    for i, (text, height, bold, gap) in enumerate(lines):
+        if y + gap + height * PITCH + (SMALL * PITCH if i + 1 < len(lines) else 0.0) > at.y + room:
+            y += SMALL * PITCH
+            kept.append(Text("more: see the proof sheet", Point(at.x, y), SMALL, bold=True, role=Role.NOTE_TEXT))
+            break
+        y += gap + height * PITCH
+        kept.append(Text(text, Point(at.x, y), height, bold=bold, role=Role.NOTE_TEXT))
+    return [Group(tuple(kept), "glance", "what sounds in each position", Kind.NOTE)], y - at.y + 1.0
+
+
+def _lines(said: Glance, width: float) -> Iterator[tuple[str, float, bool, float]]:
+    """Text, capital height, bold, and the gap above, mm."""
+    for i, block in enumerate(said.blocks):
+        yield block.name + " gives", TALL, True, 2.0 if i else 0.0
+        for line in wrap(f"with {block.meanwhile}", SMALL, width) if block.meanwhile else ():
+            yield line, SMALL, False, 0.0
+        for position, sounds in block.rows:
+            yield from ((line, TALL, False, 0.4 if not j else 0.0)
+                        for j, line in enumerate(wrap(f"{position}: {sounds}", TALL, width)))
+    words = ", ".join(said.no_ground) or "nothing; all metal that a hand touches is grounded"
+    for j, line in enumerate(wrap(f"no ground on: {words}", TALL, width)):
+        yield line, TALL, True, 2.0 if not j else 0.0
+
+
+def glance_box(said: Glance, width: float, room: float) -> Box:
+    """The size the block takes."""
+    return Box(0.0, 0.0, width, glance_marks(said, Point(0, 0), width, room)[1])
