@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.cli.printing import _measures
+from diagramgen.cli.printing import bar_measures
 from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files, write_sheets
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[flo
               help="Build as found, where BUILD does not name it: with --kind bags its parts that went get bag labels.")
 @click.option("--automatic-tags", is_flag=True, help="Print labels although their tags do not stand in the file.")
 @click.option("--pin", is_flag=True, help="Write the automatic tags into BUILD; prints nothing.")
-@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=_measures,
+@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=bar_measures,
               help="What the two 100 mm bars of a print measured: labels are stretched to come out true.")
 @click.option("--shift", default=None, metavar="RIGHT,DOWN", callback=_shift,
               help="Move everything by so many mm, such as 0.5,-1.")
@@ -174,7 +174,7 @@ def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list
     for kind in (k for k in KINDS if k in wish.kinds):
         if kind in lead_kinds:
             result += work.lead_labels(build, lead_kinds[kind], only)
-            result += work.cable_labels(build) if kind == "wraps" and not only else ()
+            result += work.cable_labels(build, lead_kinds[kind]) if kind != "sleeves" and not only else ()
         elif kind == "parts":
             result += work.part_labels(build)
         else:

@@ -13,7 +13,7 @@ SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work",
                "leads", "player", "curves", "states")
 
 
-def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
+def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
     """The two lengths in mm; a usage error where they are not two numbers from 90 to 110."""
     if said is None:
         return 100.0, 100.0
@@ -50,7 +50,7 @@ def _measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[
               help="SVG text as font, or as outlines for cutters and old viewers.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
-@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=_measures,
+@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=bar_measures,
               help="What the two 100 mm bars measured on your print, such as 99.2,99.6: full-size sheets are "
                    "stretched to come out true.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")

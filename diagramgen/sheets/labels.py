@@ -221,6 +221,9 @@ def _sleeve(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made |
         said.add(Severity.NOTE, "J407", words, "no marker sleeve slides over them and shrinks tight, so they get "
                  "flags", "Sleeves known: " + ", ".join(f"{s:g}" for s in SLEEVES) + " mm.")
         return _flag(words, room, run, said)
+    if not words.diameter:
+        said.add(Severity.NOTE, "J407", words, f"of unknown thickness, taken as {THIN:g} mm for the size of the sleeve",
+                 "Say 'od' in the lead's line.")
     flat = math.pi * size / 2
     made = one_line(words, room.width - 2.0, min(flat, room.height) - 0.6)
     if made is None:

@@ -6,15 +6,17 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from diagramgen.build.lawtable import START
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.problems import Collector, Place
-from diagramgen.work.partchanges import part_changes, values_in_words
+from diagramgen.work.partchanges import part_changes, value_words
 from diagramgen.work.words import end_words, lug_kind
 
 FLAG, WRAP, SLEEVE, PART, BAG = "flag", "wrap", "sleeve", "part", "bag"
 KINDS = (FLAG, WRAP, SLEEVE, PART, BAG)
 
+_METERED = ("kick", "magnet", "winding")
 SHORT = {
     "volume": "vol", "selector": "sel", "switch": "sw", "capacitor": "cap", "ground": "gnd", "output": "out",
     "centre": "ctr", "middle": "mid", "common": "com", "finish": "fin", "sleeve": "slv", "master": "mstr",
@@ -125,7 +127,7 @@ def part_labels(build: Build) -> tuple[LabelWords, ...]:
     job = tuple(word for word in (build.job,) if word)
     result = []
     for part in build.parts.values():
-        bodies = tuple(dict.fromkeys(((values_in_words(part), *job), job, ())))
+        bodies = tuple(dict.fromkeys(((kind_and_values(part), *job), job, ())))
         result.append(LabelWords(PART, part.name, _name(part), bodies, None, f"part:{part.name}", False, part.place))
     return tuple(result)
 
@@ -138,12 +140,19 @@ def bag_labels(found: Build, left: Build) -> tuple[LabelWords, ...]:
         if old is None or change.what not in ("out", "replaced"):
             continue
         job = f"job {left.job or found.job}" if left.job or found.job else "job ________"
-        lines = ("old part, handed back", values_in_words(old), job, found.instrument,
+        lines = ("old part, handed back", kind_and_values(old), job, found.instrument,
                  f"date {left.record.get('date', '') or '________'}")
-        kept = ("old part", values_in_words(old), job)
+        kept = ("old part", kind_and_values(old), job)
         bodies = tuple(dict.fromkeys((tuple(line for line in lines if line), kept, ("old part", job))))
         result.append(LabelWords(BAG, old.name, _name(old), bodies, None, f"part:{old.name}", False, Place(left.file)))
     return tuple(result)
+
+
+def kind_and_values(part: Part) -> str:
+    """What a part is, as its label says: ``pot-24, 500k log``; how a coil was metered is no name for it."""
+    values = [value for key, value in part.values.items() if value != "" and not key.endswith(_METERED)]
+    words = " ".join("own law" if str(value).startswith(START) else value_words(value) for value in values)
+    return ", ".join(filter(None, (part.symbol.name, words)))
 
 
 def _name(part: Part) -> str:

@@ -84,13 +84,29 @@ def test_pin_leaves_a_file_with_errors_alone(bench):
     assert (bench / "b.yaml").read_text(encoding="utf-8") == BROKEN
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may write anywhere")
-def test_pin_says_where_it_may_not_write(bench):
-    bench.chmod(0o555)
-    try:
-        assert quick("labels", "one-volume.yaml", "--pin").exit_code == 3
-    finally:
-        bench.chmod(0o755)
+def test_pin_says_where_it_may_not_write_and_leaves_the_file_as_it_was(bench, monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    before = (bench / "one-volume.yaml").read_bytes()
+    monkeypatch.setattr("diagramgen.writers.files.tempfile.mkstemp", full)
+    result = quick("labels", "one-volume.yaml", "--pin")
+    assert result.exit_code == 3
+    assert "No space left" in result.stderr
+    assert (bench / "one-volume.yaml").read_bytes() == before
+
+
+def test_pin_of_a_file_that_changes_another_leaves_both_alone_and_says_why(bench):
+    text = "format: 1\nchanges to: one-volume.yaml\ntitle: as it was\n"
+    (bench / "left.yaml").write_text(text, encoding="utf-8")
+    before = (bench / "one-volume.yaml").read_bytes()
+    result = quick("labels", "left.yaml", "--pin")
+    assert result.exit_code == 0
+    assert "no tag to write in" in result.stdout
+    assert "one-volume.yaml" in result.stderr
+    assert "J402" in result.stderr
+    assert (bench / "left.yaml").read_text(encoding="utf-8") == text
+    assert (bench / "one-volume.yaml").read_bytes() == before
 
 
 def test_what_is_wrong_with_circuit_or_places_does_not_keep_a_label_from_being_true(bench):

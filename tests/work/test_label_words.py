@@ -118,6 +118,11 @@ def test_a_part_says_its_values_and_the_job_a_bag_that_it_is_handed_back():
     assert (volume.head, volume.bodies[0]) == ("Volume", ("pot-24, 250k log", "LL-1107"))
 
 
+def test_how_a_coil_was_metered_is_left_out_of_its_name():
+    neck = next(label for label in part_labels(build("two-pickups-toggle")) if label.tag == "neck")
+    assert neck.bodies[0][0] == "dual-coil, 3.9k 4k"
+
+
 def test_a_bag_is_made_for_each_part_that_went_and_none_for_one_that_stays(tmp_path):
     text = (SAMPLES / "one-volume.yaml").read_text(encoding="utf-8")
     left = from_text(tmp_path, text.replace("pot-24, 250k log", "pot-16, 250k log"))
