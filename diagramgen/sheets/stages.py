@@ -32,6 +32,8 @@ HEADER = 13.0
 GAP = 3.0
 EDGE = 7.0
 """Room round a picture's plan for labels, mm on the sheet."""
+LARGEST = 1.5
+"""A picture is never larger than this: beyond, a line shows no more."""
 GOOD = 0.62
 """Scale at which one page is enough."""
 
@@ -70,13 +72,15 @@ class _Grid:
     paper: Paper
     across: int
     down: int
-    scale: float
+    scale: float = 0.0
+    tallest: float = math.inf
+    """What a picture with its caption needs, mm: a cell is never stretched beyond that."""
 
     def window(self, i: int) -> Box:
         """The place of picture ``i`` of a page, caption and all."""
         room = _room(self.paper)
         wide = (room.width - GAP * (self.across - 1)) / self.across
-        tall = (room.height - GAP * (self.down - 1)) / self.down
+        tall = min((room.height - GAP * (self.down - 1)) / self.down, self.tallest)
         left = room.left + (i % self.across) * (wide + GAP)
         top = room.top + (i // self.across) * (tall + GAP)
         return Box(left, top, left + wide, top + tall)
@@ -89,7 +93,7 @@ def stage_sheets(subject: Subject, stages: Sequence[Stage], paper: Paper) -> lis
     one = best_grid(subject, paper, len(stages))
     two = best_grid(subject, paper, math.ceil(len(stages) / 2))
     grid = one if one.scale >= GOOD or two.scale < 1.1 * one.scale else two
-    per_page = grid.across * grid.down
+    per_page = len(stages) if grid is one else math.ceil(len(stages) / 2)
     made = _pictures(subject, stages, [grid.window(i % per_page) for i in range(len(stages))])
     pages = [made[i:i + per_page] for i in range(0, len(made), per_page)]
     return [partial(_sheet, subject, grid.paper, [m for marks in page for m in marks]) for page in pages]
@@ -104,16 +108,17 @@ def best_grid(subject: Subject, paper: Paper, count: int) -> _Grid:
     found = []
     for sheet in (paper.landscape(), paper):
         for across in range(1, count + 1):
-            grid = _Grid(sheet, across, math.ceil(count / across), 0.0)
+            grid = _Grid(sheet, across, math.ceil(count / across))
             scale = _scale(subject, grid.window(0))
-            found.append(replace(grid, scale=scale))
+            tallest = HEADER + 2 * EDGE + subject.layout.box.height * scale
+            found.append(replace(grid, scale=scale, tallest=tallest))
     return max(found, key=lambda g: round(g.scale, 4))
 
 
 def _scale(subject: Subject, window: Box) -> float:
     box = subject.layout.box
     tall = window.height - HEADER
-    return max(0.05, min((window.width - 2 * EDGE) / box.width, (tall - 2 * EDGE) / box.height, 1.0))
+    return max(0.05, min((window.width - 2 * EDGE) / box.width, (tall - 2 * EDGE) / box.height, LARGEST))
 
 
 def _pictures(subject: Subject, stages: Sequence[Stage], windows: Sequence[Box]) -> list[list[Mark]]:

@@ -12,7 +12,7 @@ import pytest
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.stages import CROWDED, FEWEST, MOST, Stage, stage_sheets, stages_of
+from diagramgen.sheets.stages import CROWDED, EDGE, FEWEST, HEADER, MOST, Stage, best_grid, stage_sheets, stages_of
 from diagramgen.work.order import GROUPS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -126,3 +126,19 @@ def test_the_pages_are_one_or_two_and_every_picture_has_number_words_and_its_new
 def test_no_lettering_is_below_1_8_mm(name):
     heights = [m.height for s in sheets(name) for m in walk(s) if isinstance(m, Text)]
     assert min(heights) >= 1.8 - 1e-9
+
+
+@pytest.mark.parametrize("name", ["left-handed", "holes-in-top", "no-cavity"])
+def test_a_cell_is_no_taller_than_its_picture_needs(name):
+    subject = pipeline.subject_of(proof(name))
+    for count in (1, 3, 6):
+        grid = best_grid(subject, PAPERS["a4"], count)
+        needed = HEADER + 2 * EDGE + grid.scale * subject.layout.box.height
+        assert grid.window(0).height <= needed + 1e-6
+        assert grid.window(count - 1).bottom <= grid.paper.height - 10
+
+
+def test_two_pages_share_the_pictures_evenly():
+    stages = [Stage(f"step {i}", ()) for i in range(5)]
+    counts = [sum(isinstance(m, Viewport) for m in sheet.marks) for sheet in sheets("holes-in-top", stages=stages)]
+    assert counts == [3, 2]
