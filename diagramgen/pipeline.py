@@ -52,6 +52,8 @@ class Request:
     """States shown on the sheets of states and of curves, each as pairs of control and position."""
     knobs: tuple[tuple[tuple[str, float], ...], ...] = ()
     """Settings of the knobs on the sheet of curves, each as pairs of ``part.control`` and 0 to 10."""
+    spool: float = 0.0
+    """What one length of wire measures on the sheet of work, mm; 0 for any length."""
 
 
 @dataclass
@@ -319,7 +321,7 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     if "stages" in request.sheets:
         makers["stages"] = stage_sheets(subject, stages_of(proof.rows), paper)
     if "work" in request.sheets and proof.order is not None:
-        makers["work"] = _work(proof, proof.order, subject, paper)
+        makers["work"] = _work(proof, proof.order, subject, paper, request.spool)
     if "player" in request.sheets:
         makers["player"] = diagrams.player(subject, paper)
     if {"changes", "undo"} & set(request.sheets):
@@ -341,13 +343,13 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     return makers
 
 
-def _work(proof: Proof, order: Order, subject: Subject, paper: Paper) -> list[SheetMaker]:
+def _work(proof: Proof, order: Order, subject: Subject, paper: Paper, spool: float) -> list[SheetMaker]:
     from diagramgen.sheets.benchsheet import work_sheets
     from diagramgen.work.stagechecks import stage_checks
 
     # A build with errors in its circuit has no reading that could be promised.
     stops = stage_checks(subject.layout.build, order) if proof.chart is not None else ()
-    return work_sheets(order, proof.rows, stops, subject, paper)
+    return work_sheets(order, proof.rows, stops, subject, paper, spool)
 
 
 def _curves_asked(chart: Chart, request: Request) -> Chosen:

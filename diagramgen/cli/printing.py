@@ -53,6 +53,8 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 @click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=bar_measures,
               help="What the two 100 mm bars measured on your print, such as 99.2,99.6: full-size sheets are "
                    "stretched to come out true.")
+@click.option("--spool", type=click.FloatRange(50, 100_000), default=None, metavar="MM",
+              help="What one length of your wire measures, mm: the sheet of work says what to cut from each.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
@@ -68,6 +70,7 @@ def print_(
     lettering: str,
     own: Path | None,
     measures: tuple[float, float],
+    spool: float | None,
     anyway: bool,
     quiet: bool,
     as_json: bool,
@@ -106,7 +109,7 @@ def print_(
                 raise click.BadParameter(str(fault)) from fault
         set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
                        if proof.build is not None)
-        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to)
+        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to, spool or 0.0)
         try:
             made = compose(proof, request)
         except PngUnavailable as fault:

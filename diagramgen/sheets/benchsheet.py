@@ -9,12 +9,15 @@ from diagramgen.circuit.roles import jacks
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.table import Cell, Column, Row, Table, Tick
-from diagramgen.units import RESISTANCE, quantity
+from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
+from diagramgen.units import RESISTANCE, number, quantity
 from diagramgen.work.benchwork import BenchGroup, again_words, bench_groups, left_out_words, lug_words
 from diagramgen.work.leadlist import LeadRow
 from diagramgen.work.order import Order
+from diagramgen.work.preparation import Topic, preparation
+from diagramgen.work.spool import CutList
 from diagramgen.work.stagechecks import StageCheck
+from diagramgen.work.workmanship import Figure, figures_for
 
 LETTERING = 2.2
 STAMP = "work: joints in order"
@@ -38,33 +41,77 @@ TOUCH = (
 
 
 def work_sheets(
-    order: Order, rows: Sequence[LeadRow], stops: Sequence[StageCheck], subject: Subject, paper: Paper
+    order: Order, rows: Sequence[LeadRow], stops: Sequence[StageCheck], subject: Subject, paper: Paper,
+    spool: float = 0.0,
 ) -> list[SheetMaker]:
-    """The work sheet on as many sheets as it takes; none where nothing is soldered."""
+    """The work sheet on as many sheets as it takes; none where nothing is soldered.
+
+    ``spool``: what one length of wire measures, mm; 0 for any length.
+    """
     groups = bench_groups(subject.layout, order, rows, stops)
     if not groups:
         return []
-    tables = [_before(), *_groups(groups, subject), _compromises(order, subject), _last()]
+    ready = preparation(subject.layout, order, rows, spool)
+    tables = [_before(), _topics(ready.topics), _cut(ready.cut), _figures(figures_for(subject.layout)),
+              *_groups(groups, subject), _compromises(order, subject), _last()]
     return list_sheets(tables, subject.job, paper, STAMP, "work", subject.warning)
 
 
 def _ticked(heading: str, lines: Sequence[str]) -> Table:
     """A heading and lines to tick; nothing where there is no line."""
     rows = [Row((heading,), heading=True), *(Row((Tick(), line)) for line in lines)] if lines else []
-    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
+    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING, whole=True)
 
 
 def _before() -> Table:
     return _ticked("Before you begin", BEFORE)
 
 
+def _topics(topics: Sequence[Topic]) -> Table:
+    rows = [Row((Tick(), one.what, one.says), bold=1) for one in topics]
+    heading = [Row(("Make ready",), heading=True)] if rows else []
+    return Table((Column("", 7), Column("", 62), Column("", 185)), (*heading, *rows), LETTERING)
+
+
+def _cut(lists: Sequence[CutList]) -> Table:
+    rows: list[Row] = []
+    for one in lists:
+        colour: Cell = Swatch(one.colour.code, one.colour.word) if one.colour else ""
+        if "bare" in one.kind_says:
+            colour = Swatch("BARE", "bare")
+        rows.append(Row((Tick(), one.kind_says, colour, f"{one.gauge} AWG" if one.gauge else "", _lengths(one),
+                         number(one.together) if one.together else "",
+                         number(one.waste) if one.spool and one.lengths else ""), bold=5))
+    spool = next((one.spool for one in lists), 0.0)
+    each = f" from lengths of {number(spool)} mm, longest first" if spool else ""
+    heading = Row((f"Wire to cut{each}: when the order says so, once the parts are fixed",), heading=True)
+    columns = (Column("", 7), Column("wire", 44), Column("colour", 34), Column("gauge", 20), Column("pieces, mm", 106),
+               Column("together, mm", 26, right=True), Column("left over, mm" if spool else "", 26, right=True))
+    return Table(columns, (heading, *rows) if rows else (), LETTERING)
+
+
+def _lengths(one: CutList) -> str:
+    said = [" + ".join(f"{p.says}: {number(p.mm)}" if "," in p.says else f"{p.says} {number(p.mm)}" for p in pieces)
+            for pieces in one.lengths]
+    said += [f"{p.says} {number(p.mm)} is longer than the spool's length" for p in one.too_long]
+    said += [f"measure {', '.join(one.unmeasured)}"] if one.unmeasured else []
+    return "; ".join(said)
+
+
+def _figures(figures: Sequence[Figure]) -> Table:
+    rows = [Row((one.what, one.says, one.source), bold=0) for one in figures]
+    heading = Row(("A good joint: figures to work to, not to be measured on every joint",), heading=True)
+    return Table((Column("", 62), Column("", 112), Column("", 80)), (heading, *rows) if rows else (), LETTERING,
+                 whole=True)
+
+
 def _groups(groups: Sequence[BenchGroup], subject: Subject) -> Iterator[Table]:
-    number = 0
+    count = 0
     for i, group in enumerate(groups, 1):
         rows: list[Row] = [Row((f"{i}  {group.says}",), heading=True)]
         for line in group.lines:
-            number += 1
-            rows.append(Row((Tick(), str(number), line.do, line.where, line.what, line.why), bold=3,
+            count += 1
+            rows.append(Row((Tick(), str(count), line.do, line.where, line.what, line.why), bold=3,
                             subject=line.subject))
         yield Table((Column("", 7), Column("", 9, right=True), Column("do", 27), Column("where", 56),
                      Column("what goes in", 108), Column("why now", 54)), tuple(rows), LETTERING)
@@ -86,7 +133,7 @@ def _stop(i: int, stop: StageCheck, subject: Subject) -> Table:
     if stop.more:
         rows.append(Row(("", f"... and {stop.more} more", "", "not listed; the test page meters the whole", "")))
     return Table((Column("", 7), Column("red probe", 66), Column("black probe", 56), Column("must read", 88),
-                  Column("metered", 44)), tuple(rows), LETTERING)
+                  Column("metered", 44)), tuple(rows), LETTERING, whole=True)
 
 
 def _settings(stop: StageCheck, subject: Subject) -> str:

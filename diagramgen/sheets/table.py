@@ -58,6 +58,8 @@ class Table:
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     height: float = TEXT
+    whole: bool = False
+    """Not begun on a page that holds only part of it."""
 
 
 def pages(table: Table, room: Box, first_top: float | None = None) -> list[list[Mark]]:
@@ -185,9 +187,9 @@ def flow(tables: Sequence[Table], room: Box, gap: float = 6.0) -> list[list[Mark
     for table in tables:
         if not table.rows:
             continue
-        first_two = _head_height(table) + sum(
-            _row_height(table, row, _widths(table, room.width)) for row in table.rows[:2])
-        if top > room.top and top + first_two > room.bottom:
+        first = table.rows if table.whole else table.rows[:2]
+        least = _head_height(table) + sum(_row_height(table, row, _widths(table, room.width)) for row in first)
+        if top > room.top and top + least > room.bottom:
             result.append([])
             top = room.top
         blocks = pages(table, room, top)

@@ -12,7 +12,7 @@ from diagramgen.units import number
 from diagramgen.work.leadlist import LeadRow, joints
 from diagramgen.work.order import GROUPS, Before, Order, Ordered, Step
 from diagramgen.work.stagechecks import StageCheck
-from diagramgen.work.words import end_words
+from diagramgen.work.words import end_words, lug_kind
 
 SHORT = {
     "reach": "no iron reaches it later",
@@ -98,6 +98,9 @@ class _Words:
             yield self._solder(step, why)
 
     def _fit(self, step: Step, why: str) -> Line:
+        if len(step.parts) == 1 and any(e.kind == "cell" for e in self.build.parts[step.parts[0]].symbol.elements):
+            return Line("fit", f"{part_list(self.build, step.parts)}: its place and clip",
+                        "the battery itself goes in after the last stop", why, f"part:{step.parts[0]}")
         if len(step.parts) == 1:
             return Line("fit", part_list(self.build, step.parts), "", why, f"part:{step.parts[0]}")
         return Line("fit", f"harness into {step.key}", part_list(self.build, step.parts), why)
@@ -107,7 +110,7 @@ class _Words:
         kinds: dict[str, list[str]] = {}
         for tag in step.tags:
             row = self.rows[tag]
-            do = ("kept: clean, tin" if row.reused else "trim, strip, tin" if row.cut.owner
+            do = ("kept: clean, tin" if row.reused else "trim, strip, tin" if row.kind_says.startswith("conductor of")
                   else "cut the free end" if tag in self.long else "cut, strip, tin")
             kinds.setdefault(do, []).append(cut_words(row))
         self.cut |= set(step.tags)
@@ -120,7 +123,10 @@ class _Words:
         self.long |= set(new)
         again = "made before, add to it; " if self.done[step.lug] > 1 else ""
         what = "; ".join(self._goes_in(step.lug, tag) for tag in step.tags)
-        do = "join, sleeve" if any(self.leads[t].kind == "sleeved" for t in step.tags) else "solder"
+        part, _, name = step.lug.partition(".")
+        kind = lug_kind(self.build, End(part, name, self.build.parts[part].place))
+        sleeved = kind == "sleeve" or any(self.leads[t].kind == "sleeved" for t in step.tags)
+        do = "join, sleeve" if sleeved else "clamp" if kind == "screw" else "solder"
         return Line(do, lug_words(self.build, step.lug), again + what, why, f"lug:{step.lug}")
 
     def _goes_in(self, lug: str, tag: str) -> str:

@@ -174,20 +174,25 @@ def _lifts_off(lead: Lead, layout: Layout) -> bool:
     return len(homes) > 1 and any(p is not None and not p.hinge for p in plates)
 
 
-def wire_totals(rows: Iterable[LeadRow]) -> tuple[WireTotal, ...]:
-    """Wire to have at hand, by kind, colour and gauge; a part's own conductors and kept leads left out."""
+def by_wire(rows: Iterable[LeadRow]) -> list[list[LeadRow]]:
+    """Leads that take new wire, those of one kind, colour and gauge together."""
     found: dict[tuple[str, str, int], list[LeadRow]] = {}
     for row in rows:
         from_reel = row.kind in ("wire", "shielded", "bare") and not row.cut.owner and not row.reused
         if from_reel and not row.cut.cut_with:
             key = (row.kind_says, row.colour.code if row.colour else "", row.gauge or 0)
             found.setdefault(key, []).append(row)
+    return [found[key] for key in sorted(found)]
+
+
+def wire_totals(rows: Iterable[LeadRow]) -> tuple[WireTotal, ...]:
+    """Wire to have at hand, by kind, colour and gauge; a part's own conductors and kept leads left out."""
     return tuple(
         WireTotal(
-            key[0], group[0].colour, group[0].gauge, len(group),
+            group[0].kind_says, group[0].colour, group[0].gauge, len(group),
             sum(r.length or 0.0 for r in group), sum(r.length is None for r in group),
         )
-        for key, group in sorted(found.items())
+        for group in by_wire(rows)
     )
 
 

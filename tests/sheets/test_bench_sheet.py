@@ -97,3 +97,9 @@ def test_what_the_order_cannot_keep_is_said():
 def test_the_finished_volume_reads_its_coil_beside_its_track():
     # Closed form: 6.2k beside 250k = 6.05k.
     assert any(text.startswith("6.05 kΩ (") for text in words("one-volume"))
+
+
+def test_the_spool_given_parts_the_wire_into_its_lengths():
+    made = pipeline.compose(proof("baritone"), pipeline.Request(sheets=("work",), spool=600.0))
+    assert {"work-1.svg", "diagram.pdf"} <= set(made)
+    assert b"from lengths of 600 mm" in made["work-1.svg"]

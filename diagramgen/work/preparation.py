@@ -1,0 +1,188 @@
+"""What is made ready before the first joint: cases, wire, ends, sleeves, cables, and what is left long."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagramgen.build.model import End, Lead
+from diagramgen.geometry import Point
+from diagramgen.layout.fit.wires import OUTER, outer_diameter, own_cable
+from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.units import number
+from diagramgen.work.benchwork import lug_words
+from diagramgen.work.fanout import spread
+from diagramgen.work.leadlist import LeadRow
+from diagramgen.work.lengths import INNER_STRIP, JOINT, PUSH
+from diagramgen.work.order import Order
+from diagramgen.work.sleeves import sleeve_for
+from diagramgen.work.spool import CutList, cut_lists
+from diagramgen.work.words import end_words, is_pickup, lug_kind
+
+ENDS = {
+    "eyelet": "tin lightly, hook through the eye, pinch, solder",
+    "spot": "tin, lay flat on the tinned case, big tip, 3 to 4 s",
+    "pad": "tin, trim to the pad, lay on, short heat",
+    "screw": "twist, do not tin: solder creeps under a screw",
+    "clip": "tin, into the clip",
+    "leg": "tin, once round the leg",
+    "sleeve": "slide the sleeve on first, tin, lap, solder, shrink",
+}
+"""What is done with an end by kind of lug (common practice, no source)."""
+THINNEST = OUTER[28]
+"""Outer diameter of a pickup's inner conductor where none is given, mm (about 28 AWG, typical, from memory)."""
+TIED = 3
+"""From so many single leads through one channel on, they are tied at its mouth (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One thing to make ready: what, and what to do."""
+
+    what: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Preparation:
+    """Everything made ready before the first joint."""
+
+    cut: tuple[CutList, ...]
+    topics: tuple[Topic, ...]
+
+
+def preparation(layout: Layout, order: Order, rows: Sequence[LeadRow], spool: float = 0.0) -> Preparation:
+    """What to make ready for a build; ``spool``: what one length of wire measures, mm, 0 for any length."""
+    topics = (*_cases(layout, order), *_ends(layout, rows), *_sleeves(layout), *_orders(layout), *_long(layout, rows),
+              *_ties(layout))
+    return Preparation(cut_lists(rows, spool), topics)
+
+
+def _cases(layout: Layout, order: Order) -> Iterator[Topic]:
+    lugs = [lug_words(layout.build, one.step.lug) for one in order.steps if one.step.kind == "tin"]
+    if lugs:
+        yield Topic("scratch and tin", f"{', '.join(lugs)}. Big tip, no plating left under the solder. A case of "
+                    "stainless steel or aluminium takes none: a ring tag under its nut instead.")
+
+
+def _ends(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
+    """How ends are made ready, by the kinds of lug this build has."""
+    leads = {one.lead.tag: one.lead for one in layout.leads if one.lead.is_wire and not one.lead.reused}
+    kinds = {lug_kind(layout.build, e) for lead in leads.values() for e in (lead.start, lead.end) if e.known}
+    for kind, do in ENDS.items():
+        if kind in kinds:
+            yield Topic(f"{kind}: strip {number(JOINT[kind])}", do)
+    if any(is_pickup(layout.build, own_cable(lead, layout.build)) for lead in leads.values()):
+        yield Topic(f"pickup conductor: strip {number(INNER_STRIP)} at most",
+                    "thin and few strands: twist, tin, no wrap")
+    if any(lead.cloth for lead in leads.values()):
+        yield Topic(f"cloth: push back {number(PUSH)}", "nothing is cut off; it slides up to the joint again")
+    if any(row.kind == "shielded" for row in rows if row.tag in leads):
+        yield Topic("braid", "bare the core 10 to 15 mm, twist the braid and tin it away from the core; cut clean and "
+                    "sleeve it where it is not joined")
+
+
+def _sleeves(layout: Layout) -> Iterator[Topic]:
+    """A sleeve for every joint in the air."""
+    for says, wires in _air_joints(layout):
+        found = sleeve_for(wires)
+        sizes = " and ".join(f"{number(d)}" for d in wires)
+        if found is None:
+            yield Topic(f"sleeve, {says}", f"no standard sleeve passes and grips wires of {sizes} mm: two, one over "
+                        "the other, or adhesive-lined 4:1")
+        else:
+            yield Topic(f"sleeve, {says}", f"shrink {found.ratio}, {number(found.before)} to {number(found.after)} mm, "
+                        f"cut {number(found.length)} mm; wires of {sizes} mm. On before the joint is made")
+
+
+def _air_joints(layout: Layout) -> Iterator[tuple[str, list[float]]]:
+    build = layout.build
+    for one in layout.leads:
+        if one.lead.kind == "sleeved":
+            ends = [e for e in (one.lead.start, one.lead.end) if e.known]
+            yield f"{one.lead.tag} at {end_words(build, ends[0])}", [THINNEST for _ in ends]
+    met: dict[str, list[float]] = {}
+    for one in layout.leads:
+        for end in (one.lead.start, one.lead.end):
+            if end.known and one.lead.is_wire and lug_kind(build, end) == "sleeve":
+                met.setdefault(str(end), []).append(_thickness(one.lead, layout))
+    for lug, wires in met.items():
+        if len(wires) > 1:
+            yield lug_words(build, lug), wires
+
+
+def _thickness(lead: Lead, layout: Layout) -> float:
+    inner = lead.diameter is None and is_pickup(layout.build, own_cable(lead, layout.build))
+    return THINNEST if inner else outer_diameter(lead, layout.build)
+
+
+def _orders(layout: Layout) -> Iterator[Topic]:
+    """Conductors of one pickup cable spread before the pads of one part."""
+    groups: dict[tuple[str, str], dict[str, tuple[LaidLead, End]]] = {}
+    for laid in layout.leads:
+        owner = own_cable(laid.lead, layout.build) if laid.lead.is_wire else ""
+        for end in (laid.lead.start, laid.lead.end):
+            placed = layout.parts.get(end.part)
+            if owner and placed is not None and end.part != owner and end.lug in placed.lugs:
+                groups.setdefault((owner, end.part), {})[laid.lead.tag] = (laid, end)
+    for (owner, part), leads in groups.items():
+        pads = {tag: layout.parts[part].lugs[end.lug].at for tag, (_, end) in leads.items()}
+        if len(set(pads.values())) < 3:
+            continue
+        what = f"{_says(layout, owner)} cable at {_says(layout, part)}"
+        found = spread(pads, _comes_from(next(iter(leads.values()))))
+        if found is None:
+            yield Topic(what, "no order lets all conductors run straight: lead some round the pads, covered, away from "
+                        "bare metal")
+            continue
+        listed = ", ".join(_conductor(leads[tag][0].lead) for tag in found.order)
+        way = "from top to bottom" if found.side in ("left", "right") else "from left to right"
+        yield Topic(what, f"cable in from the {found.side} as drawn; conductors {way}: {listed}")
+
+
+def _comes_from(one: tuple[LaidLead, End]) -> Point:
+    laid, end = one
+    return laid.spans[0].path.end if end == laid.lead.start else laid.spans[-1].path.start
+
+
+def _conductor(lead: Lead) -> str:
+    return f"{lead.tag} {lead.colour.short}" if lead.colour else lead.tag
+
+
+def _says(layout: Layout, part: str) -> str:
+    return layout.build.parts[part].says or part
+
+
+def _long(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
+    """Pickups' own cables are left long: they are sold, swapped and joined again."""
+    needs: dict[str, list[LeadRow]] = {}
+    for row in rows:
+        if row.cut.owner:
+            needs.setdefault(row.cut.owner, []).append(row)
+    said = []
+    for owner, own in needs.items():
+        part, totals = layout.build.parts[owner], [r.length for r in own if r.length is not None]
+        if not is_pickup(layout.build, owner):
+            continue
+        has = f"{number(part.cable_length)} mm, " if part.cable_length is not None else ""
+        said.append(f"{part.says or owner} ({has}needs {number(max(totals))})" if totals else part.says or owner)
+    if said:
+        yield Topic("leave pickup cables long", f"{', '.join(said)}: room for two more joints at the end, the rest "
+                    "coiled under a tie; it may be swapped or sold")
+    parked = [one.lead for one in layout.leads if "parked" in (one.lead.start.part, one.lead.end.part)]
+    if parked:
+        yield Topic("cap and park", f"{', '.join(_conductor(lead) for lead in parked)}: full length, end sleeved, "
+                    "folded back and tied")
+
+
+def _ties(layout: Layout) -> Iterator[Topic]:
+    passing: dict[str, dict[str, None]] = {}
+    owners: Mapping[str, str] = {one.lead.tag: own_cable(one.lead, layout.build) or one.lead.cable
+                                 for one in layout.leads}
+    for door in layout.doors:
+        for tag in door.slots:
+            passing.setdefault(door.channel, {}).setdefault(tag)
+    for channel, tags in passing.items():
+        single = [tag for tag in tags if not owners.get(tag)]
+        if len(single) >= TIED:
+            yield Topic(f"tie at {channel}", f"{', '.join(single)}: one tie on each side of every mouth, hand tight")
