@@ -129,17 +129,19 @@ def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int
 
 def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
     """Every candidate as a turned rectangle."""
-    corners = []
-    for label in labels:
-        w, h = label.size
-        hw, hh = w / 2 + CLEAR / 2, h / 2 + CLEAR / 2
-        for spot in label.spots:
-            c, s = math.cos(spot.angle), math.sin(spot.angle)
-            x, y = spot.at
-            row = [(x + c * a - s * b, y + s * a + c * b)
-                   for a, b in ((-hw, -hh), (hw, -hh), (hw, hh), (-hw, hh), (-hw, -hh))]
-            corners.append(row)
-    return np.asarray(shapely.polygons(np.array(corners)), dtype=object)
+    sizes = [label.size for label in labels]
+    half = np.array([(w / 2 + CLEAR / 2, h / 2 + CLEAR / 2) for (w, h), label in zip(sizes, labels, strict=True)
+                     for _ in label.spots])
+    spots = [s for label in labels for s in label.spots]
+    at = np.array([s.at for s in spots])
+    cos = np.array([math.cos(s.angle) for s in spots])
+    sin = np.array([math.sin(s.angle) for s in spots])
+    corners = np.empty((len(spots), 5, 2))
+    for i, (side, upright) in enumerate(((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))):
+        a, b = side * half[:, 0], upright * half[:, 1]
+        corners[:, i, 0] = at[:, 0] + cos * a - sin * b
+        corners[:, i, 1] = at[:, 1] + sin * a + cos * b
+    return np.asarray(shapely.polygons(corners), dtype=object)
 
 
 def _shapes(obstacles: Sequence[Obstacle]) -> NDArray[np.object_]:
