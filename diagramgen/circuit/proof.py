@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.bypassed import check_bypassed
@@ -15,13 +16,13 @@ from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.repair import smallest_change
 from diagramgen.circuit.roles import jacks
-from diagramgen.circuit.rules import path_words
+from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
-from diagramgen.problems import Collector, Place
+from diagramgen.problems import Collector, Place, Severity
 from diagramgen.units import number
 
 SHORTED = 0.1
@@ -72,8 +73,16 @@ def _remedies(found: Chart) -> dict[int, str]:
     """What would mend every broken promise, said beside each of them."""
     if not any(m.kind != "unknown" for m in mismatches(found)):
         return {}
-    text = smallest_change(found.build).text
+    text = smallest_change(found.build, errors=_errors).text
     return dict.fromkeys(range(len(found.build.wanted)), text)
+
+
+def _errors(build: Build) -> frozenset[tuple[str, str]]:
+    """Every error of a build but broken promises, as code and place: a proposal may not add to them."""
+    say = Collector()
+    check_connections(build, say)
+    prove(replace(build, wanted=()), say)
+    return frozenset((p.code, str(p.place)) for p in say if p.severity is Severity.ERROR)
 
 
 def _solvable(build: Build, say: Collector) -> bool:

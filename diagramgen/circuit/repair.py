@@ -1,37 +1,38 @@
-"""The smallest change of leads that makes every wanted sound true: found by trying, proved by solving.
+"""Proposals for a build that breaks its promises: the smallest change of leads after which every one is kept.
 
-Every single change is tried: one end of a lead moved to another net, two lead ends exchanged, a lead added, a lead
-taken out. What is proposed keeps every promise in every state it speaks of and raises no new error on grounds and
-metal. Two changes at once are not tried. Effort is counted, never timed.
+Searched are single changes (an end moved to another net, two ends exchanged, a lead more, a lead less), in this
+order; where none will do, two at once: the first is taken from those that come nearest (``Trial.grade``), both move or
+exchange ends on nets that take part in the states that fail. The effort is counted in changes tried, so that a search
+ends alike on every machine. Whatever is proposed was solved in every state and raises no new error.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from diagramgen.build.model import Build, End, Lead, Wanted
-from diagramgen.build.network import BadNetwork, coils, read_network
-from diagramgen.circuit.chart import chart, coils_of
+from diagramgen.build.model import Build, End, Lead
+from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
-from diagramgen.circuit.network import Frame, frame, merged, network
+from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections
-from diagramgen.circuit.solve import sweep
-from diagramgen.circuit.sounds import FREQUENCIES, listen
-from diagramgen.circuit.states import Space, space
-from diagramgen.circuit.supply import supply
-from diagramgen.circuit.wanted import coil_parts, judged, matching, mismatches, states_of
+from diagramgen.circuit.trial import Trial
+from diagramgen.circuit.values import SOUNDING, elements_of
+from diagramgen.circuit.wanted import coil_parts, judged, matching, mismatches
 from diagramgen.problems import Collector, Severity
 
 EFFORT = 12_000
-"""Changes tried at most."""
-HUNDRED = 100
-"""States of a promise looked at before a change is proved in all of them."""
+"""Single changes tried at most."""
+EFFORT_OF_TWO = 1_000
+"""Second changes tried at most, after the first ones that come nearest."""
+
+Errors = Callable[[Build], frozenset[tuple[str, str]]]
+"""What is wrong with a build, as code and place."""
 
 
 @dataclass(frozen=True)
 class Change:
-    """One change of leads, in words, and the leads after it."""
+    """One change of leads, or two, in words, and the leads after it."""
 
     words: str
     leads: tuple[Lead, ...]
@@ -39,46 +40,96 @@ class Change:
 
 @dataclass(frozen=True)
 class Repair:
-    """What the search found; ``change`` is None where no single change will do."""
+    """What the search found; ``change`` is None where nothing tried will do."""
 
     change: Change | None
     tried: int
     complete: bool
-    """Whether every single change was tried or one was found."""
+    """Whether every single change was tried or a change was found."""
+    pairs: int = 0
+    """Second changes tried."""
 
     @property
     def text(self) -> str:
         """For a technician."""
         if self.change is not None:
-            return f"Smallest change: {self.change.words}. Then every wanted sound is true."
+            return f"Smallest change{' found' if self.pairs else ''}: {self.change.words}. " \
+                   "Then every wanted sound is true."
         scope = "No single" if self.complete else f"None of {self.tried}"
-        return f"{scope} change of leads makes every wanted sound true; two at once were not tried."
+        two = f"nor did any of {self.pairs} pairs tried" if self.pairs else "two at once were not tried"
+        return f"{scope} change of leads makes every wanted sound true; {two}."
 
 
-def smallest_change(build: Build, effort: int = EFFORT) -> Repair:
-    """Search for one change of leads after which every wanted sound is true.
+def connection_errors(build: Build) -> frozenset[tuple[str, str]]:
+    """Errors on grounds and metal."""
+    say = Collector()
+    check_connections(build, say)
+    return frozenset((p.code, str(p.place)) for p in say if p.severity is Severity.ERROR)
+
+
+def smallest_change(
+    build: Build, effort: int = EFFORT, of_two: int = EFFORT_OF_TWO, errors: Errors = connection_errors
+) -> Repair:
+    """Search for one change of leads, then for two, after which every wanted sound is true.
 
     Raises ``ValueError`` as ``chart`` does.
     """
-    trial = _Trial(build)
+    trial = Trial(build)
+    before = errors(build)
     tried = 0
     for change in changes(build):
         if tried >= effort:
             return Repair(None, tried, False)
         tried += 1
-        if trial.may(change) and _proved(build, change, trial.errors):
+        if trial.may(change.leads) and _proved(build, change, before, errors):
             return Repair(change, tried, True)
-    return Repair(None, tried, True)
+    pairs = 0
+    for change in _two_at_once(build, trial, of_two):
+        pairs += 1
+        if trial.may(change.leads) and _proved(build, change, before, errors):
+            return Repair(change, tried, True, pairs)
+    return Repair(None, tried, True, pairs)
 
 
-def changes(build: Build) -> Iterator[Change]:
-    """Every single change: ends moved, ends exchanged, leads added, leads taken out."""
+def _two_at_once(build: Build, trial: Trial, effort: int) -> Iterator[Change]:
+    """Pairs of changes, those first whose first change comes nearest; ``effort`` of them at most."""
+    near = [change for change in changes(build, failing_nets(build)) if change.leads]
+    near.sort(key=lambda change: -trial.grade(change.leads))
+    left = effort
+    for first in near:
+        after = applied(build, first)
+        for second in changes(after, failing_nets(after)):
+            if left == 0:
+                return
+            left -= 1
+            yield Change(f"{first.words}, and {second.words}", second.leads)
+
+
+def failing_nets(build: Build) -> frozenset[str]:
+    """Points on the nets of coils, tip and sleeve in the first state of each promise that is broken."""
+    points: set[str] = set()
+    lugs = [f"{p.name}.{lug}" for p, e in elements_of(build, *SOUNDING) for lug in e.ends.values()]
+    lugs += [f"{j.name}.{lug}" for j in jacks(build)[:1] for lug in ("tip", "sleeve")]
+    seen: set[int] = set()
+    for found in mismatches(chart(build)):
+        if found.kind != "unknown" and id(found.wanted) not in seen:
+            seen.add(id(found.wanted))
+            graph = connect(build, found.state)
+            points.update(node for lug in lugs for node in graph.net_at(lug))
+    return frozenset(points)
+
+
+def changes(build: Build, within: Collection[str] | None = None) -> Iterator[Change]:
+    """Every single change: ends moved, ends exchanged, leads added, leads taken out.
+
+    ``within``: only ends at these points are moved or exchanged, and no lead is added or taken out.
+    """
     graph = connect(build)
     lugs = [f"{p.name}.{lug}" for p in build.parts.values() for lug in p.symbol.lug_names()]
     known = set(lugs)
     spots = [lug for net in graph.nets() if (lug := next((n for n in net if n in known), None)) is not None]
     ends = [(i, at) for i, lead in enumerate(build.leads) for at in ("start", "end")
-            if lead.start.known and lead.end.known]
+            if lead.start.known and lead.end.known and (within is None or str(getattr(lead, at)) in within)]
     for i, at in ends:
         yield from _moved(build, graph, spots, i, at)
     for n, one in enumerate(ends):
@@ -86,6 +137,8 @@ def changes(build: Build) -> Iterator[Change]:
             found = _exchanged(build, graph, one, other)
             if found is not None:
                 yield found
+    if within is not None:
+        return
     for n, a in enumerate(spots):
         for b in spots[n + 1 :]:
             lead = replace(build.leads[0], tag="new", start=_end(build, a), end=_end(build, b), kind="wire",
@@ -132,66 +185,6 @@ def _end(build: Build, lug: str) -> End:
     return End(part, name, build.parts[part].place)
 
 
-class _Trial:
-    """Judges changes quickly: nets by joining points, and only the states that promises speak of."""
-
-    def __init__(self, build: Build):
-        graph = connect(build)
-        self.nodes = {node: i for i, node in enumerate(graph.nodes)}
-        own = frame(replace(build, leads=()), made=())
-        to = [self.nodes.get(net[0], 0) for net in own.nets]
-        points = tuple((node,) for node in graph.nodes)
-        self.frame = Frame(build, points, self.nodes, own.elements.mapped(to), (), own.jack)
-        self.fixed = [(self.nodes[net[0]], self.nodes[n]) for net in own.nets for n in net[1:] if n in self.nodes]
-        self.fixed += [(to[a], to[b]) for a, b in own.joined]
-        written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
-        self.fixed += [(self.nodes[e.a], self.nodes[e.b]) for e in graph.edges
-                       if e.kind == "braid" or (e.kind == "leg" and frozenset((e.a, e.b)) not in written)]
-        self.space: Space = space(build, all_plugs=True)
-        self.names = coil_parts(build)
-        self.coils = coils_of(build)
-        broken = [m.wanted for m in mismatches(chart(build)) if m.kind != "unknown"]
-        self.promises = sorted(_promises(build, self.space), key=lambda p: p[0] not in broken)
-        self.errors = _errors(build)
-
-    def may(self, change: Change) -> bool:
-        """Whether every promise is kept in the states looked at."""
-        pairs = [*self.fixed, *((self.nodes[str(x.start)], self.nodes[str(x.end)]) for x in change.leads
-                                if x.start.known and x.end.known)]
-        start = merged(self.frame.size, pairs)
-        return all(self._kept(start, wanted, index) for wanted, indices in self.promises for index in indices)
-
-    def _kept(self, start: list[int], wanted: Wanted, index: int) -> bool:
-        numbers = self.space.numbers(index)
-        closes = [(self.nodes[a], self.nodes[b]) for digit, at in zip(self.space.digits, numbers, strict=True)
-                  for a, b in digit.closes[at]]
-        classes = merged(self.frame.size, closes, start)
-        plug = self.space.plug_at(numbers)
-        if plug == "out":
-            return True
-        net = network(self.frame, classes, plug, supply(self.frame, classes).powered)
-        asked = _asked(wanted, self.names)
-        if asked is not None and not asked <= {self.names[s] for s in net.sources}:
-            return False
-        sound = listen(net, sweep(net, FREQUENCIES), self.coils)
-        return not any(m.kind != "unknown" for m in judged(wanted, {}, sound, self.names))
-
-
-def _promises(build: Build, states: Space) -> Iterator[tuple[Wanted, list[int]]]:
-    for wanted in build.wanted:
-        indices = [i for i, _ in zip(states_of(states, wanted), range(HUNDRED), strict=False)]
-        yield wanted, indices
-
-
-def _asked(wanted: Wanted, names: dict[str, str]) -> set[str] | None:
-    """The coils a promise names; None where it names none."""
-    try:
-        found = read_network(wanted.sounds) if wanted.sounds else None
-    except BadNetwork:
-        return None
-    return {names.get(f"{c.part}.{c.coil}" if c.coil else c.part, "") for c in coils(found)} if found else None
-
-
 def applied(build: Build, change: Change) -> Build:
     """The build after a change; a component whose leg was moved hangs by its leads alone."""
     kept = {frozenset((str(x.start), str(x.end))) for x in change.leads}
@@ -203,8 +196,8 @@ def applied(build: Build, change: Change) -> Build:
     return replace(build, parts=parts, leads=change.leads)
 
 
-def _proved(build: Build, change: Change, before: frozenset[tuple[str, str]]) -> bool:
-    """Solved in full: every promise kept in every state, and no new error on grounds and metal."""
+def _proved(build: Build, change: Change, before: frozenset[tuple[str, str]], errors: Errors) -> bool:
+    """Solved in full: every promise kept in every state, and no new error."""
     mended = applied(build, change)
     found = chart(mended)
     names = coil_parts(mended)
@@ -212,10 +205,4 @@ def _proved(build: Build, change: Change, before: frozenset[tuple[str, str]]) ->
         for state, result in matching(found, wanted):
             if any(m.kind != "unknown" for m in judged(wanted, state, result.sound, names)):
                 return False
-    return _errors(mended) <= before
-
-
-def _errors(build: Build) -> frozenset[tuple[str, str]]:
-    say = Collector()
-    check_connections(build, say)
-    return frozenset((p.code, p.message) for p in say if p.severity is Severity.ERROR)
+    return errors(mended) <= before

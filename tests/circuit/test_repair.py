@@ -11,8 +11,10 @@ from circuits import built, sample
 
 from diagramgen.build.model import Build, End
 from diagramgen.circuit.chart import chart
-from diagramgen.circuit.repair import Repair, applied, changes, smallest_change
+from diagramgen.circuit.proof import prove
+from diagramgen.circuit.repair import EFFORT_OF_TWO, Repair, applied, changes, smallest_change
 from diagramgen.circuit.wanted import mismatches
+from diagramgen.problems import Collector
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 
@@ -67,7 +69,9 @@ def test_what_no_single_change_mends_is_said() -> None:
     assert found.change is None
     assert found.complete
     assert found.tried == len(list(changes(built(text)))) > 200
+    assert 0 < found.pairs <= EFFORT_OF_TWO
     assert found.text.startswith("No single change")
+    assert found.text.endswith(f"nor did any of {found.pairs} pairs tried.")
 
 
 def test_effort_is_counted() -> None:
@@ -101,3 +105,30 @@ def test_a_lead_moved_at_random_in_a_sample_is_mended_by_one_change(seed: int) -
     made = sample(SAMPLES / ("two-pickups-toggle.yaml" if seed % 2 else "three-singles-lever.yaml"))
     found, fine = mended(broken(made, seed))
     assert fine, found.text
+
+
+@pytest.mark.parametrize("seed", [0, 4])
+def test_two_leads_moved_at_random_that_no_single_change_mends_are_mended_by_two(seed: int) -> None:
+    made = sample(SAMPLES / "three-singles-lever.yaml")
+    found, fine = mended(broken(broken(made, seed), seed + 100))
+    assert fine, found.text
+    assert 0 < found.pairs <= EFFORT_OF_TWO
+    assert ", and " in found.text
+
+
+def test_no_proposal_raises_a_new_error() -> None:
+    made = built(SPLIT.format(hot="finish", cold="start", near="mode.b near"))
+    best = smallest_change(made).change
+    assert best is not None
+    new = frozenset({("C999", "hand.yaml")})
+    refused = smallest_change(made, errors=lambda b: new if b.leads == best.leads else frozenset())
+    assert refused.change is not None
+    assert refused.change.leads != best.leads
+
+
+def test_a_build_that_keeps_its_promises_is_never_searched(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object, **__: object) -> Repair:
+        raise AssertionError("searched")
+
+    monkeypatch.setattr("diagramgen.circuit.proof.smallest_change", never)
+    prove(sample(SAMPLES / "three-singles-lever.yaml"), Collector(), mend=True)
