@@ -225,7 +225,8 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
 
 def audited(proof: Proof) -> tuple[Problem, ...]:
     """What the full-size drawing of a build shows wrong, as warnings at the lead or part it speaks of."""
-    from diagramgen.drawing.audit import REMEDIES, audit
+    from diagramgen.drawing.audit import audit
+    from diagramgen.drawing.findings import REMEDIES
     from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
     if proof.layout is None:

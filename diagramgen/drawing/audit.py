@@ -7,14 +7,16 @@ in the tests on every sample and in ``check`` on the user's own builds.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from diagramgen.drawing.contrast import pale_leads, pale_texts
 from diagramgen.drawing.diagram import Drawing
+from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labels import Set, frame_of
 from diagramgen.drawing.naming import tag_labels
+from diagramgen.drawing.spacing import labels_on_lugs, leads_on_leads
 from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box
 from diagramgen.layout.model import LaidLead, Layout
@@ -29,28 +31,6 @@ SMALLEST = 1.8
 """Least capital height inside a full-size drawing, mm (ISO 3098 series)."""
 
 
-REMEDIES = {
-    "D101": "Move one of the parts named so that their names have room, or print the enlarged page.",
-    "D102": "Move the part or give the lead another way, so that the label has free floor.",
-    "D103": "Give the lead another way, or turn the part so that the lug is out of it.",
-    "D104": "Do not use this sheet: the drawing contradicts the file; report it with the file.",
-    "D105": "Give the lead a channel, or move its part away from the wall.",
-    "D106": "Write tag and colour by hand at that end before you solder.",
-    "D107": "Print the enlarged page.",
-    "D108": "Print on larger paper, or move the part inward.",
-}
-"""What to do about each kind of finding."""
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One fault of a drawing: a code of the D range, a sentence, and the marks it speaks of."""
-
-    code: str
-    message: str
-    subjects: tuple[str, ...]
-
-
 def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[Finding, ...]:
     """Every fault of the drawing; ``layout`` is the one that was drawn and ``frame`` its window, in sheet mm."""
     return (
@@ -62,6 +42,10 @@ def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[F
         *_tags(drawing.labels, layout.leads),
         *_small(drawing.labels),
         *_out_of_frame(drawing.labels, frame),
+        *leads_on_leads(layout.leads),
+        *labels_on_lugs([(one.label.subject, _words(one), frame_of(one)) for one in drawing.labels], layout),
+        *pale_texts(drawing.marks),
+        *pale_leads(drawing.marks),
     )
 
 

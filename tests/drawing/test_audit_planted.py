@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from diagramgen import pipeline
-from diagramgen.drawing.audit import REMEDIES, audit
+from diagramgen.drawing.audit import audit
+from diagramgen.drawing.findings import REMEDIES
 from diagramgen.geometry import Point
 from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
@@ -74,5 +75,5 @@ def test_a_label_moved_over_another_is_found(seed):
 
 
 def test_every_kind_of_finding_says_what_to_do():
-    assert sorted(REMEDIES) == [f"D10{i}" for i in range(1, 9)]
+    assert sorted(REMEDIES) == [f"D{i}" for i in range(101, 113)]
     assert all(len(words) > 15 for words in REMEDIES.values())
