@@ -7,7 +7,7 @@ import io
 import math
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.geometry import Box, Point, Transform, polyline, rounded_box
@@ -107,17 +107,18 @@ def laid_labels(
     said = _Said()
     pages: list[list[Mark]] = []
     laid: list[LaidLabel] = []
-    for i, words in enumerate(labels):
-        index = run.skip + i
-        page, slot = divmod(index, run.sheet.count)
-        while len(pages) <= page:
-            pages.append([])
+    flagged = {(w.subject, w.bodies) for w in labels if w.kind == FLAG}
+    for words in labels:
+        page, slot = divmod(run.skip + len(laid), run.sheet.count)
         cell = run.cell(slot)
         made = _label(words, cell, run, said)
-        if made is None:
+        twin = made is not None and made.kind == FLAG != words.kind and (words.subject, words.bodies) in flagged
+        if made is None or twin:
             continue
         outline = [Shape((rounded_box(cell, run.sheet.corner),), Role.CROP, "label")] if run.outlines else []
         alt = f"{made.kind} {made.says}"
+        while len(pages) <= page:
+            pages.append([])
         pages[page].append(Group((*outline, *made.marks), words.subject, alt, Kind.FIGURE))
         row, column = divmod(slot, run.sheet.columns)
         laid.append(LaidLabel(words, made.kind, page + 1, row + 1, column + 1, made.says, made.code, made.around))
@@ -126,7 +127,7 @@ def laid_labels(
     for n, marks in enumerate(pages, 1):
         width = run.sheet.width
         if run.sheet.tape:
-            used = min(run.sheet.count, run.skip + len(labels) - (n - 1) * run.sheet.count)
+            used = min(run.sheet.count, run.skip + len(laid) - (n - 1) * run.sheet.count)
             width = used * run.sheet.label.x
             marks += _cuts(run, used)
         sheets.append(Sheet(width, run.sheet.height, f"labels {n}", tuple(marks), "labels"))
@@ -152,8 +153,10 @@ def _label(words: LabelWords, cell: Box, run: LabelRun, said: _Said) -> _Made | 
     room = cell.grown(-inset)
     maker = {FLAG: _flag, WRAP: _wrap, SLEEVE: _sleeve, PART: _plain, BAG: _plain}[words.kind]
     made = maker(words, room, run, said)
+    if made is None and words.other_head:
+        made = maker(replace(words, head=words.other_head), room, run, said)
     if made is None:
-        said.add(Severity.ERROR, "J405", words, f"not even the tag fits a {words.kind} label of {cell.width:.1f} x "
+        said.add(Severity.ERROR, "J405", words, f"not even tag or name fits a {words.kind} label of {cell.width:.1f} x "
                  f"{cell.height:.1f} mm in letters of 1.8 mm", "Take larger labels, or longer tape.")
     return made
 

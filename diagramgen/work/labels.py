@@ -7,11 +7,11 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from diagramgen.build.lawtable import START
-from diagramgen.build.model import Build, Lead, Part
+from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.problems import Collector, Place
 from diagramgen.work.partchanges import part_changes, value_words
-from diagramgen.work.words import end_words, lug_kind
+from diagramgen.work.words import end_words, lug_kind, lug_word
 
 FLAG, WRAP, SLEEVE, PART, BAG = "flag", "wrap", "sleeve", "part", "bag"
 KINDS = (FLAG, WRAP, SLEEVE, PART, BAG)
@@ -43,6 +43,8 @@ class LabelWords:
     bare: bool = False
     """Whether the last wording says less than a label is for: where the lead goes is missing."""
     place: Place = field(default=Place(""), compare=False)
+    other_head: str = ""
+    """What stands in bold where ``head`` is too long: the name in the file."""
 
 
 def lead_labels(build: Build, kind: str = FLAG, only: Collection[str] = ()) -> tuple[LabelWords, ...]:
@@ -72,8 +74,14 @@ def _of_lead(lead: Lead, kind: str, build: Build, shorter: Shortener) -> Iterato
         comes = "from" if lug_kind(build, there) == "conductor" else "to"
         at, to = end_words(build, here), end_words(build, there)
         full, short = (f"at {at}", f"{comes} {to}"), (f"at {shorter(at)}", f"{comes} {shorter(to)}")
-        bodies = tuple(dict.fromkeys((full, short, full[1:], short[1:], ())))
+        named = (f"{comes} {_named(build, there)}",)
+        bodies = tuple(dict.fromkeys((full, short, full[1:], short[1:], named, ())))
         yield LabelWords(kind, lead.tag, head, bodies, thick, f"lead:{lead.tag}", True, lead.place)
+
+
+def _named(build: Build, end: End) -> str:
+    """An end by the part's name in the file, for a part that is called by many words."""
+    return f"{end.part} {lug_word(build, end.part, end.lug)}" if end.part in build.parts else end_words(build, end)
 
 
 class Shortener:
@@ -118,7 +126,7 @@ def cable_labels(build: Build, kind: str = WRAP) -> tuple[LabelWords, ...]:
             continue  # loose leads without a jacket
         bodies = ((" ".join(tags),), ())
         result.append(LabelWords(kind, owner, _name(part), bodies, part.symbol.cable_diameter, f"part:{owner}",
-                                 False, part.place))
+                                 False, part.place, owner))
     return tuple(result)
 
 
@@ -128,7 +136,8 @@ def part_labels(build: Build) -> tuple[LabelWords, ...]:
     result = []
     for part in build.parts.values():
         bodies = tuple(dict.fromkeys(((kind_and_values(part), *job), job, ())))
-        result.append(LabelWords(PART, part.name, _name(part), bodies, None, f"part:{part.name}", False, part.place))
+        result.append(LabelWords(PART, part.name, _name(part), bodies, None, f"part:{part.name}", False, part.place,
+                                 part.name))
     return tuple(result)
 
 
@@ -144,7 +153,8 @@ def bag_labels(found: Build, left: Build) -> tuple[LabelWords, ...]:
                  f"date {left.record.get('date', '') or '________'}")
         kept = ("old part", kind_and_values(old), job)
         bodies = tuple(dict.fromkeys((tuple(line for line in lines if line), kept, ("old part", job))))
-        result.append(LabelWords(BAG, old.name, _name(old), bodies, None, f"part:{old.name}", False, Place(left.file)))
+        result.append(LabelWords(BAG, old.name, _name(old), bodies, None, f"part:{old.name}", False, Place(left.file),
+                                 old.name))
     return tuple(result)
 
 

@@ -98,6 +98,12 @@ def test_where_it_goes_is_left_out_only_with_a_warning_and_a_tag_never():
     assert laid == []
 
 
+def test_a_name_too_long_gives_way_to_the_name_in_the_file():
+    long = LabelWords(PART, "output", "Unbreakablywrittentogetherplughole", ((),), other_head="output")
+    _, laid, said = lay([long], one(30, 12))
+    assert (laid[0].says, said) == ("output", [])
+
+
 def test_what_the_letters_cannot_set_or_set_the_wrong_way_round_is_named():
     for head, named in (("吉他 red", "吉 (U+5409), 他 (U+4ED6)"), ("שלום", "U+05E9"), ("سماعة", "U+0633")):
         _, _, said = lay([words(head)], one(50, 20))
@@ -112,6 +118,16 @@ def test_a_wrap_is_made_only_where_a_line_fits_a_third_of_the_way_round():
         _, laid, said = lay([words("W01 red", "to Output tip", kind=WRAP, diameter=diameter)], one(60, 25))
         assert laid[0].kind == kind
         assert [p.code for p in said] == ([] if kind == WRAP else ["J407"])
+
+
+def test_a_lead_too_thin_for_a_wrap_gets_no_second_flag_where_flags_were_asked_for_too():
+    b = build("baritone")
+    flags, wraps = lead_labels(b), lead_labels(b, WRAP)
+    _, laid, _ = lay([*flags, *wraps], ready("4x12-a4"))
+    assert [one.kind for one in laid[:len(flags)]] == [FLAG] * len(flags)
+    assert [one.words.tag for one in laid[len(flags):]] == ["W11", "W11", "W12", "W12"]
+    assert {one.kind for one in laid[len(flags):]} == {WRAP}
+    assert [(one.sheet - 1) * 48 + (one.row - 1) * 4 + one.column for one in laid] == list(range(1, len(laid) + 1))
 
 
 def test_a_wrap_says_its_line_three_times_round_or_it_is_said_that_the_label_is_too_low():

@@ -92,6 +92,17 @@ def test_the_last_wording_is_the_tag_and_colour_alone_and_none_repeats():
         assert len(set(label.bodies)) == len(label.bodies)
 
 
+def test_a_part_called_by_many_words_is_named_as_in_the_file_before_its_place_is_left_out(tmp_path):
+    text = (SAMPLES / "one-volume.yaml").read_text(encoding="utf-8")
+    b = from_text(tmp_path, text.replace("output: jack-mono-open, through jack",
+                                         "output: {symbol: jack-mono-open, through: jack, says: hole for the plug}"))
+    label = next(label for label in lead_labels(b) if label.tag == "W03")
+    assert label.bodies[0] == ("at Volume wiper", "to Hole for the plug tip")
+    assert label.bodies[-2:] == (("to output tip",), ())
+    part = next(label for label in part_labels(b) if label.tag == "output")
+    assert (part.head, part.other_head) == ("Hole for the plug", "output")
+
+
 def test_a_cable_is_labelled_with_the_tags_of_its_conductors_at_both_ends_a_pickups_at_its_one():
     found = cable_labels(build("two-pickups-toggle"))
     assert [label.tag for label in found] == ["toggle-cable", "toggle-cable", "neck", "bridge"]
