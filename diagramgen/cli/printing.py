@@ -114,6 +114,9 @@ def print_(
             made = compose(proof, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
+        if not made and set(request.sheets) <= {"changes", "undo"}:
+            raise click.UsageError("nothing is known to be changed, so there is no sheet of changes. Name the file of "
+                                   "the instrument before the work under 'as found'.")
         if not made:
             raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
                                    "Print its diagram, or measure the cavity.")

@@ -59,7 +59,7 @@ def _sheets(
         return []
     job, warning, name = pair.left.job, pair.left.warning, "undo" if changes.undoing else "changes"
     stamp = STAMPS[changes.undoing]
-    tables = [_steps(changes), _parts(changes), *_remarks(pair, changes)]
+    tables = [_steps(changes), _parts(changes), _remarks(pair, changes)]
     listed = list_sheets(tables, job, paper, stamp, name, warning, alone)
     return [*listed, *picture_sheets(changes, subjects, pair.left, paper, (stamp, name))]
 
@@ -123,27 +123,25 @@ def _parts(changes: Changes) -> Table:
             rows.append(Row((done, one.part.says, words[one.what], was, will, "; ".join(one.details)), bold=1))
     stay = ", ".join(p.part.says for p in changes.parts_that("stays"))
     if stay:
-        rows.append(Row(("", "all others", "stay", "", "", stay), bold=1))
+        others = "all others" if len(rows) > 1 else "all"
+        rows.append(Row(("", others, "stay", "", "", stay), bold=1))
     before, after = ("as left", "as found") if changes.undoing else ("as found", "as left")
     columns = (Column("", 7), Column("part", 45), Column("what", 22), Column(before, 48), Column(after, 48),
                Column("", 92))
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
-def _remarks(pair: Pair, changes: Changes) -> list[Table]:
+def _remarks(pair: Pair, changes: Changes) -> Table:
     """The bag, what cannot be undone, what is to be known."""
     made = undo(changes) if changes.undoing else changes
-    keep = to_keep(changes)
     bag = ("What comes out: keep it with the papers" if changes.undoing else
            "Into one bag, labelled with the job number, and kept with the instrument: the way back needs it")
     whole = cannot_undo(made) or ("Nothing: every joint, lead and part can go back as it was found.",)
-    tables = [(bag, keep, True), ("What cannot be undone", whole, False)]
-    tables.append(("To be known of the state as found", pair.notes, False))
-    return [_lines(head, lines, ticks) for head, lines, ticks in tables]
-
-
-def _lines(head: str, lines: Sequence[str], ticks: bool) -> Table:
-    rows = [Row((Tick() if ticks else "•", line)) for line in lines]
-    if rows:
-        rows.insert(0, Row((head,), heading=True))
+    rows = [*_lines(bag, to_keep(changes), Tick()), *_lines("What cannot be undone", whole, "•"),
+            *_lines("To be known of the state as found", pair.notes, "•")]
     return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
+
+
+def _lines(head: str, lines: Sequence[str], mark: Cell) -> list[Row]:
+    rows = [Row((mark, line)) for line in lines]
+    return [Row((head,), heading=True), *rows] if rows else []

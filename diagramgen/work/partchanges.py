@@ -11,6 +11,8 @@ from diagramgen.build.model import Build, Part
 TOLERANCE = 0.2
 """Share by which two values of one part may differ and still be two readings of it: the usual tolerance of pots
 and capacitors (common practice, no source)."""
+METERED = ("kick", "magnet")
+"""Ends of the names of values that tell how a winding was found to be, not which part it is."""
 NEAR = 0.5
 """mm: places that differ by less are one place measured twice."""
 
@@ -96,7 +98,7 @@ def _values(a: Part, b: Part, within: bool) -> Iterator[str]:
             continue
         if isinstance(before, str) or isinstance(after, str):
             # A winding's sense is found out by metering, a pot's law is another pot.
-            close = name.endswith(("kick", "magnet"))
+            close = name.endswith(METERED)
         else:
             close = abs(after - before) <= TOLERANCE * max(abs(before), abs(after)) + 1e-18
         if close == within:
@@ -128,6 +130,6 @@ def _moved(a: Part, b: Part) -> Iterator[str]:
 
 def values_in_words(part: Part) -> str:
     """The part's kind and values in one line: ``pot-24, 500k log``."""
-    words = " ".join(value_words(v) for v in part.values.values() if v != "")
+    words = " ".join(value_words(v) for n, v in part.values.items() if v != "" and not n.endswith(METERED))
     return ", ".join(filter(None, (part.symbol.name, words)))
 

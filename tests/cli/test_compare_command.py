@@ -82,6 +82,13 @@ def test_nothing_changed_is_said_and_nothing_is_written(tmp_path):
     assert not (tmp_path / "o").exists()
 
 
+def test_print_says_what_the_sheets_of_changes_need(tmp_path):
+    done = quick("print", LOOSE, "--sheet", "changes", "--out", str(tmp_path / "o"))
+    assert done.exit_code == 2
+    assert "as found" in done.stderr
+    assert not (tmp_path / "o").exists()
+
+
 def test_a_missing_file_is_a_problem_and_a_missing_argument_a_wrong_use():
     assert quick("compare", "nowhere.yaml", LEFT).exit_code == 1
     assert quick("compare", LEFT).exit_code == 2
