@@ -67,9 +67,11 @@ def start_text(names: Sequence[str], title: str = "") -> str:
 
 def _from_sample(name: str, title: str) -> str:
     text = (resources.folder("samples") / f"{name}.yaml").read_text(encoding="utf-8")
-    if not title:
-        return text
-    lines = [f"title: {quoted(title)}" if line.startswith("title:") else line for line in text.splitlines()]
+    lines = text.splitlines()
+    if title:
+        lines = [f"title: {quoted(title)}" if line.startswith("title:") else line for line in lines]
+    # The sample's state as found does not lie beside the new file; the line shows how one's own is named.
+    lines = [f"# {line}" if line.startswith("as found:") else line for line in lines]
     return "\n".join(lines) + "\n"
 
 
