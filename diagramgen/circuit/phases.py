@@ -11,13 +11,15 @@ from diagramgen.problems import Collector
 
 def check_phases(found: Chart, say: Collector) -> None:
     """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
+    out = [index for index in range(found.count) if (result := found.result(index)).sound.phase == "out"
+           and result.plug == "mono" and not found.space.momentary(index)]
+    if not out:
+        return
     spoken = {index for wanted in found.build.wanted if _speaks(wanted) for index in states_of(found.space, wanted)}
     states: dict[tuple[str, ...], list[int]] = {}
-    for index in range(found.count):
-        result = found.result(index)
-        quiet = index in spoken or result.plug != "mono" or found.space.momentary(index)
-        if result.sound.phase == "out" and not quiet:
-            main = tuple(h.coil for h in result.sound.sounding if not h.weak)
+    for index in out:
+        if index not in spoken:
+            main = tuple(h.coil for h in found.result(index).sound.sounding if not h.weak)
             states.setdefault(main, []).append(index)
     for main, members in states.items():
         _say(found, main, members, say)
