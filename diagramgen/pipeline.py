@@ -433,7 +433,7 @@ def card_sheets(symbol: Symbol, paper: str) -> list[Sheet]:
 def label_files(
     labels: Sequence[LabelWords], run: LabelRun, say: Collector, lettering: str = "font"
 ) -> dict[str, bytes]:
-    """Label sheets by name, the list of what stands where, and the page to line the sheet up by.
+    """Label sheets by name, the list of what stands where, and the page to line the sheet up by (none for tape).
 
     Nothing where a problem found on the way is an error.
     """
@@ -447,7 +447,8 @@ def label_files(
     files = {f"labels-{i}.svg": _svg(sheet, request) for i, sheet in enumerate(sheets, 1)}
     files["labels.pdf"] = pdf_bytes(sheets, f"{run.job} labels".strip(), subject="labels")
     files["labels.csv"] = labels_csv(laid, run.checksum).encode()
-    lining = alignment_sheet(run)
-    files["alignment.svg"] = _svg(lining, request)
-    files["alignment.pdf"] = pdf_bytes([lining], lining.title, subject="labels")
+    if not run.sheet.tape:
+        lining = alignment_sheet(run)
+        files["alignment.svg"] = _svg(lining, request)
+        files["alignment.pdf"] = pdf_bytes([lining], lining.title, subject="labels")
     return files

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from diagramgen.build.pinning import pinned_bytes, same_but_pinned
 from diagramgen.build.reader import read_build
@@ -114,3 +116,31 @@ def test_leads_in_brackets_are_not_touched():
     new, tags, _, said = pin(data)
     assert (new, tags) == (data, ())
     assert [p.code for p in said] == ["J402"]
+
+
+ENDS = st.permutations(["pickup.finish", "pickup.start", "volume.ten", "volume.wiper", "volume.zero", "volume.case",
+                        "output.tip", "output.sleeve"])
+FORM = st.sampled_from(["{a} -> {b}", "{a}->{b}", "{a}  ->  {b} , {c}", "'{a} -> {b}, {c}'", '"{a} -> {b}"',
+                        "{{from: {a}, to: {b}}}", "{{from: {a} , to: {b}, colour: {c} }}",
+                        "from: {a}\n    to: {b}", "from: {a}   # x\n    colour: {c}\n    to: '{b}'"])
+AFTER = st.sampled_from(["", "  ", "   # note: -> , tag W01", "\n", "\n  # - volume.ten -> volume.wiper"])
+
+
+@settings(max_examples=80, deadline=None)
+@given(ENDS, st.lists(st.tuples(FORM, AFTER, st.sampled_from(["red", "blue", "white/black"])), min_size=1, max_size=4),
+       st.sampled_from(["\n", "\r\n"]), st.booleans())
+def test_whatever_the_lines_look_like_the_pinned_file_reads_the_same_and_only_grew(ends, lines, end, last):
+    leads = [f"  - {form.format(a=ends[2 * i], b=ends[2 * i + 1], c=colour)}{after}"
+             for i, (form, after, colour) in enumerate(lines)]  # fmt: skip
+    plain = HEAD.replace(", colours: {finish: white, start: black}", "")
+    text = (plain + "\n".join(leads) + ("\n" if last else "")).replace("\n", end)
+    data = text.encode()
+    assert not read(data)[1].has_errors
+    new, tags, build, _ = pin(data)
+    again, say = read(new)
+    assert not say.has_errors
+    assert same_but_pinned(build, again)
+    assert len(tags) == len(build.leads)
+    assert len(new) > len(data)
+    left = iter(new)
+    assert all(byte in left for byte in data)  # what was there is all there, in its order
