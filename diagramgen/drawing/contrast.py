@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.drawing.findings import Finding
+from diagramgen.drawing.light import contrast
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, walk_placed
 from diagramgen.drawing.style import PAPER, style_of
 from diagramgen.geometry import Path
@@ -34,19 +35,6 @@ class _Ground:
     order: int
     area: BaseGeometry
     shade: str
-
-
-def contrast(a: str, b: str) -> float:
-    """Contrast ratio of two shades ``#rrggbb``, 1 to 21 (WCAG 2.2, definition of contrast ratio)."""
-    light, dark = sorted((luminance(a), luminance(b)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
-
-
-def luminance(shade: str) -> float:
-    """Relative luminance of ``#rrggbb``, 0 to 1 (WCAG 2.2, definition of relative luminance)."""
-    parts = [int(shade[i:i + 2], 16) / 255 for i in (1, 3, 5)]
-    r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b
 
 
 def pale_texts(marks: Sequence[Mark]) -> Iterable[Finding]:

@@ -50,6 +50,7 @@ class Role(StrEnum):
     LEAD_HALO = "lead-halo"
     LEAD_EDGE = "lead-edge"
     LEAD_BODY = "lead-body"
+    LEAD_STRIPE_END = "lead-stripe-end"
     LEAD_STRIPE = "lead-stripe"
     LEAD_SHEEN = "lead-sheen"
     LEAD_BARE_TWIST = "lead-bare-twist"

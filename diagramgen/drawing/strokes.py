@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagramgen.colours import BARE
 from diagramgen.drawing.scene import Emphasis, Role, Shape
-from diagramgen.drawing.style import stripe_shade
+from diagramgen.drawing.style import stripe_end, stripe_shade
 from diagramgen.geometry import Box, Path, Point, polyline, rounded_box
 
 _DARK = frozenset({"BK"})
@@ -26,12 +26,13 @@ def lead_marks(
     roles += [Role.LEAD_EDGE, Role.LEAD_BODY]
     base = colour.partition("/")[0]
     if stripe_shade(colour):
+        roles += [Role.LEAD_STRIPE_END] if stripe_end(colour) else []
         roles.append(Role.LEAD_STRIPE)
     elif base in _DARK:
         roles.append(Role.LEAD_SHEEN)
     elif base == BARE:
         roles.append(Role.LEAD_BARE_TWIST)
-    takes_colour = (Role.LEAD_EDGE, Role.LEAD_BODY, Role.LEAD_STRIPE)
+    takes_colour = (Role.LEAD_EDGE, Role.LEAD_BODY, Role.LEAD_STRIPE_END, Role.LEAD_STRIPE)
     return tuple(
         Shape((path,), role, subject, colour if role in takes_colour else "", emphasis) for role in roles
     )

@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Literal
 
 from diagramgen.colours import BARE
+from diagramgen.drawing.light import contrast, lightness
 from diagramgen.drawing.scene import Emphasis, Role
 
 PAPER = "#ffffff"
@@ -24,6 +25,9 @@ LEAD_EDGE_WIDTH = 1.15
 """Width of a lead over all, with its dark edges, in mm."""
 LEAD_HALO_WIDTH = 1.9
 """Width of the white band that shows an upper lead passing over a lower one, in mm."""
+
+APART_IN_GREY = 20.0
+"""Stripe and base nearer in CIE L* than this get a line at each stripe's end (our own figure, tried by eye)."""
 
 
 @dataclass(frozen=True)
@@ -111,6 +115,7 @@ _TABLE: dict[Role, Style] = {
     Role.LEAD_HALO: replace(_line(PAPER, LEAD_HALO_WIDTH), cap="butt"),
     Role.LEAD_EDGE: _line("", LEAD_EDGE_WIDTH),
     Role.LEAD_BODY: _line("", LEAD_WIDTH),
+    Role.LEAD_STRIPE_END: _line("", LEAD_WIDTH, 1.35, 2.05),
     Role.LEAD_STRIPE: _line("", LEAD_WIDTH, 1.1, 2.3),
     Role.LEAD_SHEEN: _line("#9aa1a8", 0.18),
     Role.LEAD_BARE_TWIST: _line("#9a6b43", LEAD_WIDTH, 0.2, 0.5),
@@ -171,7 +176,8 @@ GROUND: dict[Role, Role] = {
 """The darkest ground a text role is set on; roles not named stand on paper."""
 
 _LEAD_ROLES = frozenset(
-    {Role.LEAD_HALO, Role.LEAD_EDGE, Role.LEAD_BODY, Role.LEAD_STRIPE, Role.LEAD_SHEEN, Role.LEAD_BARE_TWIST}
+    {Role.LEAD_HALO, Role.LEAD_EDGE, Role.LEAD_BODY, Role.LEAD_STRIPE_END, Role.LEAD_STRIPE, Role.LEAD_SHEEN,
+     Role.LEAD_BARE_TWIST}
 )
 _STRONG_LEAD = 1.35
 _ISO_WIDTHS = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
@@ -196,6 +202,14 @@ def stripe_shade(code: str) -> str:
     return shade(stripe).body if stripe else ""
 
 
+def stripe_end(code: str) -> str:
+    """The shade of the line that ends a stripe as dark as its base, or empty where they are told apart in grey."""
+    base, stripe = shade(code).body, stripe_shade(code)
+    if not stripe or abs(lightness(base) - lightness(stripe)) >= APART_IN_GREY:
+        return ""
+    return max((PAPER, INK), key=lambda ink: min(contrast(ink, base), contrast(ink, stripe)))
+
+
 @lru_cache(maxsize=4096)
 def style_of(role: Role, emphasis: Emphasis = Emphasis.NORMAL, colour: str = "") -> Style:
     """The style of a mark; ``colour`` is a lead colour's code or, for other roles, a shade ``#rrggbb``.
@@ -217,6 +231,8 @@ def _coloured(role: Role, style: Style, colour: str) -> Style:
         return replace(style, stroke=shade(colour).body)
     if role == Role.LEAD_STRIPE:
         return replace(style, stroke=stripe_shade(colour))
+    if role == Role.LEAD_STRIPE_END:
+        return replace(style, stroke=stripe_end(colour))
     if role == Role.SWATCH:
         return replace(style, fill=colour if colour.startswith("#") else shade(colour).body)
     if role == Role.SWATCH_STRIPE:

@@ -12,8 +12,8 @@ import pytest
 from diagramgen import pipeline
 from diagramgen.drawing import style
 from diagramgen.drawing.audit import audit
-from diagramgen.drawing.contrast import contrast
 from diagramgen.drawing.labels import label_marks
+from diagramgen.drawing.light import contrast
 from diagramgen.drawing.scene import Group, Role, Shape, Text
 from diagramgen.geometry import polyline
 from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
