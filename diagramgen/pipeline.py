@@ -32,8 +32,9 @@ SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "cha
           "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
 stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
-ON_REQUEST = ("player", "curves", "states")
-"""What is made only when asked for by name: the diagram from the player's side, response curves, states."""
+ON_REQUEST = ("player", "curves", "states", "intake", "closing")
+"""What is made only when asked for by name: the diagram from the player's side, response curves, states, and
+the papers at the beginning and the end of a job."""
 
 
 @dataclass(frozen=True)
@@ -299,8 +300,10 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
 def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> dict[str, list[SheetMaker]]:
     """What makes each kind of sheet asked for, in the order they are numbered."""
     from diagramgen.sheets import diagrams
+    from diagramgen.sheets.closing import closing_sheets
     from diagramgen.sheets.cover import cover_sheets
     from diagramgen.sheets.curves import curve_sheets
+    from diagramgen.sheets.intake import intake_sheets
     from diagramgen.sheets.leadlist import lead_sheets
     from diagramgen.sheets.proof import proof_sheets
     from diagramgen.sheets.stages import stage_sheets, stages_of
@@ -337,6 +340,10 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
 
         chosen = chosen_states(proof.chart, [dict(pairs) for pairs in request.states])
         makers["states"] = state_sheets(subject, proof.chart, chosen, paper)
+    if "intake" in request.sheets:
+        makers["intake"] = intake_sheets(subject, paper)
+    if "closing" in request.sheets:
+        makers["closing"] = closing_sheets(subject, paper)
     if "test" in request.sheets:
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
@@ -389,7 +396,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     for name in ("template", "cover", "changes", "undo"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
-    for name in ("work", "curves", "states"):
+    for name in ("work", "curves", "states", "intake", "closing"):
         pictures.update((f"{name}-{i}", sheet) for i, sheet in enumerate(made.get(name, ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)

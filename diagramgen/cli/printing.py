@@ -10,7 +10,7 @@ import click
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
 SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-               "leads", "player", "curves", "states")
+               "leads", "player", "curves", "states", "intake", "closing")
 
 
 def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -37,7 +37,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
-                   "curves (responses) and states (live paths).")
+                   "curves (responses), states (live paths), intake and closing (papers of the job).")
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
               help="With --sheet states or curves: show this state; may be given again. Default: those that wanted "
                    "names; of curves, every different sound.")
@@ -109,7 +109,8 @@ def print_(
                 raise click.BadParameter(str(fault)) from fault
         set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
                        if proof.build is not None)
-        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to, spool or 0.0)
+        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to,
+                          spool or 0.0)
         try:
             made = compose(proof, request)
         except PngUnavailable as fault:

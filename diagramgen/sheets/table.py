@@ -133,9 +133,13 @@ def _lines(table: Table, cell: Cell, width: float, bold: bool) -> list[str]:
     return wrap(cell, table.height, width - 2 * PAD, bold) or [""]
 
 
+def _heading(table: Table, row: Row, widths: Sequence[float]) -> list[str]:
+    return wrap(str(row.cells[0]), table.height, sum(widths) - 2 * PAD, True) or [""]
+
+
 def _row_height(table: Table, row: Row, widths: Sequence[float]) -> float:
     if row.heading:
-        return table.height * LEADING + 2 * PAD + 1.5
+        return len(_heading(table, row, widths)) * table.height * LEADING + 2 * PAD + 1.5
     most = max(len(_lines(table, cell, width, i == row.bold))
                for i, (cell, width) in enumerate(zip(row.cells, widths, strict=True)))
     return most * table.height * LEADING + 2 * PAD
@@ -147,8 +151,9 @@ def _row(table: Table, row: Row, widths: Sequence[float], at: Point, tall: float
     if band:
         marks.append(Shape((rounded_box(Box(at.x, at.y, right, at.y + tall), 0),), Role.TABLE_BAND))
     if row.heading:
-        marks.append(Text(str(row.cells[0]), Point(at.x + PAD, at.y + tall - PAD - 1.0), table.height, bold=True,
-                          role=Role.TABLE_TEXT))
+        for i, line in enumerate(reversed(_heading(table, row, widths))):
+            base = at.y + tall - PAD - 1.0 - i * table.height * LEADING
+            marks.append(Text(line, Point(at.x + PAD, base), table.height, bold=True, role=Role.TABLE_TEXT))
     else:
         x = at.x
         for i, (cell, width) in enumerate(zip(row.cells, widths, strict=True)):

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagramgen import pipeline
-from diagramgen.drawing.scene import Text, walk
+from diagramgen.drawing.scene import Text, walk, walk_placed
 from diagramgen.sheets.benchsheet import work_sheets
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.work.benchwork import bench_groups, left_out_words
@@ -103,3 +103,17 @@ def test_the_spool_given_parts_the_wire_into_its_lengths():
     made = pipeline.compose(proof("baritone"), pipeline.Request(sheets=("work",), spool=600.0))
     assert {"work-1.svg", "diagram.pdf"} <= set(made)
     assert b"from lengths of 600 mm" in made["work-1.svg"]
+
+
+@pytest.mark.parametrize("paper", ["a4", "a5", "letter", "a3"])
+@pytest.mark.parametrize("name", ["baritone", "two-pickups-toggle"])
+def test_all_words_lie_within_the_frame(name, paper):
+    found = proof(name)
+    makers = work_sheets(found.order, found.rows, stops(name), pipeline.subject_of(found), PAPERS[paper])
+    for i, maker in enumerate(makers):
+        sheet = maker(i + 1, len(makers))
+        for placed in walk_placed(sheet):
+            if isinstance(placed.mark, Text):
+                box = placed.mark.box()
+                assert box.right <= sheet.width - 10.0 + 0.1, placed.mark.text
+                assert box.bottom <= sheet.height - 10.0 + 0.1, placed.mark.text

@@ -1,0 +1,83 @@
+"""Intake and closing: made for the build, with its positions, controls, pickups and battery."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.drawing.scene import Text, walk_placed
+from diagramgen.sheets.closing import closing_sheets
+from diagramgen.sheets.intake import intake_sheets
+from diagramgen.sheets.paper import PAPERS
+from diagramgen.work.jobpapers import ALL, cells, handles, pickups, positions
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "bass-active", "no-cavity"]
+MAKERS = {"intake": intake_sheets, "closing": closing_sheets}
+
+
+@cache
+def proof(name):
+    return pipeline.examine(SAMPLES / f"{name}.yaml")
+
+
+@cache
+def sheets(name, kind, paper="a4"):
+    makers = MAKERS[kind](pipeline.subject_of(proof(name)), PAPERS[paper])
+    return [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
+
+
+def words(name, kind):
+    return [p.mark.text for s in sheets(name, kind) for p in walk_placed(s) if isinstance(p.mark, Text)]
+
+
+def test_few_positions_are_all_listed_and_many_are_gone_through_control_by_control():
+    few = positions(proof("two-pickups-toggle").build)
+    assert few.says == ("selector up", "selector middle", "selector down")
+    assert not few.one_by_one
+    many = positions(proof("baritone").build)
+    assert many.one_by_one
+    # One of rest, then one more for each further position: volume 1, selector 2, two mode rings of 3 more each.
+    assert len(many.says) == 1 + 1 + 2 + 3 + 3
+    assert len(set(many.says)) == len(many.says)
+    assert ALL < 2 * 3 * 4 * 4
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_every_position_control_and_pickup_of_the_build_has_its_line(name):
+    build = proof(name).build
+    taken_in = build.as_found.build if build.as_found else build
+    intake, closing = " ".join(words(name, "intake")), " ".join(words(name, "closing"))
+    for says in positions(taken_in).says:
+        assert says == "the only state" or says in intake
+    assert all(one.says in intake for one in handles(taken_in))
+    assert all(one.says in closing for one in handles(build))
+    assert all(f"{says}: height back" in closing for says in pickups(build))
+    assert ("tell the player to pull the plug" in closing) == bool(cells(build))
+
+
+def test_with_a_battery_the_intake_asks_for_its_date_and_warns_of_ohms():
+    said = " ".join(words("baritone", "intake"))
+    assert "date in it, volts" in said
+    assert "no ohm test there, listen" in said
+    assert "no ohm test there" not in " ".join(words("one-volume", "intake"))
+
+
+@pytest.mark.parametrize("paper", ["a4", "a5", "letter", "a3"])
+@pytest.mark.parametrize("kind", list(MAKERS))
+def test_all_words_lie_within_the_frame(kind, paper):
+    for sheet in sheets("baritone", kind, paper):
+        for placed in walk_placed(sheet):
+            if isinstance(placed.mark, Text):
+                box = placed.mark.box()
+                assert box.right <= sheet.width - 10.0 + 0.1, placed.mark.text
+                assert box.bottom <= sheet.height - 10.0 + 0.1, placed.mark.text
+
+
+def test_they_are_made_only_on_request_as_svg_and_pdf():
+    assert not {"intake", "closing"} & set(pipeline.SHEETS)
+    made = pipeline.compose(proof("one-volume"), pipeline.Request(sheets=("intake", "closing")))
+    assert {"intake-1.svg", "closing-1.svg", "diagram.pdf"} <= set(made)
