@@ -3,41 +3,75 @@
 from __future__ import annotations
 
 import io
+import sys
+from collections.abc import Mapping
 from pathlib import Path
 
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from diagramgen.pipeline import Request, compose, examine
 from diagramgen.writers.files import write_all
 
 ROOT = Path(__file__).resolve().parent.parent
+GALLERY = ROOT / "docs" / "gallery"
 DPI = 92.0
+LARGEST = 200_000
+"""Bytes that no picture may exceed: a reader may be on a slow line."""
+SHOWN_WHOLE = "baritone"
+"""The sample of which more than the diagram is shown."""
+MORE = {"bench": "bench", "leads": "leads-1", "jig": "jig", "proof": "proof-1", "test": "test-1", "cover": "cover"}
+"""Name in the gallery -> picture of the print."""
+CONTACT = "contact-sheet.png"
+CELL = (300, 232)
+"""Width and height of a picture on the contact sheet with its name, dots."""
 
 
-def _small(data: bytes) -> bytes:
-    """The picture with 128 colours: a third of the bytes, and no eye sees the difference."""
+def small(picture: Image.Image) -> bytes:
+    """The picture with 128 colours: a third of the bytes, and no eye sees the difference.
+
+    Raises ``ValueError`` where it is larger than ``LARGEST`` all the same.
+    """
     out = io.BytesIO()
-    Image.open(io.BytesIO(data)).convert("RGB").quantize(128).save(out, "PNG", optimize=True)
+    picture.convert("RGB").quantize(128).save(out, "PNG", optimize=True)
+    if len(out.getvalue()) > LARGEST:
+        raise ValueError(f"a picture takes {len(out.getvalue())} bytes, more than {LARGEST}: lower DPI")
     return out.getvalue()
 
 
-def main() -> None:
-    """Every good sample's diagram; for the baritone the bench page and the lead list too."""
-    pictures: dict[str, bytes] = {}
-    for path in sorted((ROOT / "samples").glob("*.yaml")):
-        proof = examine(path)
-        if proof.has_errors:
-            continue
-        files = compose(proof, Request(png=True, dpi=DPI))
-        pictures[f"{path.stem}-diagram.png"] = files["diagram.png"]
-        if path.stem == "baritone":
-            pictures["baritone-bench.png"] = files["bench.png"]
-            pictures["baritone-leads.png"] = files["leads-1.png"]
-            pictures["baritone-jig.png"] = files["jig.png"]
-    pictures = {name: _small(data) for name, data in pictures.items()}
-    for place in write_all(ROOT / "docs" / "gallery", pictures):
-        print(place.relative_to(ROOT))
+def pictures_of(build: Path) -> dict[str, Image.Image]:
+    """The diagram of a build, and more of one; nothing of a build with errors."""
+    proof = examine(build)
+    if proof.has_errors:
+        return {}
+    whole = build.stem == SHOWN_WHOLE
+    files = compose(proof, Request(png=True, dpi=DPI, sheets=("diagram", *MORE) if whole else ("diagram",)))
+    wanted = {"diagram": "diagram", **(MORE if whole else {})}
+    return {f"{build.stem}-{name}.png": Image.open(io.BytesIO(files[f"{picture}.png"]))
+            for name, picture in wanted.items()}
+
+
+def contact_sheet(pictures: Mapping[str, Image.Image], across: int = 4) -> Image.Image:
+    """All pictures small, each with its name below."""
+    down = -(-len(pictures) // across)
+    sheet = Image.new("RGB", (across * CELL[0], down * CELL[1]), "white")
+    pen = ImageDraw.Draw(sheet)
+    for i, (name, picture) in enumerate(pictures.items()):
+        left, top = (i % across) * CELL[0], (i // across) * CELL[1]
+        shown = picture.convert("RGB")
+        shown.thumbnail((CELL[0] - 10, CELL[1] - 24))
+        sheet.paste(shown, (left + (CELL[0] - shown.width) // 2, top + 4))
+        pen.text((left + 8, top + CELL[1] - 16), name.removesuffix(".png"), fill="black")
+    return sheet
+
+
+def make(builds: list[Path], folder: Path) -> list[Path]:
+    """Write the pictures of some builds and their contact sheet; returns what was written."""
+    pictures = {name: picture for path in builds for name, picture in pictures_of(path).items()}
+    made = {name: small(picture) for name, picture in pictures.items()}
+    made[CONTACT] = small(contact_sheet(pictures))
+    return list(write_all(folder, made))
 
 
 if __name__ == "__main__":
-    main()
+    for place in make(sorted((ROOT / "samples").glob("*.yaml")), GALLERY):
+        sys.stdout.write(f"{place.relative_to(ROOT)}\n")
