@@ -14,6 +14,7 @@ from diagramgen.drawing.view import from_the_player, seen
 from diagramgen.geometry import Box, Point, Transform, box_around, moved, scaled
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import text_width, wrap
+from diagramgen.sheets.folds import fold_marks
 from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, cautions, framed
 from diagramgen.sheets.glance import glance_box, glance_marks
 from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
@@ -181,7 +182,8 @@ def _one_page(subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[
     def make(n: int, of: int) -> Sheet:
         paper, room = setup.paper, setup.room
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
-        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room, correction=subject.correction)]
+        marks: list[Mark] = [*frame.marks, *fold_marks(paper),
+                             *_viewport(drawing.marks, room, correction=subject.correction)]
         if setup.panel == "band":
             low = Box(frame.room.left, frame.room.top, frame.room.right, frame.room.bottom - BAND)
             marks += strip(low, frame.room.right, subject.correction)
@@ -296,7 +298,7 @@ def _bench_page(
 
     def make(n: int, of: int) -> Sheet:
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
-        marks: list[Mark] = [*frame.marks, *_viewport(drawing.marks, room, min(scale, 1.4)), *extra]
+        marks: list[Mark] = [*frame.marks, *fold_marks(paper), *_viewport(drawing.marks, room, min(scale, 1.4)), *extra]
         base, x = frame.room.bottom - 4.0, frame.room.left + 4
         if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
