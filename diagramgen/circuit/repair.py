@@ -23,7 +23,7 @@ from diagramgen.problems import Collector, Severity
 
 EFFORT = 12_000
 """Single changes tried at most."""
-EFFORT_OF_TWO = 1_000
+EFFORT_OF_TWO = 3_000
 """Second changes tried at most, after the first ones that come nearest."""
 
 Errors = Callable[[Build], frozenset[tuple[str, str]]]

@@ -11,7 +11,7 @@ from diagramgen.circuit.chart import chart, coils_of
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.network import Frame, frame, merged, network
 from diagramgen.circuit.solve import sweep
-from diagramgen.circuit.sounds import FREQUENCIES, listen
+from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
 from diagramgen.circuit.states import Space, space
 from diagramgen.circuit.supply import supply
 from diagramgen.circuit.wanted import coil_parts, judged, mismatches, states_of
@@ -42,6 +42,7 @@ class Trial:
         self.space: Space = space(build, all_plugs=True)
         self.names = coil_parts(build)
         self.coils = coils_of(build)
+        self.sounds: dict[object, Sound] = {}
         broken = [m.wanted for m in mismatches(chart(build)) if m.kind != "unknown"]
         self.promises = sorted(_promises(build, self.space), key=lambda p: p[0] not in broken)
 
@@ -72,7 +73,10 @@ class Trial:
         asked = _asked(wanted, self.names)
         if asked is not None and not asked <= {self.names[s] for s in net.sources}:
             return MISSING
-        sound = listen(net, sweep(net, FREQUENCIES), self.coils)
+        # Most changes give a network that another one gave before.
+        sound = self.sounds.get(net.key)
+        if sound is None:
+            sound = self.sounds[net.key] = listen(net, sweep(net, FREQUENCIES), self.coils)
         return BROKEN if any(m.kind != "unknown" for m in judged(wanted, {}, sound, self.names)) else KEPT
 
 
