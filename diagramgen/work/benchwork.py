@@ -137,12 +137,18 @@ class _Words:
         if lead.kind == "leg":
             return f"leg of {self._hung(lead)}"
         if lead.kind == "sleeved":
-            return f"{tag} {end_words(self.build, lead.start)} to {end_words(self.build, lead.end)}"
+            return f"{tag} {self._conductor(lead.start)} to {self._conductor(lead.end)}"
         says = self.ends.get((lug, tag))
         if says is None:
             return f"braid of {lead.cable or tag}"
         long = ", left long" if tag in self.long - self.cut else ""
         return says if says.startswith("braid") else f"{tag} {says}{long}"
+
+    def _conductor(self, end: End) -> str:
+        """A conductor's end with its colour, where that is known."""
+        part = self.build.parts.get(end.part)
+        colour = part.colours.get(end.lug) if part else None
+        return f"{colour.short} ({end_words(self.build, end)})" if colour else end_words(self.build, end)
 
     def _hung(self, lead: Lead) -> str:
         found = [self.build.parts[e.part] for e in (lead.start, lead.end) if e.part in self.build.parts]

@@ -136,6 +136,7 @@ def order_of(layout: Layout) -> Order:
 
 def steps_of(work: Work) -> list[Step]:
     """Every step, in the order that is wanted where no rule says otherwise."""
+    cut_in = cut_groups(work)
     steps = [Step("tin", lug, "cases", lug=lug) for lug in work.tinned]
     steps += [Step("fix", home, "harness", parts=parts) for home, parts in work.harness.items()]
     for group in GROUPS:
@@ -143,14 +144,24 @@ def steps_of(work: Work) -> list[Step]:
         if group == "cavity":
             steps += [Step("fit", home, "cavity", parts=parts) for home, parts in work.harness.items()]
         steps += [Step("fit", part, group, parts=(part,)) for part, at in work.fitted.items() if at == group]
-        wires = tuple(dict.fromkeys(t for s in solders for t in s.tags
-                                    if t in work.wires and work.group_of[t] == group))
+        wires = tuple(dict.fromkeys(t for s in solders for t in s.tags if cut_in.get(t) == group))
         if wires:
             steps.append(Step("cut", group, group, tags=wires))
         steps += [Step("solder", s.key, group, lug=s.lug, tags=s.tags) for s in solders]
         if solders:
             steps.append(Step("check", group, group))
     return steps
+
+
+def cut_groups(work: Work) -> dict[str, str]:
+    """Wire -> the group with whose wires it is cut: its own, else the first in which it is soldered."""
+    found: dict[str, list[str]] = {}
+    for s in work.solders:
+        for tag in s.tags:
+            if tag in work.wires:
+                found.setdefault(tag, []).append(s.group)
+    return {tag: work.group_of[tag] if work.group_of[tag] in groups else min(groups, key=RANK.__getitem__)
+            for tag, groups in found.items()}
 
 
 def befores(work: Work, steps: Sequence[Step], layout: Layout) -> list[Before]:
@@ -166,7 +177,7 @@ def _fits(steps: Iterable[Step]) -> dict[str, Step]:
 
 def _physical(work: Work, steps: Sequence[Step]) -> Iterator[Before]:
     """Tinning, fixing, cutting and fitting against soldering."""
-    fits, cuts = _fits(steps), {s.key: s for s in steps if s.kind == "cut"}
+    fits, cuts = _fits(steps), {tag: s for s in steps if s.kind == "cut" for tag in s.tags}
     fixes = {part: s for s in steps if s.kind == "fix" for part in s.parts}
     for lug in work.tinned:
         part = lug.split(".", 1)[0]
@@ -176,8 +187,8 @@ def _physical(work: Work, steps: Sequence[Step]) -> Iterator[Before]:
     for s in work.solders:
         yield from _around(work, s, fits, fixes)
         for tag in s.tags:
-            cut = cuts.get(work.group_of[tag]) if tag in work.wires else None
-            if cut is None or tag not in cut.tags:
+            cut = cuts.get(tag)
+            if cut is None:
                 continue
             if not _first_end(work, s, tag):
                 yield Before("cut", cut.name, ("solder", s.key))
