@@ -17,8 +17,10 @@ from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, framed
 from diagramgen.sheets.inscribed import Entry, halves, set_text, slots
 from diagramgen.sheets.panel import STRIP, SheetMaker, Subject, strip
 from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.tiles import cut, joins
 
 STAMP = "inside of the cover, mirrored, full size"
+TILED_STAMP = "inside of the cover in pieces, mirrored, full size"
 CARD_STAMP = "legend card"
 CARD = (148.0, 105.0)
 """A postcard, mm (ISO 216 A6)."""
@@ -56,6 +58,7 @@ def cover_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
     room = _room(sheet)
     sizes = {b.subject: _stretched(b, subject) for b in covers}
     fitting = [b for b in covers if sizes[b.subject][0] <= room.width and sizes[b.subject][1] <= room.height]
+    tiled = [page for b in covers if b not in fitting for page in _pieces(b, subject, room)]
     blocks = [*fitting, *_cards(subject, room)]
     pages: list[list[Mark]] = [[]]
     x, y, lowest = room.left, room.top, room.top
@@ -69,7 +72,8 @@ def cover_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
         pages[-1].append(_window(block, subject, Box(x, y, x + wide, y + tall)))
         x, lowest = x + wide, max(lowest, y + tall)
     stamp = STAMP if fitting else CARD_STAMP
-    return [partial(_sheet, subject, sheet, page, stamp) for page in pages]
+    whole = [partial(_sheet, subject, sheet, page, stamp) for page in pages]
+    return [*(partial(_sheet, subject, sheet, page, TILED_STAMP) for page in tiled), *whole]
 
 
 def _room(paper: Paper) -> Box:
@@ -86,14 +90,36 @@ def _stretched(block: Block, subject: Subject) -> tuple[float, float]:
     return block.box.width * subject.correction.across, block.box.height * subject.correction.down
 
 
+def _pieces(block: Block, subject: Subject, room: Box) -> list[list[Mark]]:
+    """A cover larger than the paper, in pieces that overlap and are joined by their marks."""
+    head, room = room, Box(room.left, room.top + TITLE, room.right, room.bottom)
+    pieces = cut(block.box, subject.correction.true(room))
+    stretch = subject.correction.place(room.centre)
+    result: list[list[Mark]] = []
+    for at in pieces.all():
+        origin = pieces.origin(at)
+        shift = moved(Point(pieces.room.left - origin.x, pieces.room.top - origin.y))
+        says = f"{block.subject}, piece {pieces.name(at)}: larger than this paper, join the pieces on the marks"
+        name = Text(fit(says, 2.5, room.width - 4), Point(head.left + 2, head.top + 4), 2.5, bold=True)
+        result.append([Viewport(room, shift.then(stretch), (_figure(block),)),
+                       Viewport(room, stretch, tuple(joins(pieces, at))), name])
+    return result
+
+
 def _window(block: Block, subject: Subject, window: Box) -> Viewport:
     box = block.box
     stretch = Transform(a=subject.correction.across, d=subject.correction.down)
     place = moved(Point(-box.left, -box.top)).then(stretch).then(moved(Point(window.left, window.top)))
+    return Viewport(window, place, (_figure(block),))
+
+
+def _figure(block: Block) -> Group:
+    """The piece of paper in true mm, with its title above."""
+    box = block.box
     title = fit(block.title, 1.8, box.width - 4)
     marks = (Text(title, Point(box.left + 2, box.top + 5.0), 1.8, role=Role.ARROW_TEXT),
              Shape((block.outline,), Role.CROP, f"cut:{block.subject}"), *block.marks)
-    return Viewport(window, place, (Group(marks, f"cover:{block.subject}", block.title, Kind.FIGURE),))
+    return Group(marks, f"cover:{block.subject}", block.title, Kind.FIGURE)
 
 
 def _covers(subject: Subject) -> list[Block]:

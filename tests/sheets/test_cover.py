@@ -12,11 +12,11 @@ import shapely
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Group, Shape, Text, Viewport, walk
 from diagramgen.geometry import Box, Point, polyline, rounded_box
-from diagramgen.sheets.cover import HEIGHT, cover_sheets
+from diagramgen.sheets.cover import HEIGHT, TILED_STAMP, cover_sheets
 from diagramgen.sheets.coverwords import entries
 from diagramgen.sheets.inscribed import Entry, halves, set_text, slots
 from diagramgen.sheets.measures import Correction
-from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.paper import PAPERS, Paper
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["baritone", "bass-active", "one-volume", "two-pickups-toggle", "three-singles-lever", "no-cavity",
@@ -152,3 +152,24 @@ def test_lines_go_round_what_is_taken_and_an_entry_is_never_cut():
     marks, count = set_text([Entry("one:", "word " * 20), Entry("two:", "word " * 400)], room, HEIGHT, ("More.",))
     assert count == 1
     assert marks[-1].text == "More."
+
+
+def test_a_cover_larger_than_the_paper_comes_in_pieces_that_together_show_all_of_its_line():
+    made = subject("baritone")
+    paper = Paper("small", 120.0, 130.0)
+    printed = [make(1, 1) for make in cover_sheets(made, paper)]
+    tiles = [s for s in printed if s.title == TILED_STAMP]
+    assert len(tiles) > 1
+    windows = [next(m for m in s.marks if isinstance(m, Viewport)) for s in tiles]
+    shown = {}
+    for view in windows:
+        (group,) = view.children
+        line = next(m for m in group.children if isinstance(m, Shape) and m.subject.startswith("cut:"))
+        seen = shapely.box(*(view.place.inverse()(Point(view.clip.left, view.clip.top))),
+                           *(view.place.inverse()(Point(view.clip.right, view.clip.bottom))))
+        outline = shapely.LineString(line.path[0].flat(0.1))
+        shown.setdefault(line.subject, (outline, []))[1].append(seen)
+    for outline, seen in shown.values():
+        assert outline.difference(shapely.union_all(seen).buffer(0.01)).is_empty
+    words = [m.text for s in tiles for m in walk(s) if isinstance(m, Text)]
+    assert sum("larger than this paper" in text for text in words) == len(tiles)
