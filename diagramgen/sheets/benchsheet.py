@@ -13,6 +13,7 @@ from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.units import RESISTANCE, number, quantity
 from diagramgen.work.benchwork import BenchGroup, again_words, bench_groups, left_out_words, lug_words
 from diagramgen.work.leadlist import LeadRow
+from diagramgen.work.loose import Loose, loose_parts
 from diagramgen.work.order import Order
 from diagramgen.work.preparation import Topic, preparation
 from diagramgen.work.spool import CutList
@@ -52,7 +53,8 @@ def work_sheets(
     if not groups:
         return []
     ready = preparation(subject.layout, order, rows, spool)
-    tables = [_before(), _topics(ready.topics), _cut(ready.cut), _figures(figures_for(subject.layout)),
+    tables = [_before(), _topics(ready.topics), _loose(loose_parts(subject.layout.build)), _cut(ready.cut),
+              _figures(figures_for(subject.layout)),
               *_groups(groups, subject), _compromises(order, subject), _last()]
     return list_sheets(tables, subject.job, paper, STAMP, "work", subject.warning)
 
@@ -71,6 +73,18 @@ def _topics(topics: Sequence[Topic]) -> Table:
     rows = [Row((Tick(), one.what, one.says), bold=1) for one in topics]
     heading = [Row(("Make ready",), heading=True)] if rows else []
     return Table((Column("", 7), Column("", 62), Column("", 185)), (*heading, *rows), LETTERING)
+
+
+def _loose(parts: Sequence[Loose]) -> Table:
+    rows: list[Row] = []
+    for one in parts:
+        kick, pole = ("+ / \u2212", "N / S") if one.kick else ("", "")
+        rows.append(Row((Tick(), one.says, one.told, BLANK, kick, pole, one.keys), bold=1))
+    heading = Row(("Metered loose, its leads lifted: ring what is found and write it into the file, and every band on "
+                   "the test page narrows (a coil to 2 %). Kick: red on finish, steel onto the pole",), heading=True)
+    columns = (Column("", 7), Column("coil, track", 52), Column("the file says", 58), Column("metered", 30),
+               Column("kick", 18), Column("pole", 18), Column("goes into the file as", 84))
+    return Table(columns, (heading, *rows) if rows else (), LETTERING)
 
 
 def _cut(lists: Sequence[CutList]) -> Table:

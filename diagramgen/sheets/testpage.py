@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
+from diagramgen.sheets.benchsheet import TOUCH
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.eartest import MOST, battery_tests, tap_tests
 from diagramgen.work.testplan import closures, ground_checks, plug_readings
 
 LETTERING = 2.0
 STAMP = "test page: meter before closing"
 BLANK = "__________"
+TAP = "Tap every pole with a screwdriver, amplifier low"
+KICK = ("; then the meter at the plug, red on tip, DC millivolts, and steel ONTO the poles: it kicks plus or minus, "
+        "and the other way as it leaves")
 
 
 def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
-    tables = [_closures(subject), _grounds(subject), _readings(chart), _by_ear()]
+    tables = [_closures(subject), _grounds(subject), _readings(chart), _battery(chart), _taps(chart), _by_ear()]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -50,15 +57,22 @@ def _grounds(subject: Subject) -> Table:
 
 def _readings(chart: Chart | None) -> Table:
     rows = []
-    for one in plug_readings(chart) if chart else ():
+    found = list(plug_readings(chart)) if chart else []
+    if found and all(one.at_ten.kind == "not meaningful" for one in found):
+        # The same words in every position would be a page of nothing.
+        return _ticked("At the plug, tip to sleeve: no ohm test here in any position", (
+            "A stage or a crystal lies between. Battery out, and meter each pickup with its board's lead lifted.",))
+    for one in found:
         current = f"{number(one.milliampere, 2)} mA" if one.milliampere else ""
         rows.append(Row((Tick(), one.state, one.sounds, _band(one.at_ten), BLANK if one.at_ten.ohms else "",
                          _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else "", current),
                         bold=3))
     if rows:
         rows.insert(0, Row(("At the plug, tip to sleeve, by position",), heading=True))
+    battery = any(one.milliampere for one in found)
     columns = (Column("", 7), Column("position", 52), Column("sounds", 62), Column("knobs at 10", 44),
-               Column("metered", 24), Column("knobs at 0", 40), Column("metered", 24), Column("battery", 20))
+               Column("metered", 24), Column("knobs at 0", 40), Column("metered", 24),
+               Column("battery" if battery else "", 20 if battery else 1))
     return Table(columns, tuple(rows), LETTERING)
 
 
@@ -74,15 +88,44 @@ def _band(reading: Reading | None) -> str:
     return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
 
 
+def _battery(chart: Chart | None) -> Table:
+    rows = [Row((Tick(), one.plug, one.expected, BLANK), bold=2) for one in (battery_tests(chart) if chart else ())]
+    if rows:
+        rows.insert(0, Row(("Battery current, meter in its line, milliamperes; stages as their sheets say",),
+                           heading=True))
+    columns = (Column("", 7), Column("plug", 90), Column("must read", 110), Column("metered", 30))
+    return Table(columns, tuple(rows), LETTERING, whole=True)
+
+
+def _taps(chart: Chart | None) -> Table:
+    """Who answers a tap in each position, and the swing of the meter."""
+    found = tap_tests(chart) if chart else ()
+    kick = any(one.kicks for one in found)
+    rows = []
+    for one in found[:MOST]:
+        state = f"{one.state} (and {one.alike} alike)" if one.alike else one.state
+        swing = "; ".join(one.kicks) or ("no kick here: listen" if kick and one.loud else "")
+        rows.append(Row((Tick(), state, ", ".join(one.loud) or "nothing: silent", ", ".join(one.weaker), swing,
+                         BLANK if kick else ""), bold=2))
+    if rows:
+        rows.insert(0, Row((TAP + KICK if kick else TAP,), heading=True))
+    if len(found) > MOST:
+        rows.append(Row(("", f"... and {len(found) - MOST} more sounds", "", "", "", "")))
+    columns = (Column("", 7), Column("position", 66), Column("loud", 52), Column("much weaker, or silent", 52),
+               Column("the meter kicks" if kick else "", 66 if kick else 1), Column("seen" if kick else "", 24))
+    return Table(columns, tuple(rows), LETTERING)
+
+
 def _by_ear() -> Table:
-    lines = (
-        "Amplifier low. Tap each pickup with a screwdriver in each position: what shall sound is loud, what shall not "
-        "is much weaker (the idle coil of a split dual coil is never quite silent).",
-        "Touch the strings: hum falls or stays. It falls only when the jack is touched: the string ground is missing.",
+    return _ticked("By ear and hand, plugged in (earthed, tested amplifier only, turned low)", (
+        "The idle coil of a split dual coil is never quite silent: much weaker is enough. A transducer is tapped on "
+        "its saddle or top.",
+        *TOUCH,
         "Turn every knob end to end, throw every switch: no crackle, no dead place. Wiggle the plug.",
-        "Battery: no current with the plug out (meter in line, or feel for warmth after an hour).",
         "No clippings left in the cavity; hot lugs clear of the cover and its foil; close, restring, heights back.",
-    )
-    rows = [Row((Tick(), line)) for line in lines]
-    rows.insert(0, Row(("By ear and hand, plugged in (earthed, tested amplifier only)",), heading=True))
-    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
+    ))
+
+
+def _ticked(heading: str, lines: Sequence[str]) -> Table:
+    rows = [Row((heading,), heading=True), *(Row((Tick(), line)) for line in lines)]
+    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING, whole=True)

@@ -9,7 +9,8 @@ import pytest
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Text, walk, walk_placed
-from diagramgen.sheets.benchsheet import work_sheets
+from diagramgen.sheets import testpage
+from diagramgen.sheets.benchsheet import TOUCH, work_sheets
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.work.benchwork import bench_groups, left_out_words
 from diagramgen.work.stagechecks import MOST, stage_checks
@@ -117,3 +118,24 @@ def test_all_words_lie_within_the_frame(name, paper):
                 box = placed.mark.box()
                 assert box.right <= sheet.width - 10.0 + 0.1, placed.mark.text
                 assert box.bottom <= sheet.height - 10.0 + 0.1, placed.mark.text
+
+
+@pytest.mark.parametrize("paper", ["a4", "a5", "letter", "a3"])
+@pytest.mark.parametrize("name", ["baritone", "two-pickups-toggle", "bass-active"])
+def test_the_test_page_keeps_its_frame_and_ends_with_the_touch_test(name, paper):
+    found = proof(name)
+    makers = testpage.test_sheets(found.chart, pipeline.subject_of(found), PAPERS[paper])
+    said = []
+    for i, maker in enumerate(makers):
+        sheet = maker(i + 1, len(makers))
+        for placed in walk_placed(sheet):
+            if isinstance(placed.mark, Text):
+                box = placed.mark.box()
+                said.append(placed.mark.text)
+                assert box.right <= sheet.width - 10.0 + 0.1, placed.mark.text
+                assert box.bottom <= sheet.height - 10.0 + 0.1, placed.mark.text
+    whole = " ".join(said)
+    assert " ".join(TOUCH[:2]) in whole
+    assert ("Battery current" in whole) == (name != "two-pickups-toggle")
+    assert ("DC millivolts" in whole) == (name == "two-pickups-toggle")
+    assert ("no ohm test here in any position" in whole) == (name != "two-pickups-toggle")
