@@ -23,10 +23,12 @@ if TYPE_CHECKING:
     from diagramgen.sheets.labels import LabelRun
     from diagramgen.sheets.panel import SheetMaker, Subject
     from diagramgen.sheets.paper import Paper
+    from diagramgen.sources import Sources
     from diagramgen.work.changes import Changes
     from diagramgen.work.labels import LabelWords
     from diagramgen.work.leadlist import LeadRow
     from diagramgen.work.order import Order
+    from diagramgen.work.results import Verdict
 
 SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
           "leads")
@@ -70,6 +72,8 @@ class Proof:
     """Every lead in that order."""
     chart: Chart | None = None
     """Every state solved; None where the circuit could not be."""
+    verdicts: tuple[Verdict, ...] = ()
+    """What was metered, held against the chart."""
     checksum: str = ""
     problems: tuple[Problem, ...] = ()
 
@@ -105,10 +109,14 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | No
     return data
 
 
-def examine(path: Path, symbols: Path | None = None, reading: bool = False, data: bytes | None = None) -> Proof:
+def examine(
+    path: Path, symbols: Path | None = None, reading: bool = False, data: bytes | None = None,
+    results: Path | None = None,
+) -> Proof:
     """Read, check, place and route a build file; every problem found on the way is in the result.
 
-    ``reading``: only read it. ``data``: read these bytes as if they stood in the file.
+    ``reading``: only read it. ``data``: read these bytes as if they stood in the file. ``results``: the file of
+    readings, in place of the one the build names.
     """
     texts: dict[str, list[str]] = {}
     say = Collector(texts)
@@ -116,15 +124,18 @@ def examine(path: Path, symbols: Path | None = None, reading: bool = False, data
     data = read_bytes(path, say) if data is None else data
     if data is not None:
         texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()
-        _read(path, data, symbols, say, proof)
+        _read(path, data, symbols, say, proof, results)
         if proof.build is not None and not reading:
             _examine(proof.build, say, proof)
     proof.problems = say.sorted()
     return proof
 
 
-def _read(path: Path, data: bytes, symbols: Path | None, say: Collector, proof: Proof) -> None:
+def _read(
+    path: Path, data: bytes, symbols: Path | None, say: Collector, proof: Proof, results: Path | None = None
+) -> None:
     from diagramgen.build.reader import read_build
+    from diagramgen.circuit.metered import metered
     from diagramgen.library import catalogue
     from diagramgen.sources import Sources
 
@@ -133,10 +144,25 @@ def _read(path: Path, data: bytes, symbols: Path | None, say: Collector, proof: 
     known = catalogue.with_own(symbols, say) if symbols else catalogue.shipped()
     known.say = say
     proof.build = read_build(data, str(path), sources, known, say)
+    if proof.build is not None and results is not None:
+        proof.build = _with_results(proof.build, results, sources, say)
     proof.checksum = sources.checksum()[:8]
     if proof.build is None:
         return
     proof.build = _begun(proof.build, say)
+    if proof.build.results is not None:
+        proof.build = metered(proof.build, proof.build.results, say)
+
+
+def _with_results(build: Build, results: Path, sources: Sources, say: Collector) -> Build:
+    """The build with the readings of a file named beside it."""
+    from diagramgen.build.results import read_results
+
+    data = read_bytes(results, say)
+    if data is None:
+        return build
+    sources.note("results", data)
+    return replace(build, results=read_results(data, str(results), say))
 
 
 def _examine(build: Build, say: Collector, proof: Proof) -> None:
@@ -149,6 +175,7 @@ def _examine(build: Build, say: Collector, proof: Proof) -> None:
     from diagramgen.work.leadlist import lead_rows
     from diagramgen.work.lengths import check_lengths
     from diagramgen.work.order import order_of
+    from diagramgen.work.results import check_results
 
     if say.has_errors:
         # A lead that could not be read is missing from the circuit: what follows from that is no news.
@@ -158,6 +185,8 @@ def _examine(build: Build, say: Collector, proof: Proof) -> None:
     else:
         check_connections(build, say)
         proof.chart = prove(build, say)
+        if build.results is not None and proof.chart is not None:
+            proof.verdicts = check_results(proof.chart, build.results, build.job, say)
     check_joints(build, say)
     proof.roles = dict(net_roles(build))
     proof.layout = layout(build, say)

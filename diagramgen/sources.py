@@ -42,8 +42,12 @@ class Sources:
         """Record bytes that were read elsewhere (the build file itself, a symbol, a ready group)."""
         self._found[role] = Source(role, len(data), hashlib.sha256(data).hexdigest())
 
-    def read(self, name: str, place: Place, say: Collector) -> bytes | None:
-        """The bytes of a file named in the build, or None after a problem was said at ``place``."""
+    def read(self, name: str, place: Place, say: Collector, limit: int = 0, advice: str = "") -> bytes | None:
+        """The bytes of a file named in the build, or None after a problem was said at ``place``.
+
+        ``limit``: bytes this kind of file may have, in place of the usual; ``advice``: what to do with a larger one.
+        """
+        most = limit or self._limit
         path = self._allowed(name, place, say)
         if path is None:
             return None
@@ -56,15 +60,15 @@ class Sources:
                           "Check the name; it counts from the folder of the build file.")
                 return None
             with path.open("rb") as stream:
-                data = stream.read(self._limit + 1)
+                data = stream.read(most + 1)
         except OSError as fault:
             reason = fault.strerror or type(fault).__name__
             say.error("R023", place, f"the file '{name}' cannot be read: {reason.lower()}",
                       "Check that it is there and that you may read it.")
             return None
-        if len(data) > self._limit:
-            say.error("R024", place, f"the file '{name}' is larger than {self._limit / 1e6:g} MB",
-                      "Keep only the outline in it.")
+        if len(data) > most:
+            say.error("R024", place, f"the file '{name}' is larger than {most / 1e6:g} MB",
+                      advice or "Keep only the outline in it.")
             return None
         self.note(f"file:{PurePosixPath(name)}", data)
         return data

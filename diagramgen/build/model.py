@@ -9,11 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from diagramgen.colours import LeadColour
 from diagramgen.geometry import Path, Point
 from diagramgen.library.model import Symbol
 from diagramgen.problems import Place
+
+if TYPE_CHECKING:
+    from diagramgen.build.results import Results
 
 UNKNOWN = "unknown"
 PARKED = "parked"
@@ -217,6 +221,41 @@ class Load:
 
 
 @dataclass(frozen=True)
+class Photograph:
+    """A photograph as it is printed: upright, at most as large as a page needs, nothing but the picture in it."""
+
+    file: str
+    says: str
+    data: bytes
+    """PNG or JPEG."""
+    width: int
+    height: int
+    """Picture elements."""
+    place: Place = field(compare=False)
+
+
+@dataclass(frozen=True)
+class WorkRecord:
+    """What the customer's record says of the work, in the shop's words."""
+
+    asked: str = ""
+    done: tuple[str, ...] = ()
+    why: str = ""
+    fitted: tuple[str, ...] = ()
+    handed_back: tuple[str, ...] = ()
+    undo: tuple[str, ...] = ()
+    next_technician: tuple[str, ...] = ()
+    care: tuple[str, ...] = ()
+    battery: str = ""
+    warranty: str = ""
+    done_by: str = ""
+    photographs: tuple[Photograph, ...] = ()
+
+
+NOTHING_TOLD = WorkRecord()
+
+
+@dataclass(frozen=True)
 class AsFound:
     """The build of an instrument before the work, and where it is named."""
 
@@ -259,6 +298,10 @@ class Build:
     """What the file itself leaves open (unknown ends, lug-by-lug entries), in words."""
     as_found: AsFound | None = None
     """The same instrument before the work, where the file says so."""
+    told: WorkRecord = NOTHING_TOLD
+    """What the customer's record says."""
+    results: Results | None = None
+    """What was metered on it, where the file names a results file."""
 
     @property
     def to_scale(self) -> bool:

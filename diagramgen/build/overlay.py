@@ -170,7 +170,9 @@ def _merged(base: Entries, root: Entries, out: frozenset[str]) -> Entries:
     """One file: the base's keys, those of the changes in their place, parts and leads taken out and put in."""
     new = root.get(IN)
     added = new if isinstance(new, Entries) else Entries((), root.place)
-    merged: dict[str, tuple[Scalar, Node]] = {k.text.lower(): (k, v) for k, v in base.entries}
+    # What was metered on the base, and told of the work on it, is not true of what is made from it.
+    merged: dict[str, tuple[Scalar, Node]] = {k.text.lower(): (k, v) for k, v in base.entries
+                                              if k.text.lower() not in ("record", "results")}
     merged |= {k.text.lower(): (k, v) for k, v in root.entries if k.text.lower() not in _OWN}
     for key in ("parts", "cables", "channels"):
         own, more = merged.get(key), added.get(key)

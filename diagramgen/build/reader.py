@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from pathlib import PurePath
 
 from diagramgen.build import rules
 from diagramgen.build.asfound import leads_on_lugs
@@ -25,8 +26,10 @@ from diagramgen.build.joining import (
 )
 from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
 from diagramgen.build.overlay import BASE, Overlay, overlaid
+from diagramgen.build.results import Results, read_results
 from diagramgen.build.tables import FORMAT, TOP
 from diagramgen.build.wishes import read_together, read_wanted
+from diagramgen.build.workrecord import read_work_record
 from diagramgen.fields import Values
 from diagramgen.library.catalogue import Catalogue
 from diagramgen.nodes import Entries, Items, Node, Scalar, decode, kind_word, parse
@@ -75,7 +78,18 @@ def read_build(
     if not _right_format(top, root, say) or not _right_size(root, say):
         return None
     build = _build(top, root, file, (catalogue, sources), say, overlay)
-    return replace(build, as_found=read_as_found(own, top, file, (sources, read), overlay, say)) if follow else build
+    if not follow:
+        return build
+    return replace(build, as_found=read_as_found(own, top, file, (sources, read), overlay, say),
+                   told=read_work_record(top.get("record"), sources, say), results=_results(top, file, sources, say))
+
+
+def _results(top: Values, file: str, sources: Sources, say: Collector) -> Results | None:
+    if not top.has("results"):
+        return None
+    name = top.get("results")
+    data = sources.read(name, top.at("results"), say)
+    return None if data is None else read_results(data, str(PurePath(file).parent / name), say)
 
 
 def _root(data: bytes, file: str, say: Collector) -> Entries | None:

@@ -22,6 +22,7 @@ from diagramgen.build.groups import ready_files, ready_group
 from diagramgen.build.lawtable import ValueOrTable
 from diagramgen.build.leads import KIND_WORDS, LEAD, LeadKind
 from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind, ValueKind
+from diagramgen.build.results import PLUG, RESULTS, Blank, Ohms, PlugKind
 from diagramgen.build.schema import COMMENT
 from diagramgen.build.values import RANGES, VOCABULARY
 from diagramgen.colours import WORDS
@@ -169,7 +170,9 @@ def _sections() -> Iterator[str]:
                ("A post", tables.POST), ("A plate", tables.PLATE), ("A channel", tables.CHANNEL), ("A part", PART),
                ("A placed group", GROUP_PART), ("A lead", LEAD), ("A cable", tables.CABLE),
                ("A group", tables.GROUP), ("A wanted state", tables.WANTED_RECORD), ("The load", tables.LOAD),
-               ("The hook-up wire", tables.WIRE))
+               ("The hook-up wire", tables.WIRE), ("The customer's record", tables.WORK_RECORD),
+               ("A photograph", tables.PHOTOGRAPH), ("The results file", RESULTS),
+               ("A reading at the plug, in the results file", PLUG))
     for title, record in records:
         yield f"## {title}\n\n" + "\n".join(_table(record))
 
@@ -218,11 +221,15 @@ _PLAIN: dict[type, str] = {
     tables.PolygonKind: "[[x, y], ...]",
     tables.EndNames: "list of names, or names with their meaning",
     tables.WantedKind: "keys of a wanted state",
+    Ohms: "resistance, or open",
+    PlugKind: "keys of a reading at the plug",
     tables.LugWords: "words",
 }
 
 
 def _kind(kind: Any) -> str:
+    if isinstance(kind, Blank):
+        return _kind(kind.kind)
     if isinstance(kind, Record):
         return f"keys of {kind.name}"
     if isinstance(kind, Choice):

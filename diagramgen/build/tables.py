@@ -270,6 +270,27 @@ WIRE = Record("the hook-up wire", (
 ))
 
 
+PHOTOGRAPH = Record("a photograph", (
+    Field("file", FILE, "A JPEG or PNG beside the build file.", required=True),
+    Field("says", FreeText(100), "What it shows.", default="its file name"),
+))
+SENTENCES = ListOf(FreeText(240), single=True)
+WORK_RECORD = Record("the customer's record", (
+    Field("asked", FreeText(400, lines=True), "What the player asked for, in the player's words."),
+    Field("done", SENTENCES, "What was done, a sentence each."),
+    Field("why", FreeText(400, lines=True), "Why it was done so."),
+    Field("fitted", SENTENCES, "Parts fitted, in words.", default="the parts that go in by the changes from as found"),
+    Field("handed back", SENTENCES, "Parts given back.", default="the parts that come out by those changes"),
+    Field("undo", SENTENCES, "How to undo the work, in words.", default="said from those changes"),
+    Field("next technician", SENTENCES, "What whoever opens it next should know."),
+    Field("care", SENTENCES, "Care beyond the usual lines."),
+    Field("battery", FreeText(60), "When the battery went in.", default="what the results file says"),
+    Field("warranty", FreeText(240), "The shop's promise, as printed."),
+    Field("done by", FreeText(60), "Who signs for it.", default="what the results file says"),
+    Field("photographs", ListOf(PHOTOGRAPH, single=True), "Photographs on the record."),
+))
+
+
 @dataclass(frozen=True)
 class PartName:
     """The name of a part: not one of the reserved words."""
@@ -422,9 +443,11 @@ TOP = Record("a build", (
     Field("groups", MapOf(GROUP), "Groups of parts and leads written once and placed under 'parts'."),
     Field("wanted", ListOf(WantedKind()), "What the positions shall give; held against the solved circuit."),
     Field("moves together", ListOf(ListOf(CONTROL, least=2)), "Controls that move as one: [[neck.pull, bridge.pull]]."),
+    Field("record", WORK_RECORD, "What the customer's record says; only the sheet of that name prints it."),
+    Field("results", FILE, "The file of readings metered on this instrument, beside the build."),
     Field("load", LOAD, "What is plugged in."),
     Field("wire", WIRE, "The hook-up wire used where a lead says nothing."),
 ))
 
-__all__ = ["CABLE", "CAVITY", "CHANGES", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PLATE", "POST", "PUT_IN", "SHAPE",
-           "TAKE_OUT", "TOP", "WANTED_RECORD", "WIRE"]
+__all__ = ["CABLE", "CAVITY", "CHANGES", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PHOTOGRAPH", "PLATE", "POST", "PUT_IN",
+           "SHAPE", "TAKE_OUT", "TOP", "WANTED_RECORD", "WIRE", "WORK_RECORD"]

@@ -19,7 +19,7 @@ def read_wanted(given: tuple[Given[Values], ...], parts: Mapping[str, Part], say
         fine = True
         when: dict[str, str] = {}
         for key, position in v.get("when", {}).items():
-            found = _position(key, position, parts, say)
+            found = position_of(key, position, parts, say)
             fine = fine and found is not None
             if found:
                 when[found[0]] = found[1]
@@ -34,15 +34,17 @@ def read_wanted(given: tuple[Given[Values], ...], parts: Mapping[str, Part], say
     return tuple(result)
 
 
-def _position(
-    key: str, given: Given[str], parts: Mapping[str, Part], say: Collector
+def position_of(
+    key: str, given: Given[str], parts: Mapping[str, Part], say: Collector,
+    keys: tuple[str, ...] = ("when", "sounds", "phase", "hum"),
 ) -> tuple[str, str] | None:
+    """The control and position meant by ``key: position``; ``keys`` are what else may stand there."""
     name, _, word = key.partition(".")
     part = parts.get(name)
     typed = " ".join(given.value.lower().split())
     if part is None:
-        say.error("R334", given.place, f"'{name}' is neither a control nor one of when, sounds, phase, hum",
-                  nearest(name, [*(p.name for p in parts.values() if switches(p)), "when", "sounds", "phase", "hum"]))
+        say.error("R334", given.place, f"'{name}' is neither a control nor one of {', '.join(keys)}",
+                  nearest(name, [*(p.name for p in parts.values() if switches(p)), *keys]))
         return None
     if not word and part.symbol.modes:
         if typed in part.symbol.modes:

@@ -17,6 +17,7 @@ COMMANDS = {
     "check": ("diagramgen.cli.checking:check", "Check a build and list its problems."),
     "compare": ("diagramgen.cli.compare:compare", "Say what is done between a build as found and as left."),
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
+    "readings": ("diagramgen.cli.readings:readings", "Write a file to enter readings in; hold readings against it."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
