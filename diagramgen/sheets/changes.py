@@ -137,7 +137,9 @@ def _remarks(pair: Pair, changes: Changes) -> Table:
     bag = ("What comes out: keep it with the papers" if changes.undoing else
            "Into one bag, labelled with the job number, and kept with the instrument: the way back needs it")
     whole = cannot_undo(made) or ("Nothing: every joint, lead and part can go back as it was found.",)
-    rows = [*_lines(bag, to_keep(changes), Tick()), *_lines("What cannot be undone", whole, "•"),
+    needed = to_keep(made) if changes.undoing else ()
+    rows = [*_lines("Needed from the bag: look that all of it is there before anything is opened", needed, Tick()),
+            *_lines(bag, to_keep(changes), Tick()), *_lines("What cannot be undone", whole, "•"),
             *_lines("To be known of the state as found", pair.notes, "•")]
     return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
 

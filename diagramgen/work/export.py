@@ -24,7 +24,7 @@ COLUMNS = (
     "tag", "from", "to", "from_words", "to_words", "colour", "colour_code", "kind", "kind_words", "gauge_awg",
     "outer_mm", "route_mm", "channel_mm", "rise_mm", "joint_mm", "hinge_mm", "slack_mm", "rounding_mm", "cut_mm",
     "cut_from", "strip_from", "strip_to", "channels", "shield_to", "group", "reused", "remark",
-    "file_check",
+    "file_check", "twist_mm",
 )
 
 
@@ -42,7 +42,7 @@ def leads_csv(rows: Iterable[LeadRow], check: str = "") -> str:
 def _cells(row: LeadRow) -> dict[str, str]:
     cut = row.cut
     shares = {f"{n}_mm": _mm(cut.share(n) if cut.shares else None)
-              for n in ("route", "channel", "rise", "joint", "hinge", "slack", "rounding")}
+              for n in ("route", "channel", "rise", "joint", "hinge", "slack", "rounding", "twist")}
     return {
         "tag": row.tag,
         "from": row.start,

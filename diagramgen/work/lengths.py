@@ -1,7 +1,7 @@
 """Cut lengths: how long each wire is cut, and every share of it.
 
-Rule: route (as laid, true) + channels (their own lengths) + rise at each end + joint at each end + service
-slack + hinge, rounded up to 5 mm. Leads run level in a cavity: at the deepest of the lead's own lugs there and
+Rule: route (as laid, true) + channels (their own lengths) + twist + rise at each end + joint at each end +
+service slack + hinge, rounded up to 5 mm. Leads run level in a cavity: at the deepest of the lead's own lugs there and
 of the bodies it passes over. The rise at an end is the level less the depth of its lug. Lugs outside the
 cavities and channel mouths count no rise; the slack covers them. A bus is one bare wire: it is cut once, with
 its first stretch.
@@ -16,7 +16,7 @@ from shapely.geometry import LineString
 
 from diagramgen.build.model import End, Lead
 from diagramgen.layout.fit.solids import floor_depth, polygon
-from diagramgen.layout.fit.wires import own_cable
+from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.layout.model import LaidLead, Layout, PlacedPart, Span
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
@@ -36,13 +36,16 @@ HINGE = 125.0
 """What a lead that crosses a hinged plate needs more, so that the plate lies flat: 100 to 150 mm
 (common practice, no source)."""
 
+TURN = 12.0
+"""Length of one turn of two wires twisted together, mm (one turn in 10 to 15 mm: common practice, no source)."""
+
 STEP = 5.0
 """Cut lengths are rounded up to this, mm: nobody cuts finer."""
 
 
 @dataclass(frozen=True)
 class Share:
-    """One part of a cut length in mm: ``name`` is route, channel, rise, joint, slack, hinge or rounding."""
+    """One part of a cut length in mm: ``name`` is route, channel, twist, rise, joint, slack, hinge or rounding."""
 
     name: str
     mm: float
@@ -91,6 +94,7 @@ def cut_length(laid: LaidLead, layout: Layout) -> CutLength:
         return CutLength((), lead.length, None, "" if given else reason, strips, owner, given)
     shares = [s for one in bus or [laid] for s in (*_way(one, layout), *_rises(one, layout))]
     shares += _joints((bus[0].lead.start, bus[-1].lead.end) if bus else (lead.start, lead.end), lead, layout)
+    shares += _twist(lead, shares, layout)
     if crosses_hinge(lead, layout):
         shares.append(Share("hinge", HINGE, "crosses the hinged plate"))
     need = sum(s.mm for s in shares)
@@ -158,6 +162,23 @@ def _way(laid: LaidLead, layout: Layout) -> list[Share]:
     passed = sum(s.true_length or 0.0 for s in laid.spans if s.kind != "inside")
     names = ", ".join(channels_of(layout, laid.lead))
     return [Share("route", inside, "as laid"), Share("channel", passed, f"channel {names}")]
+
+
+def twisted(lead: Lead, layout: Layout) -> tuple[Lead, ...]:
+    """The leads a lead is twisted with, whichever of them says so."""
+    return tuple(one.lead for one in layout.leads
+                 if one.lead.tag == lead.twisted_with or one.lead.twisted_with == lead.tag)
+
+
+def _twist(lead: Lead, shares: list[Share], layout: Layout) -> list[Share]:
+    """What winding round each other takes: a helix of ``TURN`` mm a turn, half a wire's thickness off its axis."""
+    others = twisted(lead, layout)
+    if not others:
+        return []
+    across = (outer_diameter(lead, layout.build) + max(outer_diameter(o, layout.build) for o in others)) / 2
+    way = sum(s.mm for s in shares if s.name in ("route", "channel"))
+    return [Share("twist", way * (math.hypot(1.0, math.pi * across / TURN) - 1.0),
+                  f"wound round {', '.join(o.tag for o in others)}")]
 
 
 def _rises(laid: LaidLead, layout: Layout) -> list[Share]:

@@ -13,7 +13,7 @@ from diagramgen.units import number
 from diagramgen.work.benchwork import lug_words
 from diagramgen.work.fanout import spread
 from diagramgen.work.leadlist import LeadRow
-from diagramgen.work.lengths import INNER_STRIP, JOINT, PUSH
+from diagramgen.work.lengths import INNER_STRIP, JOINT, PUSH, TURN, twisted
 from diagramgen.work.order import Order
 from diagramgen.work.sleeves import sleeve_for
 from diagramgen.work.spool import CutList, cut_lists
@@ -53,8 +53,8 @@ class Preparation:
 
 def preparation(layout: Layout, order: Order, rows: Sequence[LeadRow], spool: float = 0.0) -> Preparation:
     """What to make ready for a build; ``spool``: what one length of wire measures, mm, 0 for any length."""
-    topics = (*_cases(layout, order), *_ends(layout, rows), *_sleeves(layout), *_orders(layout), *_long(layout, rows),
-              *_ties(layout))
+    topics = (*_cases(layout, order), *_ends(layout, rows), *_sleeves(layout), *_twists(layout), *_orders(layout),
+              *_long(layout, rows), *_ties(layout))
     return Preparation(cut_lists(rows, spool), topics)
 
 
@@ -116,11 +116,22 @@ def _thickness(lead: Lead, layout: Layout) -> float:
     return THINNEST if inner else outer_diameter(lead, layout.build)
 
 
+def _twists(layout: Layout) -> Iterator[Topic]:
+    """Leads wound round each other, each pair once."""
+    said: set[str] = set()
+    for one in layout.leads:
+        pair = (one.lead, *twisted(one.lead, layout))
+        if len(pair) > 1 and one.lead.tag not in said:
+            said |= {lead.tag for lead in pair}
+            yield Topic("twist", f"{', '.join(_conductor(lead) for lead in pair)}: together, a turn every "
+                        f"{number(TURN)} mm, before they are cut: their lengths hold what it takes")
+
+
 def _orders(layout: Layout) -> Iterator[Topic]:
-    """Conductors of one pickup cable spread before the pads of one part."""
+    """Conductors of one cable spread before the pads of one part."""
     groups: dict[tuple[str, str], dict[str, tuple[LaidLead, End]]] = {}
     for laid in layout.leads:
-        owner = own_cable(laid.lead, layout.build) if laid.lead.is_wire else ""
+        owner = _jacket(laid.lead, layout)
         for end in (laid.lead.start, laid.lead.end):
             placed = layout.parts.get(end.part)
             if owner and placed is not None and end.part != owner and end.lug in placed.lugs:
@@ -129,7 +140,8 @@ def _orders(layout: Layout) -> Iterator[Topic]:
         pads = {tag: layout.parts[part].lugs[end.lug].at for tag, (_, end) in leads.items()}
         if len(set(pads.values())) < 3:
             continue
-        what = f"{_says(layout, owner)} cable at {_says(layout, part)}"
+        cable = f"cable {owner}" if owner in layout.build.cables else f"{_says(layout, owner)} cable"
+        what = f"{cable} at {_says(layout, part)}"
         found = spread(pads, _comes_from(next(iter(leads.values()))))
         if found is None:
             yield Topic(what, "no order lets all conductors run straight: lead some round the pads, covered, away from "
@@ -138,6 +150,13 @@ def _orders(layout: Layout) -> Iterator[Topic]:
         listed = ", ".join(_conductor(leads[tag][0].lead) for tag in found.order)
         way = "from top to bottom" if found.side in ("left", "right") else "from left to right"
         yield Topic(what, f"cable in from the {found.side} as drawn; conductors {way}: {listed}")
+
+
+def _jacket(lead: Lead, layout: Layout) -> str:
+    """The cable a conductor lies in: a part's own, or one named in the file; ''."""
+    if not lead.is_wire:
+        return ""
+    return own_cable(lead, layout.build) or (lead.cable if lead.cable in layout.build.cables else "")
 
 
 def _comes_from(one: tuple[LaidLead, End]) -> Point:
@@ -169,6 +188,9 @@ def _long(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
     if said:
         yield Topic("leave pickup cables long", f"{', '.join(said)}: room for two more joints at the end, the rest "
                     "coiled under a tie; it may be swapped or sold")
+    if layout.build.slack:
+        yield Topic("spare in every wire", f"{number(layout.build.slack)} mm, in its cut length. To use wire again "
+                    "some day, ask for more in the file (wire: slack), or give a lead its own length")
     parked = [one.lead for one in layout.leads if "parked" in (one.lead.start.part, one.lead.end.part)]
     if parked:
         yield Topic("cap and park", f"{', '.join(_conductor(lead) for lead in parked)}: full length, end sleeved, "

@@ -111,7 +111,8 @@ def test_every_lead_and_part_to_be_done_has_a_box_to_tick(back):
     boxes = [m for sheet in sheets(back) for m in walk(sheet) if isinstance(m, Shape) and m.role == Role.TICK_BOX]
     at_joints = sum(max(1, len(step.leads)) for step in steps(changes(back)))
     parts = len(changes(back).parts_that("in", "out", "replaced", "moves"))
-    assert len(boxes) == at_joints + parts + len(to_keep(changes(back)))
+    bag = len(to_keep(changes(back))) + (len(to_keep(changes(False))) if back else 0)
+    assert len(boxes) == at_joints + parts + bag
 
 
 @pytest.mark.parametrize("back", [False, True])
@@ -141,6 +142,10 @@ def test_question_bag_and_what_cannot_be_undone_are_printed():
 def test_the_way_back_takes_leads_and_parts_from_the_bag():
     assert "from the bag" in words(True)
     assert "from the bag" not in words(False)
+    needed = words(True).partition("Needed from the bag")[2].partition("What comes out")[0]
+    # What the changes put into the bag is what the way back needs.
+    assert all(line in needed for line in to_keep(changes(False)))
+    assert to_keep(changes(False))
 
 
 def test_nothing_changed_makes_no_sheet():

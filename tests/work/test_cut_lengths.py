@@ -54,6 +54,16 @@ def test_the_shares_add_up_to_the_total() -> None:
         assert (found.total or 0) % 5 == 0
 
 
+def test_twisted_wires_take_the_length_of_their_helix_whichever_of_them_says_so() -> None:
+    # By hand: 200 mm, 1.4 mm wires, a turn in 12 mm: sqrt(12^2 + (pi 1.4)^2) / 12 = 1.0650, 13.0 mm more.
+    one, other = lead("W01", "volume.wiper -> tone.ten"), replace(lead("W02", "volume.ten -> tone.wiper"),
+                                                                  twisted_with="W01")
+    made: Build = replace(build(PARTS, [one, other], channels=CHANNELS), wire_diameter=1.4)
+    plan = [LaidLead(w, (span("main", 200.0),), ()) for w in (one, other)]
+    for each in plan:
+        assert cut_length(each, layout(made, plan)).share("twist") == pytest.approx(13.0, abs=0.05)
+
+
 def test_a_sum_that_is_a_whole_five_is_not_rounded_up() -> None:
     assert cut(lead("W01", "volume.wiper -> tone.ten"), span("main", 48.0)).total == 80
 

@@ -179,6 +179,37 @@ def test_the_mode_rings_cable_order_is_on_the_paper() -> None:
     assert found["neck cable at neck mode"].endswith("W01 red, W02 wht, W03 grn, W04 yel, W05 bare")
 
 
+def test_a_cable_named_in_the_file_has_its_order_too() -> None:
+    # Three cores and a braid from the bore on to four lugs of the toggle: their order is that of the lugs as placed.
+    order = says("two-pickups-toggle")["cable toggle-cable at selector"]
+    assert all(word in order for word in ("W07 wht", "W08 yel", "W10 red", "W11 bare"))
+    layout = proof("two-pickups-toggle").layout
+    assert layout is not None
+    lugs = layout.parts["selector"].lugs
+    at = {tag: lugs[lug].at for tag, lug in (("W07", "up"), ("W08", "down"), ("W10", "up centre"), ("W11", "frame"))}
+    listed = [word.split()[0] for word in order.rpartition(": ")[2].split(", ")]
+    for side in ("left", "right", "top", "bottom"):
+        if f"from the {side}" in order:
+            start = jacket_end(at, side)
+            slopes = [math.atan2((at[t].y - start.y), (at[t].x - start.x)) for t in listed]
+            turns = [math.sin(b - a) for a, b in itertools.pairwise(slopes)]
+            assert all(t > -1e-9 for t in turns) or all(t < 1e-9 for t in turns)
+            return
+    pytest.fail(order)
+
+
+def test_twisted_leads_are_said_once_and_spare_wire_is_named() -> None:
+    text = (SAMPLES / "one-volume.yaml").read_text(encoding="utf-8")
+    text = text.replace("output.tip, red", "output.tip, red, tag W20").replace(
+        "output.sleeve, black", "output.sleeve, black, tag W21, twisted with W20")
+    one = examine(SAMPLES / "one-volume.yaml", data=text.encode())
+    assert one.layout is not None
+    assert one.order is not None
+    topics = [t for t in preparation(one.layout, one.order, one.rows).topics if t.what == "twist"]
+    assert [t.says.partition(":")[0] for t in topics] == ["W20 red, W21 blk"]
+    assert says("one-volume")["spare in every wire"].startswith("15 mm")
+
+
 def test_what_is_made_ready_is_what_the_build_has() -> None:
     toggle = says("two-pickups-toggle")
     assert "Neck-volume case, Bridge-volume case, Neck-tone case, Bridge-tone case" in toggle["scratch and tin"]
