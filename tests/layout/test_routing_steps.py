@@ -69,9 +69,9 @@ def test_chords_cross_when_their_ends_alternate() -> None:
 
 def test_a_flat_crossing_costs_more_than_a_square_one() -> None:
     chords = [(1, 0.5, 1.5, 1.0, 0.0)]
-    assert crossed(seen_from(chords, 1.2), 2.5, 0.0, 1.0) == 1.0
-    assert crossed(seen_from(chords, 1.2), 2.5, 1.0, 0.1) > 2.0
-    assert crossed(seen_from(chords, 1.6), 2.5, 0.0, 1.0) == 0.0
+    assert crossed(seen_from(chords, 1.2), 2.5, 0.0, 1.0, 1.0) == 1.0
+    assert crossed(seen_from(chords, 1.2), 2.5, 1.0, 0.1, math.hypot(1.0, 0.1)) > 2.0
+    assert crossed(seen_from(chords, 1.6), 2.5, 0.0, 1.0, 1.0) == 0.0
 
 
 def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
@@ -131,20 +132,25 @@ def with_overlaps(room: Room, routes: Sequence[Route]) -> list[Route]:
     """The routes with a fault where a lead lies on top of another for more than they need to cross."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
     fat = [line.buffer(_ON * run.width, cap_style="flat") for line, run in zip(lines, room.runs, strict=True)]
-    tree = shapely.STRtree(lines)
-    found = []
-    for i, (run, route) in enumerate(zip(room.runs, routes, strict=True)):
-        faults = list(route.faults)
-        for j in sorted(tree.query(fat[i], predicate="intersects").tolist()):
-            if j >= i:
-                continue
-            long = _shared(room, (run, room.runs[j]), fat[i], lines[j]) - 4 * _ON * run.width * _meetings(
-                lines[i], lines[j]
-            )
-            if long > _LYING * run.width:
-                faults.append(f"lies on {room.runs[j].subject} for {long:.1f} mm: the gap is too narrow for both")
-        found.append(replace(route, faults=tuple(faults)))
-    return found
+    faults = [list(route.faults) for route in routes]
+    for i, j in _lying(room, lines, fat):
+        run, other = room.runs[i], room.runs[j]
+        long = _shared(room, (run, other), fat[i], lines[j])
+        long -= 4 * _ON * run.width * _meetings(lines[i], lines[j])
+        if long > _LYING * run.width:
+            faults[i].append(f"lies on {other.subject} for {long:.1f} mm: the gap is too narrow for both")
+    return [replace(route, faults=tuple(found)) for route, found in zip(routes, faults, strict=True)]
+
+
+def _lying(room: Room, lines: Sequence[BaseGeometry], fat: Sequence[BaseGeometry]) -> list[tuple[int, int]]:
+    """The pairs of leads, the later first, of which one may lie on the other for too long, ends counted."""
+    first, second = shapely.STRtree(lines).query(fat, predicate="intersects")
+    later = second < first
+    first, second = first[later], second[later]
+    wide = np.array(fat, dtype=object)[first]
+    inside = shapely.length(shapely.intersection(np.array(lines, dtype=object)[second], wide))
+    long = inside > _LYING * np.array([run.width for run in room.runs])[first]
+    return sorted(zip(first[long].tolist(), second[long].tolist(), strict=True))
 
 
 def _shared(room: Room, pair: tuple[Run, Run], fat: BaseGeometry, line: BaseGeometry) -> float:

@@ -18,7 +18,8 @@ _BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter tu
 _SHARP = 40.0  # price of a hairpin, in mm
 _HAIRPIN = math.radians(95)
 _HAIR = 0.005  # mm by which a leg along an edge may stray over it
-_WALL = 1e6
+WALL = 1e6
+"""Price (mm) of a leg over ground that is forbidden."""
 _DEAR = 10.0  # price of a mm from which ground is not entered anew
 _OWN = 2.5  # price of a mm on its own body near its lug
 
@@ -38,6 +39,7 @@ def ground_from(frame: Polygon, zones: Sequence[Polygon]) -> Ground:
     shapely.prepare(wide)
     shapes = np.empty(len(zones), dtype=object)
     shapes[:] = [zone.buffer(-_HAIR, join_style="mitre") for zone in zones]
+    shapely.prepare(shapes)
     return Ground(wide, shapes, shapely.STRtree(shapes))
 
 
@@ -71,13 +73,15 @@ class Kinds:
 def ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: Kinds) -> Floats:
     """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
     legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
-    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, _WALL)
+    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, WALL)
     prices, own = np.array(thread.zones), np.array(thread.own)
-    leg, zone = ground.tree.query(legs, predicate="intersects")
+    leg, zone = ground.tree.query(legs)
     dear = prices[zone] > 1.0
     leg, zone = leg[dear], zone[dear]
+    meet = shapely.intersects(ground.shapes[zone], legs[leg])
+    leg, zone = leg[meet], zone[meet]
     exact = kinds.old[leg] | (own[zone] > 0) | (prices[zone] < _DEAR)
-    np.add.at(costs, leg[~exact], _WALL)
+    np.add.at(costs, leg[~exact], WALL)
     leg, zone = leg[exact], zone[exact]
     if len(leg):
         inside = shapely.length(shapely.intersection(ground.shapes[zone], legs[leg]))

@@ -16,7 +16,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.geometry import Point
-from diagramgen.layout.routing.ground import Floats, Ground, Kinds, Places, Thread, ground_costs, stub_turns, turn_price
+from diagramgen.layout.routing.ground import (
+    WALL,
+    Floats,
+    Ground,
+    Kinds,
+    Places,
+    Thread,
+    ground_costs,
+    stub_turns,
+    turn_price,
+)
 
 _NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
 _STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
@@ -43,6 +53,7 @@ def polished(
     """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
     now = {lead: list(path) for lead, path in paths.items()}
     choices: dict[int, _Choice] = {}
+    legs = _Legs(now, threads)
     dirty = set(now)
     for _ in range(rounds):
         changed: set[int] = set()
@@ -52,9 +63,10 @@ def polished(
             tries -= 1
             if lead not in choices:
                 choices[lead] = _choice(now[lead], threads[lead], ground)
-            better = _straightened(lead, choices[lead], now, threads)
+            better = _straightened(lead, choices[lead], legs, threads[lead])
             if better is not None:
                 now[lead] = better
+                legs.changed(lead, better)
                 del choices[lead]
                 changed.add(lead)
         dirty = {lead for lead in now if any(_close(now[lead], now[c]) for c in sorted(changed) if c != lead)}
@@ -96,6 +108,10 @@ def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
     old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
     kinds = Kinds(layers[first] == 0, layers[last] == layers[-1], old)
     costs = ground_costs(xy[first], xy[last], thread, ground, kinds)
+    if costs[old].max() < WALL:  # then no way through a wall is any cheaper
+        open_ones = costs < WALL
+        first, last, costs = first[open_ones], last[open_ones], costs[open_ones]
+        kinds = Kinds(kinds.at_start[open_ones], kinds.at_end[open_ones], kinds.old[open_ones])
     costs += stub_turns(xy[first], xy[last], thread, kinds)
     spine = np.nonzero(base)[0].tolist()
     legs = {pair: k for k, pair in enumerate(zip(first.tolist(), last.tolist(), strict=True))}
@@ -104,12 +120,10 @@ def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
     return _Choice(places, xy, first, last, kinds, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
 
 
-def _straightened(
-    lead: int, choice: _Choice, paths: dict[int, list[Point]], threads: dict[int, Thread]
-) -> list[Point] | None:
+def _straightened(lead: int, choice: _Choice, legs: _Legs, thread: Thread) -> list[Point] | None:
     """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
-    thread, xy, first, last = threads[lead], choice.xy, choice.first, choice.last
-    others = _others(lead, paths, threads, xy)
+    xy, first, last = choice.xy, choice.first, choice.last
+    others = legs.others(lead, thread, xy)
     costs = choice.costs + leg_costs(xy[first], xy[last], others, thread, choice.kinds)
     found, cost = cheapest(xy, first, last, costs, thread.pitch)
     if cost > float(costs[choice.held].sum()) + choice.turns - _GAIN:
@@ -159,22 +173,44 @@ def _pairs(layers: Places, base: NDArray[np.bool_]) -> tuple[Places, Places]:
     return first, last
 
 
-def _others(lead: int, paths: dict[int, list[Point]], threads: dict[int, Thread], xy: Floats) -> _Others:
-    mine = threads[lead]
-    low, high = xy.min(axis=0) - mine.pitch * 2, xy.max(axis=0) + mine.pitch * 2
-    rows: list[tuple[float, float, float, float, float, bool, bool]] = []
-    for other in sorted(paths):
-        if other == lead:
-            continue
-        thread, path = threads[other], paths[other]
-        apart = 0.97 * (mine.pitch + thread.pitch) / 2
-        shares = (mine.start in (thread.start, thread.end), mine.end in (thread.start, thread.end))
-        rows += [(*p, *q, apart, *shares) for p, q in pairwise(path)]
-    table = np.array(rows, dtype=float).reshape(-1, 7)
-    a, b = table[:, 0:2], table[:, 2:4]
-    kept = np.all((np.maximum(a, b) > low) & (np.minimum(a, b) < high), axis=1)
-    table = table[kept]
-    return _Others(table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5] > 0, table[:, 6] > 0)
+class _Legs:
+    """The legs of all leads as they are now, one row a leg."""
+
+    def __init__(self, paths: dict[int, list[Point]], threads: dict[int, Thread]) -> None:
+        self.keys = sorted(paths)
+        self.tables = [_ends(paths[key]) for key in self.keys]
+        self.index = {key: i for i, key in enumerate(self.keys)}
+        mine = [threads[key] for key in self.keys]
+        self.pitch = np.array([t.pitch for t in mine])
+        self.starts, self.ends = np.array([t.start for t in mine]), np.array([t.end for t in mine])
+        self._joined()
+
+    def _joined(self) -> None:
+        self.table = np.concatenate(self.tables) if self.tables else np.zeros((0, 4))
+        self.owner = np.repeat(np.arange(len(self.keys)), [len(t) for t in self.tables])
+        self.low = np.minimum(self.table[:, 0:2], self.table[:, 2:4])
+        self.high = np.maximum(self.table[:, 0:2], self.table[:, 2:4])
+
+    def changed(self, lead: int, path: Sequence[Point]) -> None:
+        """Take in the new path of a lead."""
+        self.tables[self.index[lead]] = _ends(path)
+        self._joined()
+
+    def others(self, lead: int, mine: Thread, xy: Floats) -> _Others:
+        """The legs of all other leads that lie near some places."""
+        low, high = xy.min(axis=0) - mine.pitch * 2, xy.max(axis=0) + mine.pitch * 2
+        kept = (self.owner != self.index[lead]) & np.all((self.high > low) & (self.low < high), axis=1)
+        rows, owner = self.table[kept], self.owner[kept]
+        at_start = (self.starts == mine.start) | (self.ends == mine.start)
+        at_end = (self.starts == mine.end) | (self.ends == mine.end)
+        apart = 0.97 * (mine.pitch + self.pitch) / 2
+        return _Others(rows[:, 0:2], rows[:, 2:4], apart[owner], at_start[owner], at_end[owner])
+
+
+def _ends(path: Sequence[Point]) -> Floats:
+    """The legs of a path, one row each: from x, y to x, y."""
+    xy = np.array(path)
+    return np.concatenate([xy[:-1], xy[1:]], axis=1)
 
 
 def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kinds) -> Floats:
@@ -184,10 +220,14 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
     if not len(others.a):
         return costs
     i, j = _meeting(a, b, others)
-    u = ((b - a) / length[:, None])[i]
-    p, q, apart, size = others.a[j] - a[i], others.b[j] - a[i], others.apart[j], length[i]
-    px, py = p[:, 0] * u[:, 0] + p[:, 1] * u[:, 1], p[:, 1] * u[:, 0] - p[:, 0] * u[:, 1]
-    qx, qy = q[:, 0] * u[:, 0] + q[:, 1] * u[:, 1], q[:, 1] * u[:, 0] - q[:, 0] * u[:, 1]
+    unit = (b - a) / length[:, None]
+    px, py = _along(i, j, a, unit, others.a)
+    qx, qy = _along(i, j, a, unit, others.b)
+    apart = others.apart[j]
+    beside = (np.minimum(py, qy) < apart) & (np.maximum(py, qy) > -apart)
+    i, j = i[beside], j[beside]
+    px, py, qx, qy, apart = px[beside], py[beside], qx[beside], qy[beside], apart[beside]
+    size = length[i]
     rise, run = qy - py, qx - px
     flat = np.abs(rise) < 1e-9
     safe = np.where(flat, 1.0, rise)
@@ -200,13 +240,21 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
     for share, weight in _STRIPS:
         wide = share * apart
         t0, t1 = (-wide - py) / safe, (wide - py) / safe
-        t0, t1 = np.clip(np.minimum(t0, t1), 0, 1), np.clip(np.maximum(t0, t1), 0, 1)
+        t0, t1 = np.minimum(t0, t1), np.maximum(t0, t1)
+        t0, t1 = np.minimum(np.maximum(t0, 0.0), 1.0), np.minimum(np.maximum(t1, 0.0), 1.0)
         t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < wide, 1.0, 0.0), t1)
         xa, xb = px + t0 * run, px + t1 * run
         along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
         near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
     costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
     return costs
+
+
+def _along(i: Places, j: Places, a: Floats, unit: Floats, points: Floats) -> tuple[Floats, Floats]:
+    """How far each point j lies along leg i and to its side (mm)."""
+    x, y = points[j, 0] - a[i, 0], points[j, 1] - a[i, 1]
+    ux, uy = unit[i, 0], unit[i, 1]
+    return x * ux + y * uy, y * ux - x * uy
 
 
 def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
@@ -221,28 +269,47 @@ def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
 
 
 def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
-    """The cheapest chain of legs from the first place to the last one, corners priced by their turn."""
+    """The cheapest chain of legs from the first place to the last one, corners priced by their turn.
+
+    The legs come in the order of their first places.
+    """
+    count = len(xy)
     total = np.full(len(costs), np.inf)
-    angle = np.arctan2(*(xy[last] - xy[first]).T[::-1])
     parent = np.full(len(costs), -1, dtype=np.int64)
-    total[first == 0] = costs[first == 0]
-    into: list[list[int]] = [[] for _ in range(len(xy))]
-    out: list[list[int]] = [[] for _ in range(len(xy))]
-    for leg, (i, j) in enumerate(zip(first.tolist(), last.tolist(), strict=True)):
-        into[j].append(leg)
-        out[i].append(leg)
-    for k in range(1, len(xy) - 1):
-        if not into[k] or not out[k]:
+    angle = np.arctan2(*(xy[last] - xy[first]).T[::-1])
+    into = np.argsort(last, kind="stable")
+    outs = np.searchsorted(first, np.arange(count + 1)).tolist()
+    ins = np.searchsorted(last[into], np.arange(count + 1)).tolist()
+    total[: outs[1]] = costs[: outs[1]]
+    turns = _turns(angle, into, ins, outs, pitch)
+    at = 0
+    for k in range(1, count - 1):
+        many, more = ins[k + 1] - ins[k], outs[k + 1] - outs[k]
+        if not many or not more:
             continue
-        ins, outs = np.array(into[k]), np.array(out[k])
-        sums = total[ins][:, None] + turn_price(angle[outs][None, :] - angle[ins][:, None], pitch)
+        before = into[ins[k] : ins[k + 1]]
+        sums = turns[at : at + many * more].reshape(many, more) + total[before][:, None]
+        at += many * more
         pick = sums.argmin(axis=0)
-        total[outs] = sums[pick, np.arange(len(outs))] + costs[outs]
-        parent[outs] = ins[pick]
-    goal = np.array(into[-1])
+        total[outs[k] : outs[k + 1]] = sums.min(axis=0) + costs[outs[k] : outs[k + 1]]
+        parent[outs[k] : outs[k + 1]] = before[pick]
+    goal = into[ins[count - 1] :]
     leg = int(goal[total[goal].argmin()])
     best, chain = float(total[leg]), [int(last[leg])]
     while leg >= 0:
         chain.append(int(first[leg]))
         leg = int(parent[leg])
     return chain[::-1], best
+
+
+def _turns(angle: Floats, into: Places, ins: Sequence[int], outs: Sequence[int], pitch: float) -> Floats:
+    """The prices of all corners: at each place every leg into it by every leg out of it, end to end."""
+    many, more = np.diff(ins)[1:-1], np.diff(outs)[1:-1]
+    sizes = many * more
+    if not sizes.sum():
+        return np.zeros(0)
+    at = np.arange(sizes.sum()) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    wide = np.repeat(more, sizes)
+    before = into[np.repeat(np.array(ins[1:-2]), sizes) + at // np.maximum(wide, 1)]
+    after = np.repeat(np.array(outs[1:-2]), sizes) + at % np.maximum(wide, 1)
+    return turn_price(angle[after] - angle[before], pitch)

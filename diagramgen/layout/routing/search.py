@@ -11,13 +11,14 @@ from diagramgen.layout.routing.mesh import Door, Mesh
 from diagramgen.layout.routing.sketch import Chord, Course, Sketch
 
 _Node = tuple[int, int, int, float, float, float, float, int]
-"""Triangle entered, edge it was entered by (-1 at the start), gap on it, place along it, place round the
-triangle, x, y, parent node."""
+"""Triangle entered, edge it was entered by (-1 at the start), number of the gap in it, place along it, place
+round the triangle, x, y, parent node."""
 
 _Span = tuple[float, float, bool, float, float]
 """A chord as seen by a lead in its triangle: its lower and higher place, whether the lead enters between
 them, direction (x, y)."""
 
+_GAPS = 1 << 20  # more than the gaps that an edge can have; numbers the gaps of all edges
 _OPENED = -1.0  # in place of what is known of a gap, once it has been passed
 _HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
 _SQUARE = 0.7  # sine of the angle from which a crossing counts as square
@@ -77,8 +78,8 @@ class _Search:
         self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
         self.nodes: list[_Node] = []
         self.heap: list[tuple[float, int, float]] = []
-        self.known: dict[tuple[int, int, int], float] = {}
-        self.best, self.finish = math.inf, -1
+        self.known: dict[int, float] = {}
+        self.best, self.finish, self.opened = math.inf, -1, 0
 
     def run(self, limit: int) -> Course | None:
         """Search until the goal is reached for less than any node still open."""
@@ -87,25 +88,24 @@ class _Search:
         for triangle in mesh.around[self.start]:
             if floor[triangle] < math.inf:
                 place = float(mesh.corners[triangle].index(self.start))
-                self.nodes.append((triangle, -1, triangle, 0.0, place, x, y, -1))
+                self.nodes.append((triangle, -1, -1 - triangle, 0.0, place, x, y, -1))
                 heapq.heappush(heap, (0.0, len(self.nodes) - 1, 0.0))
-        opened = 0
-        while heap and opened < limit:
+        while heap and self.opened < limit:
             total, index, spent = heapq.heappop(heap)
             if total >= self.best:
                 break
-            triangle, edge, gap, *_ = self.nodes[index]
-            key = (edge, triangle, gap)
+            triangle, edge, key, _, enter, *_ = self.nodes[index]
             if known.get(key) == _OPENED:
                 continue
             known[key] = _OPENED
-            opened += 1
+            self.opened += 1
             corners = mesh.corners[triangle]
-            spans = seen_from(self.sketch.chords[triangle], self.nodes[index][4])
+            chords = self.sketch.chords[triangle]
+            spans = seen_from(chords, enter) if chords else ()
             if self.end in corners:
                 self._arrive(index, spent, spans)
             for side, door in enumerate(mesh.doors[triangle]):
-                if door.beyond < 0 or door.edge == edge or floor[door.beyond] == math.inf:
+                if door[1] < 0 or door[0] == edge or floor[door[1]] == math.inf:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
                     self._leave(index, spent, side, door, spans)
@@ -114,47 +114,53 @@ class _Search:
     def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
         leave = float(self.mesh.corners[triangle].index(self.end))
-        cost = spent + math.hypot(x - self.goal.x, y - self.goal.y) * self.prices.floor[triangle]
+        dx, dy = self.goal.x - x, self.goal.y - y
+        size = math.hypot(dx, dy)
+        cost = spent + size * self.prices.floor[triangle]
         price = self.prices.crossing * self.prices.worse[triangle]
-        cost += price * crossed(spans, leave, self.goal.x - x, self.goal.y - y)
+        cost += price * crossed(spans, leave, dx, dy, size)
         if cost < self.best:
             self.best, self.finish = cost, index
 
     def _leave(self, index: int, spent: float, side: int, door: Door, spans: Sequence[_Span]) -> None:
         """Put every gap of one side of the triangle on the heap."""
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
-        prices, known, nodes, best = self.prices, self.known, self.nodes, self.best
-        edge, beyond, ax, ay, ex, ey, length = door[:7]
-        row, price, back, ahead = self.sketch.rows[edge], prices.floor[triangle], door.back, door.ahead
-        hypot, crossing, heap = math.hypot, prices.crossing * prices.worse[triangle], self.heap
+        prices, known, nodes, best, heap = self.prices, self.known, self.nodes, self.best, self.heap
+        edge, beyond, ax, ay, ex, ey, length, u, v, ahead, back = door
+        row, price, hypot = self.sketch.rows[edge], prices.floor[triangle], math.hypot
         gx, gy = self.goal
         ideal = _ideal(x, y, gx, gy, door)
         if row:
             spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, door)
         margin, low = 0.5 * prices.pitch / length, 0.0
-        to_u, to_v = prices.reach[door.low], prices.reach[door.high]
-        for gap in range(len(row) + 1):
-            high = row[gap][0] if gap < len(row) else 1.0
-            slack = 0.3 * (high - low)
+        to_u, to_v = prices.reach[u], prices.reach[v]
+        least = spent + _HASTE * _EAGER * (to_u if to_u < to_v else to_v)
+        key = (2 * edge + ahead) * _GAPS - 1
+        for high in (*[one[0] for one in row], 1.0):
+            below, low = low, high
+            key += 1
+            most = known.get(key, best)
+            if least >= most:
+                continue
+            slack = 0.3 * (high - below)
             slack = margin if margin < slack else slack
-            t = low + slack if ideal < low + slack else high - slack if ideal > high - slack else ideal
-            low = high
+            t = below + slack if ideal < below + slack else high - slack if ideal > high - slack else ideal
             qx, qy = ax + t * ex, ay + t * ey
-            cost = spent + hypot(x - qx, y - qy) * price
+            size = hypot(x - qx, y - qy)
+            cost = spent + size * price
             left, other = to_u + t * length, to_v + (1.0 - t) * length
             left = _EAGER * (left if left < other else other)
             direct = hypot(qx - gx, qy - gy)
             left = _HASTE * (left if left > direct else direct)
-            key = (edge, beyond, gap)
-            most = known.get(key, best)
             if cost + left >= most:  # an earlier node for this gap is opened first, whatever this one crosses
                 continue
             if spans:
-                cost += crossing * crossed(spans, side + t if ahead else side + 1.0 - t, qx - x, qy - y)
+                leave = side + t if ahead else side + 1.0 - t
+                cost += prices.crossing * prices.worse[triangle] * crossed(spans, leave, qx - x, qy - y, size)
             total = cost + left
             if total < most:
                 known[key] = total
-                nodes.append((beyond, edge, gap, t, back + (1.0 - t if ahead else t), qx, qy, index))
+                nodes.append((beyond, edge, key, t, back + (1.0 - t if ahead else t), qx, qy, index))
                 heapq.heappush(heap, (total, len(nodes) - 1, cost))
 
     def _course(self) -> Course:
@@ -192,19 +198,20 @@ def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
 
 def seen_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
     """The chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
-    return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter not in (c, d)]
+    return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter != c and enter != d]
 
 
-def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float) -> float:
-    """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy) must cross.
+def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: float) -> float:
+    """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy), ``size`` long, must cross.
 
     A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
     """
-    found, size = 0.0, -1.0
+    found = 0.0
     for c, d, inside, ux, uy in spans:
-        if (c < leave < d) != inside and leave not in (c, d):
-            if size < 0:
-                size = math.hypot(dx, dy)
-            square = abs(dx * uy - dy * ux) / size if size > 1e-6 else 1.0
-            found += 1.0 if square > _SQUARE else 1.0 + _SLANT * (1.0 - square / _SQUARE)
+        if (c < leave < d) != inside and leave != c and leave != d:
+            found += 1.0
+            cross = dx * uy - dy * ux
+            flat = _SQUARE * size - (cross if cross > 0.0 else -cross)
+            if flat > 0.0 and size > 1e-6:
+                found += _SLANT * flat / (_SQUARE * size)
     return found
