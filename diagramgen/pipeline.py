@@ -76,6 +76,8 @@ class Proof:
     """What was metered, held against the chart."""
     checksum: str = ""
     problems: tuple[Problem, ...] = ()
+    texts: dict[str, list[str]] = field(default_factory=dict)
+    """The lines of every file read, so that later problems can quote them."""
 
     @property
     def has_errors(self) -> bool:
@@ -83,12 +85,12 @@ class Proof:
         return any(p.severity is Severity.ERROR for p in self.problems)
 
 
-def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | None:
-    """The bytes of a build file, at most ``limit``; a problem where it cannot be read."""
+def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
+    """The bytes of a build file (or ``what`` else), at most ``limit``; a problem where it cannot be read."""
     place = Place(str(path))
     try:
         if path.is_dir():
-            say.error("R021", place, "this is a folder, not a build file", "Name the file inside it.")
+            say.error("R021", place, f"this is a folder, not a {what}", "Name the file inside it.")
             return None
         with path.open("rb") as stream:
             data = stream.read(limit)
@@ -103,7 +105,7 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001) -> bytes | No
         return None
     # The reader refuses what is too large; it must learn the true size without holding the file.
     if size > limit:
-        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a build file is a page or two",
+        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a {what} is a page or two",
                   "The limit is 1 MB. Is this the right file?")
         return None
     return data
@@ -118,9 +120,9 @@ def examine(
     ``reading``: only read it. ``data``: read these bytes as if they stood in the file. ``results``: the file of
     readings, in place of the one the build names.
     """
-    texts: dict[str, list[str]] = {}
-    say = Collector(texts)
     proof = Proof()
+    texts = proof.texts
+    say = Collector(texts)
     data = read_bytes(path, say) if data is None else data
     if data is not None:
         texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()

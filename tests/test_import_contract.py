@@ -18,6 +18,7 @@ LAYERS: list[set[str]] = [
     {"sheets"},
     {"writers"},
     {"pipeline"},
+    {"office"},
     {"cli"},
     {"__main__"},
 ]

@@ -302,6 +302,9 @@ class Build:
     """What the customer's record says."""
     results: Results | None = None
     """What was metered on it, where the file names a results file."""
+    prices: str = ""
+    """The shop's price file, beside the build; '' where it names none."""
+    prices_at: Place | None = field(default=None, compare=False)
 
     @property
     def to_scale(self) -> bool:

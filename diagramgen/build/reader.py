@@ -36,7 +36,7 @@ from diagramgen.nodes import Entries, Items, Node, Scalar, decode, kind_word, pa
 from diagramgen.problems import Collector, Place
 from diagramgen.sources import Sources
 
-RECORD_KEYS = ("customer", "workshop", "drawn by", "date", "revision", "note")
+RECORD_KEYS = ("customer", "reference", "workshop", "drawn by", "date", "revision", "note")
 MOST = {"parts": 300, "leads": 1500, "lugs": 1500, "wanted": 2000, "groups": 100, "cavities": 50, "channels": 200}
 DEFAULT_GAUGE = 24
 DEFAULT_SLACK = 15.0
@@ -177,6 +177,8 @@ def _build(
         wire_diameter=wire.get("diameter") or typical_diameter(gauge, wire.get("kind", "pvc")),
         slack=wire.get("slack", DEFAULT_SLACK),
         questions=_questions(leads),
+        prices=top.get("prices", ""),
+        prices_at=top.at("prices") if top.has("prices") else None,
     )
     rules.check_build(build, say)
     return build

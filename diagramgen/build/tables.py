@@ -417,6 +417,9 @@ TOP = Record("a build", (
     Field("job", FreeText(40), "The shop's job number."),
     Field("instrument", FreeText(120), "The instrument in words."),
     Field("customer", FreeText(80), "Whose it is."),
+    Field("reference", FreeText(60), "The customer's own number or word for the job."),
+    Field("prices", FILE, "The shop's price file (docs/prices.md), for the command 'price' alone: no other sheet shows "
+          "a price."),
     Field("workshop", FreeText(80), "The shop, as printed in the title line."),
     Field("drawn by", FreeText(60), "Who entered it."),
     Field("date", FreeText(40), "Date as printed; never filled in by the program."),

@@ -20,6 +20,7 @@ COMMANDS = {
     "readings": ("diagramgen.cli.readings:readings", "Write a file to enter readings in; hold readings against it."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
+    "price": ("diagramgen.cli.price:price", "Write a build's buying list, estimate and account."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),

@@ -15,19 +15,22 @@ from diagramgen.sheets.table import Table, flow, lowest
 
 def list_sheets(
     tables: Sequence[Table], job: JobLine, paper: Paper, stamp: str, subject: str, warning: str = "",
-    alone: bool = False,
+    alone: bool = False, cautioned: bool = True,
 ) -> list[SheetMaker]:
-    """The tables on lying sheets; ``alone``: no diagram goes with them, so the cautions get a page if need be."""
+    """The tables on lying sheets; ``alone``: no diagram goes with them, so the cautions get a page if need be.
+
+    ``cautioned``: the cautions stand on the last page at all; papers of the office need none.
+    """
     lying = paper.landscape()
     probe = framed(lying, job, stamp, None, 1, 1, warning)
     room = Box(probe.room.left + 3, probe.room.top + 3, probe.room.right - 3, probe.room.bottom - 2)
     blocks = flow(tables, room)
     _, tall = cautions(Point(0, 0), room.width)
-    fits = lowest(blocks[-1]) + tall + 4 <= room.bottom
-    if not fits and alone:
+    fits = cautioned and lowest(blocks[-1]) + tall + 4 <= room.bottom
+    if not fits and alone and cautioned:
         blocks.append([])
     # A page for the cautions alone is paper wasted where the diagram's sheets carry them already.
-    if fits or alone:
+    if fits or (alone and cautioned):
         warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
         blocks[-1] = [*blocks[-1], *warned]
     return [partial(_sheet, block, job, lying, f"{stamp} {i + 1}", (stamp, subject, warning))

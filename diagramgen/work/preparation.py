@@ -44,6 +44,17 @@ class Topic:
 
 
 @dataclass(frozen=True)
+class AirJoint:
+    """A joint in the air, which takes a sleeve."""
+
+    lug: str
+    """The lug it is counted under: of a sleeved lead the first by name, as ``changes.joints_of`` counts it."""
+    says: str
+    wires: tuple[float, ...]
+    """Outer diameters, mm."""
+
+
+@dataclass(frozen=True)
 class Preparation:
     """Everything made ready before the first joint."""
 
@@ -84,8 +95,8 @@ def _ends(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
 
 def _sleeves(layout: Layout) -> Iterator[Topic]:
     """A sleeve for every joint in the air."""
-    for says, wires in _air_joints(layout):
-        found = sleeve_for(wires)
+    for joint in air_joints(layout):
+        says, wires, found = joint.says, joint.wires, sleeve_for(joint.wires)
         sizes = " and ".join(f"{number(d)}" for d in wires)
         if found is None:
             yield Topic(f"sleeve, {says}", f"no standard sleeve passes and grips wires of {sizes} mm: two, one over "
@@ -95,12 +106,14 @@ def _sleeves(layout: Layout) -> Iterator[Topic]:
                         f"cut {number(found.length)} mm; wires of {sizes} mm. On before the joint is made")
 
 
-def _air_joints(layout: Layout) -> Iterator[tuple[str, list[float]]]:
+def air_joints(layout: Layout) -> Iterator[AirJoint]:
+    """Every joint in the air, those of sleeved leads first."""
     build = layout.build
     for one in layout.leads:
         if one.lead.kind == "sleeved":
             ends = [e for e in (one.lead.start, one.lead.end) if e.known]
-            yield f"{one.lead.tag} at {end_words(build, ends[0])}", [THINNEST for _ in ends]
+            lug = min(str(e) for e in ends)
+            yield AirJoint(lug, f"{one.lead.tag} at {end_words(build, ends[0])}", tuple(THINNEST for _ in ends))
     met: dict[str, list[float]] = {}
     for one in layout.leads:
         for end in (one.lead.start, one.lead.end):
@@ -108,7 +121,7 @@ def _air_joints(layout: Layout) -> Iterator[tuple[str, list[float]]]:
                 met.setdefault(str(end), []).append(_thickness(one.lead, layout))
     for lug, wires in met.items():
         if len(wires) > 1:
-            yield lug_words(build, lug), wires
+            yield AirJoint(lug, lug_words(build, lug), tuple(wires))
 
 
 def _thickness(lead: Lead, layout: Layout) -> float:
