@@ -7,15 +7,16 @@ place of the wiper is taken as given. Copper changes by 0.393 % a kelvin at 20 d
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.network import Elements, Frame
+from diagramgen.build.model import Build, Part
+from diagramgen.circuit.network import Elements, Frame, Winding
 from diagramgen.circuit.paths import between
 from diagramgen.circuit.values import elements_of, number_of, source_name
+from diagramgen.library.model import Element
 
 COPPER = 0.00393
 """Temperature coefficient of copper's resistance at 20 degrees C, per kelvin (IEC 60028)."""
@@ -54,9 +55,23 @@ SHORT = Reading("value", 0.0, 0.0, 0.0)
 
 def coil_tolerances(build: Build) -> dict[str, float]:
     """Coil -> share by which its resistance may differ from what is known."""
-    return {source_name(part, element):
-            METERED if number_of(part, element, "resistance").origin == "given" else TYPICAL
-            for part, element in elements_of(build, "coil")}
+    return {source_name(part, element): _share(part, element) for part, element in elements_of(build, "coil")}
+
+
+def _share(part: Part, element: Element) -> float:
+    return METERED if number_of(part, element, "resistance").origin == "given" else TYPICAL
+
+
+def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
+    """The reading of a coil that nothing lies across."""
+    winding = Winding("", 0, 1, number_of(part, element, "resistance").number, 0.0)
+    return _value(_parts(Elements(windings=(winding,)), {"": _share(part, element)}, bench or Bench()), 0, 1)
+
+
+def without(frame: Frame, coils: Collection[str] | None = None) -> Frame:
+    """The frame with these coils lifted off, or all of them; only for readings."""
+    kept = tuple(w for w in frame.elements.windings if coils is not None and w.name not in coils)
+    return replace(frame, elements=replace(frame.elements, windings=kept), kept={})
 
 
 def read(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Wanted
@@ -168,8 +168,12 @@ def _unknown(given: str) -> str:
     return "the signs of its coils are not known" if not given.endswith("unknown") else f"{given}"
 
 
+ONLY, PLUGGED = "the only state", "mono plug in"
+"""What ``words`` says of a build without switches, and of one in which only the plug switches something."""
+
+
 def words(state: Mapping[str, str], states: Space) -> str:
     """A state in words; the plug only where it is not a mono plug."""
-    plugs: Collection[str] = {k for d in states.digits if d.kind == "plug" for k in d.keys}
+    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
     said = [f"{k} {v}" for k, v in state.items() if k not in plugs or v != "mono"]
-    return ", ".join(said) or "the only state"
+    return ", ".join(said) or (PLUGGED if plugs.intersection(state) else ONLY)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.wanted import ONLY, PLUGGED
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
@@ -153,7 +154,7 @@ def _stop(i: int, stop: StageCheck, subject: Subject) -> Table:
 def _settings(stop: StageCheck, subject: Subject) -> str:
     """How knobs, switches and, where it makes a difference, the plug stand."""
     switched = {key.split(".", 1)[0] for key in stop.state} & {jack.name for jack in jacks(subject.layout.build)}
-    said = [] if stop.state_says == "the only state" else [stop.state_says]
+    said = [] if stop.state_says in (ONLY, PLUGGED) else [stop.state_says]
     plugged = {"out": "no plug in", "stereo": "a loose stereo plug in"}.get(stop.plug, "a loose mono plug in")
     return "; ".join(["Knobs at 10", *said, *([plugged] if switched else [])])
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.wanted import ONLY
 from diagramgen.lettering import text_width
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
@@ -60,7 +61,7 @@ def _readings(build: Build) -> Table:
                             "middle; then by ear, tapping the pickups",), heading=True)]
     short = blank(22)
     for says in found.says:
-        cells_: tuple[Cell, ...] = (Tick(), "only position" if says == "the only state" else says, short, short, short,
+        cells_: tuple[Cell, ...] = (Tick(), "only position" if says == ONLY else says, short, short, short,
                                     blank(50))
         rows.append(Row(cells_, bold=1))
     notes = ["each control alone through its positions, the others as in the first line"] if found.one_by_one else []

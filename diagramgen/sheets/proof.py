@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.sounds import Sound, hum_basis
@@ -27,7 +28,7 @@ def proof_sheets(
     chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
 ) -> list[SheetMaker]:
     """The proof on as many sheets as it takes."""
-    tables = [_asked(chart), _states(chart), _meter(chart), _findings(problems), _assumed(chart)]
+    tables = [_asked(chart), _states(chart), _findings(problems), _assumed(chart)]
     return list_sheets(tables, job, paper, STAMP, "proof", warning)
 
 
@@ -52,8 +53,9 @@ def _asked(chart: Chart) -> Table:
 
 
 def _states(chart: Chart) -> Table:
-    rows = [Row((f"{chart.count} states, {chart.networks} different networks; knobs at 10, blends and trimmers at 5",),
-                heading=True)]
+    states = f"{chart.count} state{'' if chart.count == 1 else 's'}"
+    networks = f"{chart.networks} network{'' if chart.networks == 1 else 's'}"
+    rows = [Row((f"{states}, {networks}; knobs at 10, blends and trimmers at 5",), heading=True)]
     indices = list(range(chart.count)) if chart.count <= MOST else [r.first for r in chart.results]
     for index in indices:
         result = chart.result(index)
@@ -61,10 +63,17 @@ def _states(chart: Chart) -> Table:
         rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
         if result.ring is not None and not result.ring.silent:
             rows.append(Row(("… at the ring", *_sound_cells(result.ring), "", "", "", _peak(result.ring), "")))
-    columns = (Column("position", 50), Column("sounds", 64), Column("phase", 22), Column("hum", 24),
-               Column("plug reads", 24, right=True), Column("between", 32), Column("metered", 22),
+    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 22),
+               Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
-    return Table(columns, tuple(rows), LETTERING)
+    return Table(*_filled(columns, rows), LETTERING)
+
+
+def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Column, ...], tuple[Row, ...]]:
+    """The table without the columns in which nothing stands."""
+    kept = [i for i in range(len(columns)) if any(row.cells[i] for row in rows if not row.heading)]
+    return (tuple(columns[i] for i in kept),
+            tuple(row if row.heading else replace(row, cells=tuple(row.cells[i] for i in kept)) for row in rows))
 
 
 def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
@@ -105,32 +114,19 @@ def said(chart: Chart, index: int) -> str:
     return "; ".join(told)
 
 
-def _meter(chart: Chart) -> Table:
-    """What the three odd readings mean in this very circuit."""
-    plugged = [r for r in chart.results if r.plug == "mono"]
-    rows: list[Row] = []
-    for why in dict.fromkeys(r.reading.why for r in plugged if r.reading.kind == "not meaningful"):
-        rows.append(Row((Tick(), f"No ohm test: {why}.")))
-    if any(r.reading.kind == "value" for r in plugged):
-        rows += [
-            Row((Tick(), "0 Ω: hot touches ground (a volume at 0 reads 0 where its 0 end is grounded; one wired with "
-                         "its outer lugs exchanged reads its track). Look for a whisker, a braid on a hot lug, a lug "
-                         "on its case.")),
-            Row((Tick(), "Open: the hot lead, the ground lead or the jack is not joined; or the plug is not in.")),
-            Row((Tick(), "About the pot's value: the volume is joined but the pickup is not: its lead, its link or "
-                         "the selector is open.")),
-        ]
-    rows.insert(0, Row(("What the meter means at the plug, all knobs at 10",), heading=True))
-    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
-
-
 def _findings(problems: Sequence[Problem]) -> Table:
     said = [p for p in problems if p.code.startswith("C")]
-    rows = [Row((Tick(), p.severity.word, f"{p.code}, line {p.place.line}: {p.message}", p.remedy), bold=1)
+    rows = [Row((Tick(), p.severity.word, f"{p.code}{_line(p)}: {p.message}", p.remedy), bold=1)
             for p in sorted(said, key=lambda p: (-p.severity, p.place)) if p.severity >= Severity.NOTE]
     if rows:
         rows.insert(0, Row(("Findings",), heading=True))
-    return Table((Column("", 7), Column("", 18), Column("", 130), Column("", 100)), tuple(rows), LETTERING)
+    columns = (Column("", 7), Column("", 18), Column("", 130), Column("", 100))
+    return Table(columns, tuple(rows), LETTERING, len(rows) < 9)
+
+
+def _line(problem: Problem) -> str:
+    """Where in the file; nothing for what concerns the whole of it."""
+    return f", line {problem.place.line}" if problem.place.line else ""
 
 
 def _assumed(chart: Chart) -> Table:
@@ -144,8 +140,10 @@ def _assumed(chart: Chart) -> Table:
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]
+    lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
+                           if r.reading.kind == "not meaningful" and r.plug == "mono")
     if chart.assumed:
         lines.append("Typical values, because nobody gave them: " + ", ".join(chart.assumed) + ".")
     rows = [Row((line,)) for line in lines]
     rows.insert(0, Row(("What this rests on",), heading=True))
-    return Table((Column("", 240),), tuple(rows), LETTERING)
+    return Table((Column("", 240),), tuple(rows), LETTERING, True)

@@ -4,20 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagramgen.build.model import Build
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
+from diagramgen.circuit.values import elements_of
 from diagramgen.sheets.benchsheet import TOUCH
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
-from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.units import RESISTANCE, quantity
+from diagramgen.work.continuity import Apart, Switched, switched, wired
 from diagramgen.work.eartest import MOST, battery_tests, tap_tests
-from diagramgen.work.testplan import closures, ground_checks, plug_readings
+from diagramgen.work.oddreadings import odd_readings
+from diagramgen.work.testplan import (
+    PlugReading,
+    closures,
+    ground_checks,
+    lug_in_words,
+    pickups_alone,
+    plug_readings,
+)
 
 LETTERING = 2.0
 STAMP = "test page: meter before closing"
 BLANK = "__________"
+LISTED = 60
+"""Readings listed at most; a build with more positions is tried by its switches."""
+SHORT = 16
+"""Rows of a table below which it is kept on one page."""
 TAP = "Tap every pole with a screwdriver, amplifier low"
 KICK = ("; then the meter at the plug, red on tip, DC millivolts, and steel ONTO the poles: it kicks plus or minus, "
         "and the other way as it leaves")
@@ -25,7 +40,11 @@ KICK = ("; then the meter at the plug, red on tip, DC millivolts, and steel ONTO
 
 def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
-    tables = [_closures(subject), _grounds(subject), _readings(chart), _battery(chart), _taps(chart), _by_ear()]
+    build = subject.layout.build
+    rows = list(plug_readings(chart)) if chart else []
+    ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
+    tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
+              _odd(chart, rows), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear()]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -40,9 +59,72 @@ def _closures(subject: Subject) -> Table:
     if rows:
         heading = "Each switch on its own, before it goes in: these lugs under 1 Ω, no others"
         rows.insert(0, Row((heading,), heading=True))
-    columns = (Column("", 7), Column("part", 36), Column("position", 34), Column("under 1 Ω", 70),
-               Column("joined to none", 50), Column("how", 70))
+    columns = (Column("", 7), Column("part", 32), Column("position", 30), Column("under 1 Ω", 64),
+               Column("joined to none", 42), Column("how", 92))
     return Table(columns, tuple(rows), LETTERING)
+
+
+def _wired(build: Build) -> Table:
+    """What leads alone join."""
+    rows = []
+    for one in wired(build):
+        sleeve = "" if one.sleeve is None or one.what == "hot" else _near(one.sleeve)
+        rows.append(Row((Tick(), one.what, _chain(build, one.lugs), sleeve), bold=2))
+    if rows:
+        switches = ", whatever the switches do", ", switches at their first position"
+        joined, stand = switches if next(closures(build), None) else ("", "")
+        rows.insert(0, Row((f"Wired{_battery_out(build)}: joined by leads{joined}. To the sleeve: knobs at 10{stand}",),
+                           heading=True))
+    columns = (Column("", 7), Column("", 26), Column("under 1 Ω from each to the next", 176),
+               Column("to the plug's sleeve", 58))
+    return Table(columns, tuple(rows), LETTERING)
+
+
+def _switched(build: Build) -> Table:
+    """What each position of a switch joins and parts."""
+    rows = []
+    found = list(switched(build))
+    usual = {one.control: one.held for one in reversed(found)}
+    last = ""
+    for one in found:
+        held = one.held if one.held and (one.control != last or one.held != usual[one.control]) else ""
+        last = one.control
+        joined = "; ".join(_chain(build, group) for group in one.joined) or "nothing joined"
+        rows.append(Row((Tick(), one.control, one.position, joined, _kept_apart(build, one), held), bold=3))
+    if rows:
+        rows.insert(0, Row((f"Wired{_battery_out(build)}, knobs at 10, by switch: joined under 1 Ω, or apart, where "
+                            "the meter shows what lies across",), heading=True))
+    more = any(one.held for one in found)
+    columns = (Column("", 7), Column("switch", 28), Column("position", 30), Column("under 1 Ω", 78),
+               Column("apart: must read", 86), Column("others stand at" if more else "", 38 if more else 1))
+    return Table(columns, tuple(rows), LETTERING)
+
+
+def _battery_out(build: Build) -> str:
+    return ", battery out" if next(elements_of(build, "cell"), None) is not None else ""
+
+
+def _chain(build: Build, lugs: Sequence[str]) -> str:
+    return " = ".join(lug_in_words(build, lug) for lug in lugs)
+
+
+def _kept_apart(build: Build, one: Switched) -> str:
+    """Pairs that are apart, those with an end in common together."""
+    by_end: dict[str, list[Apart]] = {}
+    for pair in one.apart:
+        by_end.setdefault(pair.other, []).append(pair)
+    told = []
+    for end, pairs in by_end.items():
+        ones = ", ".join(f"{lug_in_words(build, pair.one)} {_near(pair.reading)}" for pair in pairs)
+        told.append(f"{lug_in_words(build, end)} to {ones}")
+    return "; ".join(told)
+
+
+def _near(reading: Reading) -> str:
+    """About what a meter shows between lugs that are apart."""
+    if reading.kind == "open":
+        return "open"
+    return "not under 1 Ω" if reading.ohms is None else f"about {quantity(reading.ohms, RESISTANCE, 2)}"
 
 
 def _grounds(subject: Subject) -> Table:
@@ -52,40 +134,44 @@ def _grounds(subject: Subject) -> Table:
         rows.insert(0, Row(("Metal to sleeve, plug in; from the strings, not the bridge (lacquer, nylon saddles)",),
                            heading=True))
     columns = (Column("", 7), Column("between", 90), Column("must read", 110), Column("metered", 30))
-    return Table(columns, tuple(rows), LETTERING)
+    return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
 
-def _readings(chart: Chart | None) -> Table:
-    rows = []
-    found = list(plug_readings(chart)) if chart else []
-    if found and all(one.at_ten.kind == "not meaningful" for one in found):
-        # The same words in every position would be a page of nothing.
-        return _ticked("At the plug, tip to sleeve: no ohm test here in any position", (
-            "A stage or a crystal lies between. Battery out, and meter each pickup with its board's lead lifted.",))
-    for one in found:
-        current = f"{number(one.milliampere, 2)} mA" if one.milliampere else ""
-        rows.append(Row((Tick(), one.state, one.sounds, _band(one.at_ten), BLANK if one.at_ten.ohms else "",
-                         _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else "", current),
-                        bold=3))
+def _readings(found: Sequence[PlugReading], ohms: bool) -> Table:
+    """The readings at the plug by position; none where no ohm figure would mean anything in any."""
+    rows = [_reading(one) for one in found[:LISTED]] if ohms else []
+    if ohms and len(found) > LISTED:
+        rows.append(Row((f"... and {len(found) - LISTED} more: try each switch by itself, as above",), heading=True))
     if rows:
         rows.insert(0, Row(("At the plug, tip to sleeve, by position",), heading=True))
-    battery = any(one.milliampere for one in found)
-    columns = (Column("", 7), Column("position", 52), Column("sounds", 62), Column("knobs at 10", 44),
-               Column("metered", 24), Column("knobs at 0", 40), Column("metered", 24),
-               Column("battery" if battery else "", 20 if battery else 1))
-    return Table(columns, tuple(rows), LETTERING)
+    columns = (Column("", 7), Column("position", 60), Column("sounds", 64), Column("knobs at 10", 46),
+               Column("metered", 26), Column("knobs at 0", 44), Column("metered", 26))
+    return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
 
-def _band(reading: Reading | None) -> str:
-    if reading is None:
-        return ""
-    if reading.kind == "open":
-        return "open"
-    if reading.ohms is None or reading.low is None or reading.high is None:
-        return "no ohm test here"
-    if reading.ohms == 0:
-        return "0 Ω"
-    return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
+def _reading(one: PlugReading) -> Row:
+    return Row((Tick(), one.state, one.sounds, _band(one.at_ten), BLANK if one.at_ten.ohms else "",
+                _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else ""), bold=3)
+
+
+def _odd(chart: Chart | None, found: Sequence[PlugReading]) -> Table:
+    rows = [Row((line,)) for line in odd_readings(chart, found)] if chart else []
+    if rows:
+        rows.insert(0, Row(("What another reading at the plug means here",), heading=True))
+    return Table((Column("", 240),), tuple(rows), LETTERING, len(rows) < SHORT)
+
+
+def _alone(build: Build, ohms: bool) -> Table:
+    """Each pickup with its lead lifted, where the plug tells nothing."""
+    rows = []
+    for one in () if ohms else pickups_alone(build):
+        between = f"{lug_in_words(build, one.ends[0])} to {lug_in_words(build, one.ends[1])}"
+        told = _band(one.reading) if one.reading else "no ohm test here: a contact transducer is a capacitor"
+        rows.append(Row((Tick(), between, told, BLANK if one.reading else ""), bold=2))
+    if rows:
+        rows.insert(0, Row(("Each pickup by itself, battery out, one of its leads lifted",), heading=True))
+    columns = (Column("", 7), Column("between", 90), Column("must read", 110), Column("metered", 30))
+    return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
 
 def _battery(chart: Chart | None) -> Table:
@@ -113,7 +199,19 @@ def _taps(chart: Chart | None) -> Table:
         rows.append(Row(("", f"... and {len(found) - MOST} more sounds", "", "", "", "")))
     columns = (Column("", 7), Column("position", 66), Column("loud", 52), Column("much weaker, or silent", 52),
                Column("the meter kicks" if kick else "", 66 if kick else 1), Column("seen" if kick else "", 24))
-    return Table(columns, tuple(rows), LETTERING)
+    return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
+
+
+def _band(reading: Reading | None) -> str:
+    if reading is None:
+        return ""
+    if reading.kind == "open":
+        return "open"
+    if reading.ohms is None or reading.low is None or reading.high is None:
+        return "no ohm test here"
+    if reading.ohms == 0:
+        return "0 Ω"
+    return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
 
 
 def _by_ear() -> Table:

@@ -9,11 +9,11 @@ from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.network import frame
-from diagramgen.circuit.readings import Reading, read
+from diagramgen.circuit.readings import Reading, alone, read
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import grounded_through, is_strings, string_reading
 from diagramgen.circuit.states import classes_of
-from diagramgen.circuit.values import knobs_of
+from diagramgen.circuit.values import elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Metal
 from diagramgen.work.words import lug_word
@@ -48,7 +48,16 @@ class PlugReading:
     sounds: str
     at_ten: Reading
     at_zero: Reading | None
-    milliampere: float
+
+
+@dataclass(frozen=True)
+class Alone:
+    """A pickup's coil metered with one of its leads lifted; None where ohms say nothing (a contact transducer)."""
+
+    source: str
+    ends: tuple[str, str]
+    """``part.lug``."""
+    reading: Reading | None
 
 
 def closures(build: Build) -> Iterator[Closure]:
@@ -92,7 +101,9 @@ def ground_checks(build: Build) -> Iterator[GroundCheck]:
             node = metal_node(part.name, metal.name)
             if node not in graph.nodes:
                 continue
-            what = f"{metal.name} of {part.says}"
+            own = part in found and "sleeve" in metal.lugs
+            what = (f"bush of {part.says}" if own else metal.name if is_strings(part, metal) else
+                    f"{metal.name} of {part.says}")
             if any(v == "paint" for v in (part.values.get("sheet"), _typical(part, "sheet"))):
                 yield GroundCheck(what, "0.1 to 2 kΩ across paint; it does not beep")
             elif graph.joined(node, sleeve):
@@ -139,11 +150,21 @@ def plug_readings(found: Chart) -> Iterator[PlugReading]:
         if key in said:
             continue
         said.add(key)
-        yield PlugReading(words(found.space.state(index), found.space), result.sound.network, result.reading, other,
-                          result.current * 1000)
+        yield PlugReading(words(found.space.state(index), found.space), result.sound.network, result.reading, other)
+
+
+def pickups_alone(build: Build) -> Iterator[Alone]:
+    """Every coil by itself, one of its leads lifted: all that ohms can tell where a board or battery lies behind."""
+    for part, element in elements_of(build, "coil", "transducer"):
+        ends = tuple(f"{part.name}.{lug}" for lug in element.ends.values())
+        reading = alone(part, element) if element.kind == "coil" else None
+        yield Alone(source_name(part, element), (ends[0], ends[1]), reading)
 
 
 def lug_in_words(build: Build, key: str) -> str:
-    """``part.lug`` as the shop says it."""
+    """``part.lug`` as the shop says it, with the colour of a pickup's conductor."""
     part, _, lug = key.partition(".")
-    return f"{build.parts[part].says} {lug_word(build, part, lug)}"
+    if key in {f"{jack.name}.{end}" for jack in jacks(build)[:1] for end in ("tip", "sleeve")}:
+        return f"plug's {lug}"
+    colour = build.parts[part].colours.get(lug)
+    return f"{build.parts[part].says} {lug_word(build, part, lug)}" + (f" ({colour.short})" if colour else "")

@@ -31,7 +31,7 @@ def test_every_grounded_case_is_asked_under_one_ohm(lever: Proof) -> None:
     assert lever.build is not None
     said = {one.what: one.expected for one in ground_checks(lever.build)}
     assert said["case of volume"].startswith("under 1 Ω")
-    assert said["bridge and strings of strings"].startswith("under 1 Ω")
+    assert said["bridge and strings"].startswith("under 1 Ω")
 
 
 def test_metal_no_lead_grounds_is_said_to_read_open() -> None:
