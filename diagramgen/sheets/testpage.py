@@ -44,7 +44,7 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     rows = list(plug_readings(chart)) if chart else []
     ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
     tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
-              _odd(chart, rows), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear()]
+              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear()]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -154,10 +154,12 @@ def _reading(one: PlugReading) -> Row:
                 _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else ""), bold=3)
 
 
-def _odd(chart: Chart | None, found: Sequence[PlugReading]) -> Table:
+def _odd(chart: Chart | None, found: Sequence[PlugReading], ohms: bool) -> Table:
     rows = [Row((line,)) for line in odd_readings(chart, found)] if chart else []
     if rows:
-        rows.insert(0, Row(("What another reading at the plug means here",), heading=True))
+        heading = ("What another reading at the plug means here" if ohms else
+                   "At the plug, tip to sleeve: no ohm test here in any position")
+        rows.insert(0, Row((heading,), heading=True))
     return Table((Column("", 240),), tuple(rows), LETTERING, len(rows) < SHORT)
 
 
