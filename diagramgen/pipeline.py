@@ -168,6 +168,7 @@ def _with_results(build: Build, results: Path, sources: Sources, say: Collector)
 
 
 def _examine(build: Build, say: Collector, proof: Proof) -> None:
+    from diagramgen.build.letters import check_letters
     from diagramgen.circuit.proof import prove
     from diagramgen.circuit.roles import net_roles
     from diagramgen.circuit.rules import check_connections
@@ -189,6 +190,7 @@ def _examine(build: Build, say: Collector, proof: Proof) -> None:
         proof.chart = prove(build, say)
         if build.results is not None and proof.chart is not None:
             proof.verdicts = check_results(proof.chart, build.results, build.job, say)
+    check_letters(build, say)
     check_joints(build, say)
     proof.roles = dict(net_roles(build))
     proof.layout = layout(build, say)

@@ -8,7 +8,7 @@ from pathlib import Path
 PACKAGE = Path(__file__).resolve().parent.parent / "diagramgen"
 
 LAYERS: list[set[str]] = [
-    {"problems", "units", "geometry", "colours", "resources"},
+    {"problems", "units", "geometry", "colours", "resources", "csvtext"},
     {"nodes", "sources", "lettering"},
     {"fields"},
     {"library"},

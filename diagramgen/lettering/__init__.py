@@ -4,7 +4,7 @@ Text is set without kerning and without ligatures in every writer, so a width me
 seen. Nothing here imports a font library except ``outlines``.
 """
 
-from diagramgen.lettering.face import FAMILY, font_path, missing_characters
+from diagramgen.lettering.face import FAMILY, font_path, missing_characters, not_set
 from diagramgen.lettering.measure import (
     TextAnchor,
     ascent,
@@ -27,6 +27,7 @@ __all__ = [
     "font_size",
     "line_pitch",
     "missing_characters",
+    "not_set",
     "text_box",
     "text_width",
     "wrap",

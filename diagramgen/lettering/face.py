@@ -73,6 +73,13 @@ def missing_characters(text: str) -> str:
     return "".join(dict.fromkeys(c for c in composed(text) if ord(c) not in known))
 
 
+def not_set(text: str) -> str:
+    """The characters that cannot be set, or only the wrong way round (right to left), named; '' where all can."""
+    wrong = missing_characters(text)
+    wrong += "".join(c for c in dict.fromkeys(text) if c not in wrong and unicodedata.bidirectional(c) in ("R", "AL"))
+    return ", ".join(f"{c} (U+{ord(c):04X})" for c in wrong)
+
+
 def _tables(data: bytes) -> dict[str, int]:
     count = unpack_from(">H", data, 4)[0]
     entries = (unpack_from(">4sLLL", data, 12 + 16 * i) for i in range(count))

@@ -6,8 +6,6 @@ A curve is the power sum over all coils of what 1 V of EMF in each gives at the 
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -19,6 +17,7 @@ from diagramgen.circuit.chart import Chart, response_of
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
+from diagramgen.csvtext import csv_text
 from diagramgen.drawing.plot import Curve, plot
 from diagramgen.drawing.scene import Mark, Role, Sheet, Text
 from diagramgen.geometry import Box, Point
@@ -222,11 +221,8 @@ def _rests_on(chart: Chart) -> list[str]:
 def curves_csv(chart: Chart, check: str = "", chosen: Chosen = Chosen()) -> str:
     """The numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
     curves = [(p, c) for group in pictures(chart, chosen) for p in group for c in p.curves]
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
     names = [f"{p.where}, {p.title}: {c.label} (dB)" if p.where else f"{c.remark}: {c.label} (dB)" for p, c in curves]
-    writer.writerow(["frequency_hz", *names, "assumed", "file_check"])
     assumed = " ".join((*chart.assumed, *(["load"] if chart.build.load.assumed else [])))
-    for i, hertz in enumerate(FREQUENCIES):
-        writer.writerow([f"{hertz:.3f}", *(f"{c.points[i][1]:.3f}" for _, c in curves), assumed, check])
-    return out.getvalue()
+    rows = ([f"{hertz:.3f}", *(f"{c.points[i][1]:.3f}" for _, c in curves), assumed, check]
+            for i, hertz in enumerate(FREQUENCIES))
+    return csv_text(["frequency_hz", *names, "assumed", "file_check"], rows)

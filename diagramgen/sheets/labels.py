@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from diagramgen.csvtext import csv_text
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.geometry import Box, Point, Transform, polyline, rounded_box
-from diagramgen.lettering import ascent, descent, missing_characters
+from diagramgen.lettering import ascent, descent, not_set
 from diagramgen.problems import Collector, Severity
 from diagramgen.sheets.labelsheet import LabelSheet
 from diagramgen.sheets.labelwords import HEIGHTS, block, fitted, one_line
@@ -138,11 +136,8 @@ def check_letters(labels: Sequence[LabelWords], say: Collector) -> None:
     """Says which characters cannot be set, once a text."""
     for words in labels:
         text = " ".join((words.head, *words.bodies[0]))
-        wrong = missing_characters(text)
-        wrong += "".join(c for c in dict.fromkeys(text) if c not in wrong
-                         and unicodedata.bidirectional(c) in ("R", "AL"))
-        if wrong:
-            named = ", ".join(f"{c} (U+{ord(c):04X})" for c in wrong)
+        named = not_set(text)
+        if named:
             say.error("J404", words.place, f"the label of {words.tag} cannot be lettered: {named}",
                       "The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give the part a "
                       "name in these with 'says'.")
@@ -312,10 +307,6 @@ def _how(run: LabelRun) -> list[tuple[str, ...]]:
 
 def labels_csv(laid: Sequence[LaidLabel], checksum: str) -> str:
     """What stands where, as RFC 4180: sheet, row, column, kind, tag, text, round what (mm), code, file check."""
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\r\n")
-    table.writerow(("sheet", "row", "column", "kind", "tag", "text", "round_mm", "code", "file_check"))
-    for one in laid:
-        around = "" if one.around is None else number(one.around, 1)
-        table.writerow((one.sheet, one.row, one.column, one.kind, one.words.tag, one.says, around, one.code, checksum))
-    return out.getvalue()
+    rows = ((one.sheet, one.row, one.column, one.kind, one.words.tag, one.says,
+             "" if one.around is None else number(one.around, 1), one.code, checksum) for one in laid)
+    return csv_text(("sheet", "row", "column", "kind", "tag", "text", "round_mm", "code", "file_check"), rows)

@@ -5,14 +5,13 @@ Columns and keys are never renamed or reordered; new ones are added at the end. 
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
 from diagramgen.build.model import Build, End, Lead
+from diagramgen.csvtext import csv_text
 from diagramgen.work.changes import Changes, LeadChange, counts, undo
 from diagramgen.work.changesteps import DO, Step, cannot_undo, questions, steps, to_keep
 from diagramgen.work.partchanges import PartChange, values_in_words
@@ -28,15 +27,12 @@ COLUMNS = (
 
 def changes_csv(changes: Changes, check: str = "") -> str:
     """Every part and lead as CSV text with a header and CR LF line ends; write it without translating them."""
-    out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, COLUMNS, restval="", lineterminator="\r\n")
-    writer.writeheader()
+    found: list[dict[str, str]] = []
     for part in changes.parts:
         words = "; ".join(filter(None, (values_in_words(part.part), *part.details)))
-        writer.writerow({"kind": "part", "name": part.name, "what": part.what, "words": words, "file_check": check})
-    for lead in changes.leads:
-        writer.writerow(_cells(lead, changes) | {"file_check": check})
-    return out.getvalue()
+        found.append({"kind": "part", "name": part.name, "what": part.what, "words": words})
+    found += [_cells(lead, changes) for lead in changes.leads]
+    return csv_text(COLUMNS, ([(one | {"file_check": check}).get(c, "") for c in COLUMNS] for one in found))
 
 
 def _cells(change: LeadChange, changes: Changes) -> dict[str, str]:

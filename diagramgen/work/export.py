@@ -7,13 +7,12 @@ describes each.
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from diagramgen.colours import LeadColour
+from diagramgen.csvtext import csv_text
 from diagramgen.units import number
 from diagramgen.work.leadlist import Joint, LeadRow, WireTotal
 
@@ -30,13 +29,8 @@ COLUMNS = (
 
 def leads_csv(rows: Iterable[LeadRow], check: str = "") -> str:
     """The list as CSV text with a header and CR LF line ends (RFC 4180); write it without translating them."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in rows:
-        cells = _cells(row) | {"file_check": check}
-        writer.writerow([cells[c] for c in COLUMNS])
-    return out.getvalue()
+    cells = (_cells(row) | {"file_check": check} for row in rows)
+    return csv_text(COLUMNS, ([one[c] for c in COLUMNS] for one in cells))
 
 
 def _cells(row: LeadRow) -> dict[str, str]:
