@@ -289,7 +289,9 @@ def subject_of(proof: Proof) -> Subject:
     job = JobLine(build.job, build.title, build.instrument, record.get("date", ""), record.get("revision", ""),
                   record.get("workshop", ""), record.get("drawn by", ""), proof.checksum)
     spoken = [p for p in proof.problems if p.severity is not Severity.NOTE]
-    notes = [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
+    notes = [f"MISSING {one.tag or 'leads'}, line {one.place.line}, could not be read: {one.says}"
+             for one in build.unread]
+    notes += [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
     notes += [f"To settle: {q}" for q in build.questions]
     told = glance(proof.chart) if proof.chart is not None else NOTHING
     return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)
@@ -323,9 +325,10 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
         files["changes.csv"] = changes_csv(changes, proof.checksum).encode()
         files["changes.json"] = changes_json(changes, proof.checksum).encode()
     if "leads" in request.sheets:
-        files["leads.csv"] = leads_csv(proof.rows, proof.checksum).encode()
+        files["leads.csv"] = leads_csv(proof.rows, proof.checksum, subject.layout.build.unread).encode()
         made_joints = joints(subject.layout.build)
-        listed = leads_json(proof.rows, wire_totals(proof.rows), made_joints, proof.checksum)
+        left_out = subject.layout.build.unread
+        listed = leads_json(proof.rows, wire_totals(proof.rows), made_joints, proof.checksum, left_out)
         files["leads.json"] = listed.encode()
     return files
 

@@ -12,26 +12,27 @@ from collections.abc import Mapping
 from diagramgen.build.assemble import Parts, lug_kinds
 from diagramgen.build.grammar import EndKind, folded, read_colour
 from diagramgen.build.joining import plain_lead
-from diagramgen.build.model import UNKNOWN, End, Lead
+from diagramgen.build.model import UNKNOWN, End, Lead, UnreadLead
+from diagramgen.build.unread import Found
 from diagramgen.colours import LeadColour, names
 from diagramgen.fields import Given
 from diagramgen.nodes import Scalar
 from diagramgen.problems import Collector, nearest
 
 
-def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, say: Collector) -> list[Lead]:
+def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, say: Collector) -> list[Found]:
     """Leads, legs and bends said lug by lug; one said at both of its lugs counts once."""
-    result: list[Lead] = []
+    result: list[Found] = []
     seen: set[tuple[frozenset[End], LeadColour | None, str]] = set()
     legs: dict[str, int] = {}
     for typed, g in given.items():
         part, _, lug = typed.partition(".")
         here = parts.find(End(part, lug, g.place), say)
-        if here is None:
-            continue
         for word in g.value:
-            lead = _on_lug(here, word, parts, legs, say)
+            lead = None if here is None else _on_lug(here, word, parts, legs, say)
             if lead is None:
+                # What is said of a lug may be said of its other end too: no number can be told from here on.
+                result.append(UnreadLead("", False, True, f"{typed}: {word.text}", word.place, counts=False))
                 continue
             key = (frozenset((lead.start, lead.end)), lead.colour, lead.kind)
             if not lead.end.known or key not in seen:

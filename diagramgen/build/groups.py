@@ -51,6 +51,10 @@ class RawLead:
     values: Values
     place: Place
     origin: str = ""
+    unread: str = ""
+    """What is written there, where its ends could not be read; '' where they could."""
+    stretches: int = 1
+    """Leads it stands for where it could not be read; 0: nobody knows."""
 
 
 @dataclass
@@ -115,6 +119,8 @@ def expand(top: Values, sources: Sources, say: Collector) -> Expanded:
         definition = read[group]
         if definition is None:
             result.failed.add(name)
+            result.leads.append(RawLead(given.value, given.place, f" (group {group})",
+                                        f"every lead of the group {group} placed as {name}", 0))
         else:
             _place(name, given, definition, result, say)
     return result
@@ -170,8 +176,9 @@ def _place(name: str, given: Given[Values], group: Values, result: Expanded, say
     for lead in group.get("leads", ()):
         origin = f" (group {word}, {lead.place})"
         raw = _lead(lead.value, lambda e, o=origin: inside(e, o), given.place)
-        if raw is not None:
-            result.leads.append(RawLead(raw, given.place, origin))
+        count = max(1, len(lead.value.get("bus", ())) - 1)
+        unread = f"a lead of the group {word} placed as {name}" if raw is None else ""
+        result.leads.append(RawLead(raw or lead.value, given.place, origin, unread, count))
     for lug, g in group.get("gives", {}).items():
         end = inside(g.value, f" (group {word}, {g.place})")
         if end is not None:
@@ -231,5 +238,7 @@ def _lead(values: Values, inside: Any, place: Place) -> Values | None:
     for key in ("bus", "shield to"):
         if values.has(key):
             ends = [inside(g.value) for g in values.get(key)]
+            if key == "bus" and None in ends:
+                return None
             more[key] = tuple(Given(e, place) for e in ends if e is not None)
     return values.plus(more, dict.fromkeys(more, place))

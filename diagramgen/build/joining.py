@@ -9,7 +9,8 @@ from itertools import pairwise
 
 from diagramgen.build.assemble import Parts, lug_kinds
 from diagramgen.build.groups import RawLead
-from diagramgen.build.model import Cable, Channel, End, Lead, Part
+from diagramgen.build.model import UNKNOWN, Cable, Channel, End, Lead, Part, UnreadLead
+from diagramgen.build.unread import Found, kept, unread
 from diagramgen.colours import BARE, LeadColour
 from diagramgen.fields import Values
 from diagramgen.geometry import Point
@@ -39,22 +40,40 @@ class Surroundings:
         return self.kinds[end.part].get(end.lug, "")
 
 
-def make_leads(raws: Sequence[RawLead], around: Surroundings, say: Collector) -> list[Lead]:
+def make_leads(raws: Sequence[RawLead], around: Surroundings, say: Collector) -> list[Found]:
     """Leads without their automatic tags, in the order given; a bus becomes its stretches."""
-    result: list[Lead] = []
+    result: list[Found] = []
     buses = 0
     for raw in raws:
-        if not raw.values.has("bus"):
-            pair = (raw.values.get("from"), raw.values.get("to"))
-            lead = make_lead(pair, raw, "", around, say)
-            result += [lead] if lead else []
+        buses += raw.values.has("bus")
+        bus = f"bus {buses}" if raw.values.has("bus") else ""
+        if raw.unread:
+            ends = tuple(raw.values.get(key) for key in ("from", "to") if raw.values.has(key))
+            result += [_not_read(ends, raw, bus, around)] * max(1, raw.stretches)
             continue
-        buses += 1
-        ends = [g.value for g in raw.values.get("bus")]
-        for pair in pairwise(ends):
-            lead = make_lead(pair, raw, f"bus {buses}", around, say)
-            result += [lead] if lead else []
+        pairs = pairwise(g.value for g in raw.values.get("bus")) if bus else [
+            (raw.values.get("from"), raw.values.get("to"))]
+        for pair in pairs:
+            lead = make_lead(pair, raw, bus, around, say)
+            result.append(lead or _not_read(pair, raw, bus, around))
     return result
+
+
+def _not_read(ends: Sequence[End], raw: RawLead, bus: str, around: Surroundings) -> UnreadLead:
+    """What a lead at fault would have been: its number is kept."""
+    aside = Collector()
+    if raw.stretches == 0:
+        return unread(raw.unread, raw, "wire")
+    if raw.origin:
+        # The ends of a group's own line are named as inside the group; only what was said of it counts.
+        ends = ()
+    found = [around.parts.find(e, aside) for e in ends]
+    nobody = End(UNKNOWN, "", raw.place)
+    start, end = [*(f or e for f, e in zip(found, ends, strict=True)), nobody, nobody][:2]
+    colour = _colour(start, end, raw.values, around, aside)
+    kind = _kind(start, end, colour, raw.values, bus, around, aside)
+    legs = [f for f in found if f is not None and around.lug_kind(f) == "leg"]
+    return unread(raw.unread or " -> ".join(str(e) for e in ends), raw, kind, legs)
 
 
 def make_lead(
@@ -228,12 +247,14 @@ def plain_lead(start: End, end: End, kind: str, colour: LeadColour | None, place
                 place=place)
 
 
-def fold_legs(parts: Parts, leads: Sequence[Lead]) -> list[Lead]:
+def fold_legs(parts: Parts, leads: Sequence[Found]) -> list[Found]:
     """A component whose two legs are said one by one hangs between their lugs, as if ``between`` were written.
 
-    Legs that are more than plain (a tag or remark of their own) stay leads.
+    Legs that are more than plain (a tag or remark of their own) stay leads. Of two legs of which one could not be
+    read, the other stays a lead, under the name it will have: neither takes a number.
     """
     dropped: set[int] = set()
+    leads = _leg_names(parts, leads)
     on_lug = _ends_by_lug(leads)
     for name, part in list(parts.parts.items()):
         if not part.symbol.between_lugs or part.between is not None:
@@ -242,24 +263,54 @@ def fold_legs(parts: Parts, leads: Sequence[Lead]) -> list[Lead]:
         if len(found) != 2 or any(len(ends) != 1 for ends in found):
             continue
         (i, first), (j, second) = found[0][0], found[1][0]
-        plain = all(leads[k].kind == "leg" and not leads[k].pinned and not leads[k].remark for k in (i, j))
+        plain = all(_plain_leg(leads[k]) for k in (i, j))
         if plain and i != j and first != second:
             parts.parts[name] = replace(part, between=(first, second))
             dropped |= {i, j}
     return [lead for i, lead in enumerate(leads) if i not in dropped]
 
 
-def _ends_by_lug(leads: Sequence[Lead]) -> dict[tuple[str, str], list[tuple[int, End]]]:
+def _plain_leg(lead: Found) -> bool:
+    return isinstance(lead, Lead) and lead.kind == "leg" and not lead.pinned and not lead.remark
+
+
+def _leg_names(parts: Parts, leads: Sequence[Found]) -> list[Found]:
+    """The leads, with the legs of a component of which one could not be read named after it."""
+    result = list(leads)
+    on_lug = _ends_by_lug(leads)
+    lost = {(lead.leg.part, lead.leg.lug): i for i, lead in enumerate(leads)
+            if isinstance(lead, UnreadLead) and lead.leg}
+    for name in dict.fromkeys(part for part, _ in lost):
+        part = parts.parts[name]
+        if not part.symbol.between_lugs or part.between is not None or len(_legs(part)) != 2:
+            continue
+        found = [[*(i for i, _ in on_lug.get((name, lug), [])), *([lost[name, lug]] if (name, lug) in lost else [])]
+                 for lug in _legs(part)]
+        if any(len(indices) != 1 for indices in found):
+            continue
+        legs = [(n, i, result[i]) for n, (i,) in enumerate(found, start=1)]
+        if all(_plain_leg(lead) or isinstance(lead, UnreadLead) for _, _, lead in legs):
+            for n, i, lead in legs:
+                result[i] = replace(lead, tag=f"{name} leg {n}")
+    return result
+
+
+def _ends_by_lug(leads: Sequence[Found]) -> dict[tuple[str, str], list[tuple[int, End]]]:
     """Lug -> every lead on it: its index and its other end."""
     result: dict[tuple[str, str], list[tuple[int, End]]] = {}
     for i, lead in enumerate(leads):
+        if isinstance(lead, UnreadLead):
+            continue
         for mine, other in ((lead.start, lead.end), (lead.end, lead.start)):
             result.setdefault((mine.part, mine.lug), []).append((i, other))
     return result
 
 
-def give_tags(leads: Sequence[Lead], say: Collector) -> tuple[Lead, ...]:
-    """Tags W01, W02, ... (J01, ... for what needs no wire) in order, past the pinned ones."""
+def give_tags(leads: Sequence[Found], say: Collector) -> tuple[Found, ...]:
+    """Tags W01, W02, ... (J01, ... for what needs no wire) in order, past the pinned ones.
+
+    A lead that could not be read keeps its number: it is not given to the next.
+    """
     pinned: dict[str, Place] = {}
     for lead in leads:
         if not lead.pinned:
@@ -269,9 +320,9 @@ def give_tags(leads: Sequence[Lead], say: Collector) -> tuple[Lead, ...]:
             say.error("R326", lead.place, f"the tag {lead.tag} is given twice; first on line {first.line}",
                       "Every lead has a tag of its own.")
     counts = {"W": 0, "J": 0}
-    result = []
+    result: list[Found] = []
     for lead in leads:
-        if lead.pinned:
+        if lead.tag or (isinstance(lead, UnreadLead) and not lead.counts):
             result.append(lead)
             continue
         letter = "W" if lead.is_wire else "J"
@@ -287,10 +338,10 @@ def _plain_tag(tag: str) -> str:
     return re.sub(r"(?<=[A-Z])0+(?=\d)", "", tag)
 
 
-def check_tags(leads: Sequence[Lead], say: Collector) -> None:
+def check_tags(leads: Sequence[Found], say: Collector) -> None:
     """Tags named by 'apart from' and 'twisted with' must exist."""
     tags = [lead.tag for lead in leads]
-    for lead in leads:
+    for lead in kept(leads):
         for tag in (*lead.apart_from, *([lead.twisted_with] if lead.twisted_with else [])):
             if tag == lead.tag:
                 say.error("R327", lead.place, f"the lead {tag} names itself", "Name the other lead.")

@@ -133,6 +133,12 @@ def _is_broken_line(node: Entries, say: Collector) -> bool:
 
 def read_lead_line(line: Scalar, say: Collector) -> Values | None:
     """The values of one lead line, or None after its faults were said."""
+    found = _line_values(line, say)
+    return found if found is not None and found.has("from") and found.has("to") else None
+
+
+def _line_values(line: Scalar, say: Collector) -> Values | None:
+    """What can be read of one lead line; None where it is none at all."""
     if too_long(line, say) or not _one_arrow(line, say):
         return None
     first, *rest = pieces(line)
@@ -151,8 +157,32 @@ def read_lead_line(line: Scalar, say: Collector) -> Values | None:
             continue
         values[key] = EndKind().read(Scalar(stripped, place), say)
     start = Values(line.place, {k: v for k, v in values.items() if v}, {k: v.place for k, v in values.items() if v})
-    found = read_remarks(rest, _LINE_MARKS, lambda piece: _loose(piece, say), start, say)
-    return found if found.has("from") and found.has("to") else None
+    return read_remarks(rest, _LINE_MARKS, lambda piece: _loose(piece, say), start, say)
+
+
+def legible(node: Node) -> tuple[Values, str]:
+    """What can be read of a lead that as a whole cannot, and the lead as it is written; its faults are said."""
+    aside = Collector()
+    if isinstance(node, Scalar):
+        found = _line_values(node, aside)
+        if found is None:
+            empty = Values(node.place, {}, {})
+            found = read_remarks(pieces(node), _LINE_MARKS, lambda piece: _loose(piece, aside), empty, aside)
+        return found, node.text.strip()
+    if not isinstance(node, Entries):
+        return Values(node.place, {}, {}), "a list"
+    broken = next(((k, v) for k, v in node.entries if ARROW in k.text), None)
+    if broken is not None:
+        key, rest = broken
+        return legible(Scalar(f"{key.text}: {rest.text}" if isinstance(rest, Scalar) else key.text, key.place))
+    texts = [" ".join(t for t in (k.text, v.text if isinstance(v, Scalar) else "") if t) for k, v in node.entries]
+    values: dict[str, Any] = {}
+    for field in LEAD.fields:
+        written = node.get(field.key)
+        value = None if written is None else field.kind.read(written, aside)
+        if value is not None:
+            values[field.key] = value
+    return Values(node.place, values, {}), ", ".join(texts)
 
 
 def _one_arrow(line: Scalar, say: Collector) -> bool:

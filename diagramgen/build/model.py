@@ -185,6 +185,23 @@ class Lead:
 
 
 @dataclass(frozen=True)
+class UnreadLead:
+    """A lead line that could not be read: left out of the drawing, and the number it will have kept for it."""
+
+    tag: str
+    """'' where it cannot be told which number it will have."""
+    pinned: bool
+    is_wire: bool
+    says: str
+    """As written, or which lines are meant."""
+    place: Place = field(compare=False)
+    leg: End | None = None
+    """The component's lug where it is that component's own leg."""
+    counts: bool = True
+    """Whether it stands for one number; else it is not known how many leads are missing here."""
+
+
+@dataclass(frozen=True)
 class Cable:
     """Several conductors in one jacket that is not a part's own."""
 
@@ -296,6 +313,8 @@ class Build:
     """Service slack added to every wire, mm."""
     questions: tuple[str, ...]
     """What the file itself leaves open (unknown ends, lug-by-lug entries), in words."""
+    unread: tuple[UnreadLead, ...] = ()
+    """Leads of the file that are not among ``leads`` because of faults in their lines."""
     as_found: AsFound | None = None
     """The same instrument before the work, where the file says so."""
     told: WorkRecord = NOTHING_TOLD

@@ -14,8 +14,9 @@ from typing import Any
 
 from diagramgen.build.assemble import lug_named
 from diagramgen.build.groups import RawLead
-from diagramgen.build.model import Build, End, Lead
+from diagramgen.build.model import UNKNOWN, Build, End, Lead, UnreadLead
 from diagramgen.build.tables import CHANGES
+from diagramgen.build.unread import Found
 from diagramgen.fields import Given, Values
 from diagramgen.nodes import Entries, Items, Node, Scalar, decode, parse
 from diagramgen.problems import Collector, Place, nearest
@@ -44,20 +45,21 @@ class Overlay:
         left = {lead.place for lead in self.base.leads if _key(lead) not in self.dropped}
         return [r for r in raws if r.place not in places or r.place in left]
 
-    def tagged(self, leads: Sequence[Lead]) -> list[Lead]:
+    def tagged(self, leads: Sequence[Found]) -> list[Found]:
         """The leads that are left, those of the base with the tags they have there."""
         tags = {_key(lead): lead.tag for lead in self.base.leads}
-        kept = [lead for lead in leads if _key(lead) not in self.dropped]
-        return [replace(lead, tag=tags[_key(lead)], pinned=True) if _key(lead) in tags else lead for lead in kept]
+        left = [lead for lead in leads if _key(lead) not in self.dropped]
+        return [replace(lead, tag=tags[key], pinned=True) if (key := _key(lead)) in tags else lead for lead in left]
 
-    def unpinned(self, leads: Sequence[Lead]) -> tuple[Lead, ...]:
+    def unpinned(self, leads: Sequence[Found]) -> tuple[Found, ...]:
         """The leads with only those tags pinned that stand in a file."""
         loose = {_key(lead) for lead in self.base.leads if not lead.pinned}
         return tuple(replace(lead, pinned=False) if _key(lead) in loose else lead for lead in leads)
 
 
-def _key(lead: Lead) -> Key:
-    return lead.place, lead.start, lead.end
+def _key(lead: Found) -> Key:
+    nobody = End(UNKNOWN, "", lead.place)
+    return (lead.place, nobody, nobody) if isinstance(lead, UnreadLead) else (lead.place, lead.start, lead.end)
 
 
 def overlaid(root: Entries, file: str, sources: Sources, read: Reader, say: Collector) -> Overlay | None:

@@ -28,6 +28,7 @@ from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
 from diagramgen.build.overlay import BASE, Overlay, overlaid
 from diagramgen.build.results import Results, read_results
 from diagramgen.build.tables import FORMAT, TOP
+from diagramgen.build.unread import Found, all_lines, kept, lost
 from diagramgen.build.wishes import read_together, read_wanted
 from diagramgen.build.workrecord import read_work_record
 from diagramgen.fields import Values
@@ -152,7 +153,8 @@ def _build(
     wire = top.get("wire") or Values(root.place, {}, {})
     around = Surroundings(parts, cables, channels, frozenset(given["cables"] | given["channels"]),
                           wire.get("kind") == "cloth")
-    leads = _leads(top, expanded.leads, around, say, overlay)
+    found = _leads(root.get("leads"), top, expanded.leads, around, say, overlay)
+    leads = kept(found)
     gauge = int(wire.get("gauge", DEFAULT_GAUGE))
     hand = top.get("hand", "right")
     build = Build(
@@ -179,15 +181,17 @@ def _build(
         questions=_questions(leads),
         prices=top.get("prices", ""),
         prices_at=top.at("prices") if top.has("prices") else None,
+        unread=lost(found, say),
     )
     rules.check_build(build, say)
     return build
 
 
 def _leads(
-    top: Values, raws: list[RawLead], around: Surroundings, say: Collector, overlay: Overlay | None
-) -> tuple[Lead, ...]:
-    parts = around.parts
+    node: Node | None, top: Values, raws: list[RawLead], around: Surroundings, say: Collector, overlay: Overlay | None
+) -> tuple[Found, ...]:
+    parts, lines = around.parts, len(top.get("leads", ()))
+    raws = [*all_lines(node, raws[:lines]), *raws[lines:]]
     raws = overlay.keep(raws) if overlay else raws
     own = [r for r in raws if not r.origin]
     from_groups = [r for r in raws if r.origin]

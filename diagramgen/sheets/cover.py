@@ -13,7 +13,8 @@ from diagramgen.geometry import Box, Path, Point, Transform, moved, rounded_box,
 from diagramgen.layout.model import Region
 from diagramgen.lettering import fit
 from diagramgen.sheets.coverwords import entries, numbers
-from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, framed
+from diagramgen.sheets.frame import FOOT, MARGIN, framed
+from diagramgen.sheets.head import HEAD
 from diagramgen.sheets.inscribed import Entry, halves, set_text, slots
 from diagramgen.sheets.panel import STRIP, SheetMaker, Subject, strip
 from diagramgen.sheets.paper import Paper

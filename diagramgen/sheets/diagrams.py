@@ -15,8 +15,9 @@ from diagramgen.geometry import Box, Point, Transform, box_around, moved, scaled
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import text_width, wrap
 from diagramgen.sheets.folds import fold_marks
-from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, cautions, framed
+from diagramgen.sheets.frame import FOOT, MARGIN, cautions, framed
 from diagramgen.sheets.glance import glance_box, glance_marks
+from diagramgen.sheets.head import HEAD
 from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.panel import (
     PANEL,

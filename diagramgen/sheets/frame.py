@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.drawing.diagram import arrow_head
 from diagramgen.drawing.scene import Anchor, Group, Kind, Mark, Role, Shape, Text
 from diagramgen.geometry import Box, Point, polyline, rounded_box
-from diagramgen.lettering import fit, text_width, wrap
+from diagramgen.lettering import text_width, wrap
+from diagramgen.sheets.head import HEAD, head_marks
 from diagramgen.sheets.paper import Paper
 
 MARGIN = 10.0
 """White margin round the frame, mm (ISO 5457 asks 10 mm; most printers cannot print the outer 4 to 6)."""
-HEAD = 11.0
 FOOT = 7.0
+FOOT_LETTERS = 1.8
+LABEL = 1.6
+"""Gap between a word of the foot and what it says, mm."""
 
 CAUTIONS = (
     "Iron and joints burn. Extract the fume. Leaded solder: no food at the bench, wash hands.",
@@ -63,52 +65,10 @@ def framed(
         Anchor(f"sheet-{anchor or number}", Point(MARGIN, MARGIN), stamp),
         Shape((rounded_box(inner, 0),), Role.FRAME),
     ]
-    marks += _head(inner, job, stamp, neck, warning)
+    marks += head_marks(inner, job.job, job.title, stamp, neck, warning)
     marks += _foot(inner, job, number, count)
     room = Box(inner.left, inner.top + HEAD, inner.right, inner.bottom - FOOT)
     return Page(w, h, tuple(marks), room)
-
-
-def _head(inner: Box, job: JobLine, stamp: str, neck: float | None, warning: str) -> list[Mark]:
-    base = inner.top + 7.6
-    job_text = job.job or "job ______"
-    marks: list[Mark] = [
-        Group((Text(job_text, Point(inner.left + 3, base), 5.0, bold=True, role=Role.TITLE_TEXT),), kind=Kind.H1)
-    ]
-    right = inner.right - 3.0
-    if neck is not None:
-        marks += neck_arrow(Point(right - 15, inner.top + HEAD / 2), neck)
-        right -= 34.0
-    words = stamp.upper() if not warning else f"{stamp.upper()}  ·  {warning}"
-    height = 3.5 if text_width(words, 3.5, True) < (inner.width) * 0.5 else 2.5
-    width = text_width(words, height, True) + 6
-    box = Box(right - width, inner.top + 2.0, right, inner.top + HEAD - 2.0)
-    role, text_role = (Role.WARNING, Role.WARNING_TEXT) if warning else (Role.STAMP, Role.STAMP_TEXT)
-    marks.append(Shape((rounded_box(box, 0),), role))
-    marks.append(Text(words, Point(box.centre.x, box.centre.y + height / 2), height, "middle", bold=True,
-                      role=text_role))
-    start = inner.left + 7 + text_width(job_text, 5.0, True)
-    space = max(10.0, box.left - 4 - start)
-    tall = next((h for h in (3.5, 2.5) if text_width(job.title, h) <= space), 1.8)
-    marks.append(Text(fit(job.title, tall, space), Point(start, base), tall, role=Role.TITLE_TEXT))
-    y = inner.top + HEAD
-    marks.append(Shape((polyline([Point(inner.left, y), Point(inner.right, y)]),), Role.TABLE_RULE))
-    return marks
-
-
-def neck_arrow(at: Point, angle: float) -> list[Mark]:
-    """A bold arrow to the neck with the word under it (or beside an upright one)."""
-    half = 8.0 if abs(math.cos(angle)) > 0.5 else 4.2
-    tail, tip = at.towards(angle, -half), at.towards(angle, half)
-    if abs(math.cos(angle)) > 0.5:
-        tail, tip = Point(tail.x, at.y - 2.2), Point(tip.x, at.y - 2.2)
-        word = Text("neck", Point(at.x, at.y + 3.6), 2.5, "middle", bold=True, role=Role.ARROW_TEXT)
-    else:
-        tail, tip = Point(at.x - 9, tail.y), Point(at.x - 9, tip.y)
-        word = Text("neck", Point(at.x - 5, at.y + 1.25), 2.5, bold=True, role=Role.ARROW_TEXT)
-    shaft = polyline([tail, tip.towards(angle, -2.5)])
-    return [Group((Shape((shaft,), Role.ARROW), Shape((arrow_head(tip, angle, 4.5),), Role.ARROW), word),
-                  alt="arrow to the neck", kind=Kind.FIGURE)]
 
 
 def _foot(inner: Box, job: JobLine, number: int, count: int) -> list[Mark]:
@@ -123,26 +83,39 @@ def _foot(inner: Box, job: JobLine, number: int, count: int) -> list[Mark]:
         ("sheet", f"{number} of {count}"),
         ("file check", job.checksum),
     ]
-    height = 1.8
-    widths = [text_width(label, height) + 1.6 + text_width(text, height, True) for label, text in cells]
+    one = _set(cells, inner, top + FOOT / 2 + FOOT_LETTERS / 2)
+    if one is not None:
+        return [rule, *one]
+    # Upright sheets and long names: two rows, who and what above when and which.
+    upper, lower = (cells[0], cells[1], cells[4]), (cells[2], cells[3], cells[5], cells[6])
+    return [rule, *_squeezed(upper, inner, top + 2.9), *_squeezed(lower, inner, top + 6.0)]
+
+
+def _set(cells: Sequence[tuple[str, str]], inner: Box, base: float, least: float = 4.0) -> list[Mark] | None:
+    """One row of words and what they say, spread over the width; None where it does not hold them."""
+    height = FOOT_LETTERS
+    widths = [text_width(label, height) + LABEL + text_width(text, height, True) for label, text in cells]
     spare = inner.width - 6 - sum(widths)
-    if spare < 4 * (len(cells) - 1):
-        room = widths[1] + spare - 4 * (len(cells) - 1) - text_width("instrument", height) - 1.6
-        cells[1] = ("instrument", fit(cells[1][1], height, max(12.0, room), True))
-        widths[1] = text_width("instrument", height) + 1.6 + text_width(cells[1][1], height, True)
-        spare = inner.width - 6 - sum(widths)
-    if spare < 1.5 * (len(cells) - 1):
-        # An A5 sheet upright: the workshop knows who it is.
-        del cells[4], widths[4]
-        spare = inner.width - 6 - sum(widths)
-    gap = max(1.0, spare / (len(cells) - 1))
-    x, base = inner.left + 3, top + FOOT / 2 + height / 2
-    marks: list[Mark] = [rule]
+    if spare < least * (len(cells) - 1):
+        return None
+    x, gap = inner.left + 3, spare / (len(cells) - 1)
+    marks: list[Mark] = []
     for (label, text), width in zip(cells, widths, strict=True):
         marks.append(Text(label, Point(x, base), height, role=Role.ARROW_TEXT))
-        marks.append(Text(text, Point(x + text_width(label, height) + 1.6, base), height, bold=True))
+        marks.append(Text(text, Point(x + text_width(label, height) + LABEL, base), height, bold=True))
         x += width + gap
     return marks
+
+
+def _squeezed(cells: Sequence[tuple[str, str]], inner: Box, base: float) -> list[Mark]:
+    """A row in which the longest texts are cut short until it holds all."""
+    texts = [text for _, text in cells]
+    while True:
+        found = _set([(label, text) for (label, _), text in zip(cells, texts, strict=True)], inner, base, 2.0)
+        longest = max(range(len(texts)), key=lambda i: len(texts[i]))
+        if found is not None or len(texts[longest]) < 4:
+            return found or []
+        texts[longest] = texts[longest].rstrip("…")[:-1].rstrip() + "…"
 
 
 def cautions(at: Point, width: float, height: float = 1.8) -> tuple[list[Mark], float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagramgen.build.model import UnreadLead
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
@@ -31,7 +32,9 @@ COLUMNS = (
 
 def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The lead list on as many sheets as it takes; ``alone``: no diagram goes with it."""
-    tables = [_leads(rows), _totals(wire_totals(rows)), _joints(joints(subject.layout.build)), _notes(subject)]
+    build = subject.layout.build
+    tables = [_left_out(build.unread), _leads(rows), _totals(wire_totals(rows)), _joints(joints(build)),
+              _notes(subject)]
     return list_sheets(tables, subject.job, paper, "lead list", "leads", subject.warning, alone)
 
 
@@ -44,6 +47,16 @@ def _leads(rows: Sequence[LeadRow]) -> Table:
             result.append(Row((row.group_says,), heading=True))
         result.append(Row(_cells(row), bold=1, subject=f"lead:{row.tag}"))
     return Table(COLUMNS, tuple(result), LETTERING)
+
+
+def _left_out(unread: Sequence[UnreadLead]) -> Table:
+    """Leads whose lines could not be read: on no drawing of this print, and their numbers kept for them."""
+    rows = [Row(("Missing on every sheet: these lines could not be read. Mend them before wire is cut",), heading=True)]
+    rows += [Row((Tick(), lead.tag or "?", f"line {lead.place.line}: {lead.says}"), bold=1) for lead in unread]
+    if any(not lead.tag for lead in unread):
+        rows.append(Row(("", "?", "how many leads are missing there is not known: numbers given after it may change")))
+    columns = (Column("", 7), Column("tag", 18), Column("as written", 230))
+    return Table(columns, tuple(rows) if unread else (), LETTERING)
 
 
 def _cells(row: LeadRow) -> tuple[Cell, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.build.model import UnreadLead
 from diagramgen.drawing.diagram import neck_angle
 from diagramgen.drawing.foldout import WIDTH, foldout_marks, foldouts, lug_leads
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, Viewport
@@ -51,9 +52,21 @@ class Subject:
     def warning(self) -> str:
         """What must be stamped beside the view."""
         words = [] if self.layout.to_scale else ["NOT TO SCALE"]
-        return " · ".join([*words, *(["NOT PROVED: it has errors"] if self.unproved else [])])
+        words += ["NOT PROVED: it has errors"] if self.unproved else []
+        return " · ".join([*words, *missing(self.layout.build.unread)])
 
 
+def missing(unread: Sequence[UnreadLead]) -> list[str]:
+    """What is stamped where leads are left out because their lines could not be read."""
+    tags = [lead.tag for lead in unread]
+    if not tags:
+        return []
+    named = "" not in tags and len(tags) <= NAMED
+    return ["MISSING: " + (", ".join(tags) if named else f"{len(tags)} LEAD{'S' * (len(tags) > 1)}")]
+
+
+NAMED = 4
+"""More missing leads than this are counted in the stamp, and named in the notes and in the lead list."""
 NARROW = 45.0
 """A strip with less room than this beside its bar, mm, has its words above and below it."""
 NOT_TO_SCALE = "Between and outside cavities: not to scale."

@@ -13,7 +13,8 @@ from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, Transform, moved, rounded_box, scaled
 from diagramgen.lettering import fit, text_width, wrap
-from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, framed
+from diagramgen.sheets.frame import FOOT, MARGIN, framed
+from diagramgen.sheets.head import HEAD
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.work.leadlist import LeadRow

@@ -12,7 +12,8 @@ from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, S
 from diagramgen.drawing.view import from_the_player
 from diagramgen.geometry import Box, Point, Transform, circle, moved
 from diagramgen.sheets.dimensions import BELOW, BESIDE, running
-from diagramgen.sheets.frame import FOOT, HEAD, MARGIN, framed
+from diagramgen.sheets.frame import FOOT, MARGIN, framed
+from diagramgen.sheets.head import HEAD
 from diagramgen.sheets.holes import Field, Hole, fields
 from diagramgen.sheets.panel import STRIP, SheetMaker, Subject, strip
 from diagramgen.sheets.paper import Paper

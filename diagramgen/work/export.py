@@ -11,6 +11,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from diagramgen.build.model import UnreadLead
 from diagramgen.colours import LeadColour
 from diagramgen.csvtext import csv_text
 from diagramgen.units import number
@@ -27,10 +28,19 @@ COLUMNS = (
 )
 
 
-def leads_csv(rows: Iterable[LeadRow], check: str = "") -> str:
-    """The list as CSV text with a header and CR LF line ends (RFC 4180); write it without translating them."""
-    cells = (_cells(row) | {"file_check": check} for row in rows)
-    return csv_text(COLUMNS, ([one[c] for c in COLUMNS] for one in cells))
+def leads_csv(rows: Iterable[LeadRow], check: str = "", unread: Iterable[UnreadLead] = ()) -> str:
+    """The list as CSV text with a header and CR LF line ends (RFC 4180); write it without translating them.
+
+    A lead that could not be read has a row of kind ``missing``, with what is written there as its remark.
+    """
+    cells = [_cells(row) for row in rows] + [_missing(lead) for lead in unread]
+    return csv_text(COLUMNS, ([(one | {"file_check": check})[c] for c in COLUMNS] for one in cells))
+
+
+def _missing(lead: UnreadLead) -> dict[str, str]:
+    return dict.fromkeys(COLUMNS, "") | {
+        "tag": lead.tag, "kind": "missing", "kind_words": "could not be read: left out of every sheet",
+        "remark": f"line {lead.place.line}: {lead.says}"}
 
 
 def _cells(row: LeadRow) -> dict[str, str]:
@@ -74,7 +84,8 @@ def _source(row: LeadRow) -> str:
 
 
 def leads_json(
-    rows: Sequence[LeadRow], totals: Iterable[WireTotal], made: Iterable[Joint], check: str = ""
+    rows: Sequence[LeadRow], totals: Iterable[WireTotal], made: Iterable[Joint], check: str = "",
+    unread: Iterable[UnreadLead] = (),
 ) -> str:
     """Rows, totals and joints as JSON text, keys in a fixed order, ending in one line feed."""
     whole = {
@@ -84,6 +95,7 @@ def leads_json(
         "totals": [_total(t) for t in totals],
         "joints": [_joint(j) for j in made],
         "file_check": check,
+        "missing": [{"tag": u.tag or None, "line": u.place.line, "words": u.says} for u in unread],
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
 
