@@ -25,8 +25,8 @@ def test_paragraphs_stand_in_the_order_of_their_codes() -> None:
 
 
 def test_most_codes_are_shown_by_a_faulty_build() -> None:
-    """Codes no file can show without a machine's help are named here."""
-    without_a_file = {"R001", "R002", "R007", "R015", "R020", "R024"}
+    """Codes no file can show without a machine's help, and those said once a build was read, are named here."""
+    without_a_file = {"R001", "R002", "R007", "R015", "R020", "R024", "R346", "R347"}
     shown: set[str] = set()
     for path in (ROOT / "tests" / "bad_builds").glob("*.txt"):
         shown |= set(re.findall(r" (R\d{3}): ", path.read_text(encoding="utf-8")))

@@ -119,7 +119,8 @@ def test_where_nobody_knows_how_many_leads_are_missing_no_number_is_promised() -
 
 def test_leads_that_are_no_list_are_missing_as_a_whole() -> None:
     build = small(SMALL[SMALL.index("leads:"):], "leads: volume.10 -> tone.10\n")
-    assert build.unread == (UnreadLead("", False, True, "every line under 'leads'", build.unread[0].place, None, False),)
+    at = build.unread[0].place
+    assert build.unread == (UnreadLead("", False, True, "every line under 'leads'", at, None, False),)
 
 
 def test_a_lug_entry_at_fault_is_missing_without_a_number() -> None:

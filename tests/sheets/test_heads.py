@@ -53,11 +53,11 @@ def test_no_word_of_head_or_foot_lies_on_another_or_leaves_the_frame(paper, titl
     for a, b in combinations(boxes, 2):
         assert not (a.left < b.right - 0.01 and b.left < a.right - 0.01
                     and a.top < b.bottom - 0.35 and b.top < a.bottom - 0.35), (a, b)
-    assert all(10.0 < b.left and b.right < paper.width - 10.0 for b in boxes)
+    assert all(b.left > 10.0 and b.right < paper.width - 10.0 for b in boxes)
     assert stamped is not None
     for text, box in zip((t for t in found if t.text), boxes, strict=True):
         crossing = box.left < stamped.right and stamped.left < box.right and box.top < stamped.bottom < 30
-        assert not crossing or stamped.left < box.left and box.right < stamped.right, text.text
+        assert not crossing or (stamped.left < box.left and box.right < stamped.right), text.text
 
 
 @pytest.mark.parametrize("stamp", STAMPS)
@@ -89,5 +89,5 @@ def test_every_warning_is_printed_whole() -> None:
             for title in TITLES:
                 found, _ = sheet(paper, title, stamp, WARNINGS[2])
                 said = " ".join(t.text for t in found if t.role == Role.WARNING_TEXT)
-                for word in "NOT TO SCALE NOT PROVED MISSING W03 W07 W12 W21".split():
+                for word in ["NOT", "TO", "SCALE", "NOT", "PROVED", "MISSING", "W03", "W07", "W12", "W21"]:
                     assert word in said
