@@ -152,7 +152,7 @@ def compare(name: str, made: Build) -> None:
             each = spice_time(deck, commands[::max(1, len(commands) // 60)], Path(folder), False)
         each *= len(commands) / len(commands[::max(1, len(commands) // 60)])
         print(f"  one ngspice, alter{single * 1000:9.1f} ms   {single / given:5.1f} x networks given, "
-              f"{single / whole:.1f} x from the build")
+              f"{single / whole:.1f} x from the build   (goals 10 and 5)")
         print(f"  ngspice a state   {each * 1000:8.0f} ms   {each / given:5.0f} x networks given   "
               "(some states, scaled up)")
 
@@ -168,7 +168,7 @@ def main() -> None:
         took = time.process_time() - start
         print(f"  {len(made.parts):3d} parts {found.count:5d} states {found.networks:5d} networks "
               f"{took * 1000:8.0f} ms {took / found.networks * 1e6:6.0f} us a network")
-    print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+    print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB (goal: under 200)")
 
 
 if __name__ == "__main__":

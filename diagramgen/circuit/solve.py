@@ -27,8 +27,10 @@ S0 = 2 * math.pi * 1000.0
 """The real frequency (rad/s) at which the system is factored; well inside the band."""
 AGREE = 1e-8
 """Largest relative difference from the direct solve that is accepted."""
-CHUNK = 64
+CHUNK = 128
 """Networks solved at a time: bounds the memory."""
+BLOCK = 8
+"""Networks whose modes are summed at a time: what they need stays near the processor."""
 
 
 class Floating(ValueError):  # noqa: N818 - a property of the wiring
@@ -219,6 +221,8 @@ def _direct(sys: System, frequencies: Floats) -> tuple[Complexes, Complexes]:
 
 
 def _transfers(coils: Any, strips: Any, s: Any, sys: System) -> Complexes:
+    if not strips.shape[2]:
+        return np.asarray(coils, dtype=complex)
     driven = strips * (s[None, :, None] * sys.strip_c[:, None, :])
     return np.concatenate([coils, driven], axis=2, dtype=complex)
 
@@ -282,10 +286,40 @@ def _modal(sys: System, frequencies: Floats) -> tuple[Complexes, Complexes]:
     residues = left[:, 0, :, None] * right
     still = (out @ solved[..., count:])[:, 0, :]
     # (s - s0) / (1 + (s - s0) v) with one division an element; s has an imaginary part, so s - s0 is never 0.
-    modes = np.reciprocal((1.0 / (s - S0))[None, :, None] + values[:, None, :])
-    answers = still[:, None, :] - modes @ residues
+    answers = _summed(1.0 / (s - S0), values, residues, still)
     coils = sys.coils.shape[2]
     return _transfers(answers[..., :coils], answers[..., coils:-1], s, sys), np.asarray(answers[..., -1], dtype=complex)
+
+
+def _summed(w: Any, values: Any, residues: Any, still: Any) -> Complexes:
+    """still - sum of residues / (w + value) over the modes: networks x frequencies x right-hand sides.
+
+    Worked a few networks at a time in arrays that are used again: most of the time would go into new memory.
+    """
+    nets, modes, sides = residues.shape
+    answers = np.empty((nets, len(w), sides), dtype=complex)
+    parts = answers.view(float)
+    room = np.ones((BLOCK, 2 * modes + 1, len(w)))
+    spare = np.empty((2, BLOCK, modes, len(w)))
+    # 1 / (x + jy) is (x - jy) / (x^2 + y^2). Real and imaginary parts stand in turn, as complex numbers are kept.
+    right = np.empty((nets, 2 * modes + 1, 2 * sides))
+    right[:, :modes, 0::2], right[:, modes:-1, 0::2] = -residues.real, -residues.imag
+    right[:, :modes, 1::2], right[:, modes:-1, 1::2] = -residues.imag, residues.real
+    right[:, -1, 0::2], right[:, -1, 1::2] = still.real, still.imag
+    for first in range(0, nets, BLOCK):
+        last = min(first + BLOCK, nets)
+        n = last - first
+        x, y, square, other = room[:n, :modes], room[:n, modes:-1], spare[0, :n], spare[1, :n]
+        np.add(w.real, values.real[first:last, :, None], out=x)
+        np.add(w.imag, values.imag[first:last, :, None], out=y)
+        np.multiply(x, x, out=square)
+        np.multiply(y, y, out=other)
+        square += other
+        np.reciprocal(square, out=square)
+        x *= square
+        y *= square
+        np.matmul(room[:n].transpose(0, 2, 1), right[first:last], out=parts[first:last])
+    return answers
 
 
 def _agrees(sys: System, transfers: Complexes, impedance: Complexes, frequencies: Floats) -> list[bool]:
