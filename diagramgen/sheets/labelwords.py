@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagramgen.drawing.scene import Mark, Role, Text
 from diagramgen.geometry import Box, Point
@@ -16,6 +16,8 @@ HANG = 1.2
 """How far a line that goes on is set in, mm."""
 _SET_IN = "\t"
 """Marks a line that goes on."""
+_PARTED = "\0"
+"""Marks a line that ends inside a word, behind its hyphen."""
 
 
 @dataclass(frozen=True)
@@ -40,11 +42,18 @@ class Fitted:
 
     def text(self) -> str:
         """Everything it says, its sentences parted by a slash."""
-        return " / ".join(text for text, _, _ in self.lines).replace(" / " + _SET_IN, " ")
+        whole = " / ".join(text for text, _, _ in self.lines).replace(" / " + _SET_IN, " ")
+        return whole.replace(_PARTED + " / ", "")
 
 
 def fitted(words: LabelWords, width: float, height: float) -> Fitted | None:
     """The words broken into lines for a room in mm, or None where not even the shortest wording fits."""
+    # A name parted at its hyphens reads worse than any smaller letters: only where nothing else fits.
+    return _fitted(words, width, height) or _fitted(
+        replace(words, head=words.head.replace("-", f"-{_PARTED} ")), width, height)
+
+
+def _fitted(words: LabelWords, width: float, height: float) -> Fitted | None:
     for i, body in enumerate(words.bodies):
         # A lone 'to', or a tag parted from its colour, reads badly: smaller letters come first.
         for lone in (False, True):
@@ -72,14 +81,19 @@ def _broken(text: str, height: float, width: float, bold: bool) -> list[str] | N
     """The text broken at blanks, lines after the first set in; None where one word is wider than the room."""
     lines: list[str] = []
     for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if text_width(longer, height, bold) <= width - (HANG if len(lines) > 1 and not bold else 0.0):
+        before = lines[-1] if lines else ""
+        longer = before.removesuffix(_PARTED) + word if before.endswith(_PARTED) else f"{before} {word}".strip()
+        if _width(longer, height, bold) <= width - (HANG if len(lines) > 1 and not bold else 0.0):
             lines[-1:] = [longer]
-        elif lines and text_width(word, height, bold) <= width - (0.0 if bold else HANG):
+        elif lines and _width(word, height, bold) <= width - (0.0 if bold else HANG):
             lines.append(word)
         else:
             return None
     return lines[:1] + [line if bold else _SET_IN + line for line in lines[1:]]
+
+
+def _width(text: str, height: float, bold: bool) -> float:
+    return text_width(text.removesuffix(_PARTED), height, bold)
 
 
 def block(made: Fitted, room: Box, subject: str) -> list[Mark]:
@@ -89,7 +103,8 @@ def block(made: Fitted, room: Box, subject: str) -> list[Mark]:
     for i, (text, height, bold) in enumerate(made.lines):
         y += line_pitch(height) if i else 0.0
         x = room.left + (HANG if text.startswith(_SET_IN) else 0.0)
-        marks.append(Text(text.strip(), Point(x, y), height, bold=bold, role=Role.TAG_TEXT, subject=subject))
+        said = text.strip().removesuffix(_PARTED)
+        marks.append(Text(said, Point(x, y), height, bold=bold, role=Role.TAG_TEXT, subject=subject))
     return marks
 
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from diagramgen import pipeline
+from diagramgen.cli import group
 from diagramgen.drawing.scene import Role, Text, walk
-from diagramgen.geometry import Point, box_around
+from diagramgen.geometry import Box, Point, box_around
 from diagramgen.problems import Collector
 from diagramgen.sheets.labels import LabelRun, alignment_sheet, labels_csv, laid_labels, sleeve_for
 from diagramgen.sheets.labelsheet import READY, LabelSheet, read_label_sheet, ready_names, tape_sheet
+from diagramgen.sheets.labelwords import block, fitted
 from diagramgen.sheets.measures import Correction
 from diagramgen.sheets.qr import QUIET, qr_shape, rows_of, side
 from diagramgen.work.labels import FLAG, PART, SLEEVE, WRAP, LabelWords, cable_labels, lead_labels, part_labels
@@ -207,3 +211,23 @@ def test_the_list_says_where_each_label_stands():
     rows = labels_csv(laid, "0123abcd").split("\r\n")
     assert rows[0] == "sheet,row,column,kind,tag,text,round_mm,code,file_check"
     assert rows[1] == "1,1,1,flag,W01,W01 wht / at Volume 10 / from Pickup finish,,,0123abcd"
+
+
+def test_a_name_is_parted_at_its_hyphens_only_where_nothing_else_fits():
+    named = LabelWords(FLAG, "toggle-cable", "toggle-cable", ((),))
+    wide = fitted(named, 40.0, 18.0)
+    assert [text for text, *_ in wide.lines] == ["toggle-cable"]
+    # 14 mm: the name is 15 mm long in letters of 1.8 mm.
+    narrow = fitted(named, 13.5, 18.0)
+    marks = block(narrow, Box(0, 0, 13.5, 18), "")
+    assert [mark.text for mark in marks] == ["toggle-", "cable"]
+    assert all(mark.box().right <= 13.5 and mark.height >= 1.8 for mark in marks)
+    assert narrow.text() == "toggle-cable"
+    assert fitted(replace(named, head="togglecable"), 13.5, 18.0) is None
+
+
+@pytest.mark.parametrize("name", ["two-pickups-toggle", "two-pickups-toggle-found", "bass-active", "no-cavity"])
+def test_every_ready_sample_has_flags_on_the_usual_sheet(name, tmp_path):
+    done = CliRunner().invoke(group, ["labels", str(SAMPLES / f"{name}.yaml"), "--automatic-tags", "--kind", "flags",
+                                      "--out", str(tmp_path / "o")])
+    assert done.exit_code == 0, done.output
