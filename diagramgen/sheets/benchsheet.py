@@ -100,8 +100,9 @@ def _cut(lists: Sequence[CutList]) -> Table:
     spool = next((one.spool for one in lists), 0.0)
     each = f" from lengths of {number(spool)} mm, longest first" if spool else ""
     heading = Row((f"Wire to cut{each}: when the order says so, once the parts are fixed",), heading=True)
-    columns = (Column("", 7), Column("wire", 44), Column("colour", 34), Column("gauge", 20), Column("pieces, mm", 106),
-               Column("together, mm", 26, right=True), Column("left over, mm" if spool else "", 26, right=True))
+    columns = (Column("", 7), Column("wire", 44), Column("colour", 34), Column("gauge", 20), Column("pieces, mm", 96),
+               Column("together, mm", 32, right=True),
+               Column("left over, mm" if spool else "", 32 if spool else 4, right=True))
     return Table(columns, (heading, *rows) if rows else (), LETTERING)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from diagramgen.build.model import Build
 from diagramgen.sheets.intake import blank, line_for, ruled
 from diagramgen.sheets.lists import list_sheets
@@ -16,7 +18,7 @@ STAMP = "closing: before it goes back"
 def closing_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The closing sheet of a build."""
     build = subject.layout.build
-    tables = [_shut(build), _handles(build), _strung(build), _plugged_in(), _handed_over(build, paper)]
+    tables = [_shut(build), _handles(build), _strung(build), _last(build, paper)]
     return list_sheets([t for t in tables if t.rows], subject.job, paper, STAMP, "closing", subject.warning)
 
 
@@ -49,6 +51,12 @@ def _strung(build: Build) -> Table:
         *((f"{says}: height back", f"bass side {blank(16)} mm, treble side {blank(16)} mm (as on the intake sheet)")
           for says in pickups(build)),
     ])
+
+
+def _last(build: Build, paper: Paper) -> Table:
+    """What is done with the instrument shut, on one page."""
+    plugged, handed = _plugged_in(), _handed_over(build, paper)
+    return replace(plugged, rows=plugged.rows + handed.rows)
 
 
 def _plugged_in() -> Table:

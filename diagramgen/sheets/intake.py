@@ -14,6 +14,8 @@ from diagramgen.sheets.table import Cell, Column, Row, Table, Tick
 from diagramgen.work.jobpapers import cells, handles, no_ohms, pickups, positions
 
 LETTERING = 2.5
+SHORT = 8
+"""Rows up to which a table is kept together."""
 STAMP = "intake: before opening"
 WIDE = (Column("", 7), Column("", 80), Column("", 178))
 
@@ -22,7 +24,9 @@ def intake_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The intake sheet of a build, of its state as found where the file knows it."""
     build = subject.layout.build
     found = build.as_found.build if build.as_found is not None else build
-    tables = [_asked(found, paper), _readings(found), _controls(found), _heights(found), _looked_at(found, paper)]
+    # What is asked and seen over the counter first, what is played and metered after it.
+    tables = [_asked(found, paper), _looked_at(found, paper), _readings(found), _controls(found), _heights(found),
+              ruled("Remarks", [("", line_for(paper))] * 5)]
     return list_sheets(tables, subject.job, paper, STAMP, "intake", subject.warning)
 
 
@@ -52,6 +56,7 @@ def _asked(build: Build, paper: Paper) -> Table:
         ("since when, what was done before", line),
         ("parts the customer brings", line),
         ("price limit, and who agreed to it", line),
+        ("may be drilled, routed, cut: yes or no", line),
     ])
 
 
@@ -70,7 +75,8 @@ def _readings(build: Build) -> Table:
     rows += [Row(("", note, "", "", "", "")) for note in notes]
     columns = (Column("", 7), Column("position", 96), Column("ohms", 30), Column("which sound", 30),
                Column("hum", 30), Column("weak, thin, crackles", 60))
-    return Table(columns, tuple(rows), LETTERING)
+    # With few positions it is one page's work with the controls and heights.
+    return Table(columns, tuple(rows), LETTERING, whole=len(rows) <= SHORT)
 
 
 def _controls(build: Build) -> Table:
@@ -97,8 +103,10 @@ def _looked_at(build: Build, paper: Paper) -> Table:
     return ruled("Looked at", [
         *battery,
         ("marks and damage", line), ("", line),
-        ("strings: gauges, age, tuning", line),
+        ("strings: gauges, age", line),
+        ("tuning; action at the 12th fret", line),
         ("photographs", "front, back, marks; the cavity before a wire is moved; every lug of the switches"),
         ("screws and covers, where from", line),
-        ("taken in by, date, customer's consent", line),
+        ("taken in by, date", line),
+        ("customer agrees: signature", line),
     ])

@@ -59,6 +59,27 @@ def test_every_position_control_and_pickup_of_the_build_has_its_line(name):
     assert ("tell the player to pull the plug" in closing) == bool(cells(build))
 
 
+INTAKE = ("complaint, in the customer's words", "price limit, and who agreed to it", "parts the customer brings",
+          "marks and damage", "strings: gauges, age", "tuning; action at the 12th fret", "photographs", "scratchy",
+          "dead", "ohms", "pickup: top to string, last fret pressed", "customer agrees: signature")
+CLOSING = ("pointer right at both ends", "tip or knob on", "counted:", "cable wiggled", "on, stretched, in tune",
+           "bagged, labelled with the job", "done by, date")
+
+
+@pytest.mark.parametrize("kind, lines", [("intake", INTAKE), ("closing", CLOSING)])
+def test_nothing_the_trade_asks_at_the_beginning_and_the_end_is_missing(kind, lines):
+    # Common practice, no source.
+    said = " ".join(words("two-pickups-toggle", kind))
+    assert [line for line in lines if line not in said] == []
+
+
+def test_a_table_of_few_rows_is_never_torn():
+    for name in BUILDS:
+        for sheet in sheets(name, "closing"):
+            said = [p.mark.text for p in walk_placed(sheet) if isinstance(p.mark, Text)]
+            assert ("Handed over" in said) == any(text.startswith("Plugged in") for text in said)
+
+
 def test_with_a_battery_the_intake_asks_for_its_date_and_warns_of_ohms():
     said = " ".join(words("baritone", "intake"))
     assert "date in it, volts" in said
