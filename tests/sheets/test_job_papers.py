@@ -66,7 +66,7 @@ CLOSING = ("pointer right at both ends", "tip or knob on", "counted:", "cable wi
            "bagged, labelled with the job", "done by, date")
 
 
-@pytest.mark.parametrize("kind, lines", [("intake", INTAKE), ("closing", CLOSING)])
+@pytest.mark.parametrize(("kind", "lines"), [("intake", INTAKE), ("closing", CLOSING)])
 def test_nothing_the_trade_asks_at_the_beginning_and_the_end_is_missing(kind, lines):
     # Common practice, no source.
     said = " ".join(words("two-pickups-toggle", kind))
