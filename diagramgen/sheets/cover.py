@@ -11,7 +11,7 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.drawing.view import from_the_player
 from diagramgen.geometry import Box, Path, Point, Transform, moved, rounded_box, scaled
 from diagramgen.layout.model import Region
-from diagramgen.lettering import fit
+from diagramgen.lettering import fit, text_width
 from diagramgen.sheets.coverwords import entries, numbers
 from diagramgen.sheets.frame import FOOT, MARGIN, framed
 from diagramgen.sheets.head import HEAD
@@ -117,10 +117,15 @@ def _window(block: Block, subject: Subject, window: Box) -> Viewport:
 def _figure(block: Block) -> Group:
     """The piece of paper in true mm, with its title above."""
     box = block.box
-    title = fit(block.title, 1.8, box.width - 4)
+    title = next((t for t in _titles(block.title) if text_width(t, 1.8) <= box.width - 4), "")
     marks = (Text(title, Point(box.left + 2, box.top + 5.0), 1.8, role=Role.ARROW_TEXT),
              Shape((block.outline,), Role.CROP, f"cut:{block.subject}"), *block.marks)
     return Group(marks, f"cover:{block.subject}", block.title, Kind.FIGURE)
+
+
+def _titles(title: str) -> list[str]:
+    """The words above a piece, then with less and less of them: never a word cut short."""
+    return [title, title.rpartition(", clear")[0] or title, *(title.rpartition(c)[0] for c in (", glue", ": ", ", "))]
 
 
 def _covers(subject: Subject) -> list[Block]:

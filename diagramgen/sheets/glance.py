@@ -139,7 +139,7 @@ def _lines(said: Glance, width: float) -> Iterator[tuple[str, float, bool, float
             yield from ((line, TALL, False, 0.4 if not j else 0.0)
                         for j, line in enumerate(wrap(f"{position}: {sounds}", TALL, width)))
     words = ", ".join(said.no_ground) or "nothing; all metal that a hand touches is grounded"
-    for j, line in enumerate(wrap(f"no ground on: {words}", TALL, width)):
+    for j, line in enumerate(wrap(f"no ground on: {words}", TALL, width, True)):
         yield line, TALL, True, 2.0 if not j else 0.0
 
 

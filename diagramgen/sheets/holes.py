@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import shapely
+
 from diagramgen.drawing.diagram import has_wall
 from diagramgen.geometry import Box, Path, Point, box_around, circle, rounded_box
 from diagramgen.layout.model import Layout, PlacedPart, Region
@@ -114,10 +116,33 @@ def _mm(value: float) -> str:
     return number(value, 2)
 
 
+EDGE = 10.0
+"""mm of straight edge that a rule can be laid along."""
+TRUE_EDGE = 1e-3
+
+
+def _straight(outline: Path, box: Box, upright: bool) -> bool:
+    """Whether the left edge (or the lower one) has a straight stretch to lay a rule along."""
+    points = outline.flat(0.005)
+    on = [(p, q) for p, q in zip(points, [*points[1:], points[0]], strict=True)
+          if all(abs((e.x - box.left) if upright else (e.y - box.bottom)) < TRUE_EDGE for e in (p, q))]
+    return sum(p.distance(q) for p, q in on) >= EDGE
+
+
+def _even(outline: Path, box: Box) -> bool:
+    """Whether it is alike left and right, above and below: a bore, an oval, a rout with round ends."""
+    edge, c = shapely.LinearRing(outline.flat(0.005)), box.centre
+    return all(edge.distance(shapely.Point(x, y)) < 0.05 for p in outline.flat(0.5)
+               for x, y in ((2 * c.x - p.x, p.y), (p.x, 2 * c.y - p.y)))
+
+
 def _datum(region: Region, outline: Path | None, holes: list[Hole]) -> tuple[Point, str]:
     """Where the distances count from, and in words."""
     if outline is not None:
         box = outline.box()
-        return Point(box.left, box.bottom), "lower left, where its edges' lines meet"
+        if _straight(outline, box, upright=True) and _straight(outline, box, upright=False):
+            return Point(box.left, box.bottom), "lower left, where its edges' lines meet"
+        if _even(outline, box):
+            return box.centre, "its middle, where its centre lines cross"
     lowest = min((h for h in holes if h.through), key=lambda h: (round(h.at.x - h.at.y, 3), h.part))
     return lowest.at, f"middle of the hole at the lower left, {lowest.says}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -50,7 +50,22 @@ def slots(outline: Path, free: Sequence[Box], height: float, margin: float) -> l
             y += 1.68 * height
         else:
             y += 0.5
-    return found
+    return _flush(found)
+
+
+WIDE = 45.0
+"""Only lines with this much left are shortened for it, mm: a small cover needs every letter."""
+FLUSH = 4.0
+"""mm: lines that begin within this of most others begin where they do."""
+
+
+def _flush(found: Sequence[Slot]) -> list[Slot]:
+    """The lines with one left edge where a round corner would have each begin elsewhere."""
+    lefts = sorted(slot.left for slot in found)
+    usual = lefts[len(lefts) // 2] if lefts else 0.0
+    edge = max((left for left in lefts if abs(left - usual) <= FLUSH), default=usual)
+    return [replace(slot, left=edge) if slot.left < edge and slot.right - edge >= WIDE else slot
+            for slot in found]
 
 
 def _widest(shape: BaseGeometry, top: float, bottom: float) -> tuple[float, float] | None:

@@ -80,7 +80,8 @@ def upright_bar(at: Point, correction: Correction = TRUE) -> Group:
     for i in range(11):
         y, reach = at.y - long * i / 10, 2.4 if i in (0, 10) else (1.8 if i == 5 else 1.2)
         marks.append(Shape((polyline([Point(at.x, y), Point(at.x - reach, y)]),), Role.SCALE_BAR))
-    marks.append(Text("100 mm", Point(at.x - 0.4, at.y - long * 0.45), 1.8, "middle", -math.pi / 2, True,
+    # Beyond the upper end, where it crosses no tick.
+    marks.append(Text("100 mm", Point(at.x - 0.3, at.y - long - 1.5), 1.8, "start", -math.pi / 2, True,
                       Role.SCALE_TEXT))
     return Group(tuple(marks), alt="upright scale bar, 100 mm", kind=Kind.FIGURE)
 

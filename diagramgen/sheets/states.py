@@ -52,13 +52,17 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
         return []
     grid = best_grid(subject, paper, len(pages[0]))
     made: list[SheetMaker] = []
+    room = grid.window(0).width - 3
+    # One height for all headings: a state is no less than its neighbour because its name is longer.
+    fits = all(text_width(words(chart.space.state(i), chart.space), CAPTION, True) <= room for i in states)
     for page in pages:
-        marks = [m for i, state in enumerate(page) for m in _picture(subject, chart, state, grid.window(i))]
+        marks = [m for i, state in enumerate(page)
+                 for m in _picture(subject, chart, state, grid.window(i), CAPTION if fits else TAG)]
         made.append(partial(_sheet, subject, grid.paper, marks))
     return made
 
 
-def _picture(subject: Subject, chart: Chart, state: int, window: Box) -> list[Mark]:
+def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
     heard = {h.coil for h in result.sound.sounding}
@@ -76,7 +80,7 @@ def _picture(subject: Subject, chart: Chart, state: int, window: Box) -> list[Ma
     drawing = draw(subject.layout, subject.roles, look, frame)
     marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
     figure = Group(tuple(marks), "state", f"{title}: {result.sound.network}", Kind.FIGURE)
-    caption = _caption(chart, state, title, live, window)
+    caption = _caption(chart, state, title, live, window, tall)
     return [*caption, Viewport(room, place, (figure,), scale)]
 
 
@@ -104,11 +108,10 @@ def _bar(a: Point, b: Point, half: float = 0.55) -> Path:
                     closed=True)
 
 
-def _caption(chart: Chart, state: int, title: str, live: Live, window: Box) -> list[Mark]:
+def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
     """The position, what sounds, and which contacts are closed."""
     left, wide = window.left + 2, window.width - 3
     marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE)]
-    tall = CAPTION if text_width(title, CAPTION, True) <= wide else TAG
     # A position is never shortened: a long one takes a second line, and what carries is said shorter.
     heads = wrap(title, tall, wide, True)
     marks += [Text(line, Point(left, window.top + 4.0 + 2.5 * i), tall, bold=True) for i, line in enumerate(heads)]

@@ -23,6 +23,8 @@ from diagramgen.units import number
 
 STAMP = "drilling template, player's face, full size"
 NOTE = "Pins (dashed): only from inside, blind. Measure the real bushing; pilot 2 mm."
+CENTRE = 2.0
+"""How far a centre line stands out of its hole, mm."""
 AIR = 8.0
 """Room kept round a field for labels, mm."""
 TITLE = 6.0
@@ -134,7 +136,7 @@ def _hole(hole: Hole) -> list[Mark]:
     if not hole.through:
         return [Shape((hole.outline,), Role.HIDDEN, subject)]
     box = hole.outline.box()
-    reach = max(box.width, box.height) / 2 + 2.0 if hole.kind != "slot" else 3.0
+    reach = max(box.width, box.height) / 2 + CENTRE if hole.kind != "slot" else 3.0
     return [Shape((hole.outline,), Role.HOLE, subject, emphasis=Emphasis.STRONG),
             Shape(cross(hole.at, reach), Role.CENTRE, subject),
             Shape(cross(hole.at, 0.8), Role.SCALE_BAR, subject)]
@@ -156,7 +158,7 @@ def _labels(field: Field) -> tuple[Set, ...]:
                  Line(f"⌀ {hole.size}" if hole.kind == "hole" else hole.size, 2.5, False, Role.DIMENSION_TEXT))
         label = Label(f"hole:{hole.part}", f"hole:{hole.part}", lines, ())
         box = hole.outline.box()
-        far = max(box.width, box.height) / 2 + 1.0 if hole.kind == "hole" else box.height / 2 + 1.0
+        far = (max(box.width, box.height) if hole.kind == "hole" else box.height) / 2 + CENTRE + 0.6
         spots: list[Spot] = [*around(hole.at, label.size, far), *with_leader(hole.at, label.size, 30.0)]
         wanted.append(replace(label, spots=tuple(spots)))
     lines_of = [(f"dim:{i}", p) for i, m in enumerate(running(field)) if isinstance(m, Shape) for p in m.path]

@@ -8,12 +8,15 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from shapely import LineString
+from shapely import box as shapely_box
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Role, Shape, Text, walk
 from diagramgen.drawing.view import from_the_player
-from diagramgen.geometry import box_around
-from diagramgen.sheets.dimensions import spaced
+from diagramgen.geometry import Point, box_around
+from diagramgen.lettering import text_box
+from diagramgen.sheets.dimensions import running, spaced
 from diagramgen.sheets.holes import fields
 from diagramgen.sheets.measures import Correction
 from diagramgen.sheets.paper import PAPERS
@@ -50,10 +53,45 @@ def test_a_hole_is_as_far_from_the_datum_as_the_file_says_seen_from_the_front(na
     build = subject(name).layout.build
     for field in found(name).values():
         outline = field.region.cavity.outline.box()
+        # A bore or a small rout has no edge a rule could be laid along: it counts from its middle.
+        small = field.datum_says.startswith("its middle")
+        zero = outline.centre if small else Point(outline.right, outline.bottom)
+        assert small == (field.region.name in ("jack-bore", "toggle", "selector-bore"))
         for part, far in middles(field).items():
             at = build.parts[part].at
-            assert far.x == pytest.approx(outline.right - at.x, abs=1e-6)
-            assert far.y == pytest.approx(outline.bottom - at.y, abs=1e-6)
+            assert far.x == pytest.approx(zero.x - at.x, abs=1e-6)
+            assert far.y == pytest.approx(zero.y - at.y, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", ["two-pickups-toggle", "three-singles-lever", "baritone", "bass-active"])
+def test_figures_on_paper_are_what_is_drawn_from_the_datum_to_the_middle_of_the_hole(name):
+    """Every line of a running dimension ends on the middle of a hole or on the datum, and says how far that is."""
+    for field in found(name).values():
+        for mark, text in pairwise(running(field)):
+            if not (isinstance(mark, Shape) and isinstance(text, Text)):
+                continue
+            start = mark.path[0].start
+            far = start.x - field.datum.x if mark.subject.endswith("across") else field.datum.y - start.y
+            assert float(text.text.replace("−", "-")) == pytest.approx(far, abs=0.006)
+            level = (lambda p: p.x) if mark.subject.endswith("across") else (lambda p: p.y)
+            middles_of = [h.at for h in field.holes if h.through]
+            assert any(abs(level(p) - level(start)) < 0.06 for p in [*middles_of, field.datum])
+
+
+@pytest.mark.parametrize("name", ["one-volume", "two-pickups-toggle", "three-singles-lever", "baritone", "bass-active"])
+def test_no_line_runs_through_the_name_or_the_size_of_a_hole(name):
+    """Centre lines reach into the white round a hole; its name stands beyond them."""
+    marks = [m for sheet in sheets(name) for m in walk(sheet)]
+    texts = [text_box(m.text, m.at, m.height, m.anchor, m.angle, m.bold) for m in marks
+             if isinstance(m, Text) and m.role in (Role.NAME_TEXT, Role.DIMENSION_TEXT) and m.height == 2.5]
+    assert texts
+    for mark in marks:
+        if isinstance(mark, Shape) and mark.role in (Role.CENTRE, Role.DIMENSION) and mark.subject:
+            for path in mark.path:
+                line = LineString(path.flat())
+                for box in texts:
+                    inner = shapely_box(box.left + 0.2, box.top + 0.2, box.right - 0.2, box.bottom - 0.6)
+                    assert not line.intersects(inner), (mark.subject, box)
 
 
 def test_a_plan_made_for_the_other_hand_is_mirrored_twice_and_reads_as_written():
@@ -123,7 +161,7 @@ def test_a_part_whose_place_nobody_measured_is_named_and_not_drilled():
 
 def test_the_neck_arrow_and_the_stamp_are_the_player_s():
     text = words(sheets("one-volume"))
-    assert "DRILLING TEMPLATE, PLAYER'S FACE, FULL SIZE" in text
+    assert "DRILLING TEMPLATE, PLAYER'S FACE, FULL SIZE" in " ".join(text)
 
 
 def test_a_field_larger_than_the_paper_comes_in_pieces_that_name_their_neighbours():
