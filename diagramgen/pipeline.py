@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,9 +35,13 @@ SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "cha
           "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
 stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
-ON_REQUEST = ("player", "curves", "states", "intake", "closing")
-"""What is made only when asked for by name: the diagram from the player's side, response curves, states, and
-the papers at the beginning and the end of a job."""
+ON_REQUEST = ("player", "curves", "states", "intake", "closing", "record", "packet")
+"""What is made only when asked for by name: the diagram from the player's side, response curves, states, the papers at
+the beginning and the end of a job, the customer's record, and all sheets in one file with its contents."""
+RECORD = ("diagram", "bench", "undo")
+"""What goes with the customer's record: of use to the next technician only with these."""
+PACKET = ("packet", *SHEETS, "intake", "closing", "record")
+"""What a packet holds where nothing else is asked for with it."""
 
 
 @dataclass(frozen=True)
@@ -306,13 +311,19 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
 
     subject = replace(subject_of(proof), correction=Correction(*request.bar_measures))
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
-    makers = _makers(proof, subject, paper, request)
+    if "record" in request.sheets:
+        request = replace(request, sheets=(*request.sheets, *RECORD))
+    makers = _bound(_makers(proof, subject, paper, request), proof, subject, paper, request)
     total = sum(len(group) for group in makers.values())
     made: dict[str, list[Sheet]] = {}
     number = 0
     for name, group in makers.items():
         made[name] = [maker(number + i + 1, total) for i, maker in enumerate(group)]
         number += len(group)
+    if "packet" in made:
+        from diagramgen.sheets.packet import linked
+
+        made = linked(made)
     files = _written(made, subject, request)
     if made.get("curves") and proof.chart is not None:
         from diagramgen.sheets.curves import curves_csv
@@ -387,6 +398,31 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
     return makers
 
 
+def _bound(
+    makers: dict[str, list[SheetMaker]], proof: Proof, subject: Subject, paper: Paper, request: Request
+) -> dict[str, list[SheetMaker]]:
+    """The sheets with the record that names their numbers, and with the packet's front page and contents."""
+    from diagramgen.sheets.packet import first_numbers, front_sheets, in_order
+    from diagramgen.sheets.record import Work, record_sheets
+
+    if "record" in request.sheets:
+        work = Work(proof.chart, changes_of(proof), proof.verdicts)
+        makers = {"record": record_sheets(work, subject, paper), **makers}
+    if "packet" in request.sheets:
+        makers = in_order(makers)
+        makers = {"packet": front_sheets(makers, subject, paper), **makers}
+    # Naming the other sheets can make the record a page longer; then their numbers move once more.
+    for _ in range(3) if "record" in makers else ():
+        numbered = record_sheets(replace(work, sheets=first_numbers(makers)), subject, paper)
+        if len(numbered) == len(makers["record"]):
+            return makers | {"record": numbered}
+        makers |= {"record": numbered}
+        if "packet" in makers:
+            rest = {kind: group for kind, group in makers.items() if kind != "packet"}
+            makers = {"packet": front_sheets(rest, subject, paper), **rest}
+    return makers
+
+
 def _work(proof: Proof, order: Order, subject: Subject, paper: Paper, spool: float) -> list[SheetMaker]:
     from diagramgen.sheets.benchsheet import work_sheets
     from diagramgen.work.stagechecks import stage_checks
@@ -415,7 +451,6 @@ def _change_makers(proof: Proof, subject: Subject, paper: Paper, request: Reques
 
 def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -> dict[str, bytes]:
     from diagramgen.sheets.diagrams import full_size_picture, player_picture
-    from diagramgen.writers.pdf import pdf_bytes
 
     title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "wiring diagram"
     files: dict[str, bytes] = {}
@@ -432,17 +467,11 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     for name in ("template", "cover", "changes", "undo"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
-    for name in ("work", "curves", "states", "intake", "closing"):
+    for name in ("work", "curves", "states", "intake", "closing", "record"):
         pictures.update((f"{name}-{i}", sheet) for i, sheet in enumerate(made.get(name, ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)
-    everything = [s for group in made.values() for s in group]
-    if everything and set(made) - {"leads"}:
-        files["diagram.pdf"] = pdf_bytes(everything, title, author=subject.job.workshop,
-                                         subject=subject.job.instrument,
-                                         keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
-    if made.get("leads"):
-        files["leads.pdf"] = pdf_bytes(made["leads"], f"{title}: lead list", author=subject.job.workshop)
+    files |= _pdfs(made, title, subject)
     if request.png:
         from diagramgen.writers.png import png_bytes
 
@@ -451,6 +480,28 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
         for name in ("leads", "proof", "test"):
             for i, sheet in enumerate(made.get(name, ())):
                 files[f"{name}-{i + 1}.png"] = png_bytes(sheet, request.dpi)
+    return files
+
+
+def _pdfs(made: dict[str, list[Sheet]], title: str, subject: Subject) -> dict[str, bytes]:
+    """All sheets in one file, the lead list alone, the record with its diagrams; of a packet each kind alone."""
+    from diagramgen.sheets.packet import KINDS, first_numbers, unlinked
+    from diagramgen.writers.pdf import pdf_bytes
+
+    written = partial(pdf_bytes, author=subject.job.workshop, subject=subject.job.instrument,
+                      keywords=f"diagramgen {__version__}, file check {subject.job.checksum}")
+    files: dict[str, bytes] = {}
+    everything = [s for group in made.values() for s in group]
+    packed = "packet" in made
+    whole = set(made) - {"leads"} and not (made.get("record") and set(made) <= {"record", *RECORD})
+    if everything and (packed or whole):
+        chapters = {first: KINDS[kind][0] for kind, first in first_numbers(made).items()} if packed else None
+        files["packet.pdf" if packed else "diagram.pdf"] = written(everything, title, chapters=chapters)
+    for name in made if packed else ("leads", "record"):
+        if made.get(name) and name != "packet":
+            sheets = unlinked([*made[name], *(s for more in RECORD for s in made.get(more, ()))
+                              ] if name == "record" else made[name])
+            files[f"{name}.pdf"] = written(sheets, f"{title}: {KINDS[name][0].lower()}")
     return files
 
 

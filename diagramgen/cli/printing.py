@@ -10,7 +10,7 @@ import click
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
 SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-               "leads", "player", "curves", "states", "intake", "closing")
+               "leads", "player", "curves", "states", "intake", "closing", "record", "packet")
 
 
 def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -37,7 +37,11 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
-                   "curves (responses), states (live paths), intake and closing (papers of the job).")
+                   "curves (responses), states (live paths), intake and closing (papers of the job), record (for "
+                   "the customer, with the diagrams) and packet: one PDF with contents and links, of all sheets or of "
+                   "those named with it.")
+@click.option("--results", type=click.Path(path_type=Path), default=None,
+              help="The file with the readings. Default: the one the build names under 'results'.")
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
               help="With --sheet states or curves: show this state; may be given again. Default: those that wanted "
                    "names; of curves, every different sound.")
@@ -63,6 +67,7 @@ def print_(
     folder: Path | None,
     paper: str | None,
     sheets: tuple[str, ...],
+    results: Path | None,
     states: tuple[str, ...],
     knobs: tuple[str, ...],
     png: bool,
@@ -86,14 +91,16 @@ def print_(
       diagramgen print baritone.yaml
       diagramgen print baritone.yaml --out sheets --paper a3
       diagramgen print baritone.yaml --sheet diagram --png
+      diagramgen print baritone.yaml --sheet record
+      diagramgen print baritone.yaml --sheet packet
       diagramgen print baritone.yaml --bar-measures 99.2,99.6
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
     from diagramgen.cli.circuits import pairs, positions, turns
-    from diagramgen.pipeline import SHEETS, Request, compose, examine
+    from diagramgen.pipeline import PACKET, SHEETS, Request, compose, examine
     from diagramgen.writers.png import PngUnavailable
 
-    proof = examine(build, own)
+    proof = examine(build, own, results=results)
     if not as_json:
         say_problems(proof.problems, quiet)
     printable = proof.layout is not None and (anyway or not proof.has_errors)
@@ -109,7 +116,8 @@ def print_(
                 raise click.BadParameter(str(fault)) from fault
         set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
                        if proof.build is not None)
-        request = Request(paper or "", sheets or SHEETS, png, dpi, lettering, anyway, measures, held, set_to,
+        asked = PACKET if set(sheets) == {"packet"} else sheets or SHEETS
+        request = Request(paper or "", asked, png, dpi, lettering, anyway, measures, held, set_to,
                           spool or 0.0)
         try:
             made = compose(proof, request)

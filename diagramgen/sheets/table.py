@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, walk
+from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text, walk
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.geometry import Box, Point, polyline, rounded_box
 from diagramgen.lettering import fit, wrap
@@ -212,4 +212,6 @@ def lowest(marks: Sequence[Mark]) -> float:
             found.append(mark.at.y)
         elif isinstance(mark, Shape):
             found += [p.box().bottom for p in mark.path]
+        elif isinstance(mark, Image):
+            found.append(mark.box.bottom)
     return max(found)

@@ -24,7 +24,7 @@ from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import states_of, words
 from diagramgen.fields import Given
 from diagramgen.problems import Collector, Place
-from diagramgen.units import CURRENT, RESISTANCE, quantity
+from diagramgen.units import RESISTANCE, number, quantity
 
 INSIDE, OUTSIDE, NOTHING = "inside", "outside", "not meaningful"
 GROUND = 1.0
@@ -66,7 +66,14 @@ def band_words(reading: Reading) -> str:
 
 def reading_words(ohms: float | None) -> str:
     """A metered value as it is printed."""
-    return "" if ohms is None else "open" if math.isinf(ohms) else quantity(ohms, RESISTANCE)
+    if ohms is None or math.isinf(ohms):
+        return "" if ohms is None else "open"
+    return quantity(ohms, RESISTANCE) if ohms >= 1 else f"{number(ohms, 2)} Ω"
+
+
+def current_words(ampere: float) -> str:
+    """A battery's current as a meter shows it."""
+    return f"{number(ampere * 1000, 2)} mA"
 
 
 def verdict_of(ohms: float, expected: Reading) -> str:
@@ -218,14 +225,14 @@ def _battery(found: Chart, results: Results, say: Collector) -> Iterator[Verdict
                         "held against nothing", "Add the battery to the build.")
         return
     low, high = expected / CURRENT_SHARE, expected * CURRENT_SHARE
-    told = f"{quantity(low, CURRENT, 2)} to {quantity(high, CURRENT, 2)}"
+    told = f"{current_words(low)} to {current_words(high)}"
     verdict = "" if given is None else INSIDE if low <= given.value <= high else OUTSIDE
     if given is not None and verdict == OUTSIDE:
         slip = slipped(given.value, expected)
-        say.warning("J510" if slip else "J508", given.place, f"battery: {quantity(given.value, CURRENT)} was metered, "
+        say.warning("J510" if slip else "J508", given.place, f"battery: {current_words(given.value)} was metered, "
                     f"{told} is expected" + (": about 1000 times off, so the letter may be wrong" if slip else ""),
                     "Meter in the battery's lead, on a range of mA, plug in.")
-    yield Verdict("battery, plug in", told, "" if given is None else quantity(given.value, CURRENT), verdict)
+    yield Verdict("battery, plug in", told, "" if given is None else current_words(given.value), verdict)
 
 
 def counted(verdicts: Iterable[Verdict]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -33,12 +33,14 @@ def pdf_bytes(
     subject: str = "",
     keywords: str = "",
     language: str = "en",
+    chapters: Mapping[int, str] | None = None,
 ) -> bytes:
     """The sheets as one PDF file; the same sheets give the same bytes on one set of library versions.
 
     Page boxes are exact, text is searchable, fonts are embedded, the content is tagged, each sheet is a
-    bookmark with its titled anchors below it. Raises ``ValueError`` for no sheets, for what is not a finite
-    number, for an anchor named twice and for a link to an anchor that is on no sheet.
+    bookmark with its titled anchors below it. ``chapters``: number of a sheet, from 1, at which a chapter
+    begins -> its name; sheets are then bookmarks below their chapter. Raises ``ValueError`` for no sheets, for
+    what is not a finite number, for an anchor named twice and for a link to an anchor that is on no sheet.
     """
     if not sheets:
         raise ValueError("a PDF needs at least one sheet")
@@ -58,8 +60,12 @@ def pdf_bytes(
         tags.begin_page()
         page.transform(POINT, 0, 0, -POINT, 0, sheet.height * POINT)
         page.bookmarkPage(f"sheet {count}")
-        page.addOutlineEntry(clean(sheet.title) or f"Sheet {count}", f"sheet {count}", 0)
-        canvas = _PdfCanvas(page, tags, sheet)
+        level = int(bool(chapters))
+        if chapters and count in chapters:
+            page.bookmarkPage(f"chapter {count}")
+            page.addOutlineEntry(clean(chapters[count]), f"chapter {count}", 0)
+        page.addOutlineEntry(clean(sheet.title) or f"Sheet {count}", f"sheet {count}", level)
+        canvas = _PdfCanvas(page, tags, sheet, level + 1)
         draw(sheet, canvas)
         canvas.finish()
         page.showPage()
@@ -124,8 +130,9 @@ def _timeless_info() -> Any:
 class _PdfCanvas:
     """Writes one page's operators."""
 
-    def __init__(self, page: Any, tags: Tags, sheet: Sheet):
+    def __init__(self, page: Any, tags: Tags, sheet: Sheet, level: int = 1):
         self.page = page
+        self.level = level
         self.tags = tags
         self.sheet = sheet
         self.line: tuple[Any, ...] = ()
@@ -206,8 +213,9 @@ class _PdfCanvas:
     def anchor(self, anchor: Anchor) -> None:
         left, top = self._points(anchor.at)
         self.page.bookmarkPage(anchor.name, fit="XYZ", left=left, top=top)
-        if anchor.title and anchor.title != clean(self.sheet.title):
-            self.page.addOutlineEntry(anchor.title, anchor.name, 1)
+        # What only says the sheet's own title again is no help among the bookmarks.
+        if anchor.title and not clean(self.sheet.title).startswith(anchor.title):
+            self.page.addOutlineEntry(anchor.title, anchor.name, self.level)
 
     def finish(self) -> None:
         """End what is still open on the page."""
