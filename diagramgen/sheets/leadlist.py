@@ -69,9 +69,14 @@ def _cells(row: LeadRow) -> tuple[Cell, ...]:
             strip_words(row), ", ".join(row.channels), _remark(row))
 
 
+UNTAGGED = "drawn without a tag"
+"""Of joints that are metal, not wire: nobody ties a flag to them."""
+
+
 def _remark(row: LeadRow) -> str:
-    braid = [f"braid to {says}" for says in row.shield_says]
-    return "; ".join([*braid, row.remark] if row.remark else braid)
+    words = [f"braid to {says}" for says in row.shield_says]
+    words += [UNTAGGED] if row.kind in ("leg", "bend", "bridge") else []
+    return "; ".join([*words, row.remark] if row.remark else words)
 
 
 def wire_words(row: LeadRow) -> str:
