@@ -12,7 +12,7 @@ from diagramgen import __version__
 from diagramgen.problems import Collector, Place, Problem, Severity, nearest
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from diagramgen.build.model import Build
     from diagramgen.circuit.chart import Chart
@@ -81,6 +81,8 @@ class Proof:
     """What was metered, held against the chart."""
     checksum: str = ""
     problems: tuple[Problem, ...] = ()
+    sources: Mapping[str, str] = field(default_factory=dict)
+    """SHA-256 of every file read, by its role."""
     texts: dict[str, list[str]] = field(default_factory=dict)
     """The lines of every file read, so that later problems can quote them."""
 
@@ -154,6 +156,7 @@ def _read(
     if proof.build is not None and results is not None:
         proof.build = _with_results(proof.build, results, sources, say)
     proof.checksum = sources.checksum()[:8]
+    proof.sources = sources.everything()
     if proof.build is None:
         return
     proof.build = _begun(proof.build, say)

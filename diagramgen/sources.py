@@ -33,10 +33,13 @@ class Sources:
     def __init__(self, folder: Path | None = None, limit: int = MAX_BYTES):
         self._folder, self._limit = folder, limit
         self._found: dict[str, Source] = {}
+        self._beside: list[Sources] = []
 
     def beside(self) -> Sources:
         """A reader of the same folder with a record of its own, for another build beside this one."""
-        return Sources(self._folder, self._limit)
+        other = Sources(self._folder, self._limit)
+        self._beside.append(other)
+        return other
 
     def note(self, role: str, data: bytes) -> None:
         """Record bytes that were read elsewhere (the build file itself, a symbol, a ready group)."""
@@ -94,6 +97,13 @@ class Sources:
     def files(self) -> Mapping[str, Source]:
         """Everything read so far by role, in alphabetical order."""
         return dict(sorted(self._found.items()))
+
+    def everything(self) -> Mapping[str, str]:
+        """SHA-256 by role of all that was read, also for builds beside this one: none of it changes unseen."""
+        found = {role: source.sha256 for role, source in self._found.items()}
+        for other in self._beside:
+            found = {role: digest for role, digest in other.everything().items() if role != "build"} | found
+        return dict(sorted(found.items()))
 
     def checksum(self) -> str:
         """SHA-256 (hex) over role and digest of every source; sheets print its first 8 digits."""

@@ -21,6 +21,7 @@ COMMANDS = {
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
     "price": ("diagramgen.cli.price:price", "Write a build's buying list, estimate and account."),
+    "shop": ("diagramgen.cli.shop:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),

@@ -191,7 +191,7 @@ def _sums(bill: Bill, room: Box) -> tuple[list[partial[list[Mark]]], float]:
             y += PITCH
         return [Group(tuple(marks), kind=Kind.NOTE)]
 
-    tall = 3.4 + len(rows) * (PITCH + 0.4) + 12.2 + len(held) * PITCH
+    tall = 3.4 + len(rows) * (PITCH + 0.4) + (12.2 + len(held) * PITCH if held else 8.0)
     return [partial(at)], tall
 
 

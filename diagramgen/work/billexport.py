@@ -6,8 +6,6 @@ the currency's decimals. ``docs/prices.md`` describes each.
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
@@ -15,6 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from diagramgen.csvtext import csv_text
 from diagramgen.units import number
 from diagramgen.work.bill import Bill, BillLine, price_of, stock_price
 from diagramgen.work.buying import BuyingList, Figure, PartLine, StockLine
@@ -34,17 +33,8 @@ FIGURES = {"value": "value", "taper": "taper", "shaft": "shaft_mm", "bushing": "
            "needs": "thread_needed_mm", "bore": "knob_bore_mm", "hole": "hole"}
 
 
-def cell(text: str) -> str:
-    """A text that no spreadsheet takes for a formula: one that would begin as one gets an apostrophe before it."""
-    return f"'{text}" if text.lstrip()[:1] in tuple("=+-@") or text[:1] in ("\t", "\r") else text
-
-
 def _table(columns: tuple[str, ...], rows: Iterable[dict[str, str]]) -> str:
-    out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, columns, restval="", lineterminator="\r\n")
-    writer.writeheader()
-    writer.writerows(rows)
-    return out.getvalue()
+    return csv_text(columns, ([row.get(column, "") for column in columns] for row in rows))
 
 
 def money(amount: Decimal | Fraction | None, currency: Currency) -> str:
@@ -61,15 +51,15 @@ def _bill_rows(bill: Bill, check: str) -> Iterator[dict[str, str]]:
     currency = bill.prices.currency
     always = {"currency": currency.code, "file_check": check}
     for line in bill.lines:
-        yield {"group": line.group, "what": cell(line.says), "quantity": _quantity(line), "unit": line.unit,
+        yield {"group": line.group, "what": line.says, "quantity": _quantity(line), "unit": line.unit,
                "each": money(line.each, currency), "per": line.per.says if line.per else "",
                "minutes": f"{line.minutes:f}" if line.minutes else "",
                "amount": _missing(line) if line.amount is None else money(line.amount, currency),
-               "supplier": cell(line.supplier), "code": cell(line.code), **always}
+               "supplier": line.supplier, "code": line.code, **always}
     yield {"group": "sum", "what": "lines", "amount": money(bill.lines_total, currency), **always}
     for one in bill.taxes:
         words = f"{one.tax.name} {one.tax.percent:f} % {'included' if bill.prices.tax_included else 'added'}"
-        yield {"group": "tax", "what": cell(words), "quantity": "", "each": money(one.base, currency),
+        yield {"group": "tax", "what": words, "quantity": "", "each": money(one.base, currency),
                "amount": money(one.amount, currency), **always}
     if bill.rounding:
         yield {"group": "sum", "what": "rounding", "amount": money(bill.rounding, currency), **always}
@@ -123,13 +113,13 @@ def _buying_rows(listed: BuyingList, prices: PriceFile | None, check: str) -> It
         figures: dict[str, Figure] = {column: getattr(line.specs, name) for name, column in FIGURES.items()}
         found = None if prices is None else price_of(line.parts[0], prices)
         yield {"fate": line.fate, "quantity": str(line.quantity), "symbol": line.specs.symbol,
-               "kind": cell(line.specs.kind), **{column: cell(f.words) for column, f in figures.items()},
-               "typical": " ".join(column for column, f in figures.items() if f.typical), "for": cell(line.says),
-               "replaces": cell("; ".join(line.replaces)), "file_check": check, **_price_cells(found, prices)}
+               "kind": line.specs.kind, **{column: f.words for column, f in figures.items()},
+               "typical": " ".join(column for column, f in figures.items() if f.typical), "for": line.says,
+               "replaces": "; ".join(line.replaces), "file_check": check, **_price_cells(found, prices)}
     for stock in listed.stock:
         colour = stock.colour.word if stock.colour else ""
         found = None if prices is None else stock_price(stock, prices)
-        yield {"fate": "buy", "kind": cell(stock.says), "colour": colour,
+        yield {"fate": "buy", "kind": stock.says, "colour": colour,
                "gauge_awg": "" if stock.gauge is None else str(stock.gauge), "pieces": str(stock.pieces),
                "length_mm": number(float(stock.mm)), "file_check": check, **_price_cells(found, prices)}
 
@@ -137,7 +127,7 @@ def _buying_rows(listed: BuyingList, prices: PriceFile | None, check: str) -> It
 def _price_cells(price: Price | None, prices: PriceFile | None) -> dict[str, str]:
     if price is None or prices is None:
         return {}
-    return {"supplier": cell(price.supplier), "code": cell(price.code), "price": money(price.amount, prices.currency),
+    return {"supplier": price.supplier, "code": price.code, "price": money(price.amount, prices.currency),
             "per": price.per.says, "currency": prices.currency.code}
 
 

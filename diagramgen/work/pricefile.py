@@ -22,6 +22,7 @@ from diagramgen.fields import (
     Values,
     scalar,
 )
+from diagramgen.lettering import not_set
 from diagramgen.nodes import Node, Scalar, decode, kind_word, parse
 from diagramgen.problems import Collector, Place, nearest
 from diagramgen.work.money import Currency, Written, read_amount, read_number
@@ -308,6 +309,7 @@ class _Reader:
             self.say.error("R014", v.at("format"), f"this file is written in format {int(v.get('format'))}; this "
                            f"program reads format {FORMAT}", "Use a newer diagramgen.")
             return None
+        self._letters()
         tax = v.get("tax")
         return PriceFile(
             file=self.file,
@@ -325,6 +327,22 @@ class _Reader:
             shop=tuple(g.value for g in v.get("shop", ())),
             terms={sheet: v.get(f"on {sheet}", "") for sheet in ("estimate", "account")},
         )
+
+    def _letters(self) -> None:
+        """Words that are printed, but that the shipped letters cannot set (R347)."""
+        v, said = self.values, []
+        said += [(key, v.get(key), v.at(key)) for key in ("on estimate", "on account") if v.has(key)]
+        said += [("the shop's head", g.value, g.place) for g in v.get("shop", ())]
+        said += [("this line", g.value.get("says"), g.value.at("says")) for g in v.get("lines", ())]
+        for key in ("kinds", "parts", "stock"):
+            for g in v.get(key, {}).values():
+                found = (word for word in ("code", "supplier") if g.value.has(word))
+                said += [(f"this {word}", g.value.get(word), g.value.at(word)) for word in found]
+        for what, text, place in said:
+            wrong = not_set(text)
+            if wrong:
+                self.say.warning("R347", place, f"{what} cannot be lettered on paper in full: {wrong}",
+                                 "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand.")
 
     def _amount(self, written: Written | None, what: str = "a price") -> Decimal | None:
         return None if written is None else read_amount(written, self.currency, self.say, what)

@@ -10,7 +10,7 @@ import shutil
 import pytest
 from running import ROOT, SAMPLES, quick, run
 
-from diagramgen.work.billexport import BILL_COLUMNS, BUYING_COLUMNS, cell
+from diagramgen.work.billexport import BILL_COLUMNS, BUYING_COLUMNS
 from diagramgen.work.pricefile import LABOUR, PRICES
 
 PAGE = (ROOT / "docs" / "prices.md").read_text(encoding="utf-8")
@@ -155,15 +155,6 @@ def test_a_build_with_errors_is_priced_only_anyway_and_stamped(bench):
     assert "NOT PROVED" in (bench / "o" / "quote-1.svg").read_text(encoding="utf-8")
 
 
-HOSTILE = ["=cmd|' /C calc'!A0", "+1", "-1", "@x", "  =1", "\t=1"]
-
-
-@pytest.mark.parametrize("text", HOSTILE)
-def test_a_text_that_would_be_a_formula_gets_an_apostrophe(text):
-    assert cell(text) == "'" + text
-    assert cell("a" + text) == "a" + text
-
-
 def test_formulas_and_markup_in_names_and_codes_are_text(bench):
     build = bench / "one-volume.yaml"
     build.write_text(build.read_text(encoding="utf-8").replace(
@@ -171,14 +162,14 @@ def test_formulas_and_markup_in_names_and_codes_are_text(bench):
     assert "says =1+2" in build.read_text(encoding="utf-8")
     (bench / "shop.yaml").write_text("currency: EUR\nkinds:\n  pot-24: {price: 5, code: '=cmd()', supplier: '@evil'}\n"
                                      "lines:\n  - {says: '<script>alert(1)</script>', price: 1}\n"
-                                     "  - {says: '-5', price: 1}\n", encoding="utf-8")
+                                     "  - {says: '-5x', price: 1}\n", encoding="utf-8")
     assert quick("price", build.name, "--prices", "shop.yaml", "--out", "o").exit_code == 0
     for name in ("buying.csv", "price.csv"):
         for row in rows(bench / "o" / name):
             begins = [v[:2] for v in row.values()]
             assert not [b for b in begins if b[:1] in tuple("=+@") or (b[:1] == "-" and not b[1:].isdigit())], row
     found = rows(bench / "o" / "price.csv")
-    assert {"'=cmd()", "'@evil", "'-5"} <= {v for row in found for v in row.values()}
+    assert {"'=cmd()", "'@evil", "'-5x"} <= {v for row in found for v in row.values()}
     assert "<script>" not in (bench / "o" / "quote-1.svg").read_text(encoding="utf-8")
 
 

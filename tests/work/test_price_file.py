@@ -108,6 +108,13 @@ def test_the_nearest_name_or_way_is_offered(text, hint):
     assert any(hint in p.remedy for p in read(text)[1])
 
 
+def test_words_that_cannot_be_lettered_are_said_at_their_place():
+    prices, said = read("shop: [Workshop 日本]\nkinds:\n  pot-24: {price: 5, code: שלום}\n"
+                        "lines:\n  - {says: 文, price: 1}\n")
+    assert prices is not None
+    assert codes(said) == [("R347", 2, Severity.WARNING), ("R347", 4, Severity.WARNING), ("R347", 6, Severity.WARNING)]
+
+
 def test_a_currency_is_needed_and_is_three_letters():
     assert "R110" in [p.code for p in read("kinds:\n", head="")[1]]
     assert "R104" in [p.code for p in read("", head="currency: euro\n")[1]]

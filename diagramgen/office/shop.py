@@ -1,0 +1,216 @@
+"""A folder of jobs: finds the builds, makes the sheets of those that changed, and keeps a summary of each.
+
+What a job's sheets rest on is the bytes of every file read, the program's version and the settings. Where none of it
+changed and the sheets lie there as they were made, nothing is done.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import multiprocessing
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from dataclasses import asdict, dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from diagramgen import __version__
+from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
+from diagramgen.problems import Severity
+from diagramgen.work.jobs import Job, as_plain, from_plain, header
+from diagramgen.writers.files import write_all
+from diagramgen.writers.packet import MANIFEST, write_packet
+
+SUMMARY = "job.json"
+_KEY = re.compile(rb"^(?:\xef\xbb\xbf)?([A-Za-z][A-Za-z -]*?)[ \t]*:[ \t]*(.*?)[ \t\r]*$", re.MULTILINE)
+"""A key at the left edge with what stands behind it on its line."""
+OF_A_BUILD = {"parts", "leads", "lugs", "changes to"}
+OF_NO_BUILD = {"ends", "gives", "about", "currency", "columns", "symbol"}
+"""What tells a group, a price file, a label sheet and a symbol from a build."""
+LIMIT = 1_000_001
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What is made of every job."""
+
+    paper: str = ""
+    sheets: tuple[str, ...] = SHEETS
+    symbols: str = ""
+    """Folder of the shop's own symbols; '' for none."""
+
+    @property
+    def made_with(self) -> str:
+        """Program and settings as one line."""
+        return f"diagramgen {__version__} {json.dumps(asdict(self), sort_keys=True)}"
+
+
+@dataclass(frozen=True)
+class Task:
+    """One build to be looked at: its file, where its sheets go, and its name in the folder."""
+
+    path: Path
+    out: Path
+    name: str
+
+
+def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
+    """Every job below the folder, but for what lies in ``out`` or in a hidden folder, in order of names.
+
+    A build named as the state as found of another, with the same job number or none, is no job of its own.
+    """
+    found: dict[Path, dict[str, str]] = {}
+    for path in sorted({*folder.rglob("*.yaml"), *folder.rglob("*.yml")}):
+        inside = path.relative_to(folder)
+        hidden = any(part.startswith(".") for part in inside.parts)
+        if not hidden and path.is_file() and not path.resolve().is_relative_to(out.resolve()):
+            keys = _keys(path)
+            if keys is None or (OF_A_BUILD & keys.keys() and not OF_NO_BUILD & keys.keys()):
+                found[path] = keys or {}
+    bases = {base for path, keys in found.items() for base in _bases(path, keys, found)}
+    return tuple(_task(path, folder, out) for path in found if path not in bases)
+
+
+def _keys(path: Path) -> dict[str, str] | None:
+    """The keys at the left edge of a file; None where it cannot be read: it may be a job, and reading it says why."""
+    try:
+        with path.open("rb") as stream:
+            text = stream.read(LIMIT)
+    except OSError:
+        return None
+    said = ((k.decode("ascii").lower(), v.decode("utf-8", "replace")) for k, v in _KEY.findall(text))
+    return {" ".join(key.split()): value.split(" #")[0].strip(" \t'\"") for key, value in said}
+
+
+def _bases(path: Path, keys: Mapping[str, str], found: Mapping[Path, Mapping[str, str]]) -> Iterator[Path]:
+    for key in ("as found", "changes to"):
+        base = path.parent / keys[key] if keys.get(key) else path
+        if base != path and base in found:
+            number = found[base].get("job", "")
+            if number in ("", keys.get("job", number)):
+                yield base
+
+
+def _task(path: Path, folder: Path, out: Path) -> Task:
+    inside = path.relative_to(folder)
+    # "a.yaml" and "a.yml" may lie side by side.
+    place = inside.with_suffix("") if inside.suffix == ".yaml" else inside
+    return Task(path, out / place, inside.as_posix())
+
+
+def kept(task: Task, wishes: Wishes) -> Job | None:
+    """The summary of a job that need not be made anew; None where anything changed."""
+    try:
+        job = from_plain(json.loads((task.out / SUMMARY).read_text(encoding="utf-8")))
+    except (OSError, ValueError):
+        return None
+    if job is None or job.file != task.name or job.made_with != wishes.made_with or job.errors:
+        return None
+    same = all(_digest(task, role, wishes) == digest for role, digest in job.made_from.items())
+    return job if same and _there(task.out, job.sheets) else None
+
+
+def _there(folder: Path, sheets: Mapping[str, int]) -> bool:
+    try:
+        return all((folder / name).stat().st_size == size for name, size in sheets.items())
+    except OSError:
+        return False
+
+
+def _digest(task: Task, role: str, wishes: Wishes) -> str:
+    """The SHA-256 of a file by its role, as it is now; '' where it is gone."""
+    kind, _, name = role.partition(":")
+    if kind in ("symbol", "group"):
+        return _shipped(kind, name, wishes.symbols)
+    if kind not in ("build", "file"):
+        return ""
+    try:
+        return hashlib.sha256((task.path if kind == "build" else task.path.parent / name).read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+@lru_cache(maxsize=4096)
+def _shipped(kind: str, name: str, own: str) -> str:
+    from diagramgen.build.groups import ready_files
+    from diagramgen.library import catalogue
+    from diagramgen.problems import Collector
+
+    try:
+        if kind == "group":
+            return hashlib.sha256(ready_files()[name].read_bytes()).hexdigest()
+        known = catalogue.with_own(Path(own), Collector()) if own else catalogue.shipped()
+        return hashlib.sha256(known.file(name).read_bytes()).hexdigest()
+    except (KeyError, OSError):
+        return ""
+
+
+def make(task: Task, wishes: Wishes) -> Job:
+    """Read, prove and print one job into its folder; returns its summary. Raises ``CannotWrite``."""
+    proof = examine(task.path, Path(wishes.symbols) if wishes.symbols else None)
+    files: dict[str, bytes] = {}
+    if proof.layout is not None and not proof.has_errors:
+        files = compose(proof, Request(wishes.paper, wishes.sheets))
+    if files or (task.out / MANIFEST).exists():
+        # Sheets of an earlier run that are no longer true go, also where nothing takes their place.
+        write_packet(task.out, files, proof.checksum)
+    job = _summary(task, proof, files, wishes)
+    write_all(task.out, {SUMMARY: (json.dumps(as_plain(job), ensure_ascii=False, indent=1) + "\n").encode()})
+    return job
+
+
+def _summary(task: Task, proof: Proof, files: Mapping[str, bytes], wishes: Wishes) -> Job:
+    count = {s: sum(p.severity is s for p in proof.problems) for s in Severity}
+    return Job(
+        file=task.name, **header(proof.build), checksum=proof.checksum,
+        job_line=_job_line(task.path), errors=count[Severity.ERROR], warnings=count[Severity.WARNING],
+        problems=tuple(p.text() for p in proof.problems if p.severity is not Severity.NOTE),
+        sheets={name: len(data) for name, data in sorted(files.items())}, made_from=dict(proof.sources),
+        made_with=wishes.made_with)
+
+
+def _job_line(path: Path) -> int:
+    try:
+        lines = path.read_bytes().splitlines()
+    except OSError:
+        return 0
+    return next((n for n, line in enumerate(lines, 1) if re.match(rb"job\s*:", line)), 0)
+
+
+def run(
+    found: Sequence[Task], wishes: Wishes, workers: int, done: Callable[[Job, bool], None]
+) -> tuple[Job, ...]:
+    """Every job's summary, in order of the tasks; those that changed are made, ``workers`` at a time.
+
+    ``done`` hears of each job as it is finished, and whether it was made. Raises ``CannotWrite``.
+    """
+    results: dict[Task, Job] = {}
+    changed: list[Task] = []
+    for task in found:
+        job = kept(task, wishes)
+        if job is None:
+            changed.append(task)
+        else:
+            results[task] = job
+            done(job, False)
+    for task, job in _made(changed, wishes, workers):
+        results[task] = job
+        done(job, True)
+    return tuple(results[task] for task in found)
+
+
+def _made(changed: Sequence[Task], wishes: Wishes, workers: int) -> Iterator[tuple[Task, Job]]:
+    if workers < 2 or len(changed) < 2:
+        yield from ((task, make(task, wishes)) for task in changed)
+        return
+    # Processes started afresh: a copy of this one would hold its locks and threads.
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(min(workers, len(changed)), mp_context=context) as pool:
+        waiting = {pool.submit(make, task, wishes): task for task in changed}
+        try:
+            for future in as_completed(waiting):
+                yield waiting[future], future.result()
+        finally:
+            pool.shutdown(cancel_futures=True)

@@ -1,0 +1,71 @@
+"""The index of the shop: every job by its number, by instrument, and by the parts it holds."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from diagramgen.sheets.frame import JobLine
+from diagramgen.sheets.lists import list_sheets
+from diagramgen.sheets.panel import SheetMaker
+from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.table import Column, Row, Table
+from diagramgen.work.jobs import Job
+
+LETTERING = 2.0
+STAMP = "index of jobs"
+
+
+def index_sheets(jobs: Sequence[Job], check: str, paper: Paper) -> list[SheetMaker]:
+    """The index on lying sheets."""
+    shops = list(dict.fromkeys(job.workshop for job in jobs if job.workshop))
+    line = JobLine("index", f"{len(jobs)} job{'s' if len(jobs) != 1 else ''}", "", "", "",
+                   shops[0] if len(shops) == 1 else "", "", check)
+    return list_sheets([_jobs(jobs), _instruments(jobs), _parts(jobs)], line, paper, STAMP, "index", cautioned=False)
+
+
+def by_number(jobs: Iterable[Job]) -> list[Job]:
+    """Jobs in the order of their numbers, figures as figures: LL-9 before LL-10; those without one last."""
+    return sorted(jobs, key=lambda j: (not j.job, natural(j.job), j.file))
+
+
+def natural(text: str) -> tuple[tuple[int, int, str], ...]:
+    """A key by which figures in a text count as figures."""
+    return tuple((0, int(piece), "") if piece.isdigit() else (1, 0, piece.lower())
+                 for piece in re.findall(r"[0-9]+|[^0-9]+", text))
+
+
+def _jobs(jobs: Sequence[Job]) -> Table:
+    rows = [Row((job.job or "no number", job.instrument, job.title, job.customer, job.reference,
+                 " / ".join(filter(None, (job.date, job.revision))), _fate(job), job.file), bold=0)
+            for job in by_number(jobs)]
+    columns = (Column("job", 24), Column("instrument", 52), Column("work", 56), Column("customer", 34),
+               Column("reference", 24), Column("date / rev", 26), Column("sheets", 30), Column("build", 46))
+    return Table(columns, tuple(rows), LETTERING)
+
+
+def _fate(job: Job) -> str:
+    if not job.printed:
+        return job.fate
+    warned = f", {job.warnings} warning{'s' if job.warnings != 1 else ''}" if job.warnings else ""
+    return f"{len(job.sheets)} files{warned}"
+
+
+def _instruments(jobs: Sequence[Job]) -> Table:
+    return _table("By instrument", "instrument", ((job.instrument, job) for job in jobs if job.instrument))
+
+
+def _parts(jobs: Sequence[Job]) -> Table:
+    return _table("By part", "part", ((part, job) for job in jobs for part in job.parts))
+
+
+def _table(head: str, what: str, pairs: Iterable[tuple[str, Job]]) -> Table:
+    groups: dict[str, list[Job]] = {}
+    for words, job in pairs:
+        groups.setdefault(words, []).append(job)
+    rows = [Row((head,), heading=True)]
+    for words in sorted(groups, key=natural):
+        found = by_number(groups[words])
+        rows.append(Row((words, str(len(found)), ", ".join(job.job or job.file for job in found)), bold=0))
+    columns = (Column(what, 90), Column("jobs", 14, right=True), Column("numbers", 180))
+    return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)

@@ -1,0 +1,231 @@
+"""``shop``: only what changed is made anew, whatever it rests on; the index says all; docs/shop.md runs."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from running import BROKEN, LOOSE, ROOT, SAMPLES, quick, run
+
+from diagramgen.office import shop as office
+from diagramgen.problems import Collector
+from diagramgen.work.jobs import Job, as_plain, check_numbers, from_plain
+
+TINY = Path(LOOSE).read_text(encoding="utf-8")
+FAST = ("--sheet", "leads", "--workers", "1")
+
+
+def job_text(number, text=TINY, **header):
+    """The tiny build with a header of its own."""
+    keys = {"job": number, **header}
+    kept = [line for line in text.splitlines() if line.partition(":")[0] not in keys]
+    return "\n".join([*kept[:1], *(f"{key}: {json.dumps(value, ensure_ascii=False)}" for key, value in keys.items()),
+                      *kept[1:], ""])
+
+
+@pytest.fixture
+def jobs(tmp_path, monkeypatch):
+    """Three jobs, one of them in a folder of its own."""
+    folder = tmp_path / "jobs"
+    (folder / "later").mkdir(parents=True)
+    (folder / "a.yaml").write_text(job_text("LL-2", customer="A. Quill", reference="PO-7"), encoding="utf-8")
+    (folder / "b.yaml").write_text(job_text("LL-10", instrument="Archtop"), encoding="utf-8")
+    (folder / "later" / "c.yaml").write_text(job_text("LL-3"), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return folder
+
+
+def shop(*more):
+    result = quick("shop", "jobs", *FAST, *more)
+    assert "Traceback" not in result.output
+    return result
+
+
+def made(*more):
+    return json.loads(shop("--json", *more).stdout)["made"]
+
+
+def test_every_job_is_made_once_and_then_only_what_changed(jobs):
+    first = shop()
+    assert (first.exit_code, first.stdout.splitlines()[-1]) == (0, "3 jobs: 3 made, 0 unchanged; no problems")
+    assert (jobs / "sheets" / "later" / "c" / "leads.pdf").read_bytes().startswith(b"%PDF-")
+    before = {p: p.stat().st_mtime_ns for p in (jobs / "sheets").rglob("*/*") if p.is_file()}
+    assert made() == []
+    (jobs / "b.yaml").write_text(job_text("LL-10", instrument="Flat top"), encoding="utf-8")
+    assert made() == ["b.yaml"]
+    after = {p: p.stat().st_mtime_ns for p in before}
+    assert {p.parent.name for p in before if before[p] != after[p]} == {"b"}
+
+
+def test_settings_make_all_anew_and_a_lost_sheet_its_own_job(jobs):
+    shop()
+    assert len(made("--paper", "letter")) == 3
+    shop()
+    (jobs / "sheets" / "a" / "leads.pdf").unlink()
+    assert made() == ["a.yaml"]
+    (jobs / "sheets" / "b" / "leads.csv").write_text("cut short", encoding="utf-8")
+    assert made() == ["b.yaml"]
+    (jobs / "sheets" / "a" / "job.json").write_text("{", encoding="utf-8")
+    (jobs / "sheets" / "b" / "job.json").write_text('{"format": 1, "file": 3}', encoding="utf-8")
+    assert made() == ["a.yaml", "b.yaml"]
+
+
+def test_another_version_of_the_program_makes_all_anew(jobs, monkeypatch):
+    shop()
+    monkeypatch.setattr(office, "__version__", "99.0")
+    assert len(made()) == 3
+
+
+def test_a_change_in_a_file_that_the_state_as_found_names_is_seen(jobs):
+    outline = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 90 60"><rect width="{}" height="60"/></svg>'
+    found = job_text("LL-2").replace("parts:", "cavity: {shape: {svg: wall.svg, width: 90}, depth: 40}\nparts:", 1)
+    (jobs / "found.yaml").write_text(found, encoding="utf-8")
+    (jobs / "wall.svg").write_text(outline.format(90), encoding="utf-8")
+    (jobs / "a.yaml").write_text(job_text("LL-2", **{"as found": "found.yaml"}), encoding="utf-8")
+    first = shop()
+    assert (first.exit_code, first.stdout.splitlines()[-1]) == (0, "3 jobs: 3 made, 0 unchanged; no problems")
+    assert made() == []
+    (jobs / "wall.svg").write_text(outline.format(80), encoding="utf-8")
+    assert made() == ["a.yaml"]
+    (jobs / "found.yaml").write_text(found + "# metered again\n", encoding="utf-8")
+    assert made() == ["a.yaml"]
+
+
+def test_own_symbols_are_part_of_what_sheets_rest_on(jobs, tmp_path):
+    own = tmp_path / "own"
+    own.mkdir()
+    text = (ROOT / "symbols" / "jack-mono-open.yaml").read_text(encoding="utf-8")
+    (own / "jack-of-ours.yaml").write_text(text.replace("symbol: jack-mono-open", "symbol: jack-of-ours"),
+                                           encoding="utf-8")
+    a = (jobs / "a.yaml").read_text(encoding="utf-8")
+    assert "jack-mono-open" in a
+    (jobs / "a.yaml").write_text(a.replace("jack-mono-open", "jack-of-ours"), encoding="utf-8")
+    assert len(made("--symbols", "own")) == 3
+    office._shipped.cache_clear()
+    assert made("--symbols", "own") == []
+    (own / "jack-of-ours.yaml").write_text((own / "jack-of-ours.yaml").read_text(encoding="utf-8") + "# seen\n",
+                                           encoding="utf-8")
+    office._shipped.cache_clear()
+    assert made("--symbols", "own") == ["a.yaml"]
+
+
+def test_a_job_that_becomes_faulty_loses_its_sheets_and_the_index_says_so(jobs):
+    shop()
+    (jobs / "a.yaml").write_text(job_text("LL-2", BROKEN), encoding="utf-8")
+    result = shop()
+    assert result.exit_code == 1
+    assert "error R302" in result.stderr
+    assert "1 with errors and so without sheets" in result.stdout
+    assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "sheets.json"}
+    page = (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
+    assert re.search(r"not printed, [1-9] error", page)
+    assert "no lug &#x27;finsh&#x27;" in page
+    (jobs / "a.yaml").write_text(job_text("LL-2"), encoding="utf-8")
+    assert shop().exit_code == 0
+    assert (jobs / "sheets" / "a" / "leads.pdf").is_file()
+
+
+def test_two_jobs_with_one_number_are_a_problem_at_its_line(jobs):
+    (jobs / "later" / "c.yaml").write_text(job_text("ll-2"), encoding="utf-8")
+    result = shop()
+    assert result.exit_code == 1
+    line = next(n for n, text in enumerate(job_text("x").splitlines(), 1) if text.startswith("job:"))
+    assert f"{Path('jobs', 'later', 'c.yaml')}:{line}:1: error J701" in result.stderr
+    assert "'a.yaml'" in result.stderr
+    assert len(list((jobs / "sheets").rglob("leads.pdf"))) == 3
+
+
+def test_a_state_as_found_is_no_job_of_its_own_but_an_earlier_job_is(jobs):
+    for path in SAMPLES.glob("two-pickups-toggle*.yaml"):
+        shutil.copy(path, jobs)
+    names = [task.name for task in office.tasks(jobs, jobs / "sheets")]
+    assert "two-pickups-toggle.yaml" in names
+    assert "two-pickups-toggle-found.yaml" not in names
+    found = jobs / "two-pickups-toggle-found.yaml"
+    found.write_text(found.read_text(encoding="utf-8").replace("job: LL-1131", "job: LL-0900"), encoding="utf-8")
+    assert found.name in [task.name for task in office.tasks(jobs, jobs / "sheets")]
+
+
+def test_what_is_no_build_is_left_alone(jobs):
+    shutil.copytree(SAMPLES / "prices", jobs / "prices")
+    shutil.copytree(SAMPLES / "groups", jobs / "groups")
+    shutil.copy(ROOT / "symbols" / "pot-24.yaml", jobs)
+    (jobs / ".hidden").mkdir()
+    (jobs / ".hidden" / "x.yaml").write_text(TINY, encoding="utf-8")
+    (jobs / "sheets").mkdir()
+    (jobs / "sheets" / "x.yaml").write_text(TINY, encoding="utf-8")
+    assert [task.name for task in office.tasks(jobs, jobs / "sheets")] == ["a.yaml", "b.yaml", "later/c.yaml"]
+
+
+def test_a_job_without_a_number_is_noted_and_an_empty_folder_is_wrong_usage(jobs, tmp_path):
+    (jobs / "b.yaml").write_text(job_text(""), encoding="utf-8")
+    result = shop()
+    assert "J702" in result.stderr
+    (tmp_path / "empty").mkdir()
+    assert quick("shop", "empty").exit_code == 2
+    assert quick("shop", "nowhere").exit_code == 2
+
+
+def test_two_processes_make_the_same_bytes_as_one_and_no_bar_is_drawn_into_a_pipe(jobs):
+    for workers, out in (("1", "one"), ("2", "two")):
+        done = run("shop", "jobs", "--sheet", "leads", "--workers", workers, "--out", out, cwd=jobs.parent)
+        assert (done.returncode, done.stderr) == (0, "") or "note" in done.stderr, done.stderr
+        assert "%" not in done.stderr
+    files = {p.relative_to(jobs.parent / "one") for p in (jobs.parent / "one").rglob("*") if p.is_file()}
+    assert files == {p.relative_to(jobs.parent / "two") for p in (jobs.parent / "two").rglob("*") if p.is_file()}
+    assert all((jobs.parent / "one" / f).read_bytes() == (jobs.parent / "two" / f).read_bytes() for f in files)
+
+
+def test_a_bar_is_drawn_on_a_terminal(jobs):
+    pty = pytest.importorskip("pty")
+    seen = []
+
+    def read(handle):
+        seen.append(os.read(handle, 4096))
+        return seen[-1]
+
+    environment = f"PYTHONPATH={ROOT}"
+    status = pty.spawn(["env", environment, "python", "-m", "diagramgen", "shop", str(jobs), *FAST], read)
+    assert status == 0
+    assert re.search(rb"jobs .*3/3", b"".join(seen))
+
+
+def test_a_folder_that_cannot_be_written_ends_with_3(jobs):
+    (jobs.parent / "file").write_text("", encoding="utf-8")
+    result = quick("shop", "jobs", *FAST, "--out", "file/inside")
+    assert result.exit_code == 3
+    assert "cannot write" in result.stderr
+
+
+def test_a_summary_read_back_is_the_same_and_one_tampered_with_is_none(jobs):
+    shop()
+    plain = json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8"))
+    job = from_plain(plain)
+    assert isinstance(job, Job)
+    assert json.loads(json.dumps(as_plain(job))) == plain
+    for key in plain:
+        assert from_plain({**plain, key: {"x": object} if key != "format" else 2}) is None, key
+    assert from_plain([]) is None
+
+
+def test_numbers_are_the_same_whatever_their_case_and_blanks(jobs):
+    shop()
+    job = from_plain(json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8")))
+    say = Collector()
+    from dataclasses import replace
+
+    check_numbers([job, replace(job, job=" ll-2 "), replace(job, job="LL-22"), replace(job, job="")], jobs, say)
+    assert [p.code for p in say] == ["J701", "J702"]
+
+
+def test_the_commands_of_the_page_run(jobs):
+    page = (ROOT / "docs" / "shop.md").read_text(encoding="utf-8")
+    lines = re.findall(r"(?m)^    diagramgen (.+)$", page)
+    assert len(lines) >= 2
+    for line in lines:
+        assert quick(*line.split()).exit_code == 0, line
+    assert (jobs / "sheets" / "index.pdf").is_file()
