@@ -66,7 +66,8 @@ def test_the_page_needs_nothing_from_outside(page):
     read.feed(page)
     assert not [a for _, attrs in read.tags for a in attrs if a in ("src", "srcset", "data", "action")]
     assert not re.search(r"//|@import|url\(", page.partition("<style>")[2].partition("</style>")[0])
-    assert "http" not in page
+    assert "http:" not in page
+    assert "https:" not in page
     policy = re.search(r'Content-Security-Policy" content="([^"]+)"', page)[1]
     assert "default-src 'none'" in policy
     assert re.search(r"script-src 'sha256-[A-Za-z0-9+/]+=*'", policy)
