@@ -19,6 +19,7 @@ COMMANDS = {
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
     "readings": ("diagramgen.cli.readings:readings", "Write a file to enter readings in; hold readings against it."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
+    "fault": ("diagramgen.cli.fault:fault", "Find a fault from what was metered and heard; say what to measure next."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
     "price": ("diagramgen.cli.price:price", "Write a build's buying list, estimate and account."),
     "shop": ("diagramgen.cli.shop:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),

@@ -1,0 +1,261 @@
+"""What the technician saw: a reading at the plug, a sound, metal against the sleeve, a knob, two lugs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagramgen.circuit.states import Space
+from diagramgen.circuit.wanted import words
+from diagramgen.problems import nearest
+from diagramgen.units import RESISTANCE, BadValue, quantity, read_quantity
+from diagramgen.work.faults.wiring import ALL_ZERO, REST, Wiring
+
+SOUNDS = ("silent", "faint", "thin", "hums", "right")
+KNOBS = ("stuck", "works")
+OPEN_WORDS = ("open", "ol", "infinite")
+OPEN_OHM = 2e7
+"""A meter that shows this much or more is read as open (common range of a hand meter, common practice, no source)."""
+
+
+class BadSight(ValueError):  # noqa: N818 - something typed that cannot be read, in the technician's words
+    """What was typed cannot be read."""
+
+    def __init__(self, message: str, remedy: str = ""):
+        self.message, self.remedy = message, remedy
+        super().__init__(f"{message}. {remedy}".strip())
+
+
+@dataclass(frozen=True)
+class Reading:
+    """ohm at the plug in a state with the knobs at a setting; inf for open."""
+
+    state: int
+    setting: int
+    ohms: float
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What a state sounds like: one of ``SOUNDS``."""
+
+    state: int
+    setting: int
+    word: str
+
+
+@dataclass(frozen=True)
+class Knob:
+    """Whether a knob does anything: ``stuck`` or ``works``, in the first state in which it should."""
+
+    setting: int
+    word: str
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Whether a piece of metal is joined to the plug's sleeve."""
+
+    metal: int
+    joined: bool
+
+
+@dataclass(frozen=True)
+class Between:
+    """Whether two lugs are joined (under 1 ohm), switches and plug out of it."""
+
+    one: str
+    other: str
+    joined: bool
+
+
+Sight = Reading | Heard | Knob | Ground | Between
+
+
+def read_sight(text: str, wiring: Wiring) -> Sight:
+    """Read one line: ``selector=up, volume=0: 7.9k``, ``selector=down: silent``, ``strings: open``,
+    ``volume: stuck``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
+    """
+    where, colon, what = text.partition(":")
+    if not colon or not what.strip():
+        raise BadSight(f"'{text.strip()}' says nothing", "Write it like selector=up: 7.9k, or selector=down: silent")
+    where, what = " ".join(where.lower().split()), " ".join(what.lower().split())
+    if " to " in where and "=" not in where:
+        return _between(where, what, wiring)
+    if where and "=" not in where and where not in ("plug", "all"):
+        return _named(where, what, wiring)
+    state, setting = _where(where, wiring)
+    if what in SOUNDS:
+        return Heard(state, setting, what)
+    return Reading(state, setting, read_ohms(what, SOUNDS))
+
+
+def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
+    """ohm of a typed reading; inf for open. Raises ``BadSight``."""
+    if text in OPEN_WORDS:
+        return math.inf
+    try:
+        ohms = read_quantity(text, RESISTANCE, allow_zero=True)
+    except BadValue as fault:
+        if text and text[0].isdigit():
+            raise BadSight(f"'{text}' is no reading", "Write it like 7.9k, 230, 0 or open") from fault
+        raise BadSight(f"'{text}' is neither a reading nor a word known here",
+                       f"A reading like 7.9k, 0 or open, or one of: {', '.join(words_too)}. "
+                       f"{nearest(text, [*words_too, *OPEN_WORDS])}") from fault
+    return math.inf if ohms >= OPEN_OHM else ohms
+
+
+def _where(text: str, wiring: Wiring) -> tuple[int, int]:
+    """State and setting of ``selector=up, volume=0``; controls that are not named stand at their first position."""
+    wanted: dict[str, str] = {}
+    zero: list[str] = []
+    knobs = {k: k for s in wiring.settings for k in s.knobs}
+    knobs |= {k.partition(".")[0]: k for k in reversed(list(knobs.values()))}
+    keys = _keys(wiring.space)
+    for piece in text.split(","):
+        if not piece.strip() or piece.strip() in ("plug", "all"):
+            continue
+        key, equals, value = (x.strip() for x in piece.partition("="))
+        if not equals or not value:
+            raise BadSight(f"'{piece.strip()}' names no position", "Write it like selector=up, or volume=0")
+        if key in keys:
+            wanted[keys[key]] = _position(wiring.space, keys[key], value)
+        elif key in knobs and value in ("0", "10"):
+            zero += [knobs[key]] if value == "0" else []
+        elif key in knobs:
+            raise BadSight(f"'{key}={value}': readings are known with a knob at 0 or at 10", "Turn it to 0 or to 10")
+        elif key == "knobs" and value in ("0", "10"):
+            zero += list(dict.fromkeys(knobs.values())) if value == "0" else []
+        else:
+            raise BadSight(f"there is no control '{key}'", nearest(key, [*keys, *knobs, "knobs"]))
+    return _state(wiring, wanted), _setting(wiring, dict.fromkeys(zero))
+
+
+def _keys(space: Space) -> dict[str, str]:
+    """Names a control may be called by -> its key in a state."""
+    found: dict[str, str] = {}
+    for digit in space.digits:
+        for key in digit.keys:
+            found[key.lower()] = key
+    for digit in space.digits:
+        for key in digit.keys:
+            found.setdefault(key.partition(".")[0].lower(), key)
+    return found
+
+
+def _position(space: Space, key: str, value: str) -> str:
+    digit = next(d for d in space.digits if key in d.keys)
+    column = digit.keys.index(key)
+    known = {p[column].lower(): p[column] for p in digit.positions}
+    known = {w.lower(): p[column] for w, p in zip(digit.words, digit.positions, strict=True)} | known
+    if value not in known:
+        raise BadSight(f"'{key}' has no position '{value}'", nearest(value, known))
+    return known[value]
+
+
+def _state(wiring: Wiring, wanted: Mapping[str, str]) -> int:
+    plug = {k for d in wiring.space.digits if d.kind == "plug" for k in d.keys}
+    first = {k: p for d in wiring.space.digits for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
+    for i, state in enumerate(wiring.states):
+        if all(state[k] == wanted.get(k, p) for k, p in first.items()):
+            return i
+    for i, state in enumerate(wiring.states):
+        if all(state[k] == v for k, v in wanted.items()):
+            return i
+    raise BadSight("these positions are not among the states that were worked out", "Name fewer controls")
+
+
+def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
+    names = [s.name for s in wiring.settings]
+    if not zero:
+        return names.index(REST)
+    if len(zero) == 1:
+        return names.index(next(iter(zero)))
+    if ALL_ZERO in names and set(zero) == set(wiring.settings[names.index(ALL_ZERO)].knobs):
+        return names.index(ALL_ZERO)
+    raise BadSight("readings are known with one knob at 0, or with all of them", "Turn one knob to 0, or all (knobs=0)")
+
+
+def _named(where: str, what: str, wiring: Wiring) -> Sight:
+    """A piece of metal against the sleeve, or a knob."""
+    from diagramgen.circuit.graph import metal_node
+
+    parts = wiring.build.parts
+    settings = {s.name: i for i, s in enumerate(wiring.settings)}
+    names = {k.partition(".")[0]: i for k, i in reversed(settings.items()) if k not in (REST, ALL_ZERO)}
+    names |= {k: i for k, i in settings.items() if k not in (REST, ALL_ZERO)}
+    if what in KNOBS:
+        if where not in names:
+            raise BadSight(f"there is no knob '{where}'", nearest(where, names))
+        return Knob(names[where], what)
+    metals = [metal_node(p.name, x.name) for p in parts.values() for x in p.symbol.metal]
+    metals = [m for m in metals if m in wiring.at]
+    own = [i for i, m in enumerate(metals) if m.startswith(f"metal of {where}:")]
+    if not own:
+        known = [p.name for p in parts.values() if p.symbol.metal]
+        raise BadSight(f"'{where}' is no position, knob or part with metal", nearest(where, [*known, *names]))
+    return Ground(own[0], _joined(what))
+
+
+def _joined(what: str) -> bool:
+    return what in ("joined", "beeps") or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < 5.0)
+
+
+def _between(where: str, what: str, wiring: Wiring) -> Between:
+    one, _, other = (x.strip() for x in where.partition(" to "))
+    lugs = [p for p in wiring.points if not p.startswith(("metal of", "plate of", "braid of"))]
+    for lug in (one, other):
+        if lug not in lugs:
+            raise BadSight(f"there is no lug '{lug}'", nearest(lug, lugs))
+    return Between(one, other, _joined(what))
+
+
+def sight_words(sight: Sight, wiring: Wiring) -> str:
+    """A sight as the technician would say it."""
+    if isinstance(sight, Reading):
+        ohms = "open" if math.isinf(sight.ohms) else quantity(sight.ohms, RESISTANCE)
+        return f"{state_words(wiring, sight.state, sight.setting)}: plug reads {ohms}"
+    if isinstance(sight, Heard):
+        return f"{state_words(wiring, sight.state, sight.setting)}: {sight.word}"
+    if isinstance(sight, Knob):
+        return f"{wiring.settings[sight.setting].name.partition('.')[0]}: {sight.word}"
+    if isinstance(sight, Ground):
+        return f"{metals_of(wiring)[sight.metal]} to sleeve: {'joined' if sight.joined else 'open'}"
+    return f"{sight.one} to {sight.other}: {'joined' if sight.joined else 'open'}"
+
+
+def metals_of(wiring: Wiring) -> tuple[str, ...]:
+    """Every piece of metal in words, in the order of ``Run.metals``."""
+    from diagramgen.circuit.graph import metal_node
+
+    return tuple(f"{x.name} of {p.says}" for p in wiring.build.parts.values() for x in p.symbol.metal
+                 if metal_node(p.name, x.name) in wiring.at)
+
+
+def state_words(wiring: Wiring, state: int, setting: int) -> str:
+    """A state and where the knobs stand."""
+    said = words(wiring.states[state], wiring.space)
+    name = wiring.settings[setting].name
+    knob = {REST: "", ALL_ZERO: "all knobs at 0"}.get(name, f"{name.partition('.')[0]} at 0")
+    said = "" if said == "the only state" else said
+    return ", ".join(x for x in (said, knob) if x) or "knobs at 10"
+
+
+def answered(text: str, like: Sight) -> Sight:
+    """A typed answer to the question that ``like`` is one answer of. Raises ``BadSight``."""
+    what = " ".join(text.lower().split())
+    if isinstance(like, Reading):
+        return Reading(like.state, like.setting, read_ohms(what, ("open",)))
+    if isinstance(like, Heard):
+        return Heard(like.state, like.setting, _one_of(what, SOUNDS))
+    if isinstance(like, Knob):
+        return Knob(like.setting, _one_of(what, KNOBS))
+    joined = _joined(what)
+    return Ground(like.metal, joined) if isinstance(like, Ground) else Between(like.one, like.other, joined)
+
+
+def _one_of(what: str, known: tuple[str, ...]) -> str:
+    if what not in known:
+        raise BadSight(f"'{what}' is no word known here", f"One of: {', '.join(known)}. {nearest(what, known)}")
+    return what

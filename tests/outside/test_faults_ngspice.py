@@ -1,0 +1,103 @@
+"""Every single fault put into a build, metered by ngspice, and looked up again from those readings."""
+
+from __future__ import annotations
+
+import math
+import random
+import shutil
+import subprocess
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from circuits import readable, sample
+from faulty import injected, possible
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.spice import netlist
+from diagramgen.work.faults.judge import apart, groups, judge
+from diagramgen.work.faults.listing import single_faults
+from diagramgen.work.faults.seen import Reading
+from diagramgen.work.faults.simulate import Run, simulate
+from diagramgen.work.faults.wiring import wiring
+
+NGSPICE = shutil.which("ngspice")
+pytestmark = pytest.mark.skipif(NGSPICE is None, reason="ngspice is not installed (apt-get install ngspice)")
+ROOT = Path(__file__).resolve().parent.parent.parent
+SAMPLES = [p for p in sorted((ROOT / "samples").glob("*.yaml")) if readable(p)]
+OPEN = 1e9
+"""ohm above which only open contacts and leaks conduct."""
+STATES = 6
+"""States of a sample metered at most, knobs at rest and all at 0 in each."""
+
+
+def metered(decks: list[str], folder: Path) -> list[float]:
+    """ohm at the plug of each deck; decks that differ only in words are run once."""
+    known: dict[str, float] = {}
+    for deck in decks:
+        key = "\n".join(line for line in deck.splitlines() if not line.startswith("*"))
+        if key not in known:
+            (folder / "deck.cir").write_text(deck, encoding="ascii")
+            (folder / "ohms.txt").unlink(missing_ok=True)
+            done = subprocess.run([str(NGSPICE), "-b", "deck.cir"], cwd=folder, capture_output=True, text=True,
+                                  timeout=60, check=False)
+            assert (folder / "ohms.txt").exists(), done.stderr + done.stdout
+            known[key] = float((folder / "ohms.txt").read_text().split()[-1]) / 1e-6
+    return [known["\n".join(line for line in deck.splitlines() if not line.startswith("*"))] for deck in decks]
+
+
+def deck(build: Build, state: dict[str, str], knobs: dict[str, float]) -> str:
+    bare = netlist(build, state, knobs, "")
+    names = [line.split()[0] for line in bare.splitlines() if line.startswith("r_")]
+    lines = [".control", "set wr_singlescale", "set numdgt = 16"]
+    lines += [f"alter @{n}[resistance] = 1e16" for n in names if n.endswith("_loss") or n == "r_amplifier_tip"]
+    lines += ["alter @i_meter[dc] = 1e-6", "op", "wrdata ohms.txt v(tip)", ".endc"]
+    # Floating lugs between 0.2 milliohm and 10 teraohm are more than double precision holds.
+    found = netlist(build, state, knobs, "\n".join(lines))
+    return found.replace(" 1e+13\n", " 1e+11\n").replace(" 0.0002\n", " 0.001\n")
+
+
+@cache
+def simulated(path: Path) -> Run:
+    laid = wiring(sample(path))
+    return simulate(laid, single_faults(laid))
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_a_fault_is_found_again_from_what_ngspice_reads(path: Path, tmp_path: Path) -> None:
+    run = simulated(path)
+    if np.isnan(run.ohms[0]).all():
+        pytest.skip("an active output: no ohm figure at the plug means anything")
+    rng = random.Random(11)
+    laid = run.wiring
+    states = range(min(STATES, len(laid.states)))
+    of = groups(run)
+    first = three = count = 0
+    for number, fault in enumerate(run.faults[1:], start=1):
+        if not possible(fault):
+            continue
+        made = injected(laid.build, fault)
+        where = [(k, s) for k in (0, len(laid.settings) - 1) for s in states]
+        decks = [deck(made, dict(laid.states[s]), dict(laid.settings[k].knobs)) for k, s in where]
+        sights = []
+        for (k, s), ohms in zip(where, metered(decks, tmp_path), strict=True):
+            mine = run.ohms[number, k, s]
+            if math.isnan(mine):
+                continue
+            shown = math.inf if abs(ohms) > OPEN else ohms
+            assert (math.isinf(shown) and math.isinf(mine)) or shown == pytest.approx(mine, rel=1e-4, abs=0.05), (
+                fault.key, laid.states[s], laid.settings[k].name)
+            sights.append(Reading(s, k, shown * math.exp(rng.gauss(0, 0.01)) if shown > 0 else 0.0))
+        found = judge(run, sights)
+        share = np.zeros(of.max() + 1)
+        np.add.at(share, of, found.probability)
+        best = int(np.argmax(found.probability))
+        place = int((share > share[of[number]]).sum())
+        right = place == 0 or apart(run, number, np.array([best]))[0] < 2.0
+        count += 1
+        first += right
+        three += right or place < 3
+    assert count > 20
+    assert first >= 0.95 * count
+    assert three >= 0.995 * count
