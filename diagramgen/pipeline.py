@@ -35,9 +35,9 @@ SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "cha
           "leads")
 """What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
 stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
-ON_REQUEST = ("player", "curves", "states", "intake", "closing", "record", "packet")
+ON_REQUEST = ("player", "curves", "states", "intake", "closing", "record", "packet", "faults")
 """What is made only when asked for by name: the diagram from the player's side, response curves, states, the papers at
-the beginning and the end of a job, the customer's record, and all sheets in one file with its contents."""
+the beginning and the end of a job, the customer's record, all sheets in one file with its contents, and where to look for a fault."""
 RECORD = ("diagram", "bench", "undo")
 """What goes with the customer's record: of use to the next technician only with these."""
 PACKET = ("packet", *SHEETS, "intake", "closing", "record")
@@ -394,6 +394,10 @@ def _makers(proof: Proof, subject: Subject, paper: Paper, request: Request) -> d
         makers["intake"] = intake_sheets(subject, paper)
     if "closing" in request.sheets:
         makers["closing"] = closing_sheets(subject, paper)
+    if "faults" in request.sheets and proof.chart is not None:
+        from diagramgen.sheets.faultsheet import fault_sheets
+
+        makers["faults"] = fault_sheets(subject, paper, set(request.sheets) <= {"faults"})
     if "test" in request.sheets:
         makers["test"] = test_sheets(proof.chart, subject, paper)
     if "leads" in request.sheets:
@@ -470,7 +474,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     for name in ("template", "cover", "changes", "undo"):
         for i, sheet in enumerate(made.get(name, ())):
             pictures[f"{name}-{i + 1}" if i else name] = sheet
-    for name in ("work", "curves", "states", "intake", "closing", "record"):
+    for name in ("work", "curves", "states", "intake", "closing", "record", "faults"):
         pictures.update((f"{name}-{i}", sheet) for i, sheet in enumerate(made.get(name, ()), 1))
     for name, sheet in pictures.items():
         files[f"{name}.svg"] = _svg(sheet, request)

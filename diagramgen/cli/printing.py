@@ -10,7 +10,8 @@ import click
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
 
 SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-               "leads", "player", "curves", "states", "intake", "closing", "record", "packet")
+               "leads", "player", "curves", "states", "intake", "closing", "record", "packet",
+               "faults")
 
 
 def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -37,7 +38,8 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
-                   "curves (responses), states (live paths), intake and closing (papers of the job), record (for "
+                   "curves (responses), states (live paths), intake and closing (papers of the job), faults (where to "
+                   "look), record (for "
                    "the customer, with the diagrams) and packet: one PDF with contents and links, of all sheets or of "
                    "those named with it.")
 @click.option("--results", type=click.Path(path_type=Path), default=None,

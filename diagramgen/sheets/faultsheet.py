@@ -15,8 +15,12 @@ from diagramgen.work.faults.wiring import wiring
 LETTERING = 2.0
 STAMP = "fault sheet: one thing wrong, where to look first"
 ROWS = 22
-"""Rows of the page at most; the rest is for the command ``fault``."""
-PLACES_WIDTH = 150.0
+"""Rows at most; fewer where the page is full. The rest is for the command ``fault``."""
+FEWEST = 6
+"""Rows below which a second page is taken."""
+HEAD = 18
+"""Letters of a position that fit over a column."""
+LETTERS = ("A", "B", "C", "D", "E")
 
 
 def fault_sheets(subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
@@ -26,16 +30,37 @@ def fault_sheets(subject: Subject, paper: Paper, alone: bool = False) -> list[Sh
     except (TooMany, ValueError):
         return []
     found = look_up(simulate(laid, single_faults(laid)))
-    return list_sheets([_table(found), _notes(found)], subject.job, paper, STAMP, "faults", subject.warning, alone)
+    sheets: list[SheetMaker] = []
+    most = min(ROWS, len(found.rows))
+    for rows in range(most, min(FEWEST, most) - 1, -1):
+        tables = [t for t in (_positions(found), _table(found, rows), _notes(found, rows)) if t.rows]
+        sheets = list_sheets(tables, subject.job, paper, STAMP, "faults", subject.warning, alone)
+        if len(sheets) == 1:
+            break
+    return sheets
 
 
-def _table(found: LookUp) -> Table:
+def _long(found: LookUp) -> bool:
+    return any(len(p) > HEAD for p in found.positions)
+
+
+def _positions(found: LookUp) -> Table:
+    """What the letters over the columns stand for, where the positions are too long for a head."""
+    rows = [Row((letter, words), bold=0) for letter, words in zip(LETTERS, found.positions, strict=False)]
+    return Table((Column("", 8), Column("position", 270)), tuple(rows) if _long(found) else (), LETTERING)
+
+
+def _table(found: LookUp, most: int) -> Table:
     how = ("By ear, every pickup tapped, knobs at 10 (no ohm figure means anything at this plug)" if found.by_ear else
-           "At the plug, tip to sleeve, knobs at 10, blends and trimmers at 5; blank: as it should be")
-    rows = [Row((how,), heading=True), Row((*found.healthy, "nothing is wrong"), bold=len(found.healthy))]
-    rows += [Row((*row.shown, _places(row))) for row in found.rows[:ROWS]]
-    width = 130.0 / max(len(found.positions), 1)
-    columns = (*(Column(p, width) for p in found.positions), Column("look here, the likeliest first", PLACES_WIDTH))
+           "At the plug, tip to sleeve, knobs at 10, blends and trimmers at 5")
+    rows = [Row((f"{how}; blank: as it should be",), heading=True)]
+    rows += [Row((*found.healthy, "nothing is wrong"), bold=len(found.healthy))]
+    rows += [Row((*row.shown, _places(row))) for row in found.rows[:most]]
+    heads = LETTERS if _long(found) else found.positions
+    count = len(found.positions)
+    width = (14.0 if _long(found) else 24.0) * min(count, 5) / max(count, 1)
+    columns = (*(Column(heads[i], width) for i in range(count)),
+               Column("look here, the likeliest first", 280 - width * count))
     return Table(columns, tuple(rows), LETTERING)
 
 
@@ -47,9 +72,9 @@ def _places(row: LookUpRow) -> str:
     return "; ".join(said)
 
 
-def _notes(found: LookUp) -> Table:
+def _notes(found: LookUp, most: int) -> Table:
     lines = []
-    left = len(found.rows) - ROWS
+    left = len(found.rows) - most
     if left > 0:
         lines.append(f"{left} rarer patterns are left out: diagramgen fault with what was seen ranks every one.")
     lines += [

@@ -93,8 +93,8 @@ def _without(build: Build, fault: Fault) -> Build:
 def _loose(build: Build, lug: str) -> Build:
     """Everything soldered at a lug on a splice beside it."""
     place = next(iter(build.parts.values())).place
-    splice = Part("beside", catalogue.shipped()["splice"], "beside", "", "", None, 0.0, {}, {}, {}, None, "", None, None,
-                  None, "", place)
+    splice = Part("beside", catalogue.shipped()["splice"], "beside", "", "", None, 0.0, {}, {}, {}, None, "", None,
+                  None, None, "", place)
     there = End("beside", "joint", place)
     turned = {i: (there if str(x.start) == lug else x.start, there if str(x.end) == lug else x.end)
               for i, x in enumerate(build.leads)}

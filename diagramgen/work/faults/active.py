@@ -14,6 +14,9 @@ from diagramgen.work.faults.model import Edit
 from diagramgen.work.faults.slots import Complexes, Floats, Ints, Slot
 from diagramgen.work.faults.wiring import Wiring
 
+SHORT = 1e3
+"""S of a battery for alternating current."""
+
 
 @dataclass(frozen=True, eq=False)
 class Powered:
@@ -25,6 +28,8 @@ class Powered:
     """Networks x boards: 1 where it has its supply, else 0."""
     ends: Ints
     """Networks x boards x (into, out, ground, plus): labels."""
+    cells: Ints
+    """Networks x batteries x (plus, minus): labels; a short to alternating current."""
 
     def stamp(self, g: Complexes) -> None:
         """Add the boards to the matrices."""
@@ -39,6 +44,11 @@ class Powered:
             for p, sign in ((to, -1.0), (ground, 1.0)):
                 np.add.at(g, (row, p, into), sign * drive)
                 np.add.at(g, (row, p, ground), -sign * drive)
+        for i in range(self.cells.shape[1]):
+            plus, minus = self.cells[:, i, 0], self.cells[:, i, 1]
+            y = np.where(plus == minus, 0.0, SHORT)
+            for p, q, way in ((plus, plus, 1), (minus, minus, 1), (plus, minus, -1), (minus, plus, -1)):
+                np.add.at(g, (row, p, q), way * y)
 
 
 def powered_rows(
@@ -80,7 +90,7 @@ def powered_rows(
         across = volts[one, ends[:, i, 3]] - volts[one, ends[:, i, 2]]
         alive = np.array([not _is(wiring, e, stage.name) for e in edits])
         on[:, i] = (across >= enough) & alive
-    return Powered(tuple((s.input, s.output, s.gain) for s in elements.stages), on, ends)
+    return Powered(tuple((s.input, s.output, s.gain) for s in elements.stages), on, ends, cells)
 
 
 def _voltages(g: Floats, right: Floats, tied: NDArray[np.bool_]) -> Floats:

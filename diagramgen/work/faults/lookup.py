@@ -68,7 +68,8 @@ def look_up(run: Run) -> LookUp:
         rows.setdefault(tuple(int(x) for x in classes[i, columns]), []).append(i)
     healthy = tuple(int(x) for x in classes[0, columns])
     found = [_row(run, members, columns, healthy, classes, by_ear) for key, members in rows.items() if key != healthy]
-    found.sort(key=lambda r: (-round(r.weight, 6), r.shown))
+    found.sort(key=lambda r: r.shown)
+    found.sort(key=lambda r: -round(r.weight, 6))
     return LookUp(tuple(state_words(run.wiring, c, 0) for c in columns),
                   tuple(_words(run, 0, c, by_ear) for c in columns), tuple(found), len(rows[healthy]) - 1, by_ear)
 
@@ -82,7 +83,7 @@ def _heard(run: Run) -> Ints:
 
 def _read(run: Run) -> Ints:
     """Number of the answer each fault gives in each state, 0 that of no fault: faults x states."""
-    found = np.zeros(run.ohms[:, 0].shape, dtype=np.int64)
+    found: Ints = np.zeros_like(run.ohms[:, 0], dtype=np.int64)
     sigma = deviation(run)[:, 0]
     for state in range(found.shape[1]):
         found[:, state] = _answers(run.ohms[:, 0, state], sigma[:, state])
@@ -112,14 +113,14 @@ def _columns(classes: Ints, weights: Floats) -> list[int]:
     while len(chosen) < COLUMNS:
         gains = []
         for state in range(classes.shape[1]):
-            _, both = np.unique(key * 1000 + classes[:, state], return_inverse=True)
+            both = np.unique(key * 1000 + classes[:, state], return_inverse=True)[1].astype(np.int64)
             gains.append(round(_bits(both, weights), 9))
         best = int(np.argmax(gains))
         if gains[best] < known + GAIN and chosen:
             break
         chosen.append(best)
         known = gains[best]
-        _, key = np.unique(key * 1000 + classes[:, best], return_inverse=True)
+        key = np.unique(key * 1000 + classes[:, best], return_inverse=True)[1].astype(np.int64)
     return sorted(set(chosen))
 
 

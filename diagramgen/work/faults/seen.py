@@ -80,7 +80,8 @@ def read_sight(text: str, wiring: Wiring) -> Sight:
     where, colon, what = text.partition(":")
     if not colon or not what.strip():
         raise BadSight(f"'{text.strip()}' says nothing", "Write it like selector=up: 7.9k, or selector=down: silent")
-    where, what = " ".join(where.lower().split()), " ".join(what.lower().split())
+    typed = " ".join(what.split())
+    where, what = " ".join(where.lower().split()), typed.lower()
     if " to " in where and "=" not in where:
         return _between(where, what, wiring)
     if where and "=" not in where and where not in ("plug", "all"):
@@ -88,12 +89,12 @@ def read_sight(text: str, wiring: Wiring) -> Sight:
     state, setting = _where(where, wiring)
     if what in SOUNDS:
         return Heard(state, setting, what)
-    return Reading(state, setting, read_ohms(what, SOUNDS))
+    return Reading(state, setting, read_ohms(typed, SOUNDS))
 
 
 def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
-    """ohm of a typed reading; inf for open. Raises ``BadSight``."""
-    if text in OPEN_WORDS:
+    """ohm of a typed reading; inf for open. M and m are not the same. Raises ``BadSight``."""
+    if text.lower() in OPEN_WORDS:
         return math.inf
     try:
         ohms = read_quantity(text, RESISTANCE, allow_zero=True)
@@ -246,7 +247,7 @@ def answered(text: str, like: Sight) -> Sight:
     """A typed answer to the question that ``like`` is one answer of. Raises ``BadSight``."""
     what = " ".join(text.lower().split())
     if isinstance(like, Reading):
-        return Reading(like.state, like.setting, read_ohms(what, ("open",)))
+        return Reading(like.state, like.setting, read_ohms(" ".join(text.split()), ("open",)))
     if isinstance(like, Heard):
         return Heard(like.state, like.setting, _one_of(what, SOUNDS))
     if isinstance(like, Knob):

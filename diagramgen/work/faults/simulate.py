@@ -213,22 +213,30 @@ def _solve(
     slots = len(values.slots)
     a, b = labels[:, 2 : 2 + slots], labels[:, 2 + slots : 2 + 2 * slots]
     size, tip = int(labels.max()) + 1, labels[:, 1]
-    # A coil known only by its kind may differ more than its tolerance in temperature; the band holds both.
-    ohms, low, high = (_resistance(a, b, y[edit], tip, size) for y in (values.still, values.low, values.high))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        spread = np.where(np.isfinite(ohms) & (ohms > 0), np.log(np.maximum(high, 1e-9) / np.maximum(low, 1e-9)) / 4,
-                          0.0)
     elements = wiring.elements[k]
-    powered = Powered((), np.zeros((len(labels), 0)), np.zeros((len(labels), 0, 4), dtype=np.int64))
+    powered = Powered((), np.zeros((len(labels), 0)), np.zeros((len(labels), 0, 4), dtype=np.int64),
+                      np.zeros((len(labels), 0, 2), dtype=np.int64))
+    clear = np.ones(len(labels), dtype=bool)
     if elements.stages or elements.cells or elements.strips:
         extra = labels[:, 2 + 2 * slots :]
         on = values.still[edit] > 0
-        ohms = np.where(meaningless_rows(elements, values.slots, a, b, on, extra, tip, size), np.nan, ohms)
+        clear = ~meaningless_rows(elements, values.slots, a, b, on, extra, tip, size)
         powered = powered_rows(wiring, elements, (a, b, values.still[edit]), extra, [edits[e] for e in edit], size)
+    ohms, spread = np.full(len(labels), np.nan), np.zeros(len(labels))
+    if clear.any():
+        ohms[clear], spread[clear] = _metered(values, a[clear], b[clear], edit[clear], tip[clear], size)
     if not wiring.settings[k].heard:
         nothing = np.full((len(labels), 5 + len(coil_columns(values.slots))), np.nan)
         return np.column_stack([ohms, spread, nothing])
     return np.column_stack([ohms, spread, _heard(wiring, values, (a, b), edit, tip, size, powered)])
+
+
+def _metered(values: Table, a: Ints, b: Ints, edit: Ints, tip: Ints, size: int) -> tuple[Floats, Floats]:
+    """(ohm at the plug, deviation of its logarithm: a quarter of the band from all low to all high)."""
+    ohms, low, high = (_resistance(a, b, y[edit], tip, size) for y in (values.still, values.low, values.high))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        band = np.log(np.maximum(high, 1e-9) / np.maximum(low, 1e-9)) / 4
+    return ohms, np.where(np.isfinite(ohms) & (ohms > 0), band, 0.0)
 
 
 def _resistance(a: Ints, b: Ints, y: Floats, tip: Ints, size: int) -> Floats:
