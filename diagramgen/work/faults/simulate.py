@@ -292,16 +292,19 @@ def _heard(
     transfers = np.zeros((count, len(HERTZ), len(at)), dtype=complex)
     source = np.zeros(count)
     fixed, farads, stages = (np.zeros((count, size, size), dtype=t) for t in (float, float, complex))
-    stamp(fixed, a, b, values.siemens[edit])
-    stamp(farads, a, b, values.farad[edit])
+    for to, siemens in ((fixed, values.siemens), (farads, values.farad)):
+        used = np.flatnonzero(siemens.any(axis=0))
+        stamp(to, a[:, used], b[:, used], siemens[edit][:, used])
     powered.stamp(stages)
     fixed = fixed + stages.real
     coils = [i for i, s in enumerate(values.slots) if s.kind == "coil"]
+    free = np.zeros((count, size), dtype=bool)
     for f, hertz in enumerate(HERTZ):
         g = fixed + 2j * math.pi * hertz * farads
         y = values.moving[edit, :, f]
         stamp(g, a[:, coils], b[:, coils], y[:, coils])  # type: ignore[arg-type]
-        free = ~reached(np.abs(g))
+        if f == 0:
+            free = ~reached(np.abs(g))
         g[:, np.arange(size), np.arange(size)] += np.where(free, 1.0, 0.0)
         unit = np.zeros((count, size, 1), dtype=complex)
         unit[every, tip, 0] = 1.0
