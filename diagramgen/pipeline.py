@@ -37,7 +37,8 @@ SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "cha
 stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
 ON_REQUEST = ("player", "curves", "states", "intake", "closing", "record", "packet", "faults")
 """What is made only when asked for by name: the diagram from the player's side, response curves, states, the papers at
-the beginning and the end of a job, the customer's record, all sheets in one file with its contents, and where to look for a fault."""
+the beginning and the end of a job, the customer's record, all sheets in one file with its contents, and the table of
+single faults."""
 RECORD = ("diagram", "bench", "undo")
 """What goes with the customer's record: of use to the next technician only with these."""
 PACKET = ("packet", *SHEETS, "intake", "closing", "record")

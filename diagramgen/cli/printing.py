@@ -39,9 +39,8 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 @click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
                    "curves (responses), states (live paths), intake and closing (papers of the job), faults (where to "
-                   "look), record (for "
-                   "the customer, with the diagrams) and packet: one PDF with contents and links, of all sheets or of "
-                   "those named with it.")
+                   "look), record (for the customer, with the diagrams) and packet: one PDF with contents and links, "
+                   "of all sheets or of those named with it.")
 @click.option("--results", type=click.Path(path_type=Path), default=None,
               help="The file with the readings. Default: the one the build names under 'results'.")
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
