@@ -37,6 +37,10 @@ class Lanes:
         for row in sketch.rows:
             for rank, (_, lead, step) in enumerate(row):
                 self.ranks[lead][step] = rank
+        self.places = {lead: self._places(lead) for lead in sketch.courses}
+        points = sketch.mesh.points
+        vectors = [(points[v].x - points[u].x, points[v].y - points[u].y) for u, v in sketch.mesh.ends]
+        self.vectors = [(x, y, math.hypot(x, y)) for x, y in vectors]
         self.gaps: list[list[float]] = [[] for _ in sketch.rows]
         self.packed: list[list[tuple[float, float]]] = [[] for _ in sketch.rows]
         self.apart: set[tuple[int, int, int]] = set()
@@ -45,22 +49,18 @@ class Lanes:
                 self.apart.add((first, second, triangle))
                 self.apart.add((second, first, triangle))
 
-    def point(self, lead: int, step: int) -> Point:
-        """The crossing of an edge; step -1 and the last step are the ends."""
+    def _places(self, lead: int) -> list[Point]:
+        """The start of a lead, its crossings of all edges, its end."""
         course, mesh = self.sketch.courses[lead], self.sketch.mesh
-        if step < 0:
-            return mesh.points[course.start]
-        if step >= len(course.edges):
-            return mesh.points[course.end]
-        return point_on(mesh, course.edges[step], self.at[lead][step])
+        between = [point_on(mesh, edge, t) for edge, t in zip(course.edges, self.at[lead], strict=True)]
+        return [mesh.points[course.start], *between, mesh.points[course.end]]
 
     def _slant(self, lead: int, step: int, edge: int) -> float:
         """Sine of the angle between the lead and the edge it crosses, at least 0.3."""
-        before, after = self.point(lead, step - 1), self.point(lead, step + 1)
-        u, v = self.sketch.mesh.ends[edge]
-        a, b = self.sketch.mesh.points[u], self.sketch.mesh.points[v]
-        dx, dy, ex, ey = after.x - before.x, after.y - before.y, b.x - a.x, b.y - a.y
-        size = math.hypot(dx, dy) * math.hypot(ex, ey)
+        (px, py), (qx, qy) = self.places[lead][step], self.places[lead][step + 2]
+        ex, ey, length = self.vectors[edge]
+        dx, dy = qx - px, qy - py
+        size = math.hypot(dx, dy) * length
         return max(0.3, abs(dx * ey - dy * ex) / size) if size > 1e-9 else 1.0
 
     def _keep(self, lead: int, edge: int, way: int) -> float:
@@ -102,13 +102,12 @@ class Lanes:
         least, most = self.packed[edge][rank]
         triangles = course.triangles[step : step + 2]
         low, high = self._keep(lead, edge, -1), 1.0 - self._keep(lead, edge, 1)
+        apart = self.apart
         for way in (-1, 1):
-            free = 0.0
             at = rank + way
             while 0 <= at < len(row):
                 _, other, there = row[at]
-                free += gaps[min(at, at - way)]
-                if other != lead and not any((lead, other, t) in self.apart for t in triangles):
+                if other != lead and not any((lead, other, t) in apart for t in triangles):
                     near = self.at[other][there] - way * gaps[min(at, at - way)]
                     if way < 0:
                         low = max(low, min(max(near, least), most))
@@ -123,7 +122,7 @@ class Lanes:
         mine, theirs = self.sketch.courses[lead], self.sketch.courses[other]
         for corner in (mine.start, mine.end):
             if corner in (theirs.start, theirs.end):
-                away = self.sketch.mesh.points[corner].distance(self.point(lead, step))
+                away = self.sketch.mesh.points[corner].distance(self.places[lead][step + 1])
                 pitch = min(pitch, _FAN * away)
         return pitch
 
@@ -147,7 +146,8 @@ class Lanes:
         for (i, p), (j, q) in pairwise(corners):
             for k in range(i + 1, min(j + 1, len(spans))):
                 low, high, a, b = spans[k]
-                self.at[lead][k] = min(high, max(low, _meet(p, q, a, b)))
+                self.at[lead][k] = t = min(high, max(low, _meet(p, q, a, b)))
+                self.places[lead][k + 1] = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
         return [p for _, p in corners]
 
     def settle(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
