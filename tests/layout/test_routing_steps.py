@@ -37,7 +37,7 @@ def area_of(mesh: Mesh) -> float:
 def lay(sketch: Sketch, lead: int, start: int, end: int, crossing: float = 8.0) -> None:
     even = [1.0] * len(sketch.mesh.corners)
     prices = Prices(even, distances(sketch.mesh, end), crossing, 10.0, 1.0, even)
-    course = find_course(sketch, start, end, prices, 10_000)
+    course = find_course(sketch, start, end, prices, 10_000).course
     assert course is not None
     sketch.put(lead, course)
 
@@ -79,11 +79,11 @@ def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> No
     mesh = mesh_of((10, 10), (50, 10), zones=(zone,))
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
     prices = Prices(floor, distances(mesh, mesh.sites[1]), 5.0, 0.0, 1.0, [1.0] * len(floor))
-    course = find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], prices, 1000)
+    course = find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], prices, 1000).course
     assert course is not None
     assert all(not mesh.tags[t] for t in course.triangles)
     walls = Prices([math.inf] * len(floor), prices.reach, 5.0, 0.0, 1.0, [1.0] * len(floor))
-    assert find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], walls, 1000) is None
+    assert find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], walls, 1000).course is None
 
 
 def test_a_sketch_counts_forced_crossings_and_forgets_leads_taken_up() -> None:
@@ -114,7 +114,7 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
     for lead in range(2):
         start, end = mesh.sites[lead], mesh.sites[lead + 2]
         prices = Prices(floor, distances(mesh, end), 8.0, 10.0, 2.0, [1.0] * len(floor))
-        course = find_course(sketch, start, end, prices, 1000)
+        course = find_course(sketch, start, end, prices, 1000).course
         assert course is not None
         sketch.put(lead, course)
     lanes = Lanes(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))

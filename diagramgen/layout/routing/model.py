@@ -85,11 +85,14 @@ class Room:
 class Effort:
     """How hard the router tries, counted and never timed.
 
-    ``expansions`` bounds the grid cells one search may open, ``passes`` the rounds in which every lead
-    is taken up and laid again, ``exchanges`` the repairs that are tried on finished paths.
+    ``expansions`` bounds the nodes one search may open and ``total`` those of all searches of a room; a lead
+    for which nothing is left is laid as if it were alone, which opens each edge of the floor once at most.
+    ``passes`` are the rounds in which every lead is taken up and laid again, ``exchanges`` the repairs that
+    are tried on finished paths.
     """
 
     expansions: int = 60_000
+    total: int = 250_000
     passes: int = 2
     exchanges: int = 400
 

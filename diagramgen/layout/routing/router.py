@@ -41,19 +41,34 @@ class _Plan:
     zones: tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]
 
 
+@dataclass(frozen=True)
+class Laid:
+    """The routes of a room, and how many nodes the searches for them opened."""
+
+    routes: tuple[Route, ...]
+    opened: int
+
+
 def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room.
 
     A lead for which there is no way is laid straight and says so in its faults.
     """
-    effort = effort or Effort()
+    return route_counted(room, effort or Effort()).routes
+
+
+def route_counted(room: Room, effort: Effort) -> Laid:
+    """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
+    and each edge of the floor once more a lead for those laid as if they were alone.
+    """
     floor = build_floor(room)
     if floor is None:
         yard = yard_of(room)
-        return tuple(_straight(yard, run) for run in room.runs)
+        return Laid(tuple(_straight(yard, run) for run in room.runs), 0)
     plan = _plan(room, floor)
     keep = _keep(room, floor)
-    sketch = untangled(floor.mesh, plan.strands, keep, effort)
+    tangle = untangled(floor.mesh, plan.strands, keep, effort)
+    sketch = tangle.sketch
     pitch = [strand.prices.pitch for strand in plan.strands]
     lanes = Lanes(sketch, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
@@ -61,14 +76,16 @@ def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
     corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
     laid = _whole_leads(room, plan, corners)
     if any(run.via and i not in laid for i, run in enumerate(room.runs)):
-        return route(replace(room, runs=tuple(_loose(run, i in laid) for i, run in enumerate(room.runs))), effort)
+        runs = tuple(_loose(run, i in laid) for i, run in enumerate(room.runs))
+        again = route_counted(replace(room, runs=runs), effort)
+        return replace(again, opened=again.opened + tangle.opened)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
     pins = {i: pinned(path, room.runs[i].via, room.runs[i].bend, (first[i], ground)) for i, path in laid.items()}
     laid = {i: list(pin.path) for i, pin in pins.items()}
     paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
     yard = yard_of(room)
     found = [as_route(yard, run, paths[i]) if i in paths else _straight(yard, run) for i, run in enumerate(room.runs)]
-    return tuple(with_overlaps(room, found))
+    return Laid(tuple(with_overlaps(room, found)), tangle.opened)
 
 
 def _loose(run: Run, laid: bool) -> Run:

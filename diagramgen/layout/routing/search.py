@@ -45,13 +45,40 @@ class Prices:
     worse: Sequence[float]
 
 
-def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Course | None:
-    """The cheapest course found between two mesh corners, or ``None`` when there is none.
+@dataclass(frozen=True)
+class Found:
+    """What a search came to: a course or ``None``, the nodes it opened, whether it was stopped short of its end."""
+
+    course: Course | None
+    opened: int
+    stopped: bool
+
+
+def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Found:
+    """The cheapest course found between two mesh corners, or none where there is none.
 
     A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
     Lengths are those of a line that heads straight for the goal and is held inside each gap.
     """
-    return _Search(sketch, start, end, prices).run(limit)
+    search = _Search(sketch, start, end, prices)
+    course = search.run(limit)
+    return Found(course, search.opened, course is None and search.opened >= limit)
+
+
+def joined(mesh: Mesh, start: int, end: int, floor: Sequence[float]) -> bool:
+    """Whether any way leads from one mesh corner to another over ground that is not forbidden."""
+    goals = set(mesh.around[end])
+    seen = {triangle for triangle in mesh.around[start] if floor[triangle] < math.inf}
+    todo = sorted(seen)
+    while todo:
+        triangle = todo.pop()
+        if triangle in goals:
+            return True
+        for beyond in mesh.across[triangle]:
+            if beyond >= 0 and beyond not in seen and floor[beyond] < math.inf:
+                seen.add(beyond)
+                todo.append(beyond)
+    return False
 
 
 def distances(mesh: Mesh, goal: int) -> list[float]:
@@ -99,6 +126,8 @@ class _Search:
                 continue
             known[key] = _OPENED
             self.opened += 1
+            if self.opened == len(mesh.corners) and not joined(mesh, self.start, self.end, floor):
+                break  # walled in: no need to look into every gap to know it
             corners = mesh.corners[triangle]
             chords = self.sketch.chords[triangle]
             spans = seen_from(chords, enter) if chords else ()
