@@ -92,7 +92,7 @@ class Effort:
     """
 
     expansions: int = 60_000
-    total: int = 250_000
+    total: int = 150_000
     passes: int = 2
     exchanges: int = 400
 
