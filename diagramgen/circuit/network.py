@@ -143,6 +143,8 @@ class Loaded(NamedTuple):
 
     elements: Elements
     edges: list[tuple[int, int]]
+    made: dict[tuple[int, int, int], Two]
+    """Place among the edges, point, point -> the piece on them: networks share what they have in common."""
 
 
 @dataclass(frozen=True)
@@ -299,7 +301,7 @@ def network(
         for point in edges[i]:
             number.setdefault(point, len(number))
     names = tuple(frame.nets[point][0] for point in number)
-    return Network(len(number), number[to[tip]], _chosen(loaded.elements, kept, to, number, powered), names,
+    return Network(len(number), number[to[tip]], _chosen(loaded, kept, to, number, powered), names,
                    True)
 
 
@@ -318,7 +320,7 @@ def _loaded(frame: Frame, plug: str, load: Load) -> Loaded:
         if cable > 0:
             capacitors.append(Two(f"cable at {lug}", net, sleeve, cable, "cable"))
     elements = Elements(tuple(resistors), tuple(capacitors), e.windings, e.strips, e.stages)
-    return Loaded(elements, elements.edges())
+    return Loaded(elements, elements.edges(), {})
 
 
 def _between(
@@ -344,9 +346,10 @@ def _between(
 
 
 def _chosen(
-    e: Elements, kept: list[int], to: Sequence[int], number: Mapping[int, int], powered: Collection[str]
+    loaded: Loaded, kept: list[int], to: Sequence[int], number: Mapping[int, int], powered: Collection[str]
 ) -> Elements:
     """The kept elements on their numbered points."""
+    e, made = loaded.elements, loaded.made
     r = len(e.resistors)
     c = r + len(e.capacitors)
     w = c + len(e.windings)
@@ -357,8 +360,12 @@ def _chosen(
     stages: dict[str, Stage] = {}
     for i in kept:
         if i < c:
-            two = e.resistors[i] if i < r else e.capacitors[i - r]
-            pairs[i >= r].append(Two(two.name, number[to[two.a]], number[to[two.b]], two.value, two.what))
+            old = e.resistors[i] if i < r else e.capacitors[i - r]
+            a, b = number[to[old.a]], number[to[old.b]]
+            two = made.get((i, a, b))
+            if two is None:
+                two = made[i, a, b] = Two(old.name, a, b, old.value, old.what)
+            pairs[i >= r].append(two)
         elif i < w:
             coil = e.windings[i - c]
             windings.append(Winding(coil.name, number[to[coil.start]], number[to[coil.finish]], coil.resistance,

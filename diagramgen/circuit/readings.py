@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -100,6 +101,8 @@ def resistance(parts: Sequence[tuple[int, int, float]], a: int, b: int) -> float
 
 def _meaningless(e: Elements, a: int, b: int) -> str:
     """Why an ohm figure between two points would be nonsense; '' where it would not."""
+    if not (e.stages or e.strips or e.cells):
+        return ""
     edges = e.edges()
     coils = range(len(e.resistors) + len(e.capacitors), len(e.resistors) + len(e.capacitors) + len(e.windings))
     strips = range(coils.stop, coils.stop + len(e.strips))
@@ -129,6 +132,12 @@ def _parts(e: Elements, shares: Mapping[str, float], bench: Bench) -> list[tuple
 
 
 def _value(parts: Sequence[tuple[int, int, float, float, float]], a: int, b: int) -> Reading:
+    return _solved(tuple(parts), a, b)
+
+
+@lru_cache(maxsize=2048)
+def _solved(parts: tuple[tuple[int, int, float, float, float], ...], a: int, b: int) -> Reading:
+    """States that differ by capacitors alone read the same, so what was solved is kept."""
     on = between([(p[0], p[1]) for p in parts], a, b)
     if not on:
         return OPEN

@@ -39,10 +39,17 @@ class Scene:
 
     index: int
     classes: Sequence[int]
-    elements: Elements
+    here: Frame
+    kept: Elements | None
+    """Its elements, kept where there are few states."""
     signal: frozenset[int]
     tip: int
     sleeve: int
+
+    @property
+    def elements(self) -> Elements:
+        """The elements on the points of the state."""
+        return self.here.elements.mapped(self.classes) if self.kept is None else self.kept
 
 
 def check_states(found: Chart, say: Collector) -> None:
@@ -75,10 +82,16 @@ def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
         if found.space.plug(index) != "mono" or found.space.momentary(index):
             continue
         key = tuple(classes)
+        if found.count > MANY:
+            # One state a network, hardly two alike: kept, their elements would fill the memory.
+            signal = _signal(here.elements.mapped(classes), classes[tip], classes[sleeve])
+            yield Scene(index, key, here, None, signal, classes[tip], classes[sleeve])
+            continue
         if key not in known:
             elements = here.elements.mapped(classes)
             known[key] = (elements, _signal(elements, classes[tip], classes[sleeve]))
-        yield Scene(index, classes, *known[key], classes[tip], classes[sleeve])
+        elements, signal = known[key]
+        yield Scene(index, classes, here, elements, signal, classes[tip], classes[sleeve])
 
 
 def _signal(e: Elements, tip: int, sleeve: int) -> frozenset[int]:
