@@ -15,7 +15,7 @@ from diagramgen.drawing.audit import audit
 from diagramgen.drawing.labels import label_marks
 from diagramgen.drawing.light import contrast
 from diagramgen.drawing.scene import Group, Role, Shape, Text
-from diagramgen.geometry import polyline
+from diagramgen.geometry import Point, polyline
 from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -54,6 +54,51 @@ def test_a_lead_moved_over_a_foreign_lug_is_found(name, seed):
     findings = found(drawing, rerouted(layout, laid, [own[0], lug.at, own[1]]))
     subject = f"lead:{laid.lead.tag}"
     assert ("D103", (subject, f"lug:{lug.key}")) in [(f.code, f.subjects) for f in findings]
+    assert only_about(findings, subject)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_label_moved_onto_a_lead_it_does_not_name_is_found(name, seed):
+    drawing, layout = composed(name)
+    dice = random.Random(seed)
+    laid = dice.choice([one for one in layout.leads if one.path.length() > 15])
+    way = laid.path.flat(0.1)
+    subject = f"lead:{laid.lead.tag}"
+    labels = list(drawing.labels)
+    at = dice.choice([i for i, one in enumerate(labels) if one.label.own != subject])
+    labels[at] = replace(labels[at], spot=replace(labels[at].spot, at=dice.choice(way[1:-1] or way)))
+    findings = found(replace(drawing, labels=tuple(labels)), layout)
+    assert ("D102", (labels[at].label.subject, subject)) in [(f.code, f.subjects) for f in findings]
+    assert only_about(findings, labels[at].label.subject)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_lead_that_ends_beside_its_lug_is_found(name, seed):
+    """Less than the width of the lead is enough: 0.3 mm."""
+    drawing, layout = composed(name)
+    dice = random.Random(seed)
+    laid = dice.choice([one for one in layout.leads if one.lead.start.known and one.lead.end.known])
+    *way, end = laid.path.flat(0.02)
+    findings = found(drawing, rerouted(layout, laid, [*way, end.towards(dice.uniform(0, 6.28), 0.3)]))
+    subject = f"lead:{laid.lead.tag}"
+    assert ("D104", (subject,)) in [(f.code, f.subjects) for f in findings]
+    assert only_about(findings, subject)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_lead_that_leaves_its_cavity_through_the_wall_is_found(name, seed):
+    drawing, layout = composed(name)
+    dice = random.Random(seed)
+    inside = [one for one in layout.leads if one.spans[0].kind == "inside" and one.spans[0].region in layout.regions]
+    laid = dice.choice(inside)
+    box = layout.regions[laid.spans[0].region].outline.box()
+    beyond = dice.choice([Point(box.left - 4, laid.path.start.y), Point(box.right + 4, laid.path.start.y)])
+    findings = found(drawing, rerouted(layout, laid, [laid.path.start, beyond, laid.path.end]))
+    subject = f"lead:{laid.lead.tag}"
+    assert ("D105", (subject,)) in [(f.code, f.subjects) for f in findings]
     assert only_about(findings, subject)
 
 

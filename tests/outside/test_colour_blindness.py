@@ -6,6 +6,7 @@ Matrices of Machado, Oliveira and Fernandes (2009), severity 1.0, by an independ
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -64,16 +65,47 @@ def test_every_lead_bears_tag_and_colour_word_at_both_ends_of_every_diagram(name
     made = printed(name)
     for full_size in (True, False) if made.to_scale else (False,):
         layout, drawing = made.tagged(full_size)
-        words = {one.label.key: one for one in drawing.labels}
-        for laid in layout.leads:
-            lead = laid.lead
-            if lead.colour is None or lead.kind in ("leg", "bend", "bridge"):
-                continue
-            first = words[f"tag:{lead.tag}:start"].label
-            length = sum(a.distance(b) for a, b in pairwise(laid.path.flat(0.1)))
-            keys = [f"tag:{lead.tag}:start"]
-            keys += [f"tag:{lead.tag}:end"] if length > 2 * first.size[0] + 4 else []
-            assert [words[key].label.lines[0].text for key in keys] == [f"{lead.tag} {lead.colour.short}"] * len(keys)
+        assert untold(layout, drawing.labels) == []
+
+
+def untold(layout, labels):
+    """Ends of coloured leads at which tag and colour word do not stand; a lead too short for two bears one."""
+    words = {one.label.key: one.label for one in labels}
+    widest = max((one.label.size[0] for one in labels if one.label.key.startswith("tag:")), default=0.0)
+    found = []
+    for laid in layout.leads:
+        lead = laid.lead
+        if lead.colour is None or lead.kind in ("leg", "bend", "bridge"):
+            continue
+        length = sum(a.distance(b) for a, b in pairwise(laid.path.flat(0.1)))
+        own = words.get(f"tag:{lead.tag}:start")
+        ends = ["start", "end"] if length > 2 * (own.size[0] if own else widest) + 4 else ["start"]
+        for end in ends:
+            said = words.get(f"tag:{lead.tag}:{end}")
+            if said is None or said.lines[0].text != f"{lead.tag} {lead.colour.short}":
+                found.append(f"{lead.tag} {end}")
+    return found
+
+
+def test_a_code_or_a_colour_word_taken_away_at_either_end_is_missed():
+    """The check above would see it: each label of two samples in turn, left out, without its word, with another's."""
+    for name in ("one-volume", "left-handed"):
+        layout, drawing = printed(name).tagged(True)
+        labels = list(drawing.labels)
+        tags = [i for i, one in enumerate(labels) if one.label.key.startswith("tag:") and " " in
+                one.label.lines[0].text]
+        assert len(tags) > 8
+        for i in tags:
+            label = labels[i].label
+            end = " ".join(label.key.split(":")[1:])
+            tag = label.lines[0].text.split(" ")[0]
+            assert untold(layout, labels[:i] + labels[i + 1:]) == [end]
+            for words in (tag, f"{tag} pnk"):
+                line = replace(label.lines[0], text=words)
+                changed = replace(labels[i], label=replace(label, lines=(line, *label.lines[1:])))
+                # A shorter label may leave room for one at the other end, which is then missed as well.
+                assert end in untold(layout, [*labels[:i], changed, *labels[i + 1:]])
+        assert len(untold(layout, [])) >= len(tags) - 1
 
 
 def striped():
