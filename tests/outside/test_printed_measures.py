@@ -95,6 +95,25 @@ def test_the_bar_is_100_mm_on_every_full_size_page_of_the_pdf(paper):
     assert all(abs(side - 50) <= WITHIN for square in squares for side in square)
 
 
+@pytest.mark.parametrize(("across", "upright"), [(99.2, 99.6), (100.7, 101.0)])
+@pytest.mark.parametrize("paper", ["a4", "letter", "tabloid"])
+def test_a_print_corrected_for_a_measured_printer_comes_out_true_on_that_printer(paper, across, upright):
+    """What the PDF holds, shrunk or stretched as that printer does, is 100 mm and 50 mm; the sheet says so."""
+    asked = Request(paper, ("diagram", "template"), bar_measures=(across, upright))
+    made = compose(printed("one-volume").proof, asked)
+    squares = []
+    with pdfplumber.open(io.BytesIO(made.files["diagram.pdf"])) as pdf:
+        for page in pdf.pages:
+            bars, found = measured(page)
+            squares += found
+            assert [bar * across / 100 for bar in bars] == pytest.approx([100.0], abs=0.05)
+            text = " ".join(word["text"] for word in page.extract_words())
+            assert f"bars measured {across:g} across and {upright:g} mm upright" in text
+    assert squares
+    for wide, tall in squares:
+        assert (wide * across / 100, tall * upright / 100) == pytest.approx((50.0, 50.0), abs=0.03)
+
+
 @pytest.mark.parametrize("name", TRUE)
 @pytest.mark.parametrize("file", ["diagram.svg", "jig.svg"])
 def test_one_unit_of_the_svg_is_one_millimetre(name, file):
