@@ -82,7 +82,7 @@ def _row(job: Job, folder: str) -> str:
     told = " ".join(filter(None, (job.date, f"rev {job.revision}" if job.revision else "")))
     cells = (
         f'<th scope="row">{escape(job.job or "no number")}</th>',
-        f"<td>{_lines(job.instrument, job.title)}<br><small>{escape(told)}</small></td>",
+        f"<td>{_lines(job.instrument, job.title)}<br><small>{escape(told)}</small>{_history(job)}</td>",
         f"<td>{_lines(job.customer, job.reference)}</td>",
         f"<td>{_parts(job)}</td>",
         f"<td>{_sheets(job, folder)}<br><small>{escape(job.file)}</small></td>",
@@ -100,6 +100,13 @@ def _parts(job: Job) -> str:
     items = "<br>".join(escape(part) for part in job.parts)
     names = escape(", ".join(job.names))
     return f"<details><summary>{len(job.parts)} kinds</summary>{items}<br><small>{names}</small></details>"
+
+
+def _history(job: Job) -> str:
+    if not job.history:
+        return ""
+    lines = "<br>".join(escape(line) for line in job.history)
+    return f"<details><summary>revisions</summary><small>{lines}</small></details>"
 
 
 def _sheets(job: Job, folder: str) -> str:

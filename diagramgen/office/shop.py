@@ -9,17 +9,19 @@ from __future__ import annotations
 import hashlib
 import json
 import multiprocessing
+import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 
 from diagramgen import __version__
 from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
-from diagramgen.problems import Severity
-from diagramgen.work.jobs import Job, as_plain, from_plain, header
+from diagramgen.problems import Collector, Place, Severity
+from diagramgen.work.jobs import Job, as_plain, from_plain, header, natural
 from diagramgen.writers.files import write_all
 from diagramgen.writers.packet import MANIFEST, write_packet
 
@@ -54,12 +56,15 @@ class Task:
     path: Path
     out: Path
     name: str
+    earlier: tuple[Path, ...] = ()
+    """Builds of its earlier revisions, the oldest first."""
 
 
 def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
     """Every job below the folder, but for what lies in ``out`` or in a hidden folder, in order of names.
 
-    A build named as the state as found of another, with the same job number or none, is no job of its own.
+    A build named as the state as found of another, with the same job number or none, is no job of its own. Builds of
+    one number that all name revisions of their own are one job: the last revision counts.
     """
     found: dict[Path, dict[str, str]] = {}
     for path in sorted({*folder.rglob("*.yaml"), *folder.rglob("*.yml")}):
@@ -70,7 +75,24 @@ def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
             if keys is None or (OF_A_BUILD & keys.keys() and not OF_NO_BUILD & keys.keys()):
                 found[path] = keys or {}
     bases = {base for path, keys in found.items() for base in _bases(path, keys, found)}
-    return tuple(_task(path, folder, out) for path in found if path not in bases)
+    own = {path: keys for path, keys in found.items() if path not in bases}
+    earlier = _revisions(own)
+    old = {path for paths in earlier.values() for path in paths}
+    return tuple(_task(path, folder, out, earlier.get(path, ())) for path in own if path not in old)
+
+
+def _revisions(found: Mapping[Path, Mapping[str, str]]) -> dict[Path, tuple[Path, ...]]:
+    """The build that counts -> those of its earlier revisions."""
+    numbers: dict[str, list[Path]] = {}
+    for path, keys in found.items():
+        numbers.setdefault(" ".join(keys.get("job", "").lower().split()), []).append(path)
+    result = {}
+    for number, paths in numbers.items():
+        words = {path: found[path].get("revision", "") for path in paths}
+        if number and len(paths) > 1 and all(words.values()) and len(set(words.values())) == len(paths):
+            *before, last = sorted(paths, key=lambda p: natural(words[p]))
+            result[last] = tuple(before)
+    return result
 
 
 def _keys(path: Path) -> dict[str, str] | None:
@@ -93,11 +115,11 @@ def _bases(path: Path, keys: Mapping[str, str], found: Mapping[Path, Mapping[str
                 yield base
 
 
-def _task(path: Path, folder: Path, out: Path) -> Task:
+def _task(path: Path, folder: Path, out: Path, earlier: tuple[Path, ...]) -> Task:
     inside = path.relative_to(folder)
     # "a.yaml" and "a.yml" may lie side by side.
     place = inside.with_suffix("") if inside.suffix == ".yaml" else inside
-    return Task(path, out / place, inside.as_posix())
+    return Task(path, out / place, inside.as_posix(), earlier)
 
 
 def kept(task: Task, wishes: Wishes) -> Job | None:
@@ -108,7 +130,9 @@ def kept(task: Task, wishes: Wishes) -> Job | None:
         return None
     if job is None or job.file != task.name or job.made_with != wishes.made_with or job.errors:
         return None
-    same = all(_digest(task, role, wishes) == digest for role, digest in job.made_from.items())
+    revisions = {role for role in job.made_from if role.startswith("revision:")}
+    same = revisions == {_revision_role(task, path) for path in task.earlier} and all(
+        _digest(task, role, wishes) == digest for role, digest in job.made_from.items())
     return job if same and _there(task.out, job.sheets) else None
 
 
@@ -124,7 +148,7 @@ def _digest(task: Task, role: str, wishes: Wishes) -> str:
     kind, _, name = role.partition(":")
     if kind in ("symbol", "group"):
         return _shipped(kind, name, wishes.symbols)
-    if kind not in ("build", "file"):
+    if kind not in ("build", "file", "revision"):
         return ""
     try:
         return hashlib.sha256((task.path if kind == "build" else task.path.parent / name).read_bytes()).hexdigest()
@@ -136,7 +160,6 @@ def _digest(task: Task, role: str, wishes: Wishes) -> str:
 def _shipped(kind: str, name: str, own: str) -> str:
     from diagramgen.build.groups import ready_files
     from diagramgen.library import catalogue
-    from diagramgen.problems import Collector
 
     try:
         if kind == "group":
@@ -157,14 +180,43 @@ def make(task: Task, wishes: Wishes) -> Job:
         # Sheets of an earlier run that are no longer true go, also where nothing takes their place.
         write_packet(task.out, files, proof.checksum)
     job = _summary(task, proof, files, wishes)
+    job = replace(job, history=_history(task, wishes), made_from={**job.made_from, **{
+        role: _digest(task, role, wishes) for role in (_revision_role(task, path) for path in task.earlier)}})
     write_all(task.out, {SUMMARY: (json.dumps(as_plain(job), ensure_ascii=False, indent=1) + "\n").encode()})
     return job
+
+
+def _revision_role(task: Task, path: Path) -> str:
+    return f"revision:{Path(os.path.relpath(path, task.path.parent)).as_posix()}"
+
+
+def _history(task: Task, wishes: Wishes) -> tuple[str, ...]:
+    """What was changed from each revision to the next, in words."""
+    own = Path(wishes.symbols) if wishes.symbols else None
+    proofs = [examine(path, own, reading=True) for path in (*task.earlier, task.path)] if task.earlier else []
+    return tuple(_between(a, b) for a, b in pairwise(proofs))
+
+
+def _between(before: Proof, after: Proof) -> str:
+    from diagramgen.work.changes import check_same_instrument, compare
+    from diagramgen.work.changesteps import changes_in_words
+
+    a, b = before.build, after.build
+    if a is None or b is None:
+        return "?: a revision cannot be read"
+    head = " to ".join(one.record.get("revision", "?") for one in (a, b))
+    say = Collector()
+    if before.has_errors or after.has_errors:
+        return f"{head}: not compared, for there are errors in them"
+    if not check_same_instrument(a, b, Place(b.file), say):
+        return f"{head}: not compared; {'; '.join(p.message for p in say)}"
+    return f"{head}: {'; '.join(changes_in_words(compare(a, b))) or 'nothing in the wiring'}"
 
 
 def _summary(task: Task, proof: Proof, files: Mapping[str, bytes], wishes: Wishes) -> Job:
     count = {s: sum(p.severity is s for p in proof.problems) for s in Severity}
     return Job(
-        file=task.name, **header(proof.build), checksum=proof.checksum,
+        file=task.name, **header(proof.build), history=(), checksum=proof.checksum,
         job_line=_job_line(task.path), errors=count[Severity.ERROR], warnings=count[Severity.WARNING],
         problems=tuple(p.text() for p in proof.problems if p.severity is not Severity.NOTE),
         sheets={name: len(data) for name, data in sorted(files.items())}, made_from=dict(proof.sources),

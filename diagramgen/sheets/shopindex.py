@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 from diagramgen.sheets.frame import JobLine
@@ -10,7 +9,7 @@ from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table
-from diagramgen.work.jobs import Job
+from diagramgen.work.jobs import Job, natural
 
 LETTERING = 2.0
 STAMP = "index of jobs"
@@ -21,18 +20,13 @@ def index_sheets(jobs: Sequence[Job], check: str, paper: Paper) -> list[SheetMak
     shops = list(dict.fromkeys(job.workshop for job in jobs if job.workshop))
     line = JobLine("index", f"{len(jobs)} job{'s' if len(jobs) != 1 else ''}", "", "", "",
                    shops[0] if len(shops) == 1 else "", "", check)
-    return list_sheets([_jobs(jobs), _instruments(jobs), _parts(jobs)], line, paper, STAMP, "index", cautioned=False)
+    tables = [_jobs(jobs), _revisions(jobs), _instruments(jobs), _parts(jobs)]
+    return list_sheets(tables, line, paper, STAMP, "index", cautioned=False)
 
 
 def by_number(jobs: Iterable[Job]) -> list[Job]:
     """Jobs in the order of their numbers, figures as figures: LL-9 before LL-10; those without one last."""
     return sorted(jobs, key=lambda j: (not j.job, natural(j.job), j.file))
-
-
-def natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """A key by which figures in a text count as figures."""
-    return tuple((0, int(piece), "") if piece.isdigit() else (1, 0, piece.lower())
-                 for piece in re.findall(r"[0-9]+|[^0-9]+", text))
 
 
 def _jobs(jobs: Sequence[Job]) -> Table:
@@ -49,6 +43,14 @@ def _fate(job: Job) -> str:
         return job.fate
     warned = f", {job.warnings} warning{'s' if job.warnings != 1 else ''}" if job.warnings else ""
     return f"{len(job.sheets)} files{warned}"
+
+
+def _revisions(jobs: Sequence[Job]) -> Table:
+    rows = [Row(("Revisions: what was changed from one to the next",), heading=True)]
+    for job in by_number(jobs):
+        rows += [Row(("" if n else job.job, *line.partition(": ")[::2]), bold=0) for n, line in enumerate(job.history)]
+    columns = (Column("job", 24), Column("revisions", 40), Column("what was changed", 220))
+    return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
 def _instruments(jobs: Sequence[Job]) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields
 from pathlib import PurePath
@@ -15,7 +16,7 @@ FORMAT = 1
 """Version of a job's summary file; another one is made anew."""
 HEADER = ("job", "title", "instrument", "customer", "reference", "date", "revision", "workshop")
 TEXTS = (*HEADER, "file", "checksum", "made_with")
-LISTS = ("parts", "names", "problems")
+LISTS = ("parts", "names", "history", "problems")
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,8 @@ class Job:
     """Kind and values of every part, alike ones once."""
     names: tuple[str, ...]
     """What the parts are called."""
+    history: tuple[str, ...]
+    """What was changed from revision to revision, a line each: ``A to B: ...``, the oldest first."""
     checksum: str
     job_line: int
     """The line its number stands on, 0 where it has none."""
@@ -97,6 +100,12 @@ def _listed(value: Any, kind: type) -> bool:
 
 def _values_of(value: Any) -> Any:
     return list(value.values()) if isinstance(value, dict) else None
+
+
+def natural(text: str) -> tuple[tuple[int, int, str], ...]:
+    """A key by which figures in a text count as figures."""
+    return tuple((0, int(piece), "") if piece.isdigit() else (1, 0, piece.lower())
+                 for piece in re.findall(r"[0-9]+|[^0-9]+", text))
 
 
 def check_numbers(jobs: Iterable[Job], folder: PurePath, say: Collector) -> None:

@@ -150,6 +150,29 @@ def test_a_state_as_found_is_no_job_of_its_own_but_an_earlier_job_is(jobs):
     assert found.name in [task.name for task in office.tasks(jobs, jobs / "sheets")]
 
 
+def test_builds_of_one_number_with_revisions_of_their_own_are_one_job_and_it_says_what_changed(jobs):
+    more = TINY.replace("  output: jack", "  volume: pot-24, 250k log\n  output: jack")
+    (jobs / "later" / "c.yaml").write_text(job_text("LL-2", revision="A"), encoding="utf-8")
+    (jobs / "a.yaml").write_text(job_text("LL-2", more, revision="B"), encoding="utf-8")
+    first = shop()
+    assert "J701" not in first.stderr
+    assert first.stdout.splitlines()[-1].startswith("2 jobs: 2 made, 0 unchanged")
+    plain = json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8"))
+    assert plain["history"] == ["A to B: Part volume goes in (pot-24, 250k log)"]
+    assert "A to B: Part volume goes in" in (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
+    assert made() == []
+    other = job_text("LL-2", more.replace("250k", "500k"), revision="A")
+    (jobs / "later" / "c.yaml").write_text(other, encoding="utf-8")
+    assert made() == ["a.yaml"]
+    plain = json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8"))
+    assert plain["history"] == ["A to B: Part volume is replaced (track: 500k -> 250k)"]
+    (jobs / "later" / "c.yaml").unlink()
+    assert made() == ["a.yaml"]
+    # One without a revision, or two of one revision, are two jobs with one number.
+    (jobs / "later" / "c.yaml").write_text(job_text("LL-2", revision="B"), encoding="utf-8")
+    assert "J701" in shop().stderr
+
+
 def test_what_is_no_build_is_left_alone(jobs):
     shutil.copytree(SAMPLES / "prices", jobs / "prices")
     shutil.copytree(SAMPLES / "groups", jobs / "groups")

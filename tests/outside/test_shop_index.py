@@ -16,17 +16,17 @@ import pytest
 
 from diagramgen.office.indexpage import index_page
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.shopindex import by_number, index_sheets, natural
-from diagramgen.work.jobs import Job
+from diagramgen.sheets.shopindex import by_number, index_sheets
+from diagramgen.work.jobs import Job, natural
 from diagramgen.writers.pdf import pdf_bytes
 
 PLAIN = Job("a.yaml", "LL-2", "Two singles", "Flat top", "A. Quill", "PO-7", "2024-05-01", "B", "Lantern Lane",
-            ("pot-24, 500k log", "single-coil, 6.1k"), ("volume", "neck"), "0123abcd", 3, 0, 0, (),
+            ("pot-24, 500k log", "single-coil, 6.1k"), ("volume", "neck"), (), "0123abcd", 3, 0, 0, (),
             {"diagram.pdf": 10, "leads.csv": 5}, {"build": "00"}, "diagramgen")
 EVIL = "<script>document.title='taken'</script><img src=x onerror=alert(1)>\"'&amp;"
 JOBS = [PLAIN,
         replace(PLAIN, file="b c/é#?.yaml", job="LL-10", title=EVIL, instrument=EVIL, customer=EVIL, reference=EVIL,
-                parts=(EVIL,), names=(EVIL,), date=EVIL, revision=EVIL),
+                parts=(EVIL,), names=(EVIL,), history=(EVIL,), date=EVIL, revision=EVIL),
         replace(PLAIN, file="d.yaml", job="LL-9", sheets={}, errors=2,
                 problems=("d.yaml:1:1: error R302: <b>bad</b>",))]
 FOLDERS = ["a", "b c/é#?", "d"]
@@ -58,7 +58,7 @@ def test_no_text_of_a_job_becomes_markup(page):
     assert names.count("script") == 1
     assert not {"img", "iframe", "object", "link", "b"} & set(names)
     assert not [a for _, attrs in read.tags for a in attrs if a.startswith("on")]
-    assert "".join(read.texts).count(EVIL) == 8
+    assert "".join(read.texts).count(EVIL) == 9
 
 
 def test_the_page_needs_nothing_from_outside(page):
