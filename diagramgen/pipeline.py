@@ -519,6 +519,16 @@ def _svg(sheet: Sheet, request: Request) -> bytes:
     return svg_bytes(sheet, "outline" if request.lettering == "outline" else "font")
 
 
+def player_file(proof: Proof, states: Sequence[Mapping[str, str]] = ()) -> bytes | None:
+    """The player's page, of these states or of all; None where the circuit was not solved."""
+    from diagramgen.sheets.playerpage import player_page
+    from diagramgen.writers.html import html_bytes
+
+    if proof.chart is None or proof.layout is None:
+        return None
+    return html_bytes(player_page(subject_of(proof), proof.chart, states))
+
+
 def card_sheets(symbol: Symbol, paper: str) -> list[Sheet]:
     """The full-size card of a symbol."""
     from diagramgen.build.model import Part

@@ -18,6 +18,7 @@ COMMANDS = {
     "compare": ("diagramgen.cli.compare:compare", "Say what is done between a build as found and as left."),
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
     "readings": ("diagramgen.cli.readings:readings", "Write a file to enter readings in; hold readings against it."),
+    "page": ("diagramgen.cli.page:page", "Write the player's page: pick positions, see the live path."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "fault": ("diagramgen.cli.fault:fault", "Find a fault from what was metered and heard; say what to measure next."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),

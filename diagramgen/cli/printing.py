@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+
+if TYPE_CHECKING:
+    from diagramgen.pipeline import Proof
 
 SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
                "leads", "player", "curves", "states", "intake", "closing", "record", "packet",
@@ -97,7 +101,7 @@ def print_(
       diagramgen print baritone.yaml --bar-measures 99.2,99.6
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
-    from diagramgen.cli.circuits import pairs, positions, turns
+    from diagramgen.cli.circuits import pairs, turns
     from diagramgen.pipeline import PACKET, SHEETS, Request, compose, examine
     from diagramgen.writers.png import PngUnavailable
 
@@ -107,14 +111,7 @@ def print_(
     printable = proof.layout is not None and (anyway or not proof.has_errors)
     files: list[Path] = []
     if printable:
-        held = tuple(tuple(positions(proof.build, pairs((one,), "position")).items()) for one in states
-                     if proof.build is not None)
-        for one in held:
-            try:
-                if proof.chart:
-                    proof.chart.space.select(dict(one))
-            except ValueError as fault:
-                raise click.BadParameter(str(fault)) from fault
+        held = tuple(tuple(one.items()) for one in held_states(proof, states))
         set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
                        if proof.build is not None)
         asked = PACKET if set(sheets) == {"packet"} else sheets or SHEETS
@@ -130,7 +127,7 @@ def print_(
         if not made:
             raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
                                    "Print its diagram, or measure the cavity.")
-        files = write_sheets(folder if folder is not None else _beside(build), made, proof.checksum)
+        files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum)
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})
@@ -145,6 +142,22 @@ def print_(
         sys.exit(HAS_ERRORS)
 
 
-def _beside(build: Path) -> Path:
+def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:
+    """States as typed with the names of controls and positions made whole; raises ``click.BadParameter``."""
+    from diagramgen.cli.circuits import pairs, positions
+
+    if proof.build is None:
+        return []
+    held = [positions(proof.build, pairs((one,), "position")) for one in typed]
+    for one in held:
+        try:
+            if proof.chart:
+                proof.chart.space.select(dict(one))
+        except ValueError as fault:
+            raise click.BadParameter(str(fault)) from fault
+    return held
+
+
+def beside(build: Path) -> Path:
     """The folder beside a build file that bears its name; a file without an ending gets a word added."""
     return build.with_suffix("") if build.suffix else build.with_name(build.name + "-sheets")

@@ -72,7 +72,7 @@ def plot(curves: Sequence[Curve], box: Box, title: str, label_width: float, subj
     scale = Scale(area, *_range(curves))
     said = fit(title, 2.5, box.width, True)
     marks: list[Mark] = [Text(said, Point(box.left, box.top + 3.0), 2.5, bold=True, role=Role.NAME_TEXT)]
-    marks += _axes(scale)
+    marks += axes(scale)
     runs = [_visible(c, scale) for c in curves]
     for number, run in enumerate(runs):
         marks += [Shape((_line(piece, scale),), Role.CURVE, colour=SHADES[number]) for piece in run]
@@ -92,7 +92,8 @@ def _range(curves: Sequence[Curve]) -> tuple[float, float]:
     return max(high - SPAN_MOST, min(low, high - 3 * STEP)), high
 
 
-def _axes(scale: Scale) -> list[Mark]:
+def axes(scale: Scale) -> list[Mark]:
+    """Grid, axes and their lettering."""
     area = scale.area
     marks: list[Mark] = []
     for hertz in LINES:

@@ -91,7 +91,7 @@ def _contacts(subject: Subject, live: Live) -> list[Mark]:
     for pairs, role in ((live.idle, Role.HOLE), (live.contacts, Role.ARROW)):
         for a, b in pairs:
             if a in lugs and b in lugs and lugs[a].distance(lugs[b]) > 0.5:
-                marks.append(Shape((_bar(lugs[a], lugs[b]),), role, f"contact:{a}"))
+                marks.append(Shape((bar(lugs[a], lugs[b]),), role, f"contact:{a}"))
     return marks
 
 
@@ -102,7 +102,8 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
                   f"part:{name}") for name, b in boxes]
 
 
-def _bar(a: Point, b: Point, half: float = 0.55) -> Path:
+def bar(a: Point, b: Point, half: float = 0.55) -> Path:
+    """A bar from lug to lug, for a contact."""
     side = a.angle_to(b) + math.pi / 2
     return polyline([a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half)],
                     closed=True)

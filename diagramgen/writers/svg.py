@@ -71,7 +71,7 @@ class _SvgCanvas:
         self.open.pop()
 
     def path(self, paths: tuple[Path, ...], style: Style, subject: str) -> None:
-        made = self.drawing.path(d="".join(_path_data(path) for path in paths))
+        made = self.drawing.path(d="".join(path_data(path) for path in paths))
         _paint(made, style, evenodd=len(paths) > 1)
         self._add(made, subject)
 
@@ -86,7 +86,7 @@ class _SvgCanvas:
         group = self.drawing.g()
         if outlines:
             group.add(
-                self.drawing.path(d="".join(_path_data(path) for path in outlines), fill=style.text_colour)
+                self.drawing.path(d="".join(path_data(path) for path in outlines), fill=style.text_colour)
             )
         ghost = self._text(text)
         ghost["textLength"] = number(text_width(text.text, text.height, text.bold))
@@ -187,7 +187,8 @@ def _set_box(made: Any, box: Box) -> None:
     made["width"], made["height"] = number(box.width), number(box.height)
 
 
-def _path_data(path: Path) -> str:
+def path_data(path: Path) -> str:
+    """The ``d`` of a path."""
     parts = [f"M{number(path.start.x)} {number(path.start.y)}"]
     at = path.start
     for piece in path.pieces:

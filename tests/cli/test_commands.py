@@ -28,7 +28,8 @@ def test_help_of_a_command_teaches_by_an_example(name):
     assert f"diagramgen {name}" in said.split("Example", 1)[1]
 
 
-ON_A_JOB = ("print", "check", "compare", "sounds", "netlist", "labels", "price", "readings", "shop")
+ON_A_JOB = ("print", "check", "compare", "sounds", "netlist", "labels", "price", "readings", "shop",
+            "page")
 """Commands whose examples name a job of one's own."""
 
 
