@@ -1,0 +1,1 @@
+"""Which conductor of a pickup's cable is which, from what a meter says between them."""
