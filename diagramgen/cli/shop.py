@@ -64,6 +64,8 @@ def shop(
       diagramgen shop jobs
       diagramgen shop jobs --out papers --sheet diagram --sheet leads
     """
+    from concurrent.futures.process import BrokenProcessPool
+
     from diagramgen.office.shop import Wishes, run, tasks
     from diagramgen.pipeline import SHEETS
     from diagramgen.problems import Collector
@@ -85,6 +87,9 @@ def shop(
             jobs = run(found, wishes, workers or os.cpu_count() or 1, done)
     except CannotWrite as fault:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
+    except BrokenProcessPool:
+        fail("error: a process that made sheets was ended from outside; the memory may have been full\n"
+             "  -> Run it again: what is done is kept. With --workers 1 it needs least.")
     say = Collector()
     check_numbers(jobs, folder, say)
     _index(found, jobs, where, paper or "a4")

@@ -22,7 +22,7 @@ from diagramgen import __version__
 from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
 from diagramgen.problems import Collector, Place, Severity
 from diagramgen.work.jobs import Job, as_plain, from_plain, header, natural
-from diagramgen.writers.files import write_all
+from diagramgen.writers.files import CannotWrite, write_all
 from diagramgen.writers.packet import MANIFEST, write_packet
 
 SUMMARY = "job.json"
@@ -253,6 +253,14 @@ def run(
     return tuple(results[task] for task in found)
 
 
+def _tried(task: Task, wishes: Wishes) -> Job | tuple[Path, str]:
+    """A job made in a process of its own; what could not be written comes back as data, since not every fault does."""
+    try:
+        return make(task, wishes)
+    except CannotWrite as fault:
+        return fault.path, fault.reason
+
+
 def _made(changed: Sequence[Task], wishes: Wishes, workers: int) -> Iterator[tuple[Task, Job]]:
     if workers < 2 or len(changed) < 2:
         yield from ((task, make(task, wishes)) for task in changed)
@@ -260,9 +268,12 @@ def _made(changed: Sequence[Task], wishes: Wishes, workers: int) -> Iterator[tup
     # Processes started afresh: a copy of this one would hold its locks and threads.
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(min(workers, len(changed)), mp_context=context) as pool:
-        waiting = {pool.submit(make, task, wishes): task for task in changed}
+        waiting = {pool.submit(_tried, task, wishes): task for task in changed}
         try:
             for future in as_completed(waiting):
-                yield waiting[future], future.result()
+                made = future.result()
+                if not isinstance(made, Job):
+                    raise CannotWrite(*made)
+                yield waiting[future], made
         finally:
             pool.shutdown(cancel_futures=True)
