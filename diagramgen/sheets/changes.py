@@ -15,6 +15,8 @@ from diagramgen.work.changes import Changes, undo
 from diagramgen.work.changesteps import DO, Step, StepLead, cannot_undo, steps, to_keep
 from diagramgen.work.partchanges import values_in_words
 
+SHORT = 16
+"""Rows up to which lists are kept together on one page."""
 LETTERING = 2.0
 STAMPS = {False: "changes: as found to as left", True: "undo: as left back to as found"}
 HEADINGS = {
@@ -59,7 +61,7 @@ def _sheets(
         return []
     job, warning, name = pair.left.job, pair.left.warning, "undo" if changes.undoing else "changes"
     stamp = STAMPS[changes.undoing]
-    tables = [_steps(changes), _parts(changes), _remarks(pair, changes)]
+    tables = [_needed(changes), _steps(changes), _parts(changes), _remarks(pair, changes)]
     listed = list_sheets(tables, job, paper, stamp, name, warning, alone)
     return [*listed, *picture_sheets(changes, subjects, pair.left, paper, (stamp, name))]
 
@@ -131,17 +133,25 @@ def _parts(changes: Changes) -> Table:
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
+def _needed(changes: Changes) -> Table:
+    """On the way back: what must be in the bag before anything is opened."""
+    lines = to_keep(undo(changes)) if changes.undoing else ()
+    return _listed(_lines("Needed from the bag: look that all of it is there before anything is opened", lines, Tick()))
+
+
 def _remarks(pair: Pair, changes: Changes) -> Table:
     """The bag, what cannot be undone, what is to be known."""
     made = undo(changes) if changes.undoing else changes
     bag = ("What comes out: keep it with the papers" if changes.undoing else
            "Into one bag, labelled with the job number, and kept with the instrument: the way back needs it")
     whole = cannot_undo(made) or ("Nothing: every joint, lead and part can go back as it was found.",)
-    needed = to_keep(made) if changes.undoing else ()
-    rows = [*_lines("Needed from the bag: look that all of it is there before anything is opened", needed, Tick()),
-            *_lines(bag, to_keep(changes), Tick()), *_lines("What cannot be undone", whole, "•"),
-            *_lines("To be known of the state as found", pair.notes, "•")]
-    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)
+    return _listed([*_lines(bag, to_keep(changes), Tick()), *_lines("What cannot be undone", whole, "•"),
+                    *_lines("To be known of the state as found", pair.notes, "•")])
+
+
+def _listed(rows: Sequence[Row]) -> Table:
+    """Lists below one another, on one page where they are short."""
+    return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING, whole=len(rows) <= SHORT)
 
 
 def _lines(head: str, lines: Sequence[str], mark: Cell) -> list[Row]:
