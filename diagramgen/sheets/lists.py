@@ -34,7 +34,9 @@ def list_sheets(
     _, tall = cautions(Point(0, 0), room.width)
     fits = cautioned and lowest(blocks[-1]) + tall + 4 <= room.bottom
     if not fits and alone and cautioned:
-        blocks.append([])
+        # Shorter pages, so that the one with the cautions has something else on it too.
+        shorter = Box(room.left, room.top, room.right, room.bottom - tall - 4)
+        blocks = min((flow(kind, shorter, gap) for kind in (tables, loose) for gap in GAPS), key=len)
     # A page for the cautions alone is paper wasted where the diagram's sheets carry them already.
     if fits or (alone and cautioned):
         warned, _ = cautions(Point(room.left, room.bottom - tall), room.width)
