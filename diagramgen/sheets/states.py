@@ -23,6 +23,8 @@ from diagramgen.work.words import lug_word
 STAMP = "states: what carries the signal"
 MOST = 6
 """Pictures on one page."""
+LEAST = 0.5
+"""Scale below which tags of ``TAG`` mm crowd a picture; fewer then share a page."""
 FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint: does not. Bar: a closed contact. "
               "Frame: sounds. Not for measuring.")
 
@@ -46,11 +48,14 @@ def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int
 
 
 def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
-    """The states, at most six on a page."""
-    pages = [states[i:i + MOST] for i in range(0, len(states), MOST)]
-    if not pages:
+    """The states, at most six on a page; fewer where six pictures would be too small for their tags."""
+    if not states:
         return []
-    grid = best_grid(subject, paper, len(pages[0]))
+    for most in (MOST, 4, 2):
+        pages = [states[i:i + most] for i in range(0, len(states), most)]
+        grid = best_grid(subject, paper, len(pages[0]))
+        if grid.scale >= LEAST:
+            break
     made: list[SheetMaker] = []
     room = grid.window(0).width - 3
     # One height for all headings: a state is no less than its neighbour because its name is longer.
