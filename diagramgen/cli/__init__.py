@@ -22,6 +22,7 @@ COMMANDS = {
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "fault": ("diagramgen.cli.fault:fault", "Find a fault from what was metered and heard; say what to measure next."),
     "identify": ("diagramgen.cli.identify:identify", "Name the conductors of a pickup from readings between them."),
+    "guess": ("diagramgen.cli.guess:guess", "Guess the wiring found, from readings at the plug."),
     "labels": ("diagramgen.cli.labels:labels", "Print labels for leads, cables, parts and bags of old parts."),
     "price": ("diagramgen.cli.price:price", "Write a build's buying list, estimate and account."),
     "shop": ("diagramgen.cli.shop:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),

@@ -32,12 +32,15 @@ NAMED = 6
               help="What was metered or heard; may be repeated.")
 @click.option("--seen-in", "listed", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
               help="A text file with one such line for each thing seen; # begins a comment.")
+@click.option("--results", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A results file (diagramgen readings): what was metered at the plug is taken from it.")
 @click.option("--ask", is_flag=True, help="Ask for one measurement at a time until the fault is found.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 def fault(
-    build: Path, lines: tuple[str, ...], listed: Path | None, ask: bool, as_json: bool, own: Path | None
+    build: Path, lines: tuple[str, ...], listed: Path | None, results: Path | None, ask: bool, as_json: bool,
+    own: Path | None,
 ) -> None:
     """Rank the single faults of BUILD that explain what was seen, and say what to measure next.
 
@@ -66,7 +69,7 @@ def fault(
             say_problems(problems)
         sys.exit(HAS_ERRORS)
     run = _simulated(made)
-    sights = _sights((*lines, *_lines(listed)), run.wiring)
+    sights = [*_from_results(results, run.wiring), *_sights((*lines, *_lines(listed)), run.wiring)]
     numbers = groups(run)
     found = find(run, sights, numbers)
     if ask:
@@ -104,6 +107,25 @@ def _lines(listed: Path | None) -> tuple[str, ...]:
         raise click.BadParameter(f"{listed} cannot be read: {reason}") from None
     kept = (line.split("#", 1)[0].strip() for line in text.splitlines())
     return tuple(line for line in kept if line)
+
+
+def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
+    """What a results file says; ends with its problems where it cannot be read."""
+    from diagramgen.build.results import read_results
+    from diagramgen.problems import Collector
+    from diagramgen.work.faults.seen import BadSight, sights_in
+
+    if path is None:
+        return []
+    say = Collector({})
+    found = read_results(path.read_bytes(), str(path), say)
+    if found is None or say.has_errors:
+        say_problems(say.sorted())
+        sys.exit(HAS_ERRORS)
+    try:
+        return list(sights_in(found, laid))
+    except BadSight as reason:
+        raise click.BadParameter(f"{reason.message} in {path}. {reason.remedy}") from None
 
 
 def _sights(lines: tuple[str, ...], laid: Wiring) -> list[Sight]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from diagramgen.build.results import Results
 from diagramgen.circuit.states import Space
 from diagramgen.circuit.wanted import words
 from diagramgen.problems import nearest
@@ -15,6 +16,8 @@ from diagramgen.work.faults.wiring import ALL_ZERO, REST, Wiring
 SOUNDS = ("silent", "faint", "thin", "hums", "right")
 KNOBS = ("stuck", "works")
 OPEN_WORDS = ("open", "ol", "infinite")
+GROUNDED = 5.0
+"""ohm to the sleeve up to which metal counts as joined, meter leads taken off (common practice, no source)."""
 OPEN_OHM = 2e7
 """A meter that shows this much or more is read as open (common range of a hand meter, common practice, no source)."""
 
@@ -200,7 +203,7 @@ def _named(where: str, what: str, wiring: Wiring) -> Sight:
 
 
 def _joined(what: str) -> bool:
-    return what in ("joined", "beeps") or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < 5.0)
+    return what in ("joined", "beeps") or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < GROUNDED)
 
 
 def _between(where: str, what: str, wiring: Wiring) -> Between:
@@ -260,3 +263,24 @@ def _one_of(what: str, known: tuple[str, ...]) -> str:
     if what not in known:
         raise BadSight(f"'{what}' is no word known here", f"One of: {', '.join(known)}. {nearest(what, known)}")
     return what
+
+
+HEARD_AS = {"as it should": "right", "weak": "faint", "faint": "faint", "thin": "thin", "hums": "hums",
+            "silent": "silent", "right": "right"}
+"""Words of a results file that say what a position sounds like; others (crackles) tell of no single fault here."""
+
+
+def sights_in(results: Results, wiring: Wiring) -> Iterator[Sight]:
+    """What a results file says of the plug and the strings. Raises ``BadSight`` for positions that do not exist."""
+    for one in results.plug:
+        where = ", ".join(f"{key}={given.value}".lower() for key, given in one.when.items())
+        for given, knobs in ((one.ten, ""), (one.zero, "knobs=0")):
+            if given is not None and (knobs == "" or len(wiring.settings) > 1):
+                state, setting = _where(", ".join(x for x in (where, knobs) if x), wiring)
+                yield Reading(state, setting, math.inf if given.value >= OPEN_OHM else float(given.value))
+        word = HEARD_AS.get(" ".join(one.heard.lower().split()))
+        if word is not None:
+            yield Heard(*_where(where, wiring), word)
+    strings = next((p.name for p in wiring.build.parts.values() if p.symbol.name == "bridge-ground"), "")
+    if results.strings is not None and strings:
+        yield read_sight(f"{strings}: {'joined' if results.strings.value < GROUNDED else 'open'}", wiring)

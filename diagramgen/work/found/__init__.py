@@ -1,0 +1,1 @@
+"""Which of the usual wirings an instrument was found with, from readings at the plug."""
