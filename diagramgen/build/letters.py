@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagramgen.build.model import Build, Part
+from diagramgen.fields import Values
 from diagramgen.lettering import not_set
 from diagramgen.problems import Collector, Place
 
 REMEDY = ("The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give it a name in these"
           "{how}; the file may keep the other in a comment.")
+BY_HAND = "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand."
 
 
 def check_letters(build: Build, say: Collector) -> None:
@@ -25,7 +27,7 @@ def check_letters(build: Build, say: Collector) -> None:
         wrong = not_set(text)
         if wrong:
             say.warning("R347", place, f"{what} cannot be lettered on paper in full: {wrong}",
-                        "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand.")
+                        BY_HAND)
 
 
 def _names(build: Build) -> Iterator[tuple[str, str, str, Place]]:
@@ -56,3 +58,19 @@ def _remarks(build: Build) -> Iterator[tuple[str, str, Place]]:
         *build.record.items()) if text)
     yield from ((f"the note of {part.name}", part.note, part.place) for part in build.parts.values())
     yield from ((f"the remark of {lead.tag}", lead.remark, lead.place) for lead in build.leads)
+
+
+def check_told(v: Values, where: str, say: Collector) -> None:
+    """Says which texts of a record or a results file hold characters that cannot be lettered."""
+    for key in v.places():
+        value = v.get(key)
+        if isinstance(value, str):
+            texts = [(value, v.at(key))]
+        else:
+            found = value if isinstance(value, tuple) else ()
+            texts = [(g.value, g.place) for g in found if isinstance(g.value, str)]
+            texts += [(g.value.get("says", ""), g.place) for g in found if isinstance(g.value, Values)]
+        for text, place in texts:
+            wrong = not_set(text)
+            if wrong:
+                say.warning("R347", place, f"'{key}' of {where} cannot be lettered on paper in full: {wrong}", BY_HAND)

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagramgen import units
+from diagramgen.build.letters import check_told
 from diagramgen.build.tables import CONTROL, FORMAT
 from diagramgen.fields import (
     Field,
@@ -177,6 +178,9 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
         say.error("R014", values.at("format"), f"this file is written in format {int(values.get('format'))}; "
                   f"this program reads format {FORMAT}", "Use a newer diagramgen.")
         return None
+    check_told(values, "the readings", say)
+    for one in values.get("plug", ()):
+        check_told(one.value, "a reading", say)
     plug = values.get("plug", ())
     if len(plug) > MOST:
         say.error("R015", values.at("plug"), f"the file holds {len(plug)} readings; no instrument has more than {MOST}",

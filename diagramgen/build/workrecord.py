@@ -11,6 +11,7 @@ import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from diagramgen.build.letters import check_told
 from diagramgen.build.model import NOTHING_TOLD, Photograph, WorkRecord
 from diagramgen.fields import Given, Values
 from diagramgen.problems import Collector, Place
@@ -33,6 +34,7 @@ def read_work_record(v: Values | None, sources: Sources, say: Collector) -> Work
     """The record's words and photographs; a photograph that cannot be shown is said and left out."""
     if v is None:
         return NOTHING_TOLD
+    check_told(v, "the record", say)
     return WorkRecord(
         v.get("asked", ""), _texts(v, "done"), v.get("why", ""), _texts(v, "fitted"), _texts(v, "handed back"),
         _texts(v, "undo"), _texts(v, "next technician"), _texts(v, "care"), v.get("battery", ""),
