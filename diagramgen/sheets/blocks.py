@@ -29,20 +29,7 @@ class Block:
 
 
 def flowed(blocks: Sequence[Block], room: Box) -> list[list[Mark]]:
-    """The blocks over as few pages as they take, broken before headings where that fills the pages evenly."""
-    first = _flowed(blocks, room, room.height)
-    if len(first) < 2:
-        return first
-    even = sum(b.tall for b in blocks) / len(first)
-    for share in (0.9, 1.0, 1.1):
-        made = _flowed(blocks, room, even * share)
-        if len(made) == len(first):
-            return made
-    return first
-
-
-def _flowed(blocks: Sequence[Block], room: Box, enough: float) -> list[list[Mark]]:
-    """``enough``: mm of a page after which a heading begins the next one."""
+    """The blocks over as many pages as they take."""
     result: list[list[Mark]] = [[]]
     y = room.top
     for i, block in enumerate(blocks):
@@ -51,8 +38,7 @@ def _flowed(blocks: Sequence[Block], room: Box, enough: float) -> list[list[Mark
             if not blocks[j].keep:
                 break
             needed += blocks[j + 1].tall
-        begun = y - room.top >= enough and block.keep and not (i and blocks[i - 1].keep)
-        if y > room.top and (y + needed > room.bottom or begun):
+        if y > room.top and y + needed > room.bottom:
             result.append([])
             y = room.top
         result[-1] += block.marks(Point(room.left, y))

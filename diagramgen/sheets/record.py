@@ -8,6 +8,8 @@ from functools import partial
 
 from diagramgen.build.model import Build, Photograph
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.metered import coils_named
+from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.geometry import Box, Point, polyline
 from diagramgen.lettering import fit, wrap
@@ -20,7 +22,7 @@ from diagramgen.sheets.playercells import cells
 from diagramgen.sheets.table import Column, Row, Table, lowest
 from diagramgen.units import VOLTAGE, quantity
 from diagramgen.work.changes import Changes
-from diagramgen.work.playerchart import player_chart
+from diagramgen.work.playerchart import coil_words, player_chart
 from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, plain, way_back
 from diagramgen.work.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
 
@@ -88,7 +90,8 @@ def _blocks(work: Work, subject: Subject, m: Measure) -> Iterator[Block]:
     yield from m.section("Why", m.text(told.why))
     if work.chart is not None:
         grid = cells(player_chart(work.chart), m.width, build.hand == "left")
-        yield from m.section("What each position gives, knobs at 10", grid)
+        middle = ", blends and trimmers in the middle" if 5.0 in knobs_of(build).values() else ""
+        yield from m.section(f"What each position gives, knobs at 10{middle}", grid)
     yield from _parts(build, work.changes, m)
     undo = way_back(work.changes, build, (work.sheets or {}).get("undo"))
     yield from m.section("How to undo it", m.bullets([_plainly(line, build) for line in undo]))
@@ -166,8 +169,9 @@ def _readings(verdicts: Sequence[Verdict], build: Build, width: float) -> list[B
                  _judged(v)), bold=3 if v.verdict == OUTSIDE else -1)
             for v in verdicts if v.metered or v.heard]
     results = build.results
-    rows += [Row((f"coil {name} by itself, before it went in", reading_words(given.value), "", ""))
-             for name, given in (results.coils if results else {}).items()]
+    coils = coils_named(build)
+    rows += [Row((f"{coil_words(*coils[name])}, by itself before it went in", reading_words(given.value), "", ""))
+             for name, given in (results.coils if results else {}).items() if name in coils]
     if not rows or results is None:
         return []
     columns = (Column("where", 88), Column("metered or heard", 44), Column("expected", 44), Column("", 36))
@@ -187,7 +191,7 @@ def _plainly(what: str, build: Build) -> str:
 
 def _judged(v: Verdict) -> str:
     said = SAYS[v.verdict] if v.metered else ""
-    return "; ".join(s for s in (said, v.heard if v.metered else "", v.note) if s)
+    return "; ".join(s for s in (said, f"heard: {v.heard}" if v.metered and v.heard else "", v.note) if s)
 
 
 def _closing(build: Build, m: Measure) -> Iterator[Block]:

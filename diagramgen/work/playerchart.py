@@ -14,6 +14,7 @@ from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import states_of
+from diagramgen.library.model import Element
 from diagramgen.work.recordwords import plain
 
 ALL = 12
@@ -117,7 +118,8 @@ def _shown(
     digits = chart.space.digits
     if count <= ALL:
         chosen = [rest]
-        for i in moving:
+        # The control with the fewest positions goes fastest: in two columns its two then stand side by side.
+        for i in reversed(moving):
             chosen = [(*one[:i], k, *one[i + 1:]) for one in chosen for k in range(len(digits[i].positions))]
         yield from ((one, tuple(moving)) for one in chosen)
         return
@@ -168,7 +170,8 @@ def hum_words(sound: Sound) -> str:
 def _stand(build: Build, digit: Digit, at: int) -> Stand:
     part = _part(build, digit)
     inner = tuple(_inner(part, dict(digit.inner[at]))) if digit.inner and len(digit.keys) == 1 else ()
-    word = digit.words[at]
+    # What moves is drawn: away from 1, middle, toward 2.
+    word = digit.words[at].removeprefix("bat ").removeprefix("knob ").removeprefix("in the ")
     return Stand(_name(build, digit), _look(part, digit), at, len(digit.positions), word, inner)
 
 
@@ -248,9 +251,15 @@ def _coil_words(build: Build, coil: Coil) -> str:
     part = build.parts.get(coil.part)
     if part is None:
         return coil.part
+    element = next((e for e in part.symbol.elements if e.kind in SOUNDING and e.name == coil.coil), None)
+    words = coil_words(part, element)
+    return f"{words} alone" if words != plain(part) else words
+
+
+def coil_words(part: Part, element: Element | None) -> str:
+    """A coil as a player knows it: ``neck``, or ``neck, slug coil`` where the pickup has several."""
     own = [e for e in part.symbol.elements if e.kind in SOUNDING]
-    element = next((e for e in own if e.name == coil.coil), None)
-    return plain(part) if len(own) < 2 or element is None else f"{plain(part)}, {element.says or element.name} alone"
+    return plain(part) if len(own) < 2 or element is None else f"{plain(part)}, {element.says or element.name}"
 
 
 def _one_pickup(build: Build, network: Joined) -> str:

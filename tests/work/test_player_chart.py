@@ -46,7 +46,7 @@ def test_every_position_is_shown_where_there_are_few_and_the_wanted_ones_where_t
     ("baritone", {"selector": "up", "neck_mode": "a"}, "neck, lighter coil alone", "hums"),
     ("baritone", {"selector": "up", "neck_mode": "parallel"}, "neck, both coils in parallel", "part"),
     ("three-singles-lever", {"lever": "2"}, "middle together with bridge", "quiet"),
-    ("left-handed", {"volume": "pulled", "selector": "bat away from 2"}, "bridge, slug coil alone", "hums"),
+    ("left-handed", {"volume": "pulled", "selector": "away from 2"}, "bridge, slug coil alone", "hums"),
 ])
 def test_words(name, words, said, hum):
     found = row(name, **words)
