@@ -72,7 +72,7 @@ def watched() -> list[tuple[Any, str, str]]:
         ("diagramgen.circuit.rules", "check_connections", "check"),
         ("diagramgen.layout.fit.check", "check_fit", "check"),
         ("diagramgen.layout.plan", "layout", "place"),
-        ("diagramgen.layout.harness", "route", "route"),
+        ("diagramgen.layout.partners", "route", "route"),
         ("diagramgen.work.leadlist", "lead_rows", "list"),
         ("diagramgen.sheets.diagrams", "draw", "compose"),
         ("diagramgen.sheets.leadlist", "lead_sheets", "compose"),

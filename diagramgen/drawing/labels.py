@@ -173,7 +173,10 @@ def _lead_clash(
     if not leads:
         return clash
     lines = shapely.buffer([shapely.linestrings(p.flat(0.1)) for _, p in leads], 0.55, quad_segs=2)
-    found, hit = shapely.STRtree(lines).query(boxes, predicate="intersects")
+    shapely.prepare(lines)  # few and long: made ready once for the many boxes they are held against
+    found, hit = shapely.STRtree(lines).query(boxes)
+    meet = shapely.intersects(np.asarray(lines, dtype=object)[hit], boxes[found])
+    found, hit = found[meet], hit[meet]
     for box, lead in zip(found, hit, strict=True):
         if leads[lead][0] != labels[owner[box]].own:
             clash[box] += COVERS_LEAD
@@ -196,11 +199,11 @@ def _leader_clash(
     hard = [o for o in obstacles if o.price >= COVERS_LUG]
     if not with_leader or not hard:
         return clash
-    ends = [(spots[i].at, spots[i].leader or spots[i].at) for i in with_leader]
-    lines = shapely.linestrings(np.array(ends))
+    ends = [(*spots[i].at, *(spots[i].leader or spots[i].at)) for i in with_leader]
+    lines = shapely.linestrings(np.array(ends).reshape(-1, 2, 2))
     shapes = _shapes(hard)
-    tips = shapely.points([spots[i].leader or spots[i].at for i in with_leader])
     found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
+    tips = {row: shapely.Point(ends[row][2:]) for row in np.unique(found).tolist()}
     for row, o in zip(found, hit, strict=True):
         label = labels[owner[with_leader[row]]]
         # Lugs behind one another share a place: what the leader points at is never in its way.
@@ -213,10 +216,8 @@ def _pairs(boxes: NDArray[np.object_], owner: NDArray[np.int_]) -> list[list[int
     """Which candidates of other labels each candidate would cover."""
     first, second = shapely.STRtree(boxes).query(boxes, predicate="intersects")
     keep = owner[first] != owner[second]
-    result: list[list[int]] = [[] for _ in boxes]
-    for a, b in zip(first[keep], second[keep], strict=True):
-        result[a].append(int(b))
-    return result
+    ends = np.searchsorted(first[keep], np.arange(1, len(boxes)))
+    return [covered.tolist() for covered in np.split(second[keep], ends)]
 
 
 def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[np.float64]:

@@ -256,6 +256,15 @@ class Placed:
     groups: tuple[Group, ...]
 
 
+def leaves(marks: Iterable[Mark]) -> Iterator[Leaf]:
+    """Every mark where it stands, groups and viewports dissolved: for what a mark is, not for its place."""
+    for mark in marks:
+        if isinstance(mark, (Group, Viewport)):
+            yield from leaves(mark.children)
+        else:
+            yield mark
+
+
 def walk(sheet: Sheet) -> Iterator[Leaf]:
     """Every mark of the sheet in sheet mm, from below to above, viewports and groups dissolved."""
     return (placed.mark for placed in walk_placed(sheet))

@@ -18,7 +18,7 @@ from diagramgen.drawing.scene import (
     Shape,
     Sheet,
     Text,
-    walk,
+    leaves,
     walk_placed,
 )
 from diagramgen.geometry import Box, Point, polyline
@@ -190,7 +190,7 @@ def linked(made: Mapping[str, Sequence[Sheet]]) -> dict[str, list[Sheet]]:
 
 def unlinked(sheets: Sequence[Sheet]) -> list[Sheet]:
     """The sheets without links to places that are on none of them, as they are written without the others."""
-    there = {mark.name for sheet in sheets for mark in walk(sheet) if isinstance(mark, Anchor)}
+    there = {mark.name for sheet in sheets for mark in leaves(sheet.marks) if isinstance(mark, Anchor)}
     return [replace(s, marks=tuple(m for m in s.marks if not isinstance(m, Link) or m.target in there
                                    or "://" in m.target)) for s in sheets]
 

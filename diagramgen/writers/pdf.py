@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
-from diagramgen.drawing.scene import Anchor, Group, Image, Link, Sheet, Text, walk
+from diagramgen.drawing.scene import Anchor, Group, Image, Link, Sheet, Text, leaves
 from diagramgen.drawing.style import Style
 from diagramgen.geometry import Arc, Box, Curve, Line, Path, Point
 from diagramgen.lettering import font_path, font_size, text_width
@@ -269,7 +269,7 @@ def _curve_operator(curve: Curve) -> str:
 
 
 def _check_links(sheets: Sequence[Sheet]) -> None:
-    marks = [mark for sheet in sheets for mark in walk(sheet)]
+    marks = [mark for sheet in sheets for mark in leaves(sheet.marks)]
     names: set[str] = set()
     for mark in marks:
         if isinstance(mark, Anchor):

@@ -7,7 +7,7 @@ import math
 import re
 from typing import Any, Literal
 
-from diagramgen.drawing.scene import Anchor, Group, Image, Kind, Link, Sheet, Text, walk
+from diagramgen.drawing.scene import Anchor, Group, Image, Kind, Link, Sheet, Text, leaves
 from diagramgen.drawing.style import Style
 from diagramgen.geometry import Arc, Box, Line, Path
 from diagramgen.lettering import FAMILY, font_size, text_width
@@ -208,7 +208,7 @@ def path_data(path: Path) -> str:
 
 def _anchor_ids(sheet: Sheet) -> dict[str, str]:
     ids: dict[str, str] = {}
-    for mark in walk(sheet):
+    for mark in leaves(sheet.marks):
         if isinstance(mark, Anchor):
             if mark.name in ids:
                 raise ValueError(f"two anchors are named {mark.name!r}")
