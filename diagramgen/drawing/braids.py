@@ -17,6 +17,8 @@ OTHERWISE = (5.0, 9.0, 11.0, 13.0, 15.0)
 """Where else it may leave, mm from the end, where from there its line would run over a lug that is not its own."""
 CLEAR = 1.4
 """How far the line keeps from the middle of a foreign lug, mm: its eyelet and half the wire."""
+SHORT = 8.0
+"""A lead this short, mm, is hidden from joint to joint by what runs over it: the line keeps clear of it too."""
 
 
 def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
@@ -61,6 +63,8 @@ def _start(layout: Layout, laid: LaidLead, at: Point) -> Point:
     """The nearest place to leave from of those whose line keeps clear of foreign lugs, or keeps farthest off."""
     foreign = [lug.at for part in layout.parts.values() for lug in part.lugs.values() if lug.at.distance(at) > CLEAR]
     offers = [p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves)]
+    foreign += [p for one in layout.leads if one.path.length() <= SHORT and one.lead.tag != laid.lead.tag
+                for p in one.path.flat(0.1) if p.distance(at) > CLEAR]
     free = {p: min([CLEAR, *(_off(lug, p, at) for lug in foreign)]) for p in offers}
     return min(offers, key=lambda p: (-round(free[p], 3), round(p.distance(at), 3), p))
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagramgen.drawing.braids import braid_ends, pigtails
+from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
 from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
@@ -76,8 +76,10 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [m for p in layout.parts.values() for m in _sense(p)]
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
     marks += _jackets(layout)
-    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in _in_order(layout)]
+    short = [one for one in _in_order(layout) if one.path.length() <= SHORT]
+    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in _in_order(layout) if one not in short]
     marks += pigtails(layout, look.lead_emphasis)
+    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in short]
     for part in layout.parts.values():
         found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
                  for lug in part.lugs.values())
@@ -132,7 +134,7 @@ def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -
         for laid in layout.leads:
             if not look.strong or laid.lead.tag in look.strong:
                 wanted += tag_labels(laid, look.small_height)
-    leads = [(f"lead:{one.lead.tag}", one.path) for one in layout.leads]
+    leads = [(f"lead:{one.lead.tag}", one.path) for one in _in_order(layout)]
     held = obstacles(layout)
     placed = place_labels(wanted, held, leads, frame)
     if not look.glance:
@@ -303,15 +305,17 @@ def _sleeve(door: Door, slots: list[Point]) -> Path:
 
 
 def _in_order(layout: Layout) -> list[LaidLead]:
-    """The leads from the lowest to the one nearest to the eye; from the other side it is the other way round."""
-    found = _below_first(layout.leads)
-    return found[::-1] if layout.mirrored else found
+    """The leads from the lowest to the one nearest to the eye.
 
-
-def _below_first(leads: tuple[LaidLead, ...]) -> list[LaidLead]:
-    """Bends lie lowest; longer leads go beneath shorter ones, so that short ones, legs above all, stay whole."""
-    low = {"bend": 0, "bridge": 1, "bare": 2}
-    return sorted(leads, key=lambda one: (low.get(one.lead.kind, 3), -round(one.path.length(), 1), one.lead.tag))
+    Bends of a lug lie on the case, beneath everything; the longer of two leads goes beneath the shorter, so that
+    legs and links between neighbouring lugs are seen whole. From the other side long leads change places, but what
+    is short stays on top: beneath a longer lead nothing of it would be left to see.
+    """
+    found = sorted(layout.leads, key=lambda one: (one.lead.kind != "bend", -round(one.path.length(), 1), one.lead.tag))
+    if not layout.mirrored:
+        return found
+    short = [one for one in found if one.path.length() <= SHORT]
+    return [one for one in reversed(found) if one not in short] + short
 
 
 def lead_group(laid: LaidLead, emphasis: Emphasis) -> Group:

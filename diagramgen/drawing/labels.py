@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from diagramgen.drawing.choosing import Choice, choose
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
+from diagramgen.drawing.style import LEAD_HALO_WIDTH
 from diagramgen.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
 from diagramgen.lettering import text_width
 
@@ -24,10 +25,15 @@ COVERS_LUG = 400.0
 COVERS_LABEL = 400.0
 COVERS_LEAD = 60.0
 COVERS_EDGE = 12.0
+LEAVES_CRUMB = 10.0
+CRUMB = 1.6
+"""A shorter bit of lead, mm, between its tag and the lead that passes over it looks like dirt, not like a lead."""
+PASSES_OVER = LEAD_HALO_WIDTH / 2
+"""How far to either side a lead hides what runs beneath it, mm."""
 OUT_OF_FRAME = 4000.0
 BAD = 40.0
 """A place dearer than this covers something or lies far off: worth pushing others for."""
-SHORTLIST = 48
+SHORTLIST = 64
 """Places of one label that are weighed against other labels; more brought no better drawing."""
 CLEAR = 0.45
 """Free air around a label in mm."""
@@ -100,7 +106,7 @@ class Set:
 def place_labels(
     labels: Sequence[Label], obstacles: Sequence[Obstacle], leads: Sequence[tuple[str, Path]], frame: Box
 ) -> tuple[Set, ...]:
-    """A place for every label, in the order given; coordinates in sheet mm."""
+    """A place for every label, in the order given; coordinates in sheet mm, leads from the lowest to the highest."""
     if not labels:
         return ()
     owner = np.array([i for i, label in enumerate(labels) for _ in label.spots])
@@ -108,6 +114,7 @@ def place_labels(
     boxes = _boxes(labels)
     price = np.array([s.price for s in spots])
     clash = _obstacle_clash(labels, owner, boxes, obstacles) + _lead_clash(labels, owner, boxes, leads)
+    clash += _crumbs(labels, owner, boxes, leads)
     clash += _frame_clash(boxes, frame)
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
@@ -180,6 +187,30 @@ def _lead_clash(
     for box, lead in zip(found, hit, strict=True):
         if leads[lead][0] != labels[owner[box]].own:
             clash[box] += COVERS_LEAD
+    return clash
+
+
+def _crumbs(
+    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], leads: Sequence[tuple[str, Path]]
+) -> NDArray[np.float64]:
+    """What it costs to leave but a crumb of the lead between its own tag and a lead that passes over it."""
+    clash = np.zeros(len(boxes))
+    lines = [shapely.linestrings(path.flat(0.1)) for _, path in leads]
+    bands = np.array([shapely.buffer(line, PASSES_OVER, cap_style="flat") for line in lines], dtype=object)
+    places: dict[str, list[int]] = {}
+    for place, i in enumerate(owner):
+        if labels[i].own and labels[i].pill:
+            places.setdefault(labels[i].own, []).append(place)
+    for i, (subject, _) in enumerate(leads):
+        over = bands[i + 1 :][shapely.intersects(bands[i + 1 :], lines[i])]
+        if not len(over) or subject not in places:
+            continue
+        seen = shapely.get_parts(shapely.difference(lines[i], shapely.union_all(over)))
+        upon = np.array([place for place in places[subject] if shapely.intersects(boxes[place], lines[i])], dtype=int)
+        for piece in seen:
+            for place in upon[shapely.intersects(boxes[upon], piece)] if len(upon) else ():
+                left = shapely.get_parts(shapely.difference(piece, boxes[place]))
+                clash[place] += LEAVES_CRUMB * sum(0.02 < one.length < CRUMB for one in left)
     return clash
 
 

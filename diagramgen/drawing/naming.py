@@ -187,9 +187,9 @@ def tag_labels(laid: LaidLead, height: float) -> Iterator[Label]:
 
 def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: float) -> Iterator[Spot]:
     """Places on the lead near its end, on its straightest stretch, then beside it with a leader."""
-    step = 1.5
+    step = 0.75
     first = min(2.6 + w / 2, total / 2)
-    distance = first
+    distance, tried = first, 0
     while distance <= max(first, min(reach, first + 48.0)) + 1e-9:
         at, angle = along(points, distance)
         before, _ = along(points, max(0.0, distance - w / 2))
@@ -198,8 +198,9 @@ def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: f
         bent = w - chord + 4.0 * abs(math.sin(math.remainder(before.angle_to(after) - angle, math.pi)))
         price = 0.16 * (distance - first)
         yield Spot(at, _reading(before.angle_to(after)), price + 2.0 * max(0.0, bent))
-        yield Spot(at, 0.0, price + 2.5)
-        distance += step
+        if tried % 2 == 0:
+            yield Spot(at, 0.0, price + 2.5)
+        distance, tried = distance + step, tried + 1
     for far in (3.0, 9.0):
         at, _ = along(points, min(far, total / 2))
         yield from with_leader(at, (w, h), 28.0, price=15.0 + far / 3)

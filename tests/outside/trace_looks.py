@@ -66,6 +66,8 @@ GOOD = 0.7
 """Least likeness of a cross-section that is followed, 0 to 1."""
 BLINK = 3
 """Steps that may look wrong (a leader line across the lead) before the lead counts as hidden."""
+LEADS_APART = 1.15
+"""Two leads are seen side by side no nearer than this, middle to middle, mm: half a halo and half a lead."""
 SHORTEST = 0.4
 REACH = 26.0
 """Longest stretch that is taken to be hidden, mm: a tag and a bundle of leads."""

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import find_objects, label
-from scipy.spatial import ConvexHull
+from scipy.spatial import ConvexHull, cKDTree
 from trace_looks import (
     BACK,
     BLINK,
     FRAME,
     GOOD,
+    LEADS_APART,
     LEG,
     SHORTEST,
     STEP,
@@ -36,11 +37,12 @@ class Tag:
     long: float
     high: float
 
-    def off(self, place: Floats) -> float:
-        """How far a place is from the tag's frame; 0 within it."""
+    def off(self, place: Floats) -> Floats:
+        """How far each place is from the tag's frame; 0 within it."""
         c, s = math.cos(self.angle), math.sin(self.angle)
-        x, y = place - self.at
-        return math.hypot(max(0.0, abs(c * x + s * y) - self.long), max(0.0, abs(c * y - s * x) - self.high))
+        x, y = np.moveaxis(place - self.at, -1, 0)
+        return np.hypot(np.maximum(0.0, np.abs(c * x + s * y) - self.long),
+                        np.maximum(0.0, np.abs(c * y - s * x) - self.high))
 
 
 @dataclass
@@ -73,6 +75,22 @@ def runs(free: NDArray[np.bool_]) -> list[slice]:
     return [slice(int(a), int(b)) for a, b in zip(steps[::2], steps[1::2], strict=True)]
 
 
+def _without_gaps(found: list[Stretch]) -> list[Stretch]:
+    """White without the gaps between leads: a gap has its dark sides from its neighbours, nearer than leads lie."""
+    solid = [one.points for one in found if one.code not in ("WH", LEG)]
+    if not solid:
+        return found
+    tree = cKDTree(np.concatenate(solid))
+    result = []
+    for one in found:
+        if one.code != "WH":
+            result.append(one)
+            continue
+        alone = runs(tree.query(one.points)[0] > LEADS_APART)
+        result += [part for run in alone if (part := Stretch("WH", one.points[run], one.likeness)).long_enough()]
+    return result
+
+
 def _whole(parts: list[Tag]) -> list[Tag]:
     """Tags put together again where a letter or a leader line cuts the white field."""
     result: list[Tag] = []
@@ -94,7 +112,7 @@ def _whole(parts: list[Tag]) -> list[Tag]:
 
 def as_tag(points: Floats) -> Tag | None:
     """The tag whose white field these places are, or None where they are no such field."""
-    if len(points) < 200 or min(np.ptp(points, axis=0)) < 1.0:
+    if len(points) < 400 or min(np.ptp(points, axis=0)) < 1.0:
         return None
     corners = points[ConvexHull(points).vertices]
     best = None
@@ -124,17 +142,17 @@ class Follower(Picture):
     def stretches(self, box: tuple[float, float, float, float]) -> list[Stretch]:
         """Every stretch of a lead that is seen within a box (left, top, right, bottom; units of the pen)."""
         found = [one for code in self.looks for one in self._of_colour(code, box)]
-        return self._without_doubles([part for one in found for part in self._beside_tags(one)])
+        return self._without_doubles([part for one in _without_gaps(found) for part in self._beside_tags(one)])
 
     def _beside_tags(self, one: Stretch) -> list[Stretch]:
         """A stretch without what was taken for it within a tag."""
-        free = np.array([all(tag.off(point) > 0 for tag in self.tags) for point in one.points])
+        free = np.logical_and.reduce([tag.off(one.points) > 0 for tag in self.tags] or [np.ones(len(one.points), bool)])
         parts = [Stretch(one.code, one.points[run], one.likeness) for run in runs(free)]
         return [part for part in parts if part.long_enough()]
 
     def _tags(self, box: tuple[float, float, float, float]) -> list[Tag]:
         """Every tag: a white field of a tag's size, closed by its frame, with letters in it."""
-        coarse = Coarse(self, box, 2)
+        coarse = Coarse(self, box, 1)
         white = self.looks["WH"][0][coarse.part] > 0.5
         numbers, _ = label(white)
         cell = coarse.step / self.scale
@@ -199,7 +217,7 @@ class Follower(Picture):
     def _seed(self, code: str, at: Floats) -> tuple[Floats, float] | None:
         """The middle and heading of the lead at a place, where one is plainly there."""
         angles = np.arange(0, math.pi, math.pi / 24)[:, None, None]
-        lateral = np.arange(-0.3, 0.31, 0.06)[None, :, None]
+        lateral = np.arange(-0.32, 0.33, 0.04)[None, :, None]
         along = np.array([-0.3, -0.15, 0.0, 0.15, 0.3])[None, None, :]
         ahead = np.stack(np.broadcast_arrays(np.cos(angles), np.sin(angles)), axis=-1)
         side = np.stack([-ahead[..., 1], ahead[..., 0]], axis=-1)
