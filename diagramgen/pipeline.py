@@ -411,8 +411,10 @@ def _bound(
 ) -> dict[str, list[SheetMaker]]:
     """The sheets with the record that names their numbers, and with the packet's front page and contents."""
     from diagramgen.sheets.packet import first_numbers, front_sheets, in_order
+    from diagramgen.sheets.paper import handy
     from diagramgen.sheets.record import Work, record_sheets
 
+    paper = handy(paper)
     if "record" in request.sheets:
         work = Work(proof.chart, changes_of(proof), proof.verdicts)
         makers = {"record": record_sheets(work, subject, paper), **makers}

@@ -31,3 +31,10 @@ def larger(paper: Paper) -> Paper:
     """One size up in the same family; the largest stays."""
     up = {"A5": "a4", "A4": "a3", "Letter": "tabloid", "Legal": "tabloid"}
     return PAPERS[up[paper.name]] if paper.name in up else paper
+
+
+def handy(paper: Paper) -> Paper:
+    """The size of its family that people file and post: A4 or Letter; an A5 stays."""
+    if paper.name == "A5":
+        return paper
+    return PAPERS["a4" if paper.name.startswith("A") else "letter"]

@@ -169,6 +169,13 @@ def test_a_reading_outside_its_band_is_never_printed_as_good(tmp_path):
     assert "as it must be" not in said
 
 
+@pytest.mark.parametrize(("paper", "size"), [("a3", (210.0, 297.0)), ("tabloid", (215.9, 279.4))])
+def test_on_large_paper_the_record_is_still_one_to_file(tmp_path, paper, size):
+    assert record_of(tmp_path, "", "--paper", paper).exit_code == 0
+    with pikepdf.open(tmp_path / "out" / "record.pdf") as pdf:
+        assert [float(v) / 72 * 25.4 for v in pdf.pages[0].MediaBox[2:]] == pytest.approx(size, abs=0.01)
+
+
 def test_an_empty_record_is_lines_to_write_on_and_says_what_is_not_known(tmp_path):
     ended = record_of(tmp_path, "")
     assert ended.exit_code == 0
