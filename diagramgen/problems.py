@@ -12,6 +12,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
+from diagramgen.cells import marked, shown, wrapped
+
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 """What YAML counts as the end of a line."""
 
@@ -53,17 +55,21 @@ class Problem:
     excerpt: str = ""
     """The line of the file it speaks of, without its line end; empty where there is none."""
 
-    def text(self) -> str:
-        """Return the problem as printed: place, sentence, the line with a marker under it, remedy."""
-        lines = [f"{self.place}: {self.severity.word} {self.code}: {self.message}"]
+    def text(self, width: int = 100, wrap: int = 0) -> str:
+        """Return the problem as printed: place, sentence, the line with a marker under it, remedy.
+
+        The line is cut around the marker to ``width`` cells; sentences are wrapped to ``wrap`` cells where it is said.
+        """
+        lines = self._sentence(f"{self.place}: {self.severity.word} {self.code}: {self.message}", 4, wrap)
         if self.excerpt:
-            shown = self.excerpt.replace("\t", " ")
-            start = max(0, self.place.column - 70)
-            lines.append("  | " + shown[start : start + 100])
-            lines.append("  | " + " " * (self.place.column - 1 - start) + "^")
+            lines += [f"  | {line}" for line in marked(self.excerpt, self.place.column, width)]
         if self.remedy:
-            lines.append("  -> " + self.remedy)
+            lines += self._sentence(f"  -> {self.remedy}", 5, wrap)
         return "\n".join(lines)
+
+    @staticmethod
+    def _sentence(text: str, indent: int, wrap: int) -> list[str]:
+        return wrapped(shown(text), wrap, indent) if wrap else [shown(text)]
 
 
 class Stopped(Exception):  # noqa: N818 - not an error of the program: the build cannot go further

@@ -8,8 +8,9 @@ from pathlib import Path
 PACKAGE = Path(__file__).resolve().parent.parent / "diagramgen"
 
 LAYERS: list[set[str]] = [
+    {"cells"},
     {"problems", "units", "geometry", "colours", "resources", "csvtext"},
-    {"nodes", "sources", "lettering"},
+    {"nodes", "sources", "lettering", "explaining"},
     {"fields"},
     {"library"},
     {"build"},

@@ -14,6 +14,7 @@ from diagramgen import __version__
 
 COMMANDS = {
     "print": ("diagramgen.cli.printing:print_", "Print a build's diagram and lead list into a folder."),
+    "explain": ("diagramgen.cli.explain:explain", "Say what a problem code means and how to mend it."),
     "check": ("diagramgen.cli.checking:check", "Check a build and list its problems."),
     "compare": ("diagramgen.cli.compare:compare", "Say what is done between a build as found and as left."),
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import IO, Any, NoReturn
 
 import click
 
@@ -17,6 +18,8 @@ from diagramgen.writers.packet import MANIFEST, write_packet
 PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
+_TAUGHT = "diagramgen.taught"
+_NARROWEST, _READABLE = 24, 120
 
 
 def problem_dict(problem: Problem) -> dict[str, Any]:
@@ -33,14 +36,53 @@ def problem_dict(problem: Problem) -> dict[str, Any]:
 
 
 def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
-    """Print problems on the error stream; ``quiet`` leaves out notes and warnings."""
-    for problem in problems:
-        if quiet and problem.severity is not Severity.ERROR:
-            continue
-        text = problem.text()
-        word = f"{problem.severity.word} {problem.code}"
-        head, _, tail = text.partition(word)
-        click.echo(head + click.style(word, fg=_COLOURS[problem.severity], bold=True) + tail, err=True)
+    """Print problems on the error stream; ``quiet`` leaves out notes and warnings.
+
+    On a terminal lines are cut and wrapped to its width, and the way to ``explain`` is said once.
+    """
+    said = [p for p in problems if not quiet or p.severity is Severity.ERROR]
+    wide = terminal_width(sys.stderr)
+    for problem in said:
+        text = problem.text(max(wide - 4, 20), min(wide, _READABLE)) if wide else problem.text()
+        click.echo(_coloured(text, problem), err=True)
+    if said and wide:
+        _teach(said)
+
+
+def _coloured(text: str, problem: Problem) -> str:
+    """The word of severity and the marker in their colour; the terminal's absence takes colours out again."""
+    colour = _COLOURS[problem.severity]
+    word = f"{problem.severity.word} {problem.code}"
+    # Where a narrow terminal broke the line between the two, both halves are left plain.
+    head, found, tail = text.partition(word)
+    lines = [head + click.style(found, fg=colour, bold=True) + tail] if found else [text]
+    lines = "".join(lines).split("\n")
+    for i, line in enumerate(lines):
+        if line.startswith("  | ") and line[4:].strip() == "^":
+            lines[i] = line[:-1] + click.style("^", fg=colour, bold=True)
+    return "\n".join(lines)
+
+
+def _teach(said: Sequence[Problem]) -> None:
+    context = click.get_current_context(silent=True)
+    if context is None or context.meta.get(_TAUGHT):
+        return
+    context.meta[_TAUGHT] = True
+    first = next((p for p in said if p.severity is Severity.ERROR), said[0])
+    click.echo(f"More on a code: diagramgen explain {first.code}", err=True)
+
+
+def terminal_width(stream: IO[str]) -> int:
+    """The cells in a line of the terminal a stream goes to; 0 where it goes to none."""
+    try:
+        if not stream.isatty():
+            return 0
+        columns = os.environ.get("COLUMNS", "")
+        wide = int(columns) if columns.isdigit() else 0
+        # One cell is left free: some terminals begin a new line when the last one is filled.
+        return max((wide or os.get_terminal_size(stream.fileno()).columns or 80) - 1, _NARROWEST)
+    except (OSError, ValueError):
+        return 79 if stream.isatty() else 0
 
 
 def say_json(value: Any) -> None:
