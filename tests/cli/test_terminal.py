@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import struct
@@ -65,7 +66,7 @@ def on_terminal(*arguments, columns=80, **surroundings):
 def marker_stands_under(said, word):
     """Whether a marker stands under the first letter of a word in a quoted line, counted in cells."""
     lines = ESCAPE.sub("", said).split("\n")
-    for quoted, marker in zip(lines, lines[1:], strict=False):
+    for quoted, marker in itertools.pairwise(lines):
         if quoted.startswith("  | ") and marker.startswith("  | ") and marker.strip("| ") == "^":
             begin = quoted.find(word)
             if begin >= 0 and cells(quoted[:begin]) == cells(marker[:-1]):
@@ -118,7 +119,8 @@ def test_a_marker_stands_under_its_word_behind_tabs_and_wide_letters(tmp_path):
 
 def test_a_very_long_line_is_cut_around_the_marker(tmp_path):
     filling = ", ".join(f"p{i}: pot-24" for i in range(60))
-    (tmp_path / "b.yaml").write_text(f"format: 1\ntitle: x\nparts: {{{filling}, wrong: pott-24, {filling.replace('p', 'q')}}}\n")
+    parts = f"{filling}, wrong: pott-24, {filling.replace('p', 'q')}"
+    (tmp_path / "b.yaml").write_text(f"format: 1\ntitle: x\nparts: {{{parts}}}\n")
     said = _in(tmp_path, 70)
     assert marker_stands_under(said, "pott-24")
     quoted = [line for line in ESCAPE.sub("", said).split("\n") if "pott-24," in line and line.startswith("  | ")]
