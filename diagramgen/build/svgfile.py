@@ -177,7 +177,9 @@ def _transform(text: str) -> Matrix:
     matrix, at = PLAIN, 0
     while text[at:].strip():
         found = _TRANSFORM.match(text, at)
-        step = _one_transform(found[1], [float(n) for n in re.findall(_NUMBER, found[2])]) if found else None
+        numbers = [float(n) for n in re.findall(_NUMBER, found[2])] if found else []
+        # A sine of an infinite angle is no number but an exception: the numbers are looked at before they are used.
+        step = _one_transform(found[1], numbers) if found and all(abs(n) < 1e6 for n in numbers) else None
         if found is None or step is None or not all(abs(n) < 1e6 for n in step):
             raise BadSvg("R030", f"the SVG file has the transform '{text[:40]}'", "Apply transforms before saving.")
         matrix, at = _times(matrix, step), found.end()

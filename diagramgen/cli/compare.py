@@ -54,7 +54,7 @@ def compare(
     if folder is not None and changes is not None and changes.any and (anyway or not proof.has_errors):
         made = compose(proof, Request(paper or "", ("changes", "undo")))
         made["changes.pdf"] = made.pop("diagram.pdf")
-        files = write_sheets(folder, made, proof.checksum)
+        files = write_sheets(folder, made, proof.checksum, "compare")
     if as_json:
         from diagramgen.work.changesexport import changes_dict
 

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from diagramgen.work.labels import LabelWords
 
 KINDS = ("flags", "wraps", "sleeves", "parts", "bags")
-LISTED_IN = "labels.json"
 _LENGTHS = {"flags": 50.0, "wraps": 50.0, "sleeves": 46.0, "parts": 40.0, "bags": 60.0}
 
 
@@ -153,7 +152,7 @@ def _print(path: Path, proof: Proof, own: Path | None, wish: _Wish) -> list[Path
     if not files:
         return []
     out = wish.folder if wish.folder is not None else path.with_name(path.stem + "-labels")
-    return write_sheets(out, files, proof.checksum, LISTED_IN)
+    return write_sheets(out, files, proof.checksum, "labels")
 
 
 def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list[LabelWords]:

@@ -15,7 +15,6 @@ from diagramgen.problems import Problem, Severity
 if TYPE_CHECKING:
     from diagramgen.office.pricing import Priced
 
-LISTED_IN = "price-files.json"
 SHEET_NAMES = ("buying", "quote", "invoice")
 
 
@@ -68,7 +67,7 @@ def price(
     if found is not None and usable and folder is not None:
         chosen = sheets or (("buying", "quote") if found.bill is not None else ("buying",))
         made = price_files(proof, found, chosen, paper or "")
-        files = write_sheets(folder, made, found.checksum, LISTED_IN)
+        files = write_sheets(folder, made, found.checksum, "price")
     _say(found if usable else None, files, problems, folder is not None, (quiet, as_json))
     if faulty:
         sys.exit(HAS_ERRORS)

@@ -13,7 +13,7 @@ import click
 
 from diagramgen.problems import Problem, Severity
 from diagramgen.writers.files import CannotWrite, write_all
-from diagramgen.writers.packet import MANIFEST, write_packet
+from diagramgen.writers.packet import LISTS, write_packet
 
 PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
@@ -108,10 +108,10 @@ def write_files(folder: Path, files: dict[str, bytes]) -> list[Path]:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 
 
-def write_sheets(folder: Path, files: dict[str, bytes], check: str, listed_in: str = MANIFEST) -> list[Path]:
-    """Write a packet of sheets whole, in place of an earlier one, or end with status 3 and the reason."""
+def write_sheets(folder: Path, files: dict[str, bytes], check: str, command: str = "print") -> list[Path]:
+    """Write a packet of sheets whole, in place of an earlier one of the same command, or end with status 3 and the reason."""
     try:
-        return write_packet(folder, files, check, listed_in)
+        return write_packet(folder, files, check, LISTS[command])
     except CannotWrite as fault:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 

@@ -365,6 +365,10 @@ def _figure(v: Values, group: str, say: Collector) -> Figure | None:
         return None
     given: Any = v.get(forms[0])
     sizes = (given,) if forms[0] == "disc" else tuple(given)
+    least = {"polygon": 3, "line": 2}.get(forms[0], 0)
+    if len(sizes) < 2 * least:
+        say.error("S105", v.at(forms[0]), f"a {forms[0]} needs at least {least} points", "Write each as [x, y].")
+        return None
     draw = v.get("draw", {"body": "body", "keep clear": "swing"}.get(group, "detail"))
     return Figure(forms[0], sizes, v.get("at", (ZERO, ZERO)), v.get("corner", ZERO), v.get("from", ZERO),
                   v.get("to", v.get("from", ZERO)), draw)

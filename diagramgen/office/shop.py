@@ -23,7 +23,7 @@ from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
 from diagramgen.problems import Collector, Place, Severity
 from diagramgen.work.jobs import Job, as_plain, from_plain, header, natural
 from diagramgen.writers.files import CannotWrite, write_all
-from diagramgen.writers.packet import MANIFEST, write_packet
+from diagramgen.writers.packet import JOB_LIST, write_packet
 
 SUMMARY = "job.json"
 _KEY = re.compile(rb"^(?:\xef\xbb\xbf)?([A-Za-z][A-Za-z -]*?)[ \t]*:[ \t]*(.*?)[ \t\r]*$", re.MULTILINE)
@@ -176,9 +176,9 @@ def make(task: Task, wishes: Wishes) -> Job:
     files: dict[str, bytes] = {}
     if proof.layout is not None and not proof.has_errors:
         files = compose(proof, Request(wishes.paper, wishes.sheets))
-    if files or (task.out / MANIFEST).exists():
+    if files or (task.out / JOB_LIST).exists():
         # Sheets of an earlier run that are no longer true go, also where nothing takes their place.
-        write_packet(task.out, files, proof.checksum)
+        write_packet(task.out, files, proof.checksum, JOB_LIST)
     job = _summary(task, proof, files, wishes)
     job = replace(job, history=_history(task, wishes), made_from={**job.made_from, **{
         role: _digest(task, role, wishes) for role in (_revision_role(task, path) for path in task.earlier)}})

@@ -120,7 +120,7 @@ def test_a_job_that_becomes_faulty_loses_its_sheets_and_the_index_says_so(jobs):
     assert result.exit_code == 1
     assert "error R302" in result.stderr
     assert "1 with errors and so without sheets" in result.stdout
-    assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "sheets.json"}
+    assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "job-sheets.json"}
     page = (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
     assert re.search(r"not printed, [1-9] error", page)
     assert "no lug &#x27;finsh&#x27;" in page
