@@ -7,18 +7,20 @@ from collections.abc import Callable, Sequence
 
 from mutations import OPERATIONS, Tree, mutant, node_at, spots, tree_of, written
 
-NUMBERS = ("0", "-0", "1", "-1", "1.5", ".5", "5.", "1e3", "1e999", "-1e-999", "9" * 30, "0x10", "nan", "inf", "1_000",
-           "1,5", "³", "٣", "1/0", "1/3 in", "1 1/2 in", "3000", "3001", "0." + "0" * 40 + "1")
-WORDS = ("unknown", "yes", "no", "~", "null", "true", "", " ", "'", '"', "#", "- a", "a: b", "[a]", "{a: b}", "&a", "*a",
-         "!!int 1", "<<", "é", "Ω", "\u202e", "\ufeff", "\U0001f3b8", "\x7f", "a" * 300, "a b c", "../x.svg", "/etc/passwd",
-         "C:\\x", "CON", "prices/lantern-lane.yaml", "results/baritone.yaml", "baritone.yaml", "crossed.svg")
+NUMBERS = ("0", "-0", "1", "-1", "1.5", ".5", "5.", "1e3", "1e999", "-1e-999", "9" * 30, "0x10", "nan", "inf",
+           "1_000", "1,5", "³", "٣", "1/0", "1/3 in", "1 1/2 in", "3000", "3001", "0." + "0" * 40 + "1")
+WORDS = ("unknown", "yes", "no", "~", "null", "true", "", " ", "'", '"', "#", "- a", "a: b", "[a]", "{a: b}",
+         "&a", "*a", "!!int 1", "<<", "é", "Ω", "\u202e", "\ufeff", "\U0001f3b8", "\x7f", "a" * 300,
+         "a b c", "../x.svg", "/etc/passwd", "C:\\x", "CON", "prices/lantern-lane.yaml", "results/baritone.yaml",
+         "baritone.yaml", "crossed.svg")
 LEADS = ("->", "a.b -> c.d", "volume.ten -> tone.ten, RD", "x", "unknown -> a.b", ", bare", ", shielded", ", via 3 4",
          ", tag W01", ", twisted with W02", ", gauge 24 AWG", ", length 3 m", "a.b -> c.d -> e.f")
 VALUES = ("500k", "500k log", "22n", "4.5 H", "9 V", "4k7", "473", "38 mm", "3/8 in", "2.2M 10%", "0.5 mA", "1 kHz")
-_SIGNS = ("k", "K", "M", "m", "u", "µ", "μ", "n", "p", "R", "r", "L", "H", "F", "Ω", "ohm", "ohms", "meg", "Hz", "V", "A", "mm",
-          "cm", "m", "in", "inch", '"', "″", "%", "/", " ", ".", ",", "-", "+", "e", "\n", "\0", "−", "–", "٣", "²")
-_ELEMENTS = ("path", "rect", "circle", "ellipse", "polygon", "polyline", "g", "svg", "defs", "use", "script", "style", "text",
-             "a", "image", "symbol")
+_SIGNS = ("k", "K", "M", "m", "u", "µ", "μ", "n", "p", "R", "r", "L", "H", "F", "Ω", "ohm", "ohms", "meg",
+          "Hz", "V", "A", "mm", "cm", "m", "in", "inch", '"', "″", "%", "/", " ", ".", ",", "-", "+", "e",
+          "\n", "\0", "−", "–", "٣", "²")
+_ELEMENTS = ("path", "rect", "circle", "ellipse", "polygon", "polyline", "g", "svg", "defs", "use", "script",
+             "style", "text", "a", "image", "symbol")
 _COMMANDS = "MmLlHhVvCcSsQqTtAaZz"
 
 
@@ -107,8 +109,10 @@ class Grower:
         tag = dice.choice(_ELEMENTS if dice.random() < 0.3 else ("path", "path", "g", "rect", "polygon"))
         said = {"path": f'd="{self._path()}"', "polygon": f'points="{self._numbers(8)}"',
                 "polyline": f'points="{self._numbers(8)}"',
-                "rect": f'x="{self._number()}" width="{self._number()}" height="{self._number()}" rx="{self._number()}"',
-                "circle": f'r="{self._number()}"', "ellipse": f'rx="{self._number()}" ry="{self._number()}"'}.get(tag, "")
+                "rect": f'x="{self._number()}" width="{self._number()}" height="{self._number()}" '
+                        f'rx="{self._number()}"',
+                "circle": f'r="{self._number()}"',
+                "ellipse": f'rx="{self._number()}" ry="{self._number()}"'}.get(tag, "")
         if dice.random() < 0.3:
             name = dice.choice(("matrix", "translate", "scale", "rotate", "skewX", "warp"))
             said += f' transform="{name}({self._numbers(dice.choice((1, 2, 3, 6)))})"'

@@ -1,4 +1,4 @@
-"""What is fuzzed: each target takes bytes and says whether YAML (or XML) could read them, and whether they were taken."""
+"""What is fuzzed: each target takes bytes and says whether YAML (or XML) read them and whether they were taken."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class _Build:
         small = [p for p in (root / "tests" / "bad_builds").glob("*.yaml") if p.stat().st_size < 3000]
         tiny = root / "tests" / "cli" / "tiny.yaml"
         good = sorted((tiny, *(root / "samples").glob("*.yaml")), key=lambda p: (p.stat().st_size, p.name))
-        # Faults alone would teach little: the sound builds come as often as the faulty ones, and the small ones oftener.
+        # Faults alone would teach little: sound builds come as often as faulty ones, and small ones oftener.
         self.seeds = [p.read_bytes() for p in (*good[:6] * 16, *good, *sorted(small))]
 
     def run(self, data: bytes) -> tuple[bool, bool]:

@@ -1,4 +1,4 @@
-"""YAML as a plain tree, its mutations one by one, and the tree written back; shared by fuzz.py and mutate_samples.py."""
+"""YAML as a plain tree, its mutations one by one, and the tree written back: for fuzz.py and mutate_samples.py."""
 
 from __future__ import annotations
 

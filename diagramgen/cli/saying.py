@@ -109,7 +109,7 @@ def write_files(folder: Path, files: dict[str, bytes]) -> list[Path]:
 
 
 def write_sheets(folder: Path, files: dict[str, bytes], check: str, command: str = "print") -> list[Path]:
-    """Write a packet of sheets whole, in place of an earlier one of the same command, or end with status 3 and the reason."""
+    """Write a packet of sheets whole, in place of an earlier one of the command, or end with status 3 and why."""
     try:
         return write_packet(folder, files, check, LISTS[command])
     except CannotWrite as fault:

@@ -24,8 +24,8 @@ LISTS = {"print": MANIFEST, "compare": "compared.json", "labels": "labels.json",
 
 def write_packet(folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST) -> list[Path]:
     """Write the files and their list into ``folder``, and remove the sheets of an earlier run that are not among
-    them. Packets with lists of different names may share a folder. Raises ``CannotWrite``, also where a file of the same
-    name is in the list of another command: a folder with both would be a mixture."""
+    them. Packets with lists of different names may share a folder. Raises ``CannotWrite``, also where a file
+    of the same name is in the list of another command: a folder with both would be a mixture."""
     before = _earlier(folder, listed_in)
     _keep_apart(folder, files, listed_in)
     listed = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}

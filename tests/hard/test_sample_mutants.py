@@ -1,0 +1,40 @@
+"""A seeded share of the mutants of the samples' files; ``tools/mutate_samples.py`` makes all of them."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "tools"))
+
+import mutate_samples  # noqa: E402
+
+from diagramgen.problems import Collector, Place  # noqa: E402
+
+
+def test_mutants_of_the_samples_are_right_or_a_clear_problem_with_a_place() -> None:
+    tally, failures = mutate_samples.run(150, 1, 20240612)
+    assert failures == []
+    assert sum(tally.values()) == 151
+    for operation in mutate_samples.OPERATIONS:
+        assert sum(n for words, n in tally.items() if words.startswith(operation)) > 10
+    assert sum(n for words, n in tally.items() if words.endswith("refused")) > 50
+
+
+@pytest.mark.parametrize(("message", "place"), [
+    ("", Place("a.yaml", 1, 1)), ("KeyError: 'x'", Place("a.yaml", 1, 1)), ("wrong", Place("", 1, 1)),
+    ("wrong", Place("a.yaml", 99, 1)),
+])
+def test_a_problem_that_is_not_clear_is_seen(message: str, place: Place) -> None:
+    say = Collector()
+    say.error("R101", place, message)
+    with pytest.raises(AssertionError):
+        mutate_samples.clear(say, b"a: 1\n", taken=True)
+
+
+def test_a_refusal_without_a_word_is_seen() -> None:
+    with pytest.raises(AssertionError, match="without a word"):
+        mutate_samples.clear(Collector(), b"a: 1\n", taken=False)
