@@ -142,7 +142,7 @@ def read_length(text: str, allow_zero: bool = False, allow_negative: bool = Fals
             raise BadValue(f"'{text}' is a fraction without a unit", f"Write {cleaned} in, or the millimetres.")
         if int(found[4]) == 0:
             raise BadValue(f"'{text}' divides by zero", f"Write it like {LENGTH.example}.")
-        whole = int(found[2] or 0)
+        whole = int((found[2] or "0").strip())  # not every blank of a pattern is one to int()
         value = math.copysign(abs(whole) + int(found[3]) / int(found[4]), whole or 1)
     value *= {"mm": 1.0, "cm": 10.0, "m": 1000.0}.get(unit, INCH_MM)
     if allow_negative and value < 0:

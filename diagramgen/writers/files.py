@@ -5,8 +5,16 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+
+try:
+    import fcntl
+except ImportError:  # pragma: no cover - there is none on Windows
+    fcntl = None  # type: ignore[assignment]
+
+PASSING = ".writing-"
+"""What the names of files begin with that are not whole yet."""
 
 
 class CannotWrite(Exception):  # noqa: N818 - it says what is the case, in the user's words
@@ -26,24 +34,71 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     A failure between two renames can leave new files beside old ones. Names may hold ``/`` for folders
     inside ``folder`` but never lead out of it. Raises ``CannotWrite``.
     """
-    places = {name: _place(folder, name) for name in sorted(files)}
-    staged: dict[str, Path] = {}
+    for name in sorted(files):
+        _place(folder, name)
+    with only_one(folder):
+        return write_ordered(folder, {}, files, {})
+
+
+def write_ordered(
+    folder: Path, first: Mapping[str, bytes], files: Mapping[str, bytes], last: Mapping[str, bytes],
+    between: Callable[[], None] = lambda: None,
+) -> list[Path]:
+    """The same for who holds the folder by ``only_one``: all is staged before the first rename, then ``first`` comes,
+    the files, what ``between`` does, and ``last``. Returns the paths of the files."""
+    order = [(_place(folder, name), group[name]) for group in (first, files, last) for name in sorted(group)]
+    turn = len(first) + len(files)
+    staged: list[Path] = []
+    moved = 0
     try:
-        for name, place in places.items():
-            staged[name] = _stage(place, files[name])
-        for name, place in places.items():
-            try:
-                staged[name].replace(place)
-            except OSError as problem:
-                raise CannotWrite(place, _reason(problem)) from problem
-            del staged[name]
+        for place, data in order:
+            staged.append(_stage(place, data))
+        for place, _ in order[:turn]:
+            _rename(staged[moved], place)
+            moved += 1
+        between()
+        for place, _ in order[turn:]:
+            _rename(staged[moved], place)
+            moved += 1
     finally:
-        for left in staged.values():
+        for left in staged[moved:]:
             with contextlib.suppress(OSError):
                 left.unlink()
-    for parent in sorted({place.parent for place in places.values()}):
+    for parent in sorted({place.parent for place, _ in order}):
         _flush_folder(parent)
-    return list(places.values())
+    return [place for place, _ in order[len(first):turn]]
+
+
+@contextlib.contextmanager
+def only_one(folder: Path) -> Iterator[None]:
+    """Hold the folder: another run that writes into it waits. What a killed run left half-written there goes.
+
+    The system frees the folder when the program ends, however it ends. Where the system cannot hold a folder
+    (Windows, some network disks) two runs at once can leave sheets of both; each sheet bears its file check.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise CannotWrite(folder, _reason(problem)) from problem
+    handle = -1
+    try:
+        with contextlib.suppress(OSError):
+            if fcntl is not None:
+                handle = os.open(folder, os.O_RDONLY)
+                fcntl.flock(handle, fcntl.LOCK_EX)
+                for left in folder.glob(f"{PASSING}*"):
+                    left.unlink()
+        yield
+    finally:
+        if handle >= 0:
+            os.close(handle)
+
+
+def _rename(staged: Path, place: Path) -> None:
+    try:
+        staged.replace(place)
+    except OSError as problem:
+        raise CannotWrite(place, _reason(problem)) from problem
 
 
 def _place(folder: Path, name: str) -> Path:
@@ -63,7 +118,7 @@ def _stage(place: Path, data: bytes) -> Path:
         if place.is_dir():
             raise CannotWrite(place, "there is a folder of that name")
         place.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=".writing-", dir=place.parent)
+        handle, name = tempfile.mkstemp(prefix=PASSING, dir=place.parent)
         staged = Path(name)
         with os.fdopen(handle, "wb") as out:
             out.write(data)

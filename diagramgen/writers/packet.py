@@ -13,7 +13,7 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from diagramgen.writers.files import CannotWrite, write_all
+from diagramgen.writers.files import CannotWrite, only_one, write_ordered
 
 MANIFEST = "sheets.json"
 JOB_LIST = "job-sheets.json"
@@ -26,33 +26,47 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: str, listed_in
     """Write the files and their list into ``folder``, and remove the sheets of an earlier run that are not among
     them. Packets with lists of different names may share a folder. Raises ``CannotWrite``, also where a file
     of the same name is in the list of another command: a folder with both would be a mixture."""
-    before = _earlier(folder, listed_in)
-    _keep_apart(folder, files, listed_in)
     listed = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}
-    manifest = json.dumps({"file_check": check, "files": listed}, indent=1) + "\n"
-    places = write_all(folder, files)
-    # The list comes last: until it is there, the old one still tells what is what.
-    write_all(folder, {listed_in: manifest.encode()})
-    for name, digest in sorted(before.items()):
-        if name not in listed:
-            _remove(folder / name, digest)
-    return places
+    with only_one(folder):
+        before = _earlier(folder, listed_in)
+        _keep_apart(folder, files, listed_in)
+
+        def remove() -> None:
+            for name in sorted(before.keys() - listed.keys()):
+                for digest in before[name]:
+                    _remove(folder / name, digest)
+
+        # Two lists: one of old and new, so that a run killed on the way leaves no sheet that none knows of; then the
+        # true one, once all that is in it stands there and nothing else.
+        both = {"file_check": check, "files": listed, "before": before}
+        return write_ordered(folder, {listed_in: _as_bytes(both)}, files,
+                             {listed_in: _as_bytes({"file_check": check, "files": listed})}, remove)
 
 
-def _earlier(folder: Path, listed_in: str) -> dict[str, str]:
-    """What the list of an earlier run names; nothing where there is none or it is not ours."""
+def _as_bytes(listed: object) -> bytes:
+    return (json.dumps(listed, indent=1) + "\n").encode()
+
+
+def _earlier(folder: Path, listed_in: str) -> dict[str, list[str]]:
+    """What the list of an earlier run names, with what each may hold; nothing where there is none or it is not ours."""
+    found: dict[str, list[str]] = {}
     try:
-        found = json.loads((folder / listed_in).read_text(encoding="utf-8"))["files"]
-        return {n: d for n, d in found.items() if isinstance(n, str) and isinstance(d, str) and Path(n).name == n}
+        listed = json.loads((folder / listed_in).read_text(encoding="utf-8"))
+        for name, digest in listed["files"].items():
+            found.setdefault(name, []).append(digest)
+        for name, digests in listed.get("before", {}).items():
+            found.setdefault(name, []).extend(digests)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return {}
+    return {name: sorted({d for d in digests if isinstance(d, str)}) for name, digests in found.items()
+            if Path(name).name == name}
 
 
 def _keep_apart(folder: Path, files: Mapping[str, bytes], listed_in: str) -> None:
     for command, other in LISTS.items():
         listed = _earlier(folder, other) if other != listed_in else {}
         for name in sorted(listed.keys() & files.keys()):
-            if _is_as_listed(folder / name, listed[name]):
+            if any(_is_as_listed(folder / name, digest) for digest in listed[name]):
                 raise CannotWrite(folder / name, f"a sheet of '{command}' lies there ({other} lists it)")
 
 
