@@ -13,23 +13,36 @@ from diagramgen.cli.saying import fail, say_json, write_files
 @click.argument("names", metavar="NAME...", nargs=-1)
 @click.option("--out", type=click.Path(path_type=Path), default=None,
               help="File to write; one that is there is never written over. Default: the standard output.")
+@click.option("--ask", "by_asking", is_flag=True,
+              help="Answer questions about instrument, cavity, parts and controls; the build is made of the answers.")
 @click.option("--title", default="", help="Title of the new build.")
 @click.option("--list", "as_list", is_flag=True, help="List what there is to begin from.")
 @click.option("--json", "as_json", is_flag=True, help="With --list: as JSON.")
-def start(names: tuple[str, ...], out: Path | None, title: str, as_list: bool, as_json: bool) -> None:
-    """Write a build file to begin from: the sample NAME, or ready groups joined to one another.
+def start(
+    names: tuple[str, ...], out: Path | None, by_asking: bool, title: str, as_list: bool, as_json: bool
+) -> None:
+    """Write a build file to begin from: the sample NAME, ready groups joined to one another, or the usual wiring of
+    the parts named in a short interview (--ask).
 
     \b
     Examples:
       diagramgen start --list
       diagramgen start one-volume --out my.yaml
       diagramgen start single-coil volume tone-branch output string-ground --out my.yaml
+    By questions and answers: diagramgen start --ask --out my.yaml
     Then mend it to what is on the bench, and: diagramgen print my.yaml
     """
     from diagramgen.build.starter import CannotStart, start_text
 
     if as_list:
         _list(as_json)
+        return
+    if by_asking:
+        if names or title:
+            raise click.UsageError("--ask takes no NAME and no --title: it asks for both")
+        from diagramgen.cli.asking import ask
+
+        ask(out)
         return
     try:
         text = start_text(names, title)

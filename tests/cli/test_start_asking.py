@@ -1,0 +1,114 @@
+"""``start --ask`` in a terminal: the file it writes prints; bad answers are asked again; Ctrl-C leaves nothing."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+from click.testing import CliRunner
+from running import ROOT, quick
+
+from diagramgen.cli import group
+
+
+def held(*lines: str, out: str = "my.yaml"):
+    """The interview with lines typed; Enter for all that follow."""
+    typed = "\n".join([*lines, *[""] * 60])
+    return CliRunner().invoke(group, ["start", "--ask", "--out", out], input=typed, prog_name="diagramgen")
+
+
+def test_enter_alone_makes_a_build_that_prints(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = held()
+    assert done.exit_code == 0, done.output
+    assert done.stdout == "my.yaml\n"
+    assert "diagramgen print my.yaml" in done.stderr
+    printed = quick("print", "my.yaml", "--sheet", "diagram", "--sheet", "leads")
+    assert printed.exit_code == 0, printed.output
+    assert {"diagram.pdf", "diagram.svg", "leads.csv"} <= {p.name for p in (tmp_path / "my").iterdir()}
+
+
+def test_a_measured_cavity_and_three_pickups_print_too(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = held("Three on a lever", "LL-2001", "Double cutaway", "left", "6 1/2 x 3 in", "12", "1.8 in", "5", "front",
+                "left", "3")
+    assert done.exit_code == 0, done.output
+    text = (tmp_path / "my.yaml").read_text()
+    assert "title: Three on a lever\njob: LL-2001\n" in text
+    assert "rounded: [165.1, 76.2], corner: 12}, depth: 45.72, wood above: 5}" in text
+    assert quick("print", "my.yaml", "--sheet", "diagram").exit_code == 0
+
+
+def test_a_bad_answer_is_asked_again_with_the_reason(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = held("T", "", "", "lefty", "left", "92,5 x 62", "92.5 x 62")
+    assert done.exit_code == 0
+    assert "'lefty' is not one of them. Did you mean 'left'?" in done.stderr
+    assert "decimal comma" in done.stderr
+    assert "hand: left" in (tmp_path / "my.yaml").read_text()
+
+
+def test_a_file_that_is_there_is_said_before_the_first_question(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "my.yaml").write_text("mine")
+    done = held()
+    assert done.exit_code == 3
+    assert "is not written over" in done.stderr
+    assert "Title" not in done.stderr
+    assert (tmp_path / "my.yaml").read_text() == "mine"
+
+
+def test_a_name_that_is_taken_is_asked_again(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "new-build.yaml").write_text("mine")
+    # More lines than there are questions: the rest take the name offered, which is not free, until another comes.
+    done = CliRunner().invoke(group, ["start", "--ask"], input="\n" * 40 + "other\n", prog_name="diagramgen")
+    assert done.stdout == "other.yaml\n"
+    assert "new-build.yaml is there already and is not written over" in done.stderr
+    assert (tmp_path / "new-build.yaml").read_text() == "mine"
+
+
+def test_the_end_of_the_input_leaves_nothing_behind(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(group, ["start", "--ask", "--out", "my.yaml"], input="T\n", prog_name="diagramgen")
+    assert done.exit_code == 1
+    assert "Nothing was written." in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_ctrl_c_leaves_nothing_behind(tmp_path):
+    pty = pytest.importorskip("pty", reason="missing: a pseudo-terminal")
+    inner, outer = pty.openpty()
+    running = subprocess.Popen([sys.executable, "-m", "diagramgen", "start", "--ask", "--out", "my.yaml"],
+                               stdin=outer, stdout=outer, stderr=outer, cwd=tmp_path,
+                               env={**os.environ, "PYTHONPATH": str(ROOT)})
+    os.close(outer)
+    said = b""
+    until = time.monotonic() + 30
+    while b"Title" not in said and time.monotonic() < until:
+        said += os.read(inner, 4096)
+    os.write(inner, b"A title\n")
+    while b"Job number" not in said and time.monotonic() < until:
+        said += os.read(inner, 4096)
+    running.send_signal(signal.SIGINT)
+    # What it says last is read, or it could not say it.
+    try:
+        while piece := os.read(inner, 4096):
+            said += piece
+    except OSError:
+        pass
+    assert running.wait(30) == 1
+    os.close(inner)
+    assert b"Nothing was written." in said
+    assert b"Traceback" not in said
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_names_and_asking_do_not_go_together():
+    done = quick("start", "one-volume", "--ask")
+    assert done.exit_code == 2
+    assert "--ask takes no NAME" in done.stderr
