@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 MAX_BYTES = 25_000_000
 MAX_POINTS = 60_000_000
 """Picture elements: four times those of most cameras; a picture that claims more is made to fill the memory."""
+MAX_HELD = 100_000_000
+"""Bytes of a picture in memory; a JPEG is made smaller while it is read, a PNG must be held whole."""
 LONG_SIDE = 1400
 """Picture elements along the longer side as printed: 300 to the inch over 118 mm."""
 MOST = 12
@@ -75,8 +77,16 @@ def upright(data: bytes, name: str, says: str, place: Place, say: Collector) -> 
                             "more than any camera of the trade takes; it is left out", "Make it smaller.")
                 return None
             picture.draft("RGB", (LONG_SIDE, LONG_SIDE))
-            turned = ImageOps.exif_transpose(picture)
-            plain = _on_white(turned)
+            if picture.width * picture.height * (4 if picture.mode not in ("RGB", "L") else 3) > MAX_HELD:
+                say.warning("J513", place, f"the photograph '{name}' has {picture.width} x {picture.height} points, "
+                            "too many for one that is no JPEG; it is left out", "Save it as JPEG, or make it smaller.")
+                return None
+            if picture.mode not in ("RGB", "RGBA") or "transparency" in picture.info:
+                bare = ImageOps.exif_transpose(picture)
+                picture = _on_white(bare)  # type: ignore[assignment]
+            # Made small before anything else is done to it: copies of the whole would fill the memory.
+            picture.thumbnail((LONG_SIDE, LONG_SIDE))
+            plain = _on_white(ImageOps.exif_transpose(picture))
     except UnidentifiedImageError:
         say.warning("J513", place, f"'{name}' is no JPEG or PNG photograph; it is left out",
                     "Save it as JPEG and name that file.")
@@ -86,7 +96,6 @@ def upright(data: bytes, name: str, says: str, place: Place, say: Collector) -> 
         say.warning("J513", place, f"the photograph '{name}' is broken ({reason}); it is left out",
                     "Take it from the camera again, or save it anew as JPEG.")
         return None
-    plain.thumbnail((LONG_SIDE, LONG_SIDE))
     out = io.BytesIO()
     plain.save(out, "JPEG", quality=85)
     return Photograph(name, says, out.getvalue(), plain.width, plain.height, place)

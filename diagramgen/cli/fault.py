@@ -112,13 +112,15 @@ def _lines(listed: Path | None) -> tuple[str, ...]:
 def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
     """What a results file says; ends with its problems where it cannot be read."""
     from diagramgen.build.results import read_results
+    from diagramgen.pipeline import read_bytes
     from diagramgen.problems import Collector
     from diagramgen.work.faults.seen import BadSight, sights_in
 
     if path is None:
         return []
     say = Collector({})
-    found = read_results(path.read_bytes(), str(path), say)
+    data = read_bytes(path, say, what="results file")
+    found = read_results(data, str(path), say) if data is not None else None
     if found is None or say.has_errors:
         say_problems(say.sorted())
         sys.exit(HAS_ERRORS)

@@ -11,7 +11,7 @@ from diagramgen.library.expressions import BadSum
 from diagramgen.library.model import ELEMENT_ENDS, Drawing, Symbol
 from diagramgen.library.reader import read_symbol
 from diagramgen.library.shape import shape_of
-from diagramgen.nodes import decode, parse
+from diagramgen.nodes import MAX_BYTES, decode, parse
 from diagramgen.problems import Collector, Place, nearest
 
 
@@ -26,7 +26,8 @@ class Catalogue(Mapping[str, Symbol]):
     def __getitem__(self, name: str) -> Symbol:
         if name not in self._read:
             path = self._files[name]
-            self._read[name] = load(path.read_bytes(), path.name, self.say)
+            data = _own_bytes(path, self.say)
+            self._read[name] = None if data is None else load(data, path.name, self.say)
         symbol = self._read[name]
         if symbol is None:
             raise KeyError(name)
@@ -61,9 +62,33 @@ def with_own(folder: Path, say: Collector) -> Catalogue:
         if path.stem in files:
             say.error("S120", Place(str(path)), f"'{path.stem}' is the name of a shipped symbol",
                       "Give your own symbol another name, so that old sheets stay true.")
+        elif not _lies_in(folder, path):
+            say.error("S121", Place(str(path)), "this symbol is a link that leads out of the folder",
+                      "Copy the symbol itself into the folder.")
         else:
             files[path.stem] = path
     return Catalogue(files, say)
+
+
+def _lies_in(folder: Path, path: Path) -> bool:
+    try:
+        return path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):  # a loop of links
+        return False
+
+
+def _own_bytes(path: Path, say: Collector) -> bytes | None:
+    """The bytes of a symbol file, as many as the reader needs to refuse one too large; None for what is no file."""
+    try:
+        if path.is_file():
+            with path.open("rb") as stream:
+                return stream.read(MAX_BYTES + 1)
+        reason = "it is no file"
+    except OSError as fault:
+        reason = (fault.strerror or type(fault).__name__).lower()
+    say.error("S121", Place(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
+              "Put the file itself there, and see that you may read it.")
+    return None
 
 
 def load(data: bytes, file: str, say: Collector) -> Symbol | None:
