@@ -1,4 +1,4 @@
-"""Files made to harm: each is a problem at its place, quickly, in little memory, and nothing outside is read or shown."""
+"""Files made to harm: each is a problem at its place, soon, in little memory, and nothing outside is read or shown."""
 
 from __future__ import annotations
 
