@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 import tarfile
@@ -10,48 +9,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from installing import ROOT, pip_install, plain, run_python
 
 pytest.importorskip("build", reason="missing: build")
 pytest.importorskip("hatchling", reason="missing: hatchling")
 pytest.importorskip("editables", reason="missing: editables")
 
-ROOT = Path(__file__).resolve().parents[2]
 HEAVY = ("numpy", "reportlab", "shapely", "fontTools", "svgwrite", "cairosvg", "yaml", "PIL")
-
-
-@pytest.fixture(scope="session")
-def archives(tmp_path_factory):
-    """Wheel and sdist, built without the network: the wheel out of the sdist, as an index would serve it."""
-    out = tmp_path_factory.mktemp("dist")
-    subprocess.run([sys.executable, "-m", "build", "--no-isolation", "--outdir", str(out), str(ROOT)],
-                   check=True, capture_output=True, env=plain())  # fmt: skip
-    (wheel,) = out.glob("*.whl")
-    (sdist,) = out.glob("*.tar.gz")
-    return wheel, sdist
-
-
-@pytest.fixture(scope="session")
-def installed(archives, tmp_path_factory):
-    """The wheel alone in a folder; what it depends on comes from the surroundings."""
-    return pip_install(tmp_path_factory.mktemp("installed"), str(archives[0]))
-
-
-def plain():
-    return {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
-
-
-def pip_install(target, *what):
-    subprocess.run(
-        [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--no-build-isolation",
-         "--disable-pip-version-check", "--target", str(target), *what],
-        check=True, capture_output=True, env=plain(),
-    )  # fmt: skip
-    return target
-
-
-def run_python(*arguments, path, cwd):
-    return subprocess.run([sys.executable, *arguments], cwd=cwd, env={**plain(), "PYTHONPATH": str(path)},
-                          capture_output=True, encoding="utf-8", check=False)  # fmt: skip
 
 
 def shipped(pattern):
