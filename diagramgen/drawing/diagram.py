@@ -19,6 +19,7 @@ from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
 from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks, shifted
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
+from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
 
@@ -80,6 +81,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in _in_order(layout) if one not in short]
     marks += pigtails(layout, look.lead_emphasis)
     marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in short]
+    marks += twist_marks(layout, look.lead_emphasis)
     for part in layout.parts.values():
         found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
                  for lug in part.lugs.values())
@@ -155,6 +157,7 @@ def neck_angle(layout: Layout) -> float | None:
 def obstacles(layout: Layout) -> list[Obstacle]:
     """What no label may hide: lugs (dear), walls and edges of bodies (cheap)."""
     result = obstacles_of(layout.parts.values())
+    result += [Obstacle("", _disc(at.plus(other).times(0.5), 2.2), 120.0) for _, at, other, _ in twist_spots(layout)]
     for region in layout.regions.values():
         if has_wall(region):
             result.append(Obstacle("", region.outline.flat(0.2), 60.0, line=True))
@@ -203,6 +206,7 @@ def _cavity(region: Region) -> list[Mark]:
         Shape((region.outline,), Role.CAVITY_FLOOR, f"region:{region.name}"),
         Shape((region.outline,), Role.CAVITY_WALL, f"region:{region.name}"),
     ]
+    marks += [Shape((post,), Role.POST, f"region:{region.name}") for post in region.posts]
     return marks
 
 

@@ -56,6 +56,8 @@ class Role(StrEnum):
     LEAD_BARE_TWIST = "lead-bare-twist"
     JACKET = "jacket"
     BRAID = "braid"
+    TWIST_HALO = "twist-halo"
+    TWIST = "twist"
     # lettering and pointing
     LEADER = "leader"
     TAG = "tag"

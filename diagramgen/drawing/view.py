@@ -44,7 +44,8 @@ def seen(layout: Layout, view: Transform) -> Layout:
 
     def region(r: Region) -> Region:
         box = box_around(view(c) for c in r.box.corners())
-        return replace(r, outline=path(r.outline), box=box, flipped=r.flipped != view.mirrors)
+        posts = tuple(path(post) for post in r.posts)
+        return replace(r, outline=path(r.outline), box=box, flipped=r.flipped != view.mirrors, posts=posts)
 
     def door(d: Door) -> Door:
         return replace(d, centre=view(d.centre), inward=view.direction(d.inward), width=d.width * view.scale,

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.build.model import Build, Lead, Part
-from diagramgen.geometry import Box, Point, Transform, moved
+from diagramgen.geometry import Box, Point, Transform, circle, moved
 from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.place import footprint, path_of, place_of, placed, polygon
@@ -87,7 +87,9 @@ def _widths(build: Build, leads: Sequence[Lead], through: Mapping[str, Sequence[
 def _region(site: Site, shift: Point) -> Region:
     outline = site.outline.mapped(moved(shift))
     kind = "cavity" if site.cavity else "board"
-    return Region(site.name, kind, site.cavity, outline, shift, site.view.mirrors, outline.box())
+    view = site.view.then(moved(shift))
+    posts = tuple(circle(view(p.at), p.diameter / 2) for p in site.cavity.posts) if site.cavity else ()
+    return Region(site.name, kind, site.cavity, outline, shift, site.view.mirrors, outline.box(), posts)
 
 
 def _shifted(part: PlacedPart, by: Point) -> PlacedPart:

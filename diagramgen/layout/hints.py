@@ -38,9 +38,10 @@ def _heeded(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -
         _contradict(lead, f"over {name}", f"under {name}", say)
     with_me = [t for t, other in leads.items() if t == lead.twisted_with or other.twisted_with == lead.tag]
     clash = [t for t in lead.apart_from if t in with_me]
-    clash += [t for t in with_me if lead.tag in leads[t].apart_from and t == lead.twisted_with]
     for tag in dict.fromkeys(clash):
         _contradict(lead, f"apart from {tag}", f"twisted with {tag}", say)
+    # Said at the lead that is to be apart; the other one only does without.
+    clash += [t for t in with_me if lead.tag in leads[t].apart_from and t == lead.twisted_with]
     twisted = lead.twisted_with if lead.twisted_with in leads and lead.twisted_with not in clash else ""
     return Hints(
         over=tuple(n for n in lead.over if n not in both and _can_pass(plan, lead, n, "over", say)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import shapely
@@ -24,6 +25,7 @@ from diagramgen.problems import Collector
 MISSED = 0.5
 """A lead passes a place where it comes as near as that, mm."""
 _ALONG = 10.0  # mm that a lead along the wall may lie off it beyond its ways there and back
+_TURN = 12.0  # mm together without which two leads are not twisted: one turn takes 10 to 15
 _SHORT = 5.0  # mm along the wall from which it lies there at all
 
 
@@ -105,32 +107,35 @@ def check_pairs(
     say: Collector,
 ) -> None:
     """Say which leads lie nearer than they shall, or are not laid together though they are twisted."""
-    met: set[tuple[str, str]] = set()
+    met: dict[tuple[str, str], float] = {}
     for name, (room, routes) in rooms.items():
         for pair in pairs_of(room.runs, hints):
             mine, theirs = room.runs[pair.mine].subject, room.runs[pair.theirs].subject
-            met.add((mine, theirs))
-            met.add((theirs, mine))
             if pair.twisted:
-                _check_twisted(leads[mine], theirs, room, pair, routes, say)
+                together = _check_twisted(leads[mine], theirs, room, pair, routes, say)
+                met[mine, theirs] = met[theirs, mine] = met.get((mine, theirs), 0.0) + together
             else:
                 _check_apart(leads[mine], theirs, name, room, pair, routes, say)
     for tag, wish in hints.items():
-        if wish.twisted and (tag, wish.twisted) not in met:
+        if wish.twisted and met.get((tag, wish.twisted), 0.0) < _TURN:
+            nowhere = (tag, wish.twisted) in met
             say.warning(
                 "W105",
                 leads[tag].place,
-                f"lead {tag} cannot be twisted with {wish.twisted}: they pass no cavity together",
-                "Leave 'twisted with' out.",
+                f"lead {tag} cannot be twisted with {wish.twisted}: they "
+                + ("lie beside each other nowhere" if nowhere else "pass no cavity together"),
+                "Lead both past the same places with 'via', or leave 'twisted with' out." if nowhere
+                else "Leave 'twisted with' out.",
             )
 
 
-def _check_twisted(lead: Lead, other: str, room: Room, pair: Pair, routes: Sequence[Route], say: Collector) -> None:
+def _check_twisted(lead: Lead, other: str, room: Room, pair: Pair, routes: Sequence[Route], say: Collector) -> float:
+    """Say that twisted leads part; returns how much of them lies together, or is said not to, mm."""
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
     near = lanes_apart(room.runs[pair.mine], room.runs[pair.theirs])
+    short, long = sorted((mine, theirs), key=lambda line: line.length)
+    together = float(short.intersection(long.buffer(near)).length)
     if parted(mine, theirs, near) > LOOSE:
-        short, long = sorted((mine, theirs), key=lambda line: line.length)
-        together = short.intersection(long.buffer(near)).length
         say.warning(
             "W105",
             lead.place,
@@ -138,6 +143,8 @@ def _check_twisted(lead: Lead, other: str, room: Room, pair: Pair, routes: Seque
             "as twisted with it there",
             "Are their ends near each other? Lead both past the same places with 'via', or leave 'twisted with' out.",
         )
+        return math.inf
+    return together
 
 
 def _check_apart(

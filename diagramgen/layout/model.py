@@ -68,6 +68,8 @@ class Region:
     """What was added to the cavity's own coordinates."""
     flipped: bool
     box: Box
+    posts: tuple[Path, ...] = ()
+    """Outlines of the posts left standing in a cavity."""
 
 
 @dataclass(frozen=True)
