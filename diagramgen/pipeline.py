@@ -297,7 +297,8 @@ def subject_of(proof: Proof) -> Subject:
     record = build.record
     job = JobLine(build.job, build.title, build.instrument, record.get("date", ""), record.get("revision", ""),
                   record.get("workshop", ""), record.get("drawn by", ""), proof.checksum)
-    spoken = [p for p in proof.problems if p.severity is not Severity.NOTE]
+    # Errors first: where not all find room on a sheet, it is they that stand there.
+    spoken = sorted((p for p in proof.problems if p.severity is not Severity.NOTE), key=lambda p: -p.severity)
     notes = [f"MISSING {one.tag or 'leads'}, line {one.place.line}, could not be read: {one.says}"
              for one in build.unread]
     notes += [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
@@ -314,6 +315,9 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
     from diagramgen.work.leadlist import joints, wire_totals
 
     subject = replace(subject_of(proof), correction=Correction(*request.bar_measures))
+    if "leads" not in request.sheets:
+        file = Path(subject.layout.build.file).name
+        subject = replace(subject, listed=f"'diagramgen check {file}' lists them")
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
     if "record" in request.sheets:
         request = replace(request, sheets=(*request.sheets, *RECORD))

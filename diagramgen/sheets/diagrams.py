@@ -20,6 +20,7 @@ from diagramgen.sheets.glance import glance_box, glance_marks
 from diagramgen.sheets.head import HEAD
 from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.panel import (
+    NOT_TO_SCALE,
     PANEL,
     STRIP,
     SheetMaker,
@@ -32,6 +33,7 @@ from diagramgen.sheets.panel import (
     strip,
 )
 from diagramgen.sheets.paper import Paper, larger
+from diagramgen.sheets.spoken import boxed_notes, heights, left_over
 from diagramgen.sheets.tiles import cut, key, tile
 from diagramgen.units import number
 
@@ -63,6 +65,7 @@ def setups(paper: Paper) -> Iterator[Setup]:
 
 
 JIG = Look(leads=Emphasis.FAINT, holes=True, tags=False)
+KEY_SHEET = "see the sheet with the key"
 JIG_STAMP = "harness jig, solder side, full size"
 
 
@@ -127,11 +130,30 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
         taken.append(Box(corner.x, corner.y, corner.x + wide, corner.y + tall))
         warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
         extra = [*measured_square(corner, subject.correction), *(cautions(warned, CAUTION)[0] if warned else [])]
+        if warned:
+            taken.append(Box(warned.x, warned.y, warned.x + CAUTION, warned.y + cautions(warned, CAUTION)[1]))
+        spoken = _spoken(subject, taken, setup.room, look)
+        extra += spoken
         more = warned is None or bool(subject.notes) or bool(foldouts(subject.layout))
         # The jig's leads are faint and its details stand with the diagram already.
         follow = [_panel_page(subject, setup)] if more and look != JIG else []
-        return [_one_page(subject, setup, drawing, extra, stamp), *follow]
+        says = NOT_TO_SCALE
+        if subject.notes and not spoken:
+            says += f" To look at: {left_over(subject.notes, subject.listed if look == JIG else KEY_SHEET, 'notes')}."
+        return [_one_page(subject, setup, drawing, extra, stamp, says), *follow]
     return _tiled(subject, paper, plan, look, stamp)
+
+
+def _spoken(subject: Subject, taken: Sequence[Box], room: Box, look: Look) -> list[Mark]:
+    """What is to be known of the drawing, in the free floor of its sheet; the sheet with the key has all of it."""
+    where = subject.listed if look == JIG else KEY_SHEET
+    for width in (CAUTION, PANEL) if subject.notes else ():
+        for height in heights(subject.notes, width):
+            corner = _free(width, height, taken, room)
+            if corner is not None:
+                box = Box(corner.x, corner.y, corner.x + width, corner.y + height)
+                return boxed_notes(subject.notes, box, where)
+    return []
 
 
 def _tiled(subject: Subject, paper: Paper, plan: Box, look: Look, stamp: str) -> list[SheetMaker]:
@@ -179,7 +201,9 @@ def _viewport(
     return [Viewport(room, correction.place(room.centre), (figure,), line_scale)]
 
 
-def _one_page(subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[Mark], stamp: str) -> SheetMaker:
+def _one_page(
+    subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[Mark], stamp: str, says: str = NOT_TO_SCALE
+) -> SheetMaker:
     def make(n: int, of: int) -> Sheet:
         paper, room = setup.paper, setup.room
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
@@ -191,7 +215,7 @@ def _one_page(subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[
             below = Box(frame.room.left + 2, low.bottom + 1, frame.room.right - 2, frame.room.bottom - 2)
             marks += band(subject, below)
         else:
-            marks += strip(frame.room, room.right, subject.correction)
+            marks += strip(frame.room, room.right, subject.correction, says)
         if setup.panel == "column":
             side = Box(room.right + 2, frame.room.top + 2, frame.room.right - 2, frame.room.bottom - 2)
             marks += column(subject, side)

@@ -16,12 +16,12 @@ from diagramgen.sheets.frame import JobLine, cautions
 from diagramgen.sheets.glance import NOTHING, Glance, glance_marks
 from diagramgen.sheets.legend import legend
 from diagramgen.sheets.measures import BAR, SQUARE, TRUE, Correction, bar, square, upright_bar
+from diagramgen.sheets.spoken import note_marks
 
 PANEL = 58.0
 """Width of the panel, mm: the 50 mm square with air round it."""
 STRIP = 12.0
 """Height of the strip with the bar, mm."""
-LINE = 2.9
 GLANCE = 0.6
 """Share of a bench page's panel, cautions apart, that what sounds where may take."""
 SheetMaker = Callable[[int, int], Sheet]
@@ -42,6 +42,8 @@ class Subject:
     """What the printer needs so that full-size sheets come out true."""
     glance: Glance = NOTHING
     """What sounds where and what has no ground, for the bench page."""
+    listed: str = "see the lead list"
+    """Where those notes are listed for which a sheet has no room."""
 
     @property
     def neck(self) -> float | None:
@@ -126,7 +128,8 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
         marks += said
         y += tall + 2
     shown, y, left_out = _details(subject, Box(box.left, y, box.right, floor - 2))
-    return [*marks, *shown, *_notes(_with(subject.notes, left_out), Box(box.left, y, box.right, floor - 2))]
+    below = Box(box.left, y, box.right, floor - 2)
+    return [*marks, *shown, *note_marks(_with(subject.notes, left_out), below, subject.listed)]
 
 
 def band(subject: Subject, box: Box) -> list[Mark]:
@@ -146,7 +149,8 @@ def band(subject: Subject, box: Box) -> list[Mark]:
     floor = box.bottom - used
     window = Box(x - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
     marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
-    return [*marks, *_notes(_with(subject.notes, left_out), Box(x, box.top, box.right, floor - 1))]
+    above = Box(x, box.top, box.right, floor - 1)
+    return [*marks, *note_marks(_with(subject.notes, left_out), above, subject.listed)]
 
 
 def page(subject: Subject, box: Box) -> list[Mark]:
@@ -165,7 +169,8 @@ def page(subject: Subject, box: Box) -> list[Mark]:
     floor = box.bottom - used
     window = Box(box.left - 0.5, floor - 0.5, box.right + 0.5, box.bottom + 0.5)
     marks.append(Viewport(window, moved(Point(0, floor)), tuple(warned)))
-    return [*marks, *_notes(subject.notes, Box(box.left, y + tallest + 4, box.right, floor - 2))]
+    rest = Box(box.left, y + tallest + 4, box.right, floor - 2)
+    return [*marks, *note_marks(subject.notes, rest, subject.listed)]
 
 
 def _with(notes: Sequence[str], left_out: Sequence[str]) -> list[str]:
@@ -197,20 +202,3 @@ def details_left_out(subject: Subject, upright: bool) -> bool:
     if upright:
         return len(foldouts(subject.layout)) > 1
     return bool(_details(subject, box)[2])
-
-
-def _notes(notes: Sequence[str], box: Box) -> list[Mark]:
-    """Warnings and questions, as many as fit; the rest are counted, never dropped without a word."""
-    marks: list[Mark] = []
-    y = box.top
-    blocks = [wrap("• " + note, 1.8, box.width) for note in notes]
-    for i, block in enumerate(blocks):
-        last = i + 1 == len(blocks)
-        if y + len(block) * LINE + (0.0 if last else LINE) > box.bottom:
-            words = f"{len(blocks) - i} more: see the lead list"
-            marks.append(Text(words, Point(box.left, y + LINE), 1.8, bold=True, role=Role.WARNING_TEXT))
-            break
-        for line in block:
-            y += LINE
-            marks.append(Text(line, Point(box.left, y), 1.8, role=Role.WARNING_TEXT))
-    return marks

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import math
+import re
+from collections import Counter
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 from click.testing import Result
 from running import quick
+
+from diagramgen import pipeline
+from diagramgen.drawing.scene import Role, Shape, Sheet, walk
+from diagramgen.sheets.diagrams import full_size_drawing
 
 HEAD = "format: 1\ntitle: A hard room\njob: HR-1\nneck: left\n"
 ROOM = "{rounded: [124, 74], corner: 12}"
@@ -103,10 +110,53 @@ def test_every_lead_is_drawn_all_the_same(name: str, tmp_path: Path) -> None:
     assert ("NOT PROVED" in drawn) == (status == 1)
 
 
-def test_sixty_leads_in_a_small_cavity_come_to_an_end(tmp_path: Path) -> None:
-    file = tmp_path / "hard.yaml"
+def test_sixty_leads_in_a_small_cavity_are_all_printed_and_those_too_near_are_named(tmp_path: Path) -> None:
+    file, out = tmp_path / "hard.yaml", tmp_path / "out"
     file.write_text(crowd(60), encoding="utf-8")
-    result = quick("check", str(file), "--json")
-    said = json.loads(result.stdout)
+    words = ("print", str(file), "--json", "--anyway", "--sheet", "diagram", "--sheet", "leads", "--out", str(out))
+    said = json.loads(quick(*words).stdout)
     near = {p["message"].split()[1] for p in said["problems"] if p["code"] == "W101"}
-    assert len(near) > 20  # those that could not be kept clear are named one by one
+    assert len(near) >= 5  # those that could not be kept clear are named one by one
+    tags = {f"W{k:02d}" for k in range(1, 63)}
+    with (out / "leads.csv").open(encoding="utf-8") as stream:
+        assert {row["tag"] for row in csv.DictReader(stream)} == tags
+    drawn = (out / "diagram.svg").read_text(encoding="utf-8")
+    assert set(re.findall(r'"lead:(W\d+)"', drawn)) == tags  # a line for each
+    words_of = Counter(re.findall(r">(W\d\d) \?<", drawn))
+    assert all(1 <= words_of[tag] <= 2 for tag in tags)  # and a tag at each of its ends, at one of a short lead
+
+
+def test_the_sheet_itself_lists_what_is_wrong_with_it_or_counts_it_and_says_where_it_is(tmp_path: Path) -> None:
+    file, out = tmp_path / "hard.yaml", tmp_path / "out"
+    file.write_text(CASES["a part outside"][0], encoding="utf-8")
+    said = quick("print", str(file), "--out", str(out), "--json", "--anyway", "--sheet", "diagram", "--sheet", "jig")
+    wrong = [p for p in json.loads(said.stdout)["problems"] if p["severity"] != "note"]
+    codes = Counter(p["code"] for p in wrong if p["code"] != "D105")  # the drawing is measured after it is made
+    for name, where in (("diagram", "see the sheet with the key"), ("jig", "diagramgen check hard.yaml")):
+        words = " ".join(re.findall(r">([^<>]+)<", (out / f"{name}.svg").read_text(encoding="utf-8")))
+        words = words.replace("&#39;", "'").replace("&apos;", "'")
+        assert words.index("P304 line") < words.index("W101 line")  # errors first
+        listed = Counter(re.findall(r"• ([A-Z]\d{3}) line", words))
+        (count, told) = re.findall(r"(\d+) more \(([^)]*)\)", words)[0]
+        for code in told.split(", "):
+            plain, _, times = code.partition(" ×")
+            listed[plain] += int(times or 1)
+        assert listed == codes
+        assert int(count) < sum(codes.values())
+        assert where in words
+
+
+def test_posts_stand_in_the_drawing_where_the_file_puts_them(tmp_path: Path) -> None:
+    file = tmp_path / "hard.yaml"
+    file.write_text(build(), encoding="utf-8")
+    proof = pipeline.examine(file)
+    assert proof.layout is not None
+    drawing, layout = full_size_drawing(pipeline.subject_of(proof))
+    marks = walk(Sheet(300, 200, "", drawing.marks))
+    posts = [m.path[0].box() for m in marks if isinstance(m, Shape) and m.role is Role.POST]
+    shift = layout.regions["cavity"].shift
+    assert len(posts) == 12
+    for k, box in enumerate(posts):
+        at = (62 + 16 * math.cos(k * math.pi / 6) + shift.x, 48 + 16 * math.sin(k * math.pi / 6) + shift.y)
+        assert (box.centre.x, box.centre.y) == pytest.approx(at, abs=0.06)
+        assert box.width == pytest.approx(9.0)
