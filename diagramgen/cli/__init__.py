@@ -28,6 +28,7 @@ COMMANDS = {
     "price": ("diagramgen.cli.price:price", "Write a build's buying list, estimate and account."),
     "shop": ("diagramgen.cli.shop:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
+    "add": ("diagramgen.cli.adding:add", "Put a part or lead into a build; comments and layout stay."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),
 }

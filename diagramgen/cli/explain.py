@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagramgen.cli.completing import complete_code
 from diagramgen.cli.saying import say_json, terminal_width
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ _PIPED, _WIDEST = 100, 110
 
 
 @click.command()
-@click.argument("codes", metavar="[CODE]...", nargs=-1)
+@click.argument("codes", metavar="[CODE]...", nargs=-1, shell_complete=complete_code)
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 def explain(codes: tuple[str, ...], as_json: bool) -> None:
     """Say what the problem CODE means, why it matters and what to do; with an example where there is one.

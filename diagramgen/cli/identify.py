@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagramgen.cli.completing import complete_part
 from diagramgen.cli.saying import HAS_ERRORS, say_problems
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("build", type=click.Path(path_type=Path), required=False)
-@click.argument("part", required=False)
+@click.argument("part", required=False, shell_complete=complete_part)
 @click.option("--symbol", "kind", default=None, metavar="NAME", help="The kind of pickup, where there is no build yet.")
 @click.option("--conductors", default="", metavar="RED,WHITE,...",
               help="The colours that come out of the cable, as seen; bare is one of them.")

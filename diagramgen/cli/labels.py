@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagramgen.cli.completing import complete_tag
 from diagramgen.cli.printing import bar_measures
 from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files, write_sheets
 
@@ -62,7 +63,8 @@ def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[flo
               help="Folder for the labels. Default: the build's name with -labels, beside it.")
 @click.option("--kind", "kinds", type=click.Choice(KINDS), multiple=True,
               help="What to label with; may be given again. Default: flags.")
-@click.option("--lead", "only", multiple=True, metavar="TAG", help="Only this lead; may be given again.")
+@click.option("--lead", "only", multiple=True, metavar="TAG", shell_complete=complete_tag,
+              help="Only this lead; may be given again.")
 @click.option("--on", "sheet_name", default="4x12-a4", show_default=True, metavar="NAME|FILE",
               help="Label sheet: a ready one (--list) or a file of your own.")
 @click.option("--tape", type=float, default=None, metavar="WIDTH", help="Continuous tape of this width in mm.")

@@ -6,11 +6,12 @@ from pathlib import Path
 
 import click
 
+from diagramgen.cli.completing import complete_start
 from diagramgen.cli.saying import fail, say_json, write_files
 
 
 @click.command()
-@click.argument("names", metavar="NAME...", nargs=-1)
+@click.argument("names", metavar="NAME...", nargs=-1, shell_complete=complete_start)
 @click.option("--out", type=click.Path(path_type=Path), default=None,
               help="File to write; one that is there is never written over. Default: the standard output.")
 @click.option("--ask", "by_asking", is_flag=True,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from diagramgen.cli.completing import complete_symbol
 from diagramgen.cli.saying import PAPER_NAMES, say_json, say_problems, write_files
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("names", nargs=-1)
+@click.argument("names", nargs=-1, shell_complete=complete_symbol)
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the cards (SVG and PDF). Default: here.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4",
