@@ -510,13 +510,22 @@ def _pdfs(made: dict[str, list[Sheet]], title: str, subject: Subject) -> dict[st
     whole = set(made) - {"leads"} and not (made.get("record") and set(made) <= {"record", *RECORD})
     if everything and (packed or whole):
         chapters = {first: KINDS[kind][0] for kind, first in first_numbers(made).items()} if packed else None
-        files["packet.pdf" if packed else "diagram.pdf"] = written(everything, title, chapters=chapters)
+        files[f"{'packet' if packed else _joint_name(made, subject)}.pdf"] = written(everything, title,
+                                                                                    chapters=chapters)
     for name in made if packed else ("leads", "record"):
         if made.get(name) and name != "packet":
             sheets = unlinked([*made[name], *(s for more in RECORD for s in made.get(more, ()))
                               ] if name == "record" else made[name])
             files[f"{name}.pdf"] = written(sheets, f"{title}: {KINDS[name][0].lower()}")
     return files
+
+
+def _joint_name(made: dict[str, list[Sheet]], subject: Subject) -> str:
+    """What all sheets in one file are called: after the diagram, or the one kind of sheet there is."""
+    kinds = [kind for kind, group in made.items() if group and kind != "leads"]
+    if "diagram" in kinds or ("bench" in kinds and not subject.layout.to_scale):
+        return "diagram"
+    return kinds[0] if len(kinds) == 1 else "sheets"
 
 
 def _svg(sheet: Sheet, request: Request) -> bytes:

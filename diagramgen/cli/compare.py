@@ -53,7 +53,7 @@ def compare(
     files: list[Path] = []
     if folder is not None and changes is not None and changes.any and (anyway or not proof.has_errors):
         made = compose(proof, Request(paper or "", ("changes", "undo")))
-        made["changes.pdf"] = made.pop("diagram.pdf")
+        made["changes.pdf"] = made.pop("sheets.pdf" if "sheets.pdf" in made else "changes.pdf")
         files = write_sheets(folder, made, proof.checksum, "compare")
     if as_json:
         from diagramgen.work.changesexport import changes_dict

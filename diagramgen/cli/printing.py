@@ -127,7 +127,8 @@ def print_(
         if not made:
             raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
                                    "Print its diagram, or measure the cavity.")
-        files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum)
+        files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
+                             some=bool(sheets))
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})

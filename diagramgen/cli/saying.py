@@ -108,10 +108,15 @@ def write_files(folder: Path, files: dict[str, bytes]) -> list[Path]:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 
 
-def write_sheets(folder: Path, files: dict[str, bytes], check: str, command: str = "print") -> list[Path]:
-    """Write a packet of sheets whole, in place of an earlier one of the command, or end with status 3 and why."""
+def write_sheets(
+    folder: Path, files: dict[str, bytes], check: str, command: str = "print", some: bool = False
+) -> list[Path]:
+    """Write a packet of sheets whole, in place of an earlier one of the command, or end with status 3 and why.
+
+    ``some``: beside the sheets of an earlier run with the same check.
+    """
     try:
-        return write_packet(folder, files, check, LISTS[command])
+        return write_packet(folder, files, check, LISTS[command], some)
     except CannotWrite as fault:
         fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 

@@ -22,14 +22,19 @@ LISTS = {"print": MANIFEST, "compare": "compared.json", "labels": "labels.json",
 """What each command calls its list."""
 
 
-def write_packet(folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST) -> list[Path]:
+def write_packet(
+    folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST, some: bool = False
+) -> list[Path]:
     """Write the files and their list into ``folder``, and remove the sheets of an earlier run that are not among
-    them. Packets with lists of different names may share a folder. Raises ``CannotWrite``, also where a file
-    of the same name is in the list of another command: a folder with both would be a mixture."""
-    listed = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}
+    them. ``some``: only some kinds of sheet were asked for; those of an earlier run stay where they were made from
+    data of the same ``check``. Packets with lists of different names may share a folder. Raises ``CannotWrite``,
+    also where a file of the same name is in the list of another command: a folder with both would be a mixture."""
+    new = {name: hashlib.sha256(data).hexdigest() for name, data in files.items()}
     with only_one(folder):
         before = _earlier(folder, listed_in)
         _keep_apart(folder, files, listed_in)
+        kept = _still_there(folder, before) if some and _check_of(folder, listed_in) == check else {}
+        listed = dict(sorted({**kept, **new}.items()))
 
         def remove() -> None:
             for name in sorted(before.keys() - listed.keys()):
@@ -41,6 +46,12 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: str, listed_in
         both = {"file_check": check, "files": listed, "before": before}
         return write_ordered(folder, {listed_in: _as_bytes(both)}, files,
                              {listed_in: _as_bytes({"file_check": check, "files": listed})}, remove)
+
+
+def _still_there(folder: Path, before: Mapping[str, list[str]]) -> dict[str, str]:
+    """The sheets of an earlier run that are as it wrote them."""
+    return {name: digests[0] for name, digests in before.items()
+            if len(digests) == 1 and _is_as_listed(folder / name, digests[0])}
 
 
 def _as_bytes(listed: object) -> bytes:
@@ -60,6 +71,16 @@ def _earlier(folder: Path, listed_in: str) -> dict[str, list[str]]:
         return {}
     return {name: sorted({d for d in digests if isinstance(d, str)}) for name, digests in found.items()
             if Path(name).name == name}
+
+
+def _check_of(folder: Path, listed_in: str) -> str:
+    """The check of the data an earlier run was made from; '' where there is none."""
+    try:
+        found = json.loads((folder / listed_in).read_text(encoding="utf-8"))
+        # With old and new in one list the run did not end: which data a sheet is from is not known.
+        return "" if "before" in found else str(found["file_check"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
 
 
 def _keep_apart(folder: Path, files: Mapping[str, bytes], listed_in: str) -> None:

@@ -83,7 +83,7 @@ def test_the_fault_sheet_is_one_page_with_the_sound_instrument_on_top(name: str,
     result = CliRunner().invoke(group, ["print", str(SAMPLES / f"{name}.yaml"), "--sheet", "faults", "--out",
                                         str(tmp_path / "out")])
     assert result.exit_code == 0, result.output
-    with pdfplumber.open(tmp_path / "out" / "diagram.pdf") as pdf:
+    with pdfplumber.open(tmp_path / "out" / "faults.pdf") as pdf:
         assert len(pdf.pages) == 1
         text = pdf.pages[0].extract_text()
     assert "nothing is wrong" in text

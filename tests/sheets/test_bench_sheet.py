@@ -102,7 +102,7 @@ def test_the_finished_volume_reads_its_coil_beside_its_track():
 
 def test_the_spool_given_parts_the_wire_into_its_lengths():
     made = pipeline.compose(proof("baritone"), pipeline.Request(sheets=("work",), spool=600.0))
-    assert {"work-1.svg", "diagram.pdf"} <= set(made)
+    assert {"work-1.svg", "work.pdf"} <= set(made)
     assert b"from lengths of 600 mm" in made["work-1.svg"]
 
 

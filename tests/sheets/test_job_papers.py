@@ -101,4 +101,4 @@ def test_all_words_lie_within_the_frame(kind, paper):
 def test_they_are_made_only_on_request_as_svg_and_pdf():
     assert not {"intake", "closing"} & set(pipeline.SHEETS)
     made = pipeline.compose(proof("one-volume"), pipeline.Request(sheets=("intake", "closing")))
-    assert {"intake-1.svg", "closing-1.svg", "diagram.pdf"} <= set(made)
+    assert {"intake-1.svg", "closing-1.svg", "sheets.pdf"} <= set(made)

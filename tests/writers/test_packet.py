@@ -28,3 +28,11 @@ def test_a_list_that_is_not_ours_removes_nothing(tmp_path: Path) -> None:
     (tmp_path / MANIFEST).write_text('{"files": {"../other.txt": 3, "other.txt": "00"}}')
     write_packet(tmp_path, {"diagram.svg": b"1"}, "aaaa")
     assert (tmp_path / "other.txt").exists()
+
+
+def test_some_sheets_more_leave_those_of_the_same_data_and_take_away_those_of_others(tmp_path):
+    write_packet(tmp_path, {"diagram.svg": b"1", "jig.svg": b"2"}, "aaaa")
+    write_packet(tmp_path, {"faults.pdf": b"3"}, "aaaa", some=True)
+    assert {p.name for p in tmp_path.iterdir()} == {"diagram.svg", "jig.svg", "faults.pdf", MANIFEST}
+    write_packet(tmp_path, {"faults.pdf": b"4"}, "bbbb", some=True)
+    assert {p.name for p in tmp_path.iterdir()} == {"faults.pdf", MANIFEST}
