@@ -46,6 +46,13 @@ RANGES: Mapping[tuple[str, str], tuple[float, float]] = {
 }
 """(element, parameter) -> range in SI units outside which a slip of the pen is meant (common practice)."""
 
+USUAL: Mapping[tuple[str, str], tuple[float, float]] = {
+    ("track", "resistance"): (5e3, 5e6),
+    ("coil", "resistance"): (200.0, 60e3),
+    ("capacitor", "capacitance"): (40e-12, 1.1e-6),
+}
+"""Range in which such values lie in instruments (common practice, no source): outside, a prefix is probably missing."""
+
 _LETTERS = re.compile(r"[abcABC]")
 _PERCENT_TEXT = re.compile(r"(\d+(?:\.\d*)?)\s*(?:%|percent|per cent)")
 
@@ -78,6 +85,7 @@ def read_values(
     if texts:
         _short(filling, texts, say)
     _ranges(filling, say)
+    _unusual(filling, say)
     return filling.taken, filling.places
 
 
@@ -234,6 +242,23 @@ def _ranges(filling: _Filling, say: Collector) -> None:
             say.error("R105", filling.places[name], f"{shown} is an absurd {what}",
                       f"Expected {least} to {most}; check the prefix letter.")
             del filling.taken[name]
+
+
+def _unusual(filling: _Filling, say: Collector) -> None:
+    """A value that is possible but a thousand times off what instruments have."""
+    for element in filling.symbol.elements:
+        for parameter, name in element.values.items():
+            value = filling.taken.get(name)
+            low, high = USUAL.get((element.kind, parameter), (0.0, float("inf")))
+            if not isinstance(value, float) or low <= value <= high or filling.symbol.name == "capacitor-electrolytic":
+                continue
+            quantity = filling.symbol.values[name].quantity
+            meant = next((value * f for f in (1e3, 1e-3, 1e6, 1e-6) if low <= value * f <= high), None)
+            hint = f"Did you mean {_shown(meant, quantity)}? " if meant is not None else ""
+            say.warning("R348", filling.places[name],
+                        f"{_shown(value, quantity)} is far from what the {name.replace('-', ' ')} of a "
+                        f"{filling.symbol.kind} is in an instrument",
+                        f"{hint}Usual: {_shown(low, quantity)} to {_shown(high, quantity)}. Leave it where it is so.")
 
 
 def _shown(value: float, quantity: str) -> str:

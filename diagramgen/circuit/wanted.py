@@ -172,8 +172,15 @@ ONLY, PLUGGED = "the only state", "mono plug in"
 """What ``words`` says of a build without switches, and of one in which only the plug switches something."""
 
 
+SHAFT = {("down",), ("up",)}
+"""Positions of a switch on a knob's shaft."""
+
+
 def words(state: Mapping[str, str], states: Space) -> str:
-    """A state in words; the plug only where it is not a mono plug."""
+    """A state in words, as a player says it (a shaft is pushed or pulled, not down or up: that is the knob); the plug
+    only where it is not a mono plug."""
     plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
-    said = [f"{k} {v}" for k, v in state.items() if k not in plugs or v != "mono"]
+    spoken = {(d.keys[0], p[0]): w for d in states.digits if set(d.positions) == SHAFT
+              for p, w in zip(d.positions, d.words, strict=True)}
+    said = [f"{k} {spoken.get((k, v), v)}" for k, v in state.items() if k not in plugs or v != "mono"]
     return ", ".join(said) or (PLUGGED if plugs.intersection(state) else ONLY)

@@ -103,7 +103,7 @@ RING = "battery.minus -> output.ring               # a mono plug switches the ba
 CASES = (
     Case("a state is silent that nobody asked for", "C210", WARNING, LEFT,
          (gone("neck.finish -> selector.a 1                # bat toward the neck closes the lugs away from it"),),
-         "silent in volume down, selector 1 and 1 more state",
+         "silent in volume pushed, selector 1 and 1 more state",
          (gone("neck.finish -> selector.a 1                # bat toward the neck closes the lugs away from it"),
           wanted("{when: {selector: 1}, sounds: silent}"))),
     Case("a switch shorts hot to ground", "C213", WARNING, LEVER, (more("lever.b 1 -> volume.case"),),

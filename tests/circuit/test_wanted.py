@@ -50,13 +50,13 @@ def test_exchanged_leads_of_one_coil_break_phase_and_hum() -> None:
     assert codes(say) == ["C302", "C303"]
     problem = only(say, "C302")
     assert problem.severity is Severity.ERROR
-    assert problem.message == "mode down: wanted phase in, the wiring gives phase out"
+    assert problem.message == "mode pushed: wanted phase in, the wiring gives phase out"
     assert problem.place.line == 16
 
 
 def test_a_wrong_connection_names_what_the_wiring_gives() -> None:
     say = said(split().replace("sounds: pickup.a, hum: full", "sounds: pickup.b"))
-    assert only(say, "C301").message == "mode up: wanted pickup.b, the wiring gives pickup.a"
+    assert only(say, "C301").message == "mode pulled: wanted pickup.b, the wiring gives pickup.a"
 
 
 def test_unknown_signs_are_no_proof_and_no_error() -> None:
