@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from diagramgen.circuit.chart import Chart
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
+    from diagramgen.layout.partners import Laying
     from diagramgen.library.model import Symbol
     from diagramgen.sheets.changes import Pair
     from diagramgen.sheets.curves import Chosen
@@ -84,6 +85,8 @@ class Proof:
     problems: tuple[Problem, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)
     """SHA-256 of every file read, by its role."""
+    files: tuple[Path, ...] = ()
+    """Every file that was read or looked for in vain, the build file apart."""
     texts: dict[str, list[str]] = field(default_factory=dict)
     """The lines of every file read, so that later problems can quote them."""
 
@@ -157,7 +160,7 @@ def _read(
     if proof.build is not None and results is not None:
         proof.build = _with_results(proof.build, results, sources, say)
     proof.checksum = sources.checksum()[:8]
-    proof.sources = sources.everything()
+    proof.sources, proof.files = sources.everything(), sources.paths()
     if proof.build is None:
         return
     proof.build = _begun(proof.build, say)
@@ -177,32 +180,43 @@ def _with_results(build: Build, results: Path, sources: Sources, say: Collector)
 
 
 def _examine(build: Build, say: Collector, proof: Proof) -> None:
-    from diagramgen.build.letters import check_letters
+    solve(build, say, proof, whole=not say.has_errors)
+    lay_out(build, say, proof)
+
+
+def solve(build: Build, say: Collector, proof: Proof, whole: bool) -> None:
+    """Check and solve the circuit; ``whole``: nothing of the file was left out because it could not be read."""
     from diagramgen.circuit.proof import prove
-    from diagramgen.circuit.roles import net_roles
     from diagramgen.circuit.rules import check_connections
+    from diagramgen.work.results import check_results
+
+    if not whole:
+        # A lead that could not be read is missing from the circuit: what follows from that is no news.
+        aside = Collector()
+        check_connections(build, aside)
+        say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
+        return
+    check_connections(build, say)
+    proof.chart = prove(build, say)
+    if build.results is not None and proof.chart is not None:
+        proof.verdicts = check_results(proof.chart, build.results, build.job, say)
+
+
+def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = None) -> None:
+    """Place and route everything and check what fits; ``laying``: how the leads of a room are laid."""
+    from diagramgen.build.letters import check_letters
+    from diagramgen.circuit.roles import net_roles
     from diagramgen.layout.fit.check import check_fit
     from diagramgen.layout.plan import layout
     from diagramgen.work.joint_rules import check_joints
     from diagramgen.work.leadlist import lead_rows
     from diagramgen.work.lengths import check_lengths
     from diagramgen.work.order import order_of
-    from diagramgen.work.results import check_results
 
-    if say.has_errors:
-        # A lead that could not be read is missing from the circuit: what follows from that is no news.
-        aside = Collector()
-        check_connections(build, aside)
-        say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
-    else:
-        check_connections(build, say)
-        proof.chart = prove(build, say)
-        if build.results is not None and proof.chart is not None:
-            proof.verdicts = check_results(proof.chart, build.results, build.job, say)
     check_letters(build, say)
     check_joints(build, say)
     proof.roles = dict(net_roles(build))
-    proof.layout = layout(build, say)
+    proof.layout = layout(build, say, laying)
     check_fit(proof.layout, say, proof.roles)
     check_lengths(proof.layout, say)
     proof.order = order_of(proof.layout)

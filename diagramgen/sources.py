@@ -33,6 +33,7 @@ class Sources:
     def __init__(self, folder: Path | None = None, limit: int = MAX_BYTES):
         self._folder, self._limit = folder, limit
         self._found: dict[str, Source] = {}
+        self._asked: dict[Path, None] = {}
         self._beside: list[Sources] = []
 
     def beside(self) -> Sources:
@@ -54,6 +55,7 @@ class Sources:
         path = self._allowed(name, place, say)
         if path is None:
             return None
+        self._asked[path] = None
         try:
             if path.is_dir():
                 say.error("R023", place, f"'{name}' is a folder, not a file", "Name the file inside it.")
@@ -104,6 +106,13 @@ class Sources:
         for other in self._beside:
             found = {role: digest for role, digest in other.everything().items() if role != "build"} | found
         return dict(sorted(found.items()))
+
+    def paths(self) -> tuple[Path, ...]:
+        """Every file asked for, here and for builds beside this one, also one that was not there."""
+        found = dict(self._asked)
+        for other in self._beside:
+            found |= dict.fromkeys(other.paths())
+        return tuple(found)
 
     def checksum(self) -> str:
         """SHA-256 (hex) over role and digest of every source; sheets print its first 8 digits."""

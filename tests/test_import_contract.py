@@ -19,7 +19,7 @@ LAYERS: list[set[str]] = [
     {"sheets"},
     {"writers"},
     {"pipeline"},
-    {"office"},
+    {"office", "preview"},
     {"cli"},
     {"__main__"},
 ]

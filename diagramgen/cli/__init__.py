@@ -20,6 +20,7 @@ COMMANDS = {
     "sounds": ("diagramgen.cli.sounds:sounds", "Say what a build sounds like in every state, and what a meter reads."),
     "readings": ("diagramgen.cli.readings:readings", "Write a file to enter readings in; hold readings against it."),
     "page": ("diagramgen.cli.page:page", "Write the player's page: pick positions, see the live path."),
+    "preview": ("diagramgen.cli.preview:preview", "Draw a build anew whenever it is saved, in a page on this machine."),
     "netlist": ("diagramgen.cli.netlist:netlist", "Write one state of a build for ngspice."),
     "fault": ("diagramgen.cli.fault:fault", "Find a fault from what was metered and heard; say what to measure next."),
     "identify": ("diagramgen.cli.identify:identify", "Name the conductors of a pickup from readings between them."),

@@ -13,7 +13,7 @@ from diagramgen.layout.exchange import crossings, reordered, worth
 from diagramgen.layout.hints import Hints, heed
 from diagramgen.layout.kept import check_hints, check_pairs
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
-from diagramgen.layout.partners import laid_with_partners
+from diagramgen.layout.partners import Laying, laid_with_partners
 from diagramgen.layout.rooms import STUB, RoomMaker
 from diagramgen.layout.routing import Room, Route
 from diagramgen.layout.strips import lane
@@ -42,20 +42,22 @@ class _Try:
     routes: Mapping[str, tuple[Route, ...]]
 
 
-def lay(plan: Plan, slots: Slots, say: Collector) -> tuple[tuple[LaidLead, ...], Slots]:
+def lay(
+    plan: Plan, slots: Slots, say: Collector, laying: Laying = laid_with_partners
+) -> tuple[tuple[LaidLead, ...], Slots]:
     """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
 
     The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
     crosses less; the better one is kept.
     """
     hints = heed(plan, say)
-    best = _try(plan, slots, hints, None)
+    best = _try(plan, slots, hints, None, laying)
     crossed = {name: crossings(room, best.routes[name]) for name, room in best.rooms.items()}
     for _ in range(_ORDERS):
         other = reordered(plan, best.slots, crossed, hints)
         if other is None:
             break
-        tried = _try(plan, other, hints, best)
+        tried = _try(plan, other, hints, best, laying)
         found = {name: crossings(room, tried.routes[name]) for name, room in tried.rooms.items()}
         if worth(plan, found) >= worth(plan, crossed):
             break
@@ -73,7 +75,7 @@ def lay(plan: Plan, slots: Slots, say: Collector) -> tuple[tuple[LaidLead, ...],
     return tuple(laid), best.slots
 
 
-def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None) -> _Try:
+def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
     makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
     stretches = {lead.tag: _ask(plan, makers, lead, hints[lead.tag]) for lead in plan.leads}
@@ -81,7 +83,7 @@ def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None
     routes = {}
     for name, room in rooms.items():
         same = last is not None and last.rooms.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else laid_with_partners(room, hints)
+        routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
     return _Try(slots, stretches, rooms, routes)
 
 

@@ -6,7 +6,7 @@ What is kept is measured on the laid leads, so that the same figures choose betw
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -29,6 +29,12 @@ LOOSE = 15.0
 _BESIDE = 1.7  # lanes within which a lead lies beside its partner
 _TRIES = 3
 _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off the partner, off the own old way
+
+
+KEPT = 64
+"""Rooms kept to be drawn again: several states of the largest build."""
+Laying = Callable[[Room, Mapping[str, Hints]], tuple[Route, ...]]
+"""How the leads of a room are laid."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +60,31 @@ def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, .
         if found < lack - 0.05:
             best, lack = latest, found
     return best
+
+
+class Remembered:
+    """Lays rooms and keeps their routes: a room laid before, to the same wishes, gets the very same routes again.
+
+    Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing.
+    """
+
+    def __init__(self, most: int = KEPT):
+        self._most = most
+        self._laid: dict[tuple[Room, tuple[Pair, ...]], tuple[Route, ...]] = {}
+        self.reused = 0
+
+    def __call__(self, room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+        """The room's routes."""
+        key = (room, tuple(pairs_of(room.runs, hints)))
+        found = self._laid.pop(key, None)
+        if found is None:
+            found = laid_with_partners(room, hints)
+        else:
+            self.reused += 1
+        self._laid[key] = found  # the latest last: what was not asked for longest goes first
+        while len(self._laid) > self._most:
+            del self._laid[next(iter(self._laid))]
+        return found
 
 
 def pairs_of(runs: Sequence[Run], hints: Mapping[str, Hints]) -> list[Pair]:

@@ -98,7 +98,7 @@ def test_help_and_version_import_no_heavy_library(tmp_path):
         assert run_python("-c", code, path=ROOT, cwd=tmp_path).stderr == "[]\n"
 
 
-@pytest.mark.parametrize("command", ["print", "check", "start", "symbols", "schema"])
+@pytest.mark.parametrize("command", ["print", "check", "start", "symbols", "schema", "preview"])
 def test_help_of_a_command_imports_no_heavy_library_either(command, tmp_path):
     code = (
         f"import sys; sys.argv[1:] = [{command!r}, '--help']\nfrom diagramgen.cli import main\n"

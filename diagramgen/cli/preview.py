@@ -1,0 +1,99 @@
+"""``preview``: a build file drawn anew whenever it is saved, in a page on this machine."""
+
+from __future__ import annotations
+
+import errno
+import signal
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagramgen.cli.saying import HAS_ERRORS, fail, say_problems
+
+if TYPE_CHECKING:
+    from diagramgen.preview.redraw import Shown
+    from diagramgen.preview.server import Board, Server
+
+
+@click.command()
+@click.argument("build", type=click.Path(path_type=Path))
+@click.option("--port", type=click.IntRange(1, 65535), default=None,
+              help="Port on this machine. Default: any free one.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+@click.option("--quiet", "-q", is_flag=True, help="Say the address only.")
+def preview(build: Path, port: int | None, own: Path | None, quiet: bool) -> None:
+    """Draw BUILD anew whenever it is saved, in a page on this machine: diagram, problems and sounds.
+
+    Open the address it says. Files that BUILD names are watched too. Only this machine can open the page. Ctrl-C ends
+    it.
+
+    \b
+    Examples:
+      diagramgen preview baritone.yaml
+      diagramgen preview baritone.yaml --port 8080
+    """
+    done = threading.Event()
+    for one in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(one, lambda *_: done.set())
+    from diagramgen.preview.follow import Follower
+    from diagramgen.preview.redraw import Shown
+    from diagramgen.preview.server import Board
+
+    _must_be_there(build)
+    board = Board(Shown(str(build)))
+    server = _server(board, port)
+
+    def show(shown: Shown) -> None:
+        board.hang(shown)
+        if not quiet and not shown.solving:
+            _say(shown)
+
+    click.echo(f"{server.url}\nOpen this address. Ctrl-C ends the preview.")
+    follower = Follower(build, show, own)
+    serving = threading.Thread(target=server.serve_forever, args=(0.1,), name="server", daemon=True)
+    serving.start()
+    follower.start()
+    # In short turns: one long wait would not hear Ctrl-C everywhere.
+    while not done.wait(0.2):
+        pass
+    follower.end()
+    board.end()
+    server.shutdown()
+    server.server_close()
+    serving.join(2.0)
+    if not quiet:
+        click.echo("preview ended")
+
+
+def _must_be_there(build: Path) -> None:
+    """A file that is not there at the start is a slip of the pen; later it may come and go."""
+    from diagramgen.pipeline import read_bytes
+    from diagramgen.problems import Collector
+
+    say = Collector()
+    if read_bytes(build, say) is None:
+        say_problems(say.sorted())
+        raise SystemExit(HAS_ERRORS)
+
+
+def _server(board: Board, port: int | None) -> Server:
+    """The server, or the end with status 3 and the reason."""
+    from diagramgen.preview.server import Server
+
+    try:
+        return Server(board, port or 0)
+    except OSError as fault:
+        if port is not None and fault.errno == errno.EADDRINUSE:
+            fail(f"error: port {port} is taken by another program\n"
+                 "  -> Choose another with --port, or leave it out: then a free one is found.")
+        reason = (fault.strerror or "unknown reason").lower()
+        fail(f"error: cannot open port {port or ''}: {reason}\n  -> Choose another with --port, 1024 or higher.")
+
+
+def _say(shown: Shown) -> None:
+    from diagramgen.preview.page import status_of
+
+    click.echo(status_of(shown))

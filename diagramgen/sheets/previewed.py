@@ -1,0 +1,84 @@
+"""What the preview shows of a build while it is being written: the wiring diagram, and what each position gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.wanted import words
+from diagramgen.drawing.diagram import Look, draw
+from diagramgen.drawing.scene import Group, Mark, Sheet
+from diagramgen.drawing.view import seen
+from diagramgen.geometry import Box, Point, moved
+from diagramgen.layout.model import Layout
+from diagramgen.sheets.panel import Subject
+from diagramgen.sheets.soundwords import (
+    battery_words,
+    hum_words,
+    network_words,
+    peak_words,
+    phase_words,
+    reading_words,
+)
+
+ROOM = 9.0
+"""Round the plan for labels, mm."""
+LISTED = 60
+"""States above which each network is listed once, with its first state."""
+HEADS = ("Position", "Sounds", "Phase", "Hum", "Plug reads", "Resonance", "Battery")
+"""What is said of a position; the battery only where there is one."""
+
+
+@dataclass(frozen=True)
+class SoundTable:
+    """What positions give, in words, and what the table leaves out."""
+
+    says: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def preview_diagram(subject: Subject) -> Sheet:
+    """The plan with all its leads at full size; lugs are named where a pointer rests on them, not in letters."""
+    box = subject.layout.box.grown(ROOM)
+    layout = seen(subject.layout, moved(Point(-box.left, -box.top)))
+    look = Look(name_height=2.9, small_height=2.2, lug_names=False)
+    frame = Box(0.5, 0.5, box.width - 0.5, box.height - 0.5)
+    marks: tuple[Mark, ...] = draw(layout, subject.roles, look, frame).marks
+    return Sheet(box.width, box.height, "wiring diagram", (Group(marks, "diagram"),))
+
+
+def places_of(layout: Layout) -> dict[str, int]:
+    """Lead or part -> its line in the build file; what stands in another file is left out."""
+    found = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
+    found |= {f"part:{name}": placed.part.place for name, placed in layout.parts.items()}
+    file = layout.build.file
+    return {subject: place.line for subject, place in found.items() if place.line and place.file == file}
+
+
+def sound_table(found: Chart) -> SoundTable:
+    """Every position, or each network once where there are many."""
+    many = found.count > LISTED
+    rows = tuple(_row(found, i) for i in ([r.first for r in found.results] if many else range(found.count)))
+    says = f"{found.count} position{'s' * (found.count > 1)}, {found.networks} network{'s' * (found.networks > 1)}"
+    says += "; knobs at 10, blends and trimmers at 5"
+    if many:
+        says += f". Each network once, with its first position (all {found.count}: diagramgen sounds)"
+    with_battery = any(row[-1] for row in rows)
+    cut = len(HEADS) if with_battery else len(HEADS) - 1
+    return SoundTable(says, HEADS[:cut], tuple(row[:cut] for row in rows))
+
+
+def _row(found: Chart, index: int) -> tuple[str, ...]:
+    result = found.result(index)
+    return (words(found.space.state(index), found.space), *_cells(result, found))
+
+
+def _cells(result: Result, found: Chart) -> Iterator[str]:
+    yield network_words(result.sound.network, found.build)
+    yield phase_words(result.sound)
+    yield hum_words(result.sound)
+    yield "plug out" if result.plug == "out" else reading_words(result.reading)
+    yield peak_words(result.sound)
+    yield battery_words(result)

@@ -1,0 +1,166 @@
+"""What the preview draws is what ``print`` and ``check`` would say of the same file, whatever was drawn before."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from diagramgen import pipeline
+from diagramgen.layout.harness import laid_with_partners
+from diagramgen.layout.partners import Remembered
+from diagramgen.layout.plan import layout
+from diagramgen.preview import redraw as module
+from diagramgen.preview.follow import Follower
+from diagramgen.preview.redraw import Redraw
+from diagramgen.problems import Collector
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+
+
+@pytest.fixture
+def build(tmp_path):
+    return Path(shutil.copy(SAMPLES / "three-singles-lever.yaml", tmp_path / "my.yaml"))
+
+
+def changed(build, old, new):
+    text = build.read_text(encoding="utf-8")
+    assert old in text
+    build.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def drawn(redraw):
+    return list(redraw.steps())
+
+
+def test_the_diagram_comes_first_and_the_sounds_after_it(build):
+    first, last = drawn(Redraw(build))
+    assert first.solving
+    assert first.drawn is not None
+    assert first.sounds is None
+    assert not last.solving
+    assert last.good is last.drawn
+    proof = pipeline.examine(build)
+    assert len(last.sounds.rows) == proof.chart.count == 5
+    assert last.checksum == last.good.checksum == proof.checksum
+
+
+@pytest.mark.parametrize("name", ["three-singles-lever", "wrong-on-purpose", "no-cavity", "two-pickups-toggle"])
+def test_the_problems_are_those_of_check(tmp_path, name):
+    for path in SAMPLES.glob("two-pickups-toggle*.yaml"):
+        shutil.copy(path, tmp_path)
+    build = Path(shutil.copy(SAMPLES / f"{name}.yaml", tmp_path / f"{name}.yaml"))
+    *_, last = drawn(Redraw(build))
+    assert last.problems == pipeline.examine(build).problems
+
+
+def test_with_errors_the_last_good_diagram_stays_and_is_no_more_the_drawn_one(build):
+    redraw = Redraw(build)
+    *_, good = drawn(redraw)
+    changed(build, "volume.", "volme.")
+    *_, wrong = drawn(redraw)
+    assert wrong.errors
+    assert wrong.good is good.good
+    assert wrong.checksum != wrong.good.checksum
+    assert wrong.sounds_of != wrong.checksum
+    shutil.copy(SAMPLES / "three-singles-lever.yaml", build)
+    *_, again = drawn(redraw)
+    assert not again.errors
+    assert again.good.markup == good.good.markup
+
+
+@pytest.mark.parametrize("data", [b"", b"parts: {volume: [", b"\xff\xfe\x00", b"- 1\n- 2\n", b"&a [*a, *a]", None])
+def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
+    redraw = Redraw(build)
+    *_, good = drawn(redraw)
+    build.unlink() if data is None else build.write_bytes(data)
+    *_, wrong = drawn(redraw)
+    assert wrong.errors
+    assert wrong.good is good.good
+    assert wrong.texts_old is (data is None)
+
+
+def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
+    build = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build
+    laying = Remembered()
+    first = layout(build, Collector(), laying)
+    assert laying.reused == 0
+    again = layout(build, Collector(), laying)
+    assert laying.reused > 0
+    assert first == again == layout(build, Collector())
+
+
+def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
+    build = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build
+    rooms = []
+
+    def noted(room, hints):
+        rooms.append((room, hints))
+        return laid_with_partners(room, hints)
+
+    layout(build, Collector(), noted)
+    room, hints = max(rooms, key=lambda pair: len(pair[0].runs))
+    tags = sorted(run.subject for run in room.runs)
+    laying = Remembered()
+    laying(room, hints)
+    apart = dict(hints) | {tags[0]: module.replace(hints[tags[0]], apart=(tags[1],))}
+    assert laying(room, apart) == laid_with_partners(room, apart)
+    assert laying.reused == 0
+    laying(room, hints)
+    assert laying.reused == 1
+
+
+def test_no_more_rooms_are_kept_than_promised():
+    build = pipeline.examine(SAMPLES / "three-singles-lever.yaml", reading=True).build
+    laying = Remembered(most=1)
+    assert layout(build, Collector(), laying) == layout(build, Collector())
+    assert len(laying._laid) == 1
+
+
+def test_a_file_named_in_the_build_is_watched_even_before_it_is_there(build):
+    changed(build, "shape: {rounded: [172, 62], corner: 14}", "shape: {svg: more.svg, width: 172}")
+    redraw = Redraw(build)
+    *_, last = drawn(redraw)
+    assert "R022" in {p.code for p in last.problems}
+    assert (build.parent / "more.svg").resolve() in redraw.files
+
+
+def test_the_file_of_the_state_as_found_is_watched(tmp_path):
+    for path in SAMPLES.glob("two-pickups-toggle*.yaml"):
+        shutil.copy(path, tmp_path)
+    redraw = Redraw(tmp_path / "two-pickups-toggle.yaml")
+    next(redraw.steps())
+    assert (tmp_path / "two-pickups-toggle-found.yaml").resolve() in redraw.files
+
+
+def test_a_fault_of_the_program_is_shown_and_the_next_save_is_drawn(build, monkeypatch):
+    shown = []
+    follower = Follower(build, shown.append)
+    follower.draw()
+    with monkeypatch.context() as broken:
+        broken.setattr(pipeline, "lay_out", lambda *_: 1 / 0)
+        follower.draw()
+    assert "ZeroDivisionError" in shown[-1].fault
+    assert shown[-1].good is not None
+    follower.draw()
+    assert shown[-1].fault == ""
+    assert [s.count for s in shown] == [1, 1, 2, 3, 3]
+
+
+def test_a_save_in_the_middle_of_a_drawing_drops_the_rest_of_it(build):
+    shown = []
+
+    def show(one):
+        shown.append(one)
+        if len(shown) == 1:
+            changed(build, "format: 1", "format: 1 # saved again")
+
+    follower = Follower(build, show)
+    follower.draw()
+    assert [s.solving for s in shown] == [True]
+    while not follower._watch.due():
+        pass
+    follower.draw()
+    assert shown[-1].texts[0][1] == tuple(build.read_text(encoding="utf-8").splitlines())
+    assert not shown[-1].solving
