@@ -14,7 +14,7 @@ LAYERS: list[set[str]] = [
     {"fields"},
     {"library"},
     {"build"},
-    {"circuit", "layout"},
+    {"circuit", "layout", "picture"},
     {"work", "drawing"},
     {"sheets"},
     {"writers"},

@@ -7,13 +7,11 @@ from typing import Any
 
 import yaml
 
+from diagramgen.build.entries import MARK, after, begin, end, under, value_of
 from diagramgen.build.oneline import keyed, pieces
 from diagramgen.build.parts import PART_FIELDS
 from diagramgen.nodes import Scalar
 from diagramgen.problems import Place
-
-_MARK = b"\xef\xbb\xbf"
-"""A byte order mark; it is kept."""
 
 
 def coloured_bytes(data: bytes, part: str, colours: Mapping[str, str]) -> bytes:
@@ -24,60 +22,15 @@ def coloured_bytes(data: bytes, part: str, colours: Mapping[str, str]) -> bytes:
     """
     text = data.decode("utf-8-sig")
     events: list[Any] = list(yaml.parse(text, Loader=yaml.BaseLoader))
-    first = _value_of(events, ("parts", part))
+    first = value_of(events, ("parts", part))
     words = "{" + ", ".join(f"{lug}: {word}" for lug, word in colours.items()) + "}"
     event = events[first]
     if isinstance(event, yaml.ScalarEvent):
-        start, end, put = _begin(event), _end(text, event), _spelt_out(event.value, words)
+        start, stop, put = begin(event), end(text, event), _spelt_out(event.value, words)
     else:
-        start, end, put = _among_keys(text, events, first, words)
-    kept = _MARK if data.startswith(_MARK) else b""
-    return kept + (text[:start] + put + text[end:]).encode()
-
-
-def _value_of(events: Sequence[Any], path: Sequence[str]) -> int:
-    """The number of the event with which the value under a path of keys begins."""
-    at = next(i for i, e in enumerate(events) if isinstance(e, yaml.MappingStartEvent))
-    for key in path:
-        at = _under(events, at, key)
-    return at
-
-
-def _under(events: Sequence[Any], opening: int, key: str) -> int:
-    if not isinstance(events[opening], yaml.MappingStartEvent):
-        raise KeyError(key)
-    at = opening + 1
-    while not isinstance(events[at], yaml.MappingEndEvent):
-        value = at + 1
-        name = events[at].value if isinstance(events[at], yaml.ScalarEvent) else ""
-        if " ".join(str(name).lower().split()) == key.lower():
-            return value
-        at = _after(events, value)
-    raise KeyError(key)
-
-
-def _after(events: Sequence[Any], start: int) -> int:
-    """The number of the event behind a node."""
-    depth = 0
-    for i in range(start, len(events)):
-        depth += int(isinstance(events[i], yaml.CollectionStartEvent))
-        depth -= int(isinstance(events[i], yaml.CollectionEndEvent))
-        if depth == 0:
-            return i + 1
-    raise AssertionError("unreachable: the reader closes every node")
-
-
-def _begin(event: Any) -> int:
-    at: int = event.start_mark.index
-    return at
-
-
-def _end(text: str, event: Any) -> int:
-    """Where a scalar's last letter stands, whatever blanks the reader took with it."""
-    at: int = event.end_mark.index
-    while event.style not in ("'", '"') and at > event.start_mark.index and text[at - 1].isspace():
-        at -= 1
-    return at
+        start, stop, put = _among_keys(text, events, first, words)
+    kept = MARK if data.startswith(MARK) else b""
+    return kept + (text[:start] + put + text[stop:]).encode()
 
 
 def _spelt_out(line: str, words: str) -> str:
@@ -107,10 +60,10 @@ def _among_keys(text: str, events: Sequence[Any], first: int, words: str) -> tup
     """(start, end, text to put) for an entry of keys, in braces or one below the other."""
     opening = events[first]
     try:
-        own = _under(events, first, "colours")
+        own = under(events, first, "colours")
     except KeyError:
-        last = events[_after(events, first) - 2]
-        at: int = _end(text, last) if isinstance(last, yaml.ScalarEvent) else last.end_mark.index
+        last = events[after(events, first) - 2]
+        at: int = end(text, last) if isinstance(last, yaml.ScalarEvent) else last.end_mark.index
         if opening.flow_style:
             return at, at, f", colours: {words}"
         line_end = text.find("\n", at)
@@ -118,9 +71,9 @@ def _among_keys(text: str, events: Sequence[Any], first: int, words: str) -> tup
         at += len(rest.rstrip("\r"))
         return at, at, ("\r\n" if rest.endswith("\r") else "\n") + " " * opening.start_mark.column + f"colours: {words}"
     start = events[own].start_mark.index
-    after = events[_after(events, own) - 1]
+    closing = events[after(events, own) - 1]
     if isinstance(events[own], yaml.MappingStartEvent) and not events[own].flow_style:
         # Colours one below the other: the lines from the first to the last of them.
-        last = events[_after(events, own) - 2]
-        return start, _end(text, last), words.strip("{}").replace(", ", "\n" + " " * events[own].start_mark.column)
-    return start, _end(text, after) if isinstance(after, yaml.ScalarEvent) else after.end_mark.index, words
+        last = events[after(events, own) - 2]
+        return start, end(text, last), words.strip("{}").replace(", ", "\n" + " " * events[own].start_mark.column)
+    return start, end(text, closing) if isinstance(closing, yaml.ScalarEvent) else closing.end_mark.index, words

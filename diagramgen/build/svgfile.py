@@ -42,6 +42,9 @@ class _Reader:
     stack: list[tuple[str, Matrix]] = field(default_factory=list)
     found: tuple[str, dict[str, str], Matrix] | None = None
     ids: list[str] = field(default_factory=list)
+    over_picture: bool = False
+    """Whether one picture may stand in the file: it is never opened, only its place is taken."""
+    picture: tuple[dict[str, str], Matrix] | None = None
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         tag = name.rpartition(":")[2].lower()
@@ -51,7 +54,11 @@ class _Reader:
             raise BadSvg("R030", "the SVG file is nested too deeply", "Keep only the outline in it.")
         if tag == "svg" and self.stack:
             raise BadSvg("R035", "the SVG file holds another SVG inside", "Keep only the outline in it.")
-        if tag in REFUSED:
+        if tag == "image" and self.over_picture:
+            if self.picture is not None:
+                raise BadSvg("R035", "the SVG file shows more than one picture", "Keep only the photograph in it.")
+            attributes = {k: v for k, v in attributes.items() if k.rpartition(":")[2].lower() != "href"}
+        elif tag in REFUSED:
             code = "R032" if tag in ("script", "foreignobject", "iframe") else "R035"
             raise BadSvg(code, f"the SVG file holds a <{tag}> element",
                          "Keep only the outline in it, as a plain path.")
@@ -64,6 +71,8 @@ class _Reader:
             self.ids.append(own)
             if self.found is None and (not self.wanted or own == self.wanted):
                 self.found = (tag, attributes, matrix)
+        if tag == "image":
+            self.picture = (attributes, matrix)
         self.stack.append((tag, matrix))
 
     def end(self, name: str) -> None:
@@ -76,7 +85,31 @@ class _Reader:
 
 def read_svg(text: str, wanted: str = "") -> Path:
     """The outline in the file's own units; raises ``BadSvg`` or ``BadPath``."""
-    reader = _Reader(wanted)
+    return _read(text, _Reader(wanted))
+
+
+def read_svg_over(text: str, wanted: str = "") -> tuple[Path, tuple[float, float, Matrix] | None]:
+    """The outline, and the picture it was drawn over: its width, height and where it stands; None without one."""
+    reader = _Reader(wanted, over_picture=True)
+    path = _read(text, reader)
+    if reader.picture is None:
+        return path, None
+    attributes, matrix = reader.picture
+    x, y, width, height = (_plain(attributes, key) for key in ("x", "y", "width", "height"))
+    if min(width, height) <= 0 or abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]) < 1e-9:
+        raise BadSvg("R030", "the photograph in the SVG file has no size", "Place it anew in the drawing program.")
+    return path, (width, height, _times(matrix, (1.0, 0.0, 0.0, 1.0, x, y)))
+
+
+def _plain(attributes: dict[str, str], key: str) -> float:
+    match = re.fullmatch(rf"({_NUMBER})(?:px)?", attributes.get(key, "0").strip())
+    if not match or not abs(float(match[1])) < 1e6:
+        raise BadSvg("R030", f"the photograph in the SVG file has no usable '{key}'",
+                     "Let the drawing program work in pixels.")
+    return float(match[1])
+
+
+def _read(text: str, reader: _Reader) -> Path:
     parser = expat.ParserCreate()
     parser.buffer_text = True
     parser.StartElementHandler = reader.start
@@ -91,6 +124,7 @@ def read_svg(text: str, wanted: str = "") -> Path:
         raise BadSvg("R030", f"the SVG file is faulty in its line {fault.lineno}: "
                      f"{expat.ErrorString(fault.code)}", "Save it again from the drawing program.") from None
     if reader.found is None:
+        wanted = reader.wanted
         known = ", ".join(i for i in reader.ids if i)[:120]
         remedy = f"Its shapes: {known}." if known else "Draw the outline as a path and save again."
         what = f"no shape with the id '{wanted}'" if wanted else "no path, polygon, rect, circle or ellipse"

@@ -30,6 +30,7 @@ COMMANDS = {
     "shop": ("diagramgen.cli.shop:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),
     "start": ("diagramgen.cli.starting:start", "Write a commented build to begin from."),
     "add": ("diagramgen.cli.adding:add", "Put a part or lead into a build; comments and layout stay."),
+    "trace": ("diagramgen.cli.trace:trace", "Take a cavity's outline from a photograph or scan; print its card."),
     "symbols": ("diagramgen.cli.symbols:symbols", "List the symbols; print a symbol's full-size card."),
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),
 }

@@ -29,7 +29,7 @@ def test_help_of_a_command_teaches_by_an_example(name):
 
 
 ON_A_JOB = ("print", "check", "compare", "sounds", "netlist", "labels", "price", "readings", "shop",
-            "page", "fault", "identify", "guess", "add", "preview")
+            "page", "fault", "identify", "guess", "add", "preview", "trace")
 """Commands whose examples name a job of one's own."""
 
 
