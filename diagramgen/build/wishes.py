@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from diagramgen.build.model import Part, Wanted
 from diagramgen.build.network import BadNetwork, coils, read_network
@@ -11,20 +11,26 @@ from diagramgen.library.model import Control
 from diagramgen.problems import Collector, Place, nearest
 
 
-def read_wanted(given: tuple[Given[Values], ...], parts: Mapping[str, Part], say: Collector) -> tuple[Wanted, ...]:
-    """Every wanted state whose names exist; the keys of ``when`` become ``part`` or ``part.control``."""
+def read_wanted(
+    given: tuple[Given[Values], ...], parts: Mapping[str, Part], say: Collector, failed: Collection[str] = ()
+) -> tuple[Wanted, ...]:
+    """Every wanted state whose names exist; the keys of ``when`` become ``part`` or ``part.control``.
+
+    Of parts that ``failed`` to be read nothing more is said: whether they have the position is not known.
+    """
     result = []
     for g in given:
         v = g.value
         fine = True
         when: dict[str, str] = {}
         for key, position in v.get("when", {}).items():
-            found = position_of(key, position, parts, say)
+            unread = key.partition(".")[0] in failed
+            found = None if unread else position_of(key, position, parts, say)
             fine = fine and found is not None
             if found:
                 when[found[0]] = found[1]
         sounds = v.get("sounds", "")
-        if sounds and not _sounds(sounds, v.at("sounds"), parts, say):
+        if sounds and not _sounds(sounds, v.at("sounds"), parts, say, failed):
             fine = False
         if not (v.has("sounds") or v.has("phase") or v.has("hum")):
             say.error("R333", g.place, "this state wants nothing", "Add sounds, phase or hum.")
@@ -88,7 +94,9 @@ def control_of(part: Part, word: str, place: Place, say: Collector) -> Control |
     return chosen
 
 
-def _sounds(text: str, place: Place, parts: Mapping[str, Part], say: Collector) -> bool:
+def _sounds(
+    text: str, place: Place, parts: Mapping[str, Part], say: Collector, failed: Collection[str] = ()
+) -> bool:
     try:
         network = read_network(text)
     except BadNetwork as fault:
@@ -103,6 +111,8 @@ def _sounds(text: str, place: Place, parts: Mapping[str, Part], say: Collector) 
         if name in known or (part and coil.coil and coil.coil in own):
             continue
         fine = False
+        if coil.part in failed:
+            continue
         if part and own and not coil.coil:
             say.error("R336", place, f"'{coil.part}' has several coils: {', '.join(own)}",
                       f"Say which: {coil.part}.{own[0]}.")
@@ -121,7 +131,8 @@ def coil_names(parts: Mapping[str, Part]) -> list[str]:
 
 
 def read_together(
-    given: tuple[Given[tuple[Given[str], ...]], ...], parts: Mapping[str, Part], say: Collector
+    given: tuple[Given[tuple[Given[str], ...]], ...], parts: Mapping[str, Part], say: Collector,
+    failed: Collection[str] = (),
 ) -> tuple[tuple[str, ...], ...]:
     """Controls that move as one, each as ``part.control``."""
     result = []
@@ -131,6 +142,8 @@ def read_together(
         for g in group.value:
             name, _, word = g.value.partition(".")
             part = parts.get(name)
+            if part is None and name in failed:
+                continue
             if part is None:
                 say.error("R334", g.place, f"there is no part '{name}'", nearest(name, parts))
                 continue

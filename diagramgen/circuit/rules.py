@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import UNKNOWN, Build, Part
 from diagramgen.circuit.braids import check_braids
+from diagramgen.circuit.culprit import astray, joining, lead_words
 from diagramgen.circuit.graph import Edge, Graph, classes, connect, is_shield, metal_node
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import read
@@ -88,7 +89,10 @@ def _jack_leads(found: Findings) -> bool:
         for lug in ("tip", "sleeve"):
             if not used.intersection(found.graph.net_of(jack.name, lug, True)):
                 whole = False
-                found.missing(Severity.ERROR, "C101", jack.place, f"nothing is joined to {jack.name}.{lug}",
+                wrong = astray(found.build) if lug == "tip" else None
+                why = f": hot is shorted to ground by {lead_words(wrong)}" if wrong else ""
+                found.missing(Severity.ERROR, "C101", jack.place, f"nothing is joined to {jack.name}.{lug}{why}",
+                              f"Should that lead go to {jack.name}.{lug}?" if wrong else
                               "Give it its lead: without it nothing reaches the amplifier.")
     return whole
 
@@ -99,7 +103,9 @@ def _short(found: Findings) -> bool:
         tip, sleeve = f"{jack.name}.tip", f"{jack.name}.sleeve"
         path = found.graph.path(tip, sleeve)
         if path is not None:
-            found.say.error("C102", jack.place, f"tip and sleeve of {jack.name} are joined: the plug is muted",
+            guilty = joining(found.build, path, tip, sleeve)
+            by = f" by {lead_words(guilty)}" if guilty else ""
+            found.say.error("C102", jack.place, f"tip and sleeve of {jack.name} are joined{by}: the plug is muted",
                             f"The way: {path_words(path, tip)}.")
             return True
         path = found.graph.path(tip, sleeve, perhaps=True)

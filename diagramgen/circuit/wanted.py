@@ -135,11 +135,26 @@ def check_wanted(chart: Chart, say: Collector, remedies: Mapping[int, str] | Non
     """Say every promise that is not kept; ``remedies``: place in ``build.wanted`` -> what would mend it."""
     build = chart.build
     full = space(build, all_plugs=True)
+    if _all_silent(chart, say):
+        return
     for number, wanted in enumerate(build.wanted):
         if not any(True for _ in states_of(full, wanted)):
             say.error("C305", wanted.place, "no state is like this", "Check the positions named.")
             continue
         _say(chart, wanted, say, (remedies or {}).get(number, ""))
+
+
+def _all_silent(chart: Chart, say: Collector) -> bool:
+    """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
+    if not all(result.sound.silent for result in chart.results):
+        return False
+    broken = [w for w in chart.build.wanted if w.sounds != "silent"]
+    if len(broken) < 2 or len(broken) < len(chart.build.wanted):
+        return False
+    lines = ", ".join(str(w.place.line) for w in broken)
+    say.error("C301", broken[0].place, f"none of the {len(broken)} wanted sounds (lines {lines}) is given: "
+              "every state is silent", "Mend first what keeps the signal from the tip; these follow from it.")
+    return True
 
 
 def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
@@ -152,7 +167,10 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
             key = (found.kind, found.asked, found.given)
             first.setdefault(key, found)
             count[key] = count.get(key, 0) + 1
+    broken = {words(f.state, chart.space) for f in first.values() if f.kind == "network"}
     for key, found in first.items():
+        if found.given.endswith(" silent") and words(found.state, chart.space) in broken:
+            continue  # what is silent neither hums nor cancels
         where = words(found.state, chart.space)
         more = f" (and {count[key] - 1} more states)" if count[key] > 1 else ""
         text = f"{where}{more}: wanted {found.asked}, the wiring gives {found.given}"

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import shapely
 
+from diagramgen.build.model import End
 from diagramgen.drawing.contrast import pale_leads, pale_texts
 from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.findings import Finding
@@ -18,7 +19,8 @@ from diagramgen.drawing.labels import Set, frame_of
 from diagramgen.drawing.naming import tag_labels
 from diagramgen.drawing.spacing import labels_on_lugs, leads_on_leads
 from diagramgen.drawing.style import LEAD_EDGE_WIDTH
-from diagramgen.geometry import Box
+from diagramgen.geometry import Box, Point
+from diagramgen.layout.bends import ends_of_bend
 from diagramgen.layout.model import LaidLead, Layout
 
 TOUCH = 0.12
@@ -97,8 +99,16 @@ def _leads_on_lugs(layout: Layout) -> Iterable[Finding]:
 def _ends_off_lugs(layout: Layout) -> Iterable[Finding]:
     for laid in layout.leads:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
-            if end.known and layout.parts[end.part].lugs[end.lug].at.distance(at) > ON_LUG:
+            if end.known and _place_of(layout, laid, end).distance(at) > ON_LUG:
                 yield Finding("D104", f"lead {laid.lead.tag} does not end on {end}", (f"lead:{laid.lead.tag}",))
+
+
+def _place_of(layout: Layout, laid: LaidLead, end: End) -> Point:
+    """Where a lead is to end: on its lug; a bent lug on the rim of the case that bears the spot."""
+    part, lead = layout.parts[end.part], laid.lead
+    if lead.kind == "bend" and lead.start.part == lead.end.part:
+        return ends_of_bend(part, lead)[0 if end is lead.start else 1]
+    return part.lugs[end.lug].at
 
 
 def _outside(layout: Layout) -> Iterable[Finding]:

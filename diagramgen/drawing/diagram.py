@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from diagramgen.build.model import End
 from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
 from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
@@ -23,6 +24,8 @@ from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
 
+ON_SPOT = 0.1
+"""A joint nearer than this to a spot is the joint of the spot, mm."""
 NECK = {"right": 0.0, "down": math.pi / 2, "left": math.pi, "up": -math.pi / 2}
 
 
@@ -86,6 +89,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
         found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
                  for lug in part.lugs.values())
         marks += [m for m in found if m is not None]
+    marks += _rim_joints(layout, roles, look)
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
     labels = _labels(layout, look, counts, frame)
     marks += [m for one in labels for m in label_marks(one)]
@@ -114,12 +118,29 @@ def joint_counts(layout: Layout) -> dict[str, int]:
     """Lug key -> number of lead ends on it."""
     counts: dict[str, int] = {}
     for laid in layout.leads:
-        for end in (laid.lead.start, laid.lead.end):
-            if end.known:
+        for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
+            if end.known and not _beside(layout, laid, end, at):
                 counts[str(end)] = counts.get(str(end), 0) + 1
     for _, end in braid_ends(layout):
         counts[str(end)] = counts.get(str(end), 0) + 1
     return counts
+
+
+def _beside(layout: Layout, laid: LaidLead, end: End, at: Point) -> bool:
+    """Whether a bent lug meets its case in a joint of its own, away from the spot where leads are soldered."""
+    return laid.lead.kind == "bend" and layout.parts[end.part].lugs[end.lug].at.distance(at) > ON_SPOT
+
+
+def _rim_joints(layout: Layout, roles: Mapping[str, str], look: Look) -> list[Mark]:
+    """The joints of bent lugs on the rim of their case, as part of the lead."""
+    marks: list[Mark] = []
+    for laid in layout.leads:
+        for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
+            if end.known and _beside(layout, laid, end, at):
+                lug = replace(layout.parts[end.part].lugs[end.lug], at=at)
+                found = joint_marks(lug, roles.get(lug.key, ""), 1, look.lead_emphasis(laid.lead.tag))
+                marks += [found] if found is not None else []
+    return marks
 
 
 def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[Set, ...]:

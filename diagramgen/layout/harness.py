@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagramgen.build.model import End, Lead
 from diagramgen.geometry import Line, Path, Point, polyline
 from diagramgen.layout.arrange import Plan
+from diagramgen.layout.bends import check_bend, ends_of_bend
 from diagramgen.layout.doors import Slots
 from diagramgen.layout.exchange import crossings, reordered, worth
 from diagramgen.layout.hints import Hints, heed
@@ -68,6 +69,8 @@ def lay(
         one = _straight(plan, lead) if stretch is None else _laid(plan, best.slots, lead, stretch, best.routes, hints)
         for fault in one.faults:
             _tell(lead, fault, say)
+        if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
+            check_bend(lead, plan.parts[lead.start.part], say)
         laid.append(one)
     check_hints(plan, hints, laid, say)
     leads = {lead.tag: lead for lead in plan.leads}
@@ -196,6 +199,8 @@ def _straight(plan: Plan, lead: Lead) -> LaidLead:
     else:
         first = one.at if one else other.at.towards(0.0, STUB) if other else Point(0.0, 0.0)
         ends = (first, other.at if other else first.towards(0.0, STUB))
+    if lead.kind == "bend" and one and other and lead.start.part == lead.end.part:
+        ends = ends_of_bend(plan.parts[lead.start.part], lead)
     path = polyline(ends) if ends[0] != ends[1] else Path(ends[0], (Line(ends[0]),))
     start = plan.parts[lead.start.part].region if one else way.regions[0]
     if lead.kind in STRAIGHT and way.whole and one and other:

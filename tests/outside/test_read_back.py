@@ -34,7 +34,10 @@ def subject_of(name):
 
 
 def lug_places(layout):
-    return {lug.key: (lug.at.x, lug.at.y) for part in layout.parts.values() for lug in part.lugs.values()}
+    """Every lug, and the places on the rims of cases where bent lugs come down."""
+    places = {lug.key: (lug.at.x, lug.at.y) for part in layout.parts.values() for lug in part.lugs.values()}
+    bent = (one for one in layout.leads if one.lead.kind == "bend")
+    return places | {f"{one.lead.end} beside {one.lead.start.lug}": (one.path.end.x, one.path.end.y) for one in bent}
 
 
 def behind_one_another(layout):
@@ -79,7 +82,9 @@ def read_back(subject):
 def as_read(one: LaidLead, behind):
     """Colour and lugs of a lead as a reading gives them."""
     lead = one.lead
-    ends = sorted(behind.get(str(end), str(end)) for end in (lead.start, lead.end))
+    bent = lead.kind == "bend"
+    ends = sorted(behind.get(end, end) for end in (str(lead.start), f"{lead.end} beside {lead.start.lug}" if bent else
+                                                   str(lead.end)))
     colour = {"leg": "leg", "bend": "leg", "bridge": "leg", "sleeved": "sleeve", "bare": "BARE"}.get(lead.kind)
     return colour or lead.colour.code.partition("/")[0], tuple(ends)
 
