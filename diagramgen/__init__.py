@@ -1,3 +1,32 @@
 """Full-size wiring diagrams and lead lists for the electric-guitar technician, from one build file."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 __version__ = "0.1.0"
+__all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "__version__", "print_sheets", "read",
+           "solve", "states", "write"]
+
+if TYPE_CHECKING:
+    from diagramgen.api import (
+        NotProved,
+        Place,
+        Problem,
+        Proof,
+        Severity,
+        State,
+        print_sheets,
+        read,
+        solve,
+        states,
+        write,
+    )
+else:
+    def __getattr__(name: str) -> object:
+        """What programs may call is loaded when it is first asked for, so that ``--help`` stays quick."""
+        if name in __all__:
+            from diagramgen import api
+
+            return getattr(api, name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

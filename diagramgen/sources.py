@@ -61,8 +61,7 @@ class Sources:
                 say.error("R023", place, f"'{name}' is a folder, not a file", "Name the file inside it.")
                 return None
             if not path.is_file():
-                say.error("R022", place, f"the file '{name}' is not there",
-                          "Check the name; it counts from the folder of the build file.")
+                say.error("R022", place, f"the file '{name}' is not there", _instead(name, path))
                 return None
             with path.open("rb") as stream:
                 data = stream.read(most + 1)
@@ -120,3 +119,16 @@ class Sources:
         for role, source in self.files().items():
             whole.update(f"{role}\0{source.sha256}\n".encode())
         return whole.hexdigest()
+
+
+def _instead(name: str, path: Path) -> str:
+    """What may have been meant by a name that works on another system and not on this one."""
+    if "\\" in name:
+        return f"Write folders with strokes that work on every system: {PureWindowsPath(name).as_posix()}"
+    try:
+        near = sorted(p.name for p in path.parent.iterdir() if p.name.casefold() == path.name.casefold())
+    except OSError:
+        near = []
+    if near:
+        return f"There is '{near[0]}': capital and small letters count on some systems. Write it as the file is called."
+    return "Check the name; it counts from the folder of the build file."

@@ -19,7 +19,7 @@ LAYERS: list[set[str]] = [
     {"sheets"},
     {"writers"},
     {"pipeline"},
-    {"office", "preview"},
+    {"office", "preview", "api"},
     {"cli"},
     {"__main__"},
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 try:
@@ -13,6 +13,7 @@ try:
 except ImportError:  # pragma: no cover - there is none on Windows
     fcntl = None  # type: ignore[assignment]
 
+DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
 PASSING = ".writing-"
 """What the names of files begin with that are not whole yet."""
 
@@ -34,8 +35,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     A failure between two renames can leave new files beside old ones. Names may hold ``/`` for folders
     inside ``folder`` but never lead out of it. Raises ``CannotWrite``.
     """
-    for name in sorted(files):
-        _place(folder, name)
+    _fits_everywhere(folder, files)
     with only_one(folder):
         return write_ordered(folder, {}, files, {})
 
@@ -46,6 +46,7 @@ def write_ordered(
 ) -> list[Path]:
     """The same for who holds the folder by ``only_one``: all is staged before the first rename, then ``first`` comes,
     the files, what ``between`` does, and ``last``. Returns the paths of the files."""
+    _fits_everywhere(folder, {**files, **last})
     order = [(_place(folder, name), group[name]) for group in (first, files, last) for name in sorted(group)]
     turn = len(first) + len(files)
     staged: list[Path] = []
@@ -101,14 +102,30 @@ def _rename(staged: Path, place: Path) -> None:
         raise CannotWrite(place, _reason(problem)) from problem
 
 
+def _fits_everywhere(folder: Path, names: Iterable[str]) -> None:
+    """Every name leads into the folder, and no two are one name where capital and small letters are the same."""
+    seen: dict[str, str] = {}
+    for name in sorted(names):
+        place = _place(folder, name)
+        if (other := seen.setdefault(name.casefold(), name)) != name:
+            raise CannotWrite(place, f"where capital and small letters are the same it would replace '{other}'")
+
+
 def _place(folder: Path, name: str) -> Path:
     place = folder / name
     inside = Path(name).parts
     if not inside or Path(name).is_absolute() or ".." in inside or "\\" in name or "\0" in name:
         raise CannotWrite(place, "the name leads out of the folder")
+    if any(_is_device(part) for part in inside) and os.name == "nt":
+        raise CannotWrite(place, "Windows keeps this name for a device")
     if not place.resolve().is_relative_to(folder.resolve()):
         raise CannotWrite(place, "a link in the folder leads out of it")
     return place
+
+
+def _is_device(name: str) -> bool:
+    """Whether Windows opens a device of this name, in any folder and with any ending."""
+    return name.partition(".")[0].rstrip(" ").upper() in DEVICES
 
 
 def _stage(place: Path, data: bytes) -> Path:
