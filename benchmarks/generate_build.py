@@ -2,7 +2,9 @@
 
 A build is a row of stations, two deep, each 100 x 72 mm with a pickup, a volume, a tone with its capacitor and
 a toggle: ten leads a station, all of them local, so that the work grows with the number of leads and not with
-their crowding. Every so many stations a wall ends the cavity and a channel leads to the next one.
+their crowding. Every so many stations a wall ends the cavity and a channel leads to the next one. Only the first
+three stations have a toggle, all others a terminal strip: 16 toggles would have 65,536 states, and the table of them
+would be measured instead of the leads.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import sys
 PER_STATION = 10
 WIDE, DEEP = 100.0, 72.0
 STATIONS_A_CAVITY = 4
+TOGGLES = 3
 
 
 def build_text(leads: int, seed: int = 1) -> str:
@@ -61,25 +64,27 @@ def _parts(k: int, cavity: str, left: float, top: float, draw: random.Random) ->
         f"pickup{k}: {{symbol: single-coil, through: p{k}, colours: {{finish: white, start: black}}}}",
         f"volume{k}: pot-24, in {cavity}, {at(24, 26)}",
         f"tone{k}: pot-24, in {cavity}, {at(76, 26)}",
-        f"toggle{k}: toggle-mini-dpdt-on-on, in {cavity}, {at(50, 52)}",
+        f"toggle{k}: {'toggle-mini-dpdt-on-on' if k < TOGGLES else 'terminal-strip'}, in {cavity}, {at(50, 52)}",
         f"cap{k}: capacitor-film, 22n, between tone{k}.zero and tone{k}.case",
     ]
 
 
 def _leads(k: int, stations: int, draw: random.Random) -> list[str]:
     last = k == stations - 1
+    switched, joined = ("a 1", "a 2", "a common", "b common"), ("tag a", "tag c", "tag a", "tag b")
+    one, two, common, other = switched if k < TOGGLES else joined
     colours = ["red", "yellow", "green", "blue", "white", "orange", "violet"]
     draw.shuffle(colours)
     hot = "output.tip" if last else f"volume{k + 1}.wiper"
     ground = "output.sleeve" if last else f"volume{k + 1}.case"
     return [
         f"pickup{k}.start -> volume{k}.case",
-        f"pickup{k}.finish -> toggle{k}.a common",
-        f"toggle{k}.a 1 -> volume{k}.ten, {colours[0]}",
-        f"toggle{k}.a 2 -> volume{k}.zero, black",
+        f"pickup{k}.finish -> toggle{k}.{common}",
+        f"toggle{k}.{one} -> volume{k}.ten, {colours[0]}",
+        f"toggle{k}.{two} -> volume{k}.zero, black",
         f"volume{k}.ten -> tone{k}.wiper, {colours[1]}",
         f"volume{k}.zero -> volume{k}.case, black",
-        f"toggle{k}.b common -> tone{k}.wiper, {colours[2]}",
+        f"toggle{k}.{other} -> tone{k}.wiper, {colours[2]}",
         f"tone{k}.case -> volume{k}.case, black",
         f"volume{k}.wiper -> {hot}, {colours[3]}",
         f"volume{k}.case -> {ground}, black",
