@@ -17,6 +17,7 @@ from diagramgen.build.groups import RawLead
 from diagramgen.build.model import UNKNOWN, Build, End, Lead, UnreadLead
 from diagramgen.build.tables import CHANGES
 from diagramgen.build.unread import Found
+from diagramgen.build.upgrade import upgraded
 from diagramgen.fields import Given, Values
 from diagramgen.nodes import Entries, Items, Node, Scalar, decode, parse
 from diagramgen.problems import Collector, Place, nearest
@@ -100,7 +101,8 @@ def _base(
         say.extend(aside.sorted())
         say.error("R342", place, f"'{file}', which is to be changed, has errors of its own", "Mend them first.")
         return None
-    return build, node
+    # Base and changes may have been written in different formats; what was to be said of it was said above.
+    return build, upgraded(node, Collector()) or node
 
 
 def _parts_out(given: Sequence[Given[str]], base: Build, say: Collector) -> frozenset[str]:

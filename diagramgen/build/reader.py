@@ -29,6 +29,7 @@ from diagramgen.build.overlay import BASE, Overlay, overlaid
 from diagramgen.build.results import Results, read_results
 from diagramgen.build.tables import FORMAT, TOP
 from diagramgen.build.unread import Found, all_lines, kept, lost
+from diagramgen.build.upgrade import upgraded
 from diagramgen.build.wishes import read_together, read_wanted
 from diagramgen.build.workrecord import read_work_record
 from diagramgen.fields import Values
@@ -57,6 +58,7 @@ def read_build(
     """
     sources.note("build", data)
     root = _root(data, file, say)
+    root = None if root is None else upgraded(root, say)
     if root is None:
         return None
     overlay, own = None, root
@@ -76,7 +78,8 @@ def read_build(
     if top is None:
         return None
     _hash_traps(root, say)
-    if not _right_format(top, root, say) or not _right_size(root, say):
+    _format_said(root, say)
+    if not _right_size(root, say):
         return None
     build = _build(top, root, file, (catalogue, sources), say, overlay)
     if not follow:
@@ -112,16 +115,10 @@ def _root(data: bytes, file: str, say: Collector) -> Entries | None:
     return node
 
 
-def _right_format(top: Values, root: Entries, say: Collector) -> bool:
+def _format_said(root: Entries, say: Collector) -> None:
     if root.get("format") is None:
         say.warning("R014", Place(root.place.file, 1, 1), "the file does not say which format it is written in",
                     f"Write 'format: {FORMAT}' on its first line.")
-        return True
-    if top.has("format") and int(top.get("format")) != FORMAT:
-        say.error("R014", top.at("format"), f"this file is written in format {int(top.get('format'))}; "
-                  f"this program reads format {FORMAT}", "Use a newer diagramgen.")
-        return False
-    return True
 
 
 def _right_size(root: Entries, say: Collector) -> bool:
