@@ -22,6 +22,7 @@ from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
+from diagramgen.layout.meeting import meeting_counts
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
 
 ON_SPOT = 0.1
@@ -91,7 +92,7 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
         marks += [m for m in found if m is not None]
     marks += _rim_joints(layout, roles, look)
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
-    labels = _labels(layout, look, counts, frame)
+    labels = _labels(layout, look, meeting_counts(layout.build, (one.lead for one in layout.leads)), frame)
     marks += [m for one in labels for m in label_marks(one)]
     marks += earth_marks(layout, roles, counts, labels, frame, look.small_height, look.leads)
     return Drawing(tuple(marks), layout.box, labels)
@@ -115,7 +116,7 @@ def _held(layout: Layout, tags: frozenset[str]) -> set[str]:
 
 
 def joint_counts(layout: Layout) -> dict[str, int]:
-    """Lug key -> number of lead ends on it."""
+    """Lug key -> number of lead ends that touch it, those that only come out of it too: what gets a joint's mark."""
     counts: dict[str, int] = {}
     for laid in layout.leads:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):

@@ -72,7 +72,10 @@ def turn_labels(part: PlacedPart, height: float) -> Iterator[Label]:
 
 
 def count_labels(part: PlacedPart, counts: Mapping[str, int], height: float) -> Iterator[Label]:
-    """How many wires meet on a joint that holds several; those behind one another stand in the folded-out detail."""
+    """How many ends meet in a joint that holds several, counted as the lead list does.
+
+    Those behind one another stand in the folded-out detail.
+    """
     stacked = {lug.name for group in stacks(part) for lug in group}
     for lug in part.lugs.values():
         ends = counts.get(lug.key, 0)

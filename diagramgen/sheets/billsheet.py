@@ -62,7 +62,7 @@ def _blocks(bill: Bill, kind: str, to: Addressed, job: JobLine, room: Box) -> li
     blocks = pages(table, room, y)
     blocks[0] = [*head, *blocks[0]]
     y = end_of(table, room, y) + 4
-    for block in (_sums(bill, room), _under(bill, kind, to, room)):
+    for block in (_sums(bill, kind, room), _under(bill, kind, to, room)):
         marks, tall = block
         if y + tall > room.bottom:
             blocks.append([])
@@ -163,7 +163,7 @@ def tax_words(name: str, percent: Decimal, on: str, bill: Bill) -> str:
     return f"{name} {rate} %" + ("" if on == "all" else f" on {on}")
 
 
-def _sums(bill: Bill, room: Box) -> tuple[list[partial[list[Mark]]], float]:
+def _sums(bill: Bill, kind: str, room: Box) -> tuple[list[partial[list[Mark]]], float]:
     """The block of sums at the right, the total in a box."""
     currency, left = bill.prices.currency, room.right - SUMS
     rows = list(_rows_of_sums(bill))
@@ -179,10 +179,11 @@ def _sums(bill: Bill, room: Box) -> tuple[list[partial[list[Mark]]], float]:
         box = Box(left, y - 1.6, room.right, y + 8.0)
         role = Role.STAMP if bill.complete else Role.WARNING
         words = Role.STAMP_TEXT if bill.complete else Role.WARNING_TEXT
-        label = "to pay" if bill.complete else "so far"
+        label = ("estimated total" if kind == "estimate" else "to pay") if bill.complete else "so far"
         marks.append(Shape((rounded_box(box, 0.8),), role))
         total = f"{currency.code} {currency.words(bill.total)}"
-        tall = next((h for h in (4.0, 3.0, 2.5) if text_width(total, h, True) < SUMS - 26), 2.0)
+        free = SUMS - 10 - text_width(label, 3.0, True)
+        tall = next((h for h in (4.0, 3.0, 2.5) if text_width(total, h, True) < free), 2.0)
         marks.append(Text(label, Point(left + 3, y + 4.7), 3.0, bold=True, role=words))
         marks.append(Text(total, Point(room.right - 3, y + 5.2), tall, "end", bold=True, role=words))
         y += 12.2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagramgen.build.model import UnreadLead
+from diagramgen.build.model import Build, UnreadLead
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
@@ -12,6 +12,7 @@ from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.units import number
 from diagramgen.work.leadlist import Joint, LeadRow, WireTotal, joints, wire_totals
 from diagramgen.work.lengths import CutLength
+from diagramgen.work.words import is_pickup
 
 LETTERING = 2.0
 
@@ -33,19 +34,19 @@ COLUMNS = (
 def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The lead list on as many sheets as it takes; ``alone``: no diagram goes with it."""
     build = subject.layout.build
-    tables = [_left_out(build.unread), _leads(rows), _totals(wire_totals(rows)), _joints(joints(build)),
+    tables = [_left_out(build.unread), _leads(rows, build), _totals(wire_totals(rows)), _joints(joints(build)),
               _notes(subject)]
     return list_sheets(tables, subject.job, paper, "lead list", "leads", subject.warning, alone)
 
 
-def _leads(rows: Sequence[LeadRow]) -> Table:
+def _leads(rows: Sequence[LeadRow], build: Build) -> Table:
     result: list[Row] = []
     group = ""
     for row in rows:
         if row.group != group:
             group = row.group
             result.append(Row((row.group_says,), heading=True))
-        result.append(Row(_cells(row), bold=1, subject=f"lead:{row.tag}"))
+        result.append(Row(_cells(row, is_pickup(build, row.cut.owner)), bold=1, subject=f"lead:{row.tag}"))
     return Table(COLUMNS, tuple(result), LETTERING)
 
 
@@ -59,13 +60,13 @@ def _left_out(unread: Sequence[UnreadLead]) -> Table:
     return Table(columns, tuple(rows) if unread else (), LETTERING)
 
 
-def _cells(row: LeadRow) -> tuple[Cell, ...]:
+def _cells(row: LeadRow, spare: bool) -> tuple[Cell, ...]:
     colour: Cell = Swatch(row.colour.code, f"{row.colour.word} {row.colour.code}") if row.colour else ""
     if row.colour is None and row.kind in ("wire", "shielded"):
         colour = "not said"
     if row.kind == "bare":
         colour = Swatch("BARE", "bare")
-    return (Tick(), row.tag, colour, row.start_says, row.end_says, wire_words(row), _cut(row), _shares(row.cut),
+    return (Tick(), row.tag, colour, row.start_says, row.end_says, wire_words(row), _cut(row, spare), _shares(row.cut),
             strip_words(row), ", ".join(row.channels), _remark(row))
 
 
@@ -89,12 +90,13 @@ def wire_words(row: LeadRow) -> str:
     return ", ".join(words)
 
 
-def _cut(row: LeadRow) -> str:
+def _cut(row: LeadRow, spare: bool) -> str:
+    """The cut length; of a pickup's own conductor, whose spare is kept, the least."""
     if row.length is None and row.cut.reason.startswith("one wire with"):
         return row.cut.reason.removeprefix("one wire ")
     if row.length is None:
         return "" if row.kind in ("leg", "bend", "bridge") else "measure"
-    return number(row.length)
+    return f"min {number(row.length)}" if spare else number(row.length)
 
 
 def _shares(cut: CutLength) -> str:
@@ -127,7 +129,7 @@ def _joints(found: Sequence[Joint]) -> Table:
     for joint in found:
         ends = "; ".join(f"{e.tag} {e.says}" for e in joint.ends)
         rows.append(Row((Tick(), joint.says, joint.kind, str(joint.wires), ends), bold=1))
-    columns = (Column("", 7), Column("lug", 55), Column("kind", 22), Column("wires", 15, right=True),
+    columns = (Column("", 7), Column("lug", 55), Column("kind", 22), Column("ends", 15, right=True),
                Column("what is soldered there", 150))
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 

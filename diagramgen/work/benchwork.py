@@ -12,7 +12,7 @@ from diagramgen.units import number
 from diagramgen.work.leadlist import LeadRow, joints
 from diagramgen.work.order import GROUPS, Before, Order, Ordered, Step
 from diagramgen.work.stagechecks import StageCheck
-from diagramgen.work.words import end_words, lug_kind
+from diagramgen.work.words import end_words, is_pickup, lug_kind
 
 SHORT = {
     "reach": "no iron reaches it later",
@@ -27,6 +27,9 @@ SHORT = {
 }
 """The rules of the order in few words."""
 DOING = {"solder": "soldering", "tin": "tinning", "fix": "fixing", "fit": "fitting"}
+
+SPARE = "the rest coiled under a tie, unless it is to be cut"
+"""What becomes of a pickup's own cable beyond what is needed: it may be swapped or sold (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -110,12 +113,16 @@ class _Words:
         kinds: dict[str, list[str]] = {}
         for tag in step.tags:
             row = self.rows[tag]
-            do = ("kept: clean, tin" if row.reused else "trim, strip, tin" if row.kind_says.startswith("conductor of")
+            do = ("kept: clean, tin" if row.reused else "strip, tin" if is_pickup(self.build, row.cut.owner)
+                  else "trim, strip, tin" if row.kind_says.startswith("conductor of")
                   else "cut the free end" if tag in self.long else "cut, strip, tin")
             kinds.setdefault(do, []).append(cut_words(row))
         self.cut |= set(step.tags)
         for do, said in kinds.items():
-            yield Line(do, "mm (strip at each end)" if do != "kept: clean, tin" else "ends", "; ".join(said), why)
+            if do == "strip, tin":
+                yield Line(do, "needs at least, mm (strip)", f"{'; '.join(said)}; {SPARE}", why)
+            else:
+                yield Line(do, "mm (strip at each end)" if do != "kept: clean, tin" else "ends", "; ".join(said), why)
 
     def _solder(self, step: Step, why: str) -> Line:
         self.done[step.lug] = self.done.get(step.lug, 0) + 1
@@ -142,6 +149,9 @@ class _Words:
         if says is None:
             return f"braid of {lead.cable or tag}"
         long = ", left long" if tag in self.long - self.cut else ""
+        row = self.rows.get(tag)
+        if long and row is not None and row.length is not None:
+            long += f", over {number(row.length)}"
         return says if says.startswith("braid") else f"{tag} {says}{long}"
 
     def _conductor(self, end: End) -> str:

@@ -202,8 +202,13 @@ def specs(part: Part, build: Build) -> Specs:
 
 
 def _values(part: Part, wanted: dict[str, str]) -> Figure:
-    """The values of one kind of all elements of a part, alike ones once."""
+    """The values of one kind of all elements of a part, alike ones once; of several coils their sum as well."""
     typical = part.symbol.values
+    coils = [e.values.get("resistance", "") for e in part.symbol.elements if e.kind == "coil"]
+    if len(coils) > 1 and "coil" in wanted:
+        found = _coils(part, coils)
+        if found is not None:
+            return found
     names = [e.values[wanted[e.kind]] for e in part.symbol.elements if wanted.get(e.kind) in e.values]
     names = list(dict.fromkeys(names))
     if not names:
@@ -215,6 +220,28 @@ def _values(part: Part, wanted: dict[str, str]) -> Figure:
     if all(usual for _, usual in known):
         return Figure(" ".join(word for word, _ in known), typical=True)
     return Figure(" ".join(f"({word})" if usual else word for word, usual in known))
+
+
+def _coils(part: Part, names: Sequence[str]) -> Figure | None:
+    """What a pickup of several coils reads in series, as makers list it, and each coil; None where one is not known.
+
+    A buyer who is told one coil's value alone orders a pickup of half the winding.
+    """
+    ohms: list[tuple[float, bool]] = []
+    for name in names:
+        typical = name not in part.values
+        value = part.values.get(name, part.symbol.values[name].value if name in part.symbol.values else None)
+        if value is None or isinstance(value, str):
+            return None
+        ohms.append((value, typical))
+    total, usual = value_words(sum(one for one, _ in ohms)), {typical for _, typical in ohms}
+    whole = "in all" if "tap" in part.symbol.lug_names() else "in series"
+    if len(set(ohms)) == 1:
+        return Figure(f"{total} {whole}, {value_words(ohms[0][0])} a coil", usual == {True})
+    if len(usual) == 1:
+        return Figure(f"{total} {whole}: {' + '.join(value_words(one) for one, _ in ohms)}", usual == {True})
+    each = " + ".join(f"({value_words(one)})" if typical else value_words(one) for one, typical in ohms)
+    return Figure(f"({total}) {whole}: {each}")
 
 
 def _spoken(value: float | str | None) -> str:

@@ -56,14 +56,16 @@ def work_of(layout: Layout) -> Work:
     home = {part: cavity for cavity, parts in harness.items() for part in parts}
     leads = (*build.leads, *(g for g in legs(build) if g.tag not in {one.tag for one in build.leads}))
     group_of = {lead.tag: _group(lead, layout, home) for lead in leads}
-    solders = tuple(_solders(leads, build, group_of))
+    hidden = frozenset(name for name, placed in layout.parts.items() if _hidden(placed, layout))
+    early = {lead.tag: _near_home(lead, layout, home, hidden, group_of[lead.tag]) for lead in leads}
+    solders = tuple(_solders(leads, build, group_of, _Near(build, home, early)))
     tinned = dict.fromkeys(s.lug for s in solders
                            if _kind(build, s.lug) == "spot" and not is_shield(build.parts[s.lug.split(".", 1)[0]]))
     fitted = {name: _when(placed, solders) for name, placed in layout.parts.items()
               if name not in home and _mounted(placed)}
     return Work(
         solders, tuple(tinned), harness, fitted,
-        frozenset(name for name, placed in layout.parts.items() if _hidden(placed, layout)),
+        hidden,
         frozenset(lead.tag for lead in leads if lead.is_wire),
         {lead.tag: tuple(dict.fromkeys(e.part for e in (lead.start, lead.end) if e.known)) for lead in leads},
         group_of,
@@ -97,6 +99,38 @@ def _group(lead: Lead, layout: Layout, home: Mapping[str, str]) -> str:
     return "channels" if len(regions) > 1 or channels_of(layout, lead) else "cavity"
 
 
+def _near_home(
+    lead: Lead, layout: Layout, home: Mapping[str, str], hidden: frozenset[str], group: str
+) -> str:
+    """The harness at which a lead that leaves it is soldered while the harness lies outside, its far end long; ''.
+
+    Not a kept lead, whose far end may still hold, nor a conductor that comes with its part, nor one to where no iron
+    reaches: that end is soldered first.
+    """
+    ends = [e for e in (lead.start, lead.end) if e.known]
+    if not lead.is_wire or lead.reused or group not in ("cavity", "channels") or len(ends) < 2:
+        return ""
+    if any(e.part in hidden or lug_kind(layout.build, e) == "conductor" for e in ends):
+        return ""
+    return next((found for found in _homes(lead, layout, home) if found), "")
+
+
+@dataclass(frozen=True)
+class _Near:
+    """Which ends of leads that leave a harness are soldered outside with it."""
+
+    build: Build
+    home: Mapping[str, str]
+    early: Mapping[str, str]
+
+    def group(self, tag: str, lug: str, otherwise: str) -> str:
+        """The group of a lead's joint at a lug."""
+        part = self.build.parts[lug.split(".", 1)[0]]
+        homes = {self.home.get(e.part, "") for e in part.between} if part.between else {self.home.get(part.name, "")}
+        near = self.early.get(tag, "")
+        return "harness" if near and homes == {near} else otherwise
+
+
 def _homes(lead: Lead, layout: Layout, home: Mapping[str, str]) -> Iterator[str]:
     """The harness of each end; a component in the air belongs where its legs go."""
     for end in (lead.start, lead.end):
@@ -127,18 +161,21 @@ def _lugs(lead: Lead, build: Build) -> Iterator[str]:
     yield from (str(e) for e in lead.shield_to if e.known)
 
 
-def _solders(leads: tuple[Lead, ...], build: Build, group_of: Mapping[str, str]) -> Iterator[Solder]:
-    met: dict[tuple[str, str], dict[str, None]] = {}
+def _solders(
+    leads: tuple[Lead, ...], build: Build, group_of: Mapping[str, str], near: _Near
+) -> Iterator[Solder]:
+    met: dict[tuple[str, str], dict[str, str]] = {}
     bent = {lead.tag for lead in leads if lead.kind == "bend"}
     carried = {name: next((lead.tag for lead in leads if lead.cable == name), "") for name in build.cables}
     for lead in leads:
         extra = [str(e) for name, tag in carried.items() if tag == lead.tag
                  for e in build.cables[name].shield_to if e.known]
         for lug in dict.fromkeys((*_lugs(lead, build), *extra)):
-            met.setdefault((lug, WAVES[group_of[lead.tag]]), {}).setdefault(lead.tag)
+            group = near.group(lead.tag, lug, group_of[lead.tag])
+            met.setdefault((lug, WAVES[group]), {}).setdefault(lead.tag, group)
     for (lug, wave), tags in met.items():
         case = _kind(build, lug) == "spot"
-        group = max((group_of[t] for t in tags), key=GROUP_ORDER.index)
+        group = max(tags.values(), key=GROUP_ORDER.index)
         if wave == "outside":
             group = "cases" if case else group
         yield Solder(f"{lug} {wave}", lug, wave, group, tuple(tags), all(t in bent for t in tags))

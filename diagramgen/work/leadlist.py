@@ -9,11 +9,12 @@ from diagramgen.build.model import Build, End, Lead
 from diagramgen.colours import LeadColour
 from diagramgen.layout.fit.solids import loose
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
+from diagramgen.layout.meeting import Met, met
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.ways import legs
 from diagramgen.work.lengths import CutLength, cut_length
 from diagramgen.work.order import GROUPS, Order, order_of
-from diagramgen.work.words import channels_of, end_words, kind_words, lug_kind
+from diagramgen.work.words import channels_of, end_words, kind_words
 
 LAST = list(GROUPS)[-1]
 
@@ -79,7 +80,7 @@ class JointEnd:
     """Colour and other end: ``red to Output tip``."""
     kind: str
     wires: int
-    """1 for wires and legs, 0 for solder, bent lugs and the second stretch of one bus wire."""
+    """What it takes of the joint's room, as ``layout.meeting`` counts it: 1, or 0 for solder alone."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,7 @@ class Joint:
 
     @property
     def wires(self) -> int:
-        """How many wires and legs meet here."""
+        """How many wires, legs, braids and bent lugs meet here."""
         return sum(e.wires for e in self.ends)
 
 
@@ -198,29 +199,15 @@ def wire_totals(rows: Iterable[LeadRow]) -> tuple[WireTotal, ...]:
 
 def joints(build: Build) -> tuple[Joint, ...]:
     """Every lug on which something is soldered, in the order of the parts and their lugs."""
-    ends: dict[str, list[JointEnd]] = {}
-    buses: dict[str, set[str]] = {}
-    for lead in (*build.leads, *legs(build)):
-        for here, there in ((lead.start, lead.end), (lead.end, lead.start)):
-            if here.known and not _is_tail(build, here, lead):
-                again = bool(lead.bus) and lead.bus in buses.setdefault(str(here), set())
-                buses.setdefault(str(here), set()).add(lead.bus)
-                ends.setdefault(str(here), []).append(_joint_end(build, lead, there, again))
-        for shield in lead.shield_to:
-            ends.setdefault(str(shield), []).append(JointEnd(lead.tag, f"braid of {lead.tag}", "braid", 1))
-    for cable in build.cables.values():
-        for shield in cable.shield_to:
-            ends.setdefault(str(shield), []).append(JointEnd(cable.name, f"braid of {cable.name}", "braid", 1))
+    found = met(build, (*build.leads, *legs(build)))
+    ends = {lug: [_joint_end(build, one) for one in all_] for lug, all_ in found.items()}
     return tuple(_joints_in_order(build, ends))
 
 
-def _is_tail(build: Build, end: End, lead: Lead) -> bool:
-    """A conductor's or a leg's own end, where it comes out of its part: nothing is soldered there."""
-    kind = lug_kind(build, end)
-    return (kind == "conductor" and lead.kind != "sleeved") or (kind == "leg" and lead.kind == "leg")
-
-
-def _joint_end(build: Build, lead: Lead, there: End, again: bool) -> JointEnd:
+def _joint_end(build: Build, one: Met) -> JointEnd:
+    lead, there = one.lead, one.there
+    if lead is None or there is None:
+        return JointEnd(one.tag, f"braid of {one.tag}", "braid", one.counts)
     colour = f"{lead.colour.short} " if lead.colour else ""
     if lead.kind == "bend":
         says = "the lug itself, bent over"
@@ -230,7 +217,7 @@ def _joint_end(build: Build, lead: Lead, there: End, again: bool) -> JointEnd:
         says = f"leg: {end_words(build, there)}"
     else:
         says = f"{colour}to {end_words(build, there)}"
-    return JointEnd(lead.tag, says, lead.kind, 0 if lead.kind in ("bend", "bridge") or again else 1)
+    return JointEnd(lead.tag, says, lead.kind, one.counts)
 
 
 def _joints_in_order(build: Build, ends: dict[str, list[JointEnd]]) -> Iterable[Joint]:

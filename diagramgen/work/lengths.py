@@ -2,9 +2,9 @@
 
 Rule: route (as laid, true) + channels (their own lengths) + twist + rise at each end + joint at each end +
 service slack + hinge, rounded up to 5 mm. Leads run level in a cavity: at the deepest of the lead's own lugs there and
-of the bodies it passes over. The rise at an end is the level less the depth of its lug. Lugs outside the
-cavities and channel mouths count no rise; the slack covers them. A bus is one bare wire: it is cut once, with
-its first stretch.
+of the bodies it passes over (its own part's not, where both ends are on it). The rise at an end is the level less the
+depth of its lug. Lugs outside the cavities and channel mouths count no rise; the slack covers them. A bus is one bare
+wire: it is cut once, with its first stretch.
 """
 
 from __future__ import annotations
@@ -193,7 +193,12 @@ def _rises(laid: LaidLead, layout: Layout) -> list[Share]:
 
 
 def run_level(laid: LaidLead, region: str, layout: Layout) -> float:
-    """Depth (mm below the wood) at which a lead runs in a cavity: its deepest lug there, or a body passed over."""
+    """Depth (mm below the wood) at which a lead runs in a cavity: its deepest lug there, or a body passed over.
+
+    From lug to lug of one part a lead lies along that part's side: it does not climb over the part's own body, and
+    the two lugs' difference of depth is all it rises.
+    """
+    own = laid.lead.start.part if laid.lead.start.part == laid.lead.end.part else ""
     depths = [0.0]
     for end in (laid.lead.start, laid.lead.end):
         placed = layout.parts.get(end.part)
@@ -201,7 +206,7 @@ def run_level(laid: LaidLead, region: str, layout: Layout) -> float:
             depths.append(_depth(placed, end, layout))
     for span in laid.spans:
         if span.region == region and span.kind == "inside":
-            depths += [_height(layout.parts[name], span) for name in span.over if name in layout.parts]
+            depths += [_height(layout.parts[name], span) for name in span.over if name in layout.parts and name != own]
     return max(depths)
 
 

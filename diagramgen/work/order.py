@@ -154,14 +154,14 @@ def steps_of(work: Work) -> list[Step]:
 
 
 def cut_groups(work: Work) -> dict[str, str]:
-    """Wire -> the group with whose wires it is cut: its own, else the first in which it is soldered."""
+    """Wire -> the group with whose wires it is cut: its own, else the next in which it is soldered, else the first."""
     found: dict[str, list[str]] = {}
     for s in work.solders:
         for tag in s.tags:
             if tag in work.wires:
                 found.setdefault(tag, []).append(s.group)
-    return {tag: work.group_of[tag] if work.group_of[tag] in groups else min(groups, key=RANK.__getitem__)
-            for tag, groups in found.items()}
+    later = {tag: [g for g in groups if RANK[g] >= RANK[work.group_of[tag]]] for tag, groups in found.items()}
+    return {tag: min(later[tag] or groups, key=RANK.__getitem__) for tag, groups in found.items()}
 
 
 def befores(work: Work, steps: Sequence[Step], layout: Layout) -> list[Before]:
@@ -214,9 +214,15 @@ def _around(work: Work, s: Solder, fits: Mapping[str, Step], fixes: Mapping[str,
 
 
 def _first_end(work: Work, s: Solder, tag: str) -> bool:
-    """Whether this is the end of a wire that is soldered while it is still long: its part goes in with it."""
+    """Whether this is the end of a wire that is soldered while it is still long: its part goes in with it.
+
+    So are both kinds of wire that leave what is built outside: from a part no iron reaches later, and from a harness
+    through a channel, whose far end is cut once all is fixed.
+    """
     part = s.lug.split(".", 1)[0]
     others = [o for o in work.solders if tag in o.tags and o.key != s.key]
+    if s.wave == "outside":
+        return any(o.wave == "inside" for o in others)
     return part in work.hidden and any(o.lug.split(".", 1)[0] not in work.hidden for o in others)
 
 

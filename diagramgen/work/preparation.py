@@ -10,7 +10,7 @@ from diagramgen.geometry import Point
 from diagramgen.layout.fit.wires import OUTER, outer_diameter, own_cable
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.units import number
-from diagramgen.work.benchwork import lug_words
+from diagramgen.work.benchwork import SPARE, lug_words
 from diagramgen.work.fanout import spread
 from diagramgen.work.leadlist import LeadRow
 from diagramgen.work.lengths import INNER_STRIP, JOINT, PUSH, TURN, twisted
@@ -197,10 +197,11 @@ def _long(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
         if not is_pickup(layout.build, owner):
             continue
         has = f"{number(part.cable_length)} mm, " if part.cable_length is not None else ""
-        said.append(f"{part.says or owner} ({has}needs {number(max(totals))})" if totals else part.says or owner)
+        says = part.says or owner
+        said.append(f"{says} ({has}needs at least {number(max(totals))})" if totals else says)
     if said:
-        yield Topic("leave pickup cables long", f"{', '.join(said)}: room for two more joints at the end, the rest "
-                    "coiled under a tie; it may be swapped or sold")
+        yield Topic("leave pickup cables long", f"{', '.join(said)}: room for two more joints at the end, "
+                    f"{SPARE}; the pickup may be swapped or sold")
     if layout.build.slack:
         yield Topic("spare in every wire", f"{number(layout.build.slack)} mm, in its cut length. To use wire again "
                     "some day, ask for more in the file (wire: slack), or give a lead its own length")

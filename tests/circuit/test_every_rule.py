@@ -262,7 +262,7 @@ CASES = (
     Case("a case takes no more wires", "W304", WARNING, LEVER,
          (part("one: splice\n  two: splice\n  three: splice"), more(
              "volume.case -> one.joint\n  - volume.case -> two.joint\n  - volume.case -> three.joint")),
-         "wires meet at volume.case"),
+         "can be worked on one spot of it"),
 )
 
 

@@ -157,6 +157,8 @@ def test_the_printed_sheet_read_back_adds_up(sheet, title, paper, tmp_path):
     whole = "\n".join(pages)
     assert title in whole
     assert f"CHF {said['total']}" in whole
+    # An estimate is no demand: only the account says what is to pay.
+    assert ("to pay" in whole, "estimated total" in whole) == ((True, False) if sheet == "invoice" else (False, True))
     for line in said["lines"]:
         assert any(line["what"].split(",")[0] in row and row.rstrip().endswith(line["amount"])
                    for row in whole.splitlines()), line
@@ -176,6 +178,7 @@ def test_an_incomplete_estimate_says_so_in_print(tmp_path):
     assert re.search(r"rotary pot.*price missing", whole), whole
     assert "so far" in whole
     assert "to pay" not in whole
+    assert "estimated total" not in whole
     assert "Prices hold the tax." in whole
 
 

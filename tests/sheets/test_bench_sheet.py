@@ -14,6 +14,7 @@ from diagramgen.sheets.benchsheet import TOUCH, work_sheets
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.work.benchwork import bench_groups, left_out_words
 from diagramgen.work.stagechecks import MOST, stage_checks
+from diagramgen.work.words import is_pickup
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "no-cavity", "holes-in-top"]
@@ -45,7 +46,8 @@ def words(name):
 @pytest.mark.parametrize("name", BUILDS)
 def test_every_step_but_the_stops_is_a_line_in_its_order(name):
     steps = [one.step for one in proof(name).order.steps if one.step.kind not in ("check", "cut")]
-    lines = [line for group in groups(name) for line in group.lines if "cut" not in line.do and "trim" not in line.do]
+    lines = [line for group in groups(name) for line in group.lines
+             if not line.where.startswith(("mm", "needs"))]
     lines = [line for line in lines if not line.do.startswith("kept")]
     assert len(lines) == len(steps)
     for step, line in zip(steps, lines, strict=True):
@@ -55,7 +57,8 @@ def test_every_step_but_the_stops_is_a_line_in_its_order(name):
 @pytest.mark.parametrize("name", BUILDS)
 def test_every_wire_is_cut_once_and_every_wire_stands_at_each_of_its_joints(name):
     lines = [line for group in groups(name) for line in group.lines]
-    cut = " ".join(f"; {line.what};" for line in lines if line.where.startswith(("mm", "ends")))
+    cut = " ".join(f"; {line.what};" for line in lines
+                   if line.where.startswith(("mm", "ends", "needs")))
     joints = [line.what for line in lines if line.do in ("solder", "join, sleeve")]
     for row in proof(name).rows:
         if row.kind in ("wire", "shielded", "bare"):
@@ -67,9 +70,21 @@ def test_a_wire_into_a_bore_is_soldered_long_and_its_free_end_is_cut_later():
     lines = [line for group in groups("two-pickups-toggle") for line in group.lines]
     tip = next(i for i, line in enumerate(lines) if line.subject == "lug:output.tip")
     free = next(i for i, line in enumerate(lines) if line.do == "cut the free end")
-    assert lines[tip].what.endswith("left long")
+    assert ", left long" in lines[tip].what
     assert tip < free
     assert "W12" in lines[free].what
+
+
+def test_a_pickups_own_conductors_are_never_trimmed_to_what_is_needed():
+    for name in BUILDS:
+        build, rows = proof(name).build, {row.tag: row for row in proof(name).rows}
+        own = [tag for tag, row in rows.items() if row.cut.owner and is_pickup(build, row.cut.owner)
+               and not row.reused and row.kind in ("wire", "shielded", "bare")]
+        lines = [line for group in groups(name) for line in group.lines]
+        for tag in own:
+            said = [line for line in lines if f" {tag} " in f" {line.what}" and line.where.startswith(("mm", "needs"))]
+            assert [line.do for line in said] == ["strip, tin"], (name, tag)
+            assert said[0].what.endswith("the rest coiled under a tie, unless it is to be cut")
 
 
 def test_a_stop_at_which_nothing_can_be_metered_is_skipped():

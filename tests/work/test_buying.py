@@ -68,6 +68,20 @@ def test_what_the_build_says_stands_plain_and_what_is_typical_is_marked(tmp_path
     assert (c.shaft, c.thread, c.needs, c.hole) == (Figure(), Figure(), Figure(), Figure())
 
 
+def test_a_pickup_of_two_coils_is_listed_by_what_it_reads_in_series_and_by_coil(tmp_path):
+    # Two coils of 4.2k in series: 8.4k, as half of a published 8.5k; 4.1k + 4.2k = 8.3k; a tap parts one winding.
+    build = examined(tmp_path, "parts:\n  a: dual-coil\n"
+                     "  b: {symbol: dual-coil, values: {a-resistance: 4k1, b-resistance: 4k1}}\n"
+                     "  c: {symbol: dual-coil, values: {a-resistance: 4k1}}\n"
+                     "  d: {symbol: dual-coil, values: {a-resistance: 4k1, b-resistance: 4k3}}\n"
+                     "  v: pot-24, 250k log\nleads:\n  - v.zero -> v.case, bend\n")
+    a, b, c, d = (specs(build.parts[n], build).value for n in "abcd")
+    assert a == Figure("8.4k in series, 4.2k a coil", typical=True)
+    assert b == Figure("8.2k in series, 4.1k a coil")
+    assert c == Figure("(8.3k) in series: 4.1k + (4.2k)")
+    assert d == Figure("8.4k in series: 4.1k + 4.3k")
+
+
 def test_wood_that_nobody_measured_is_a_blank(tmp_path):
     build = examined(tmp_path, "parts:\n  a: pot-24, 250k log\nleads:\n  - a.zero -> a.case, bend\n")
     assert specs(build.parts["a"], build).needs == Figure(blank=True)

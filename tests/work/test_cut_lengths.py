@@ -82,6 +82,15 @@ def test_a_body_passed_over_raises_the_run() -> None:
     assert cut(lead("W01", "volume.wiper -> volume.zero"), beside).share("rise") == 0
 
 
+def test_between_two_lugs_of_one_part_a_lead_rises_by_their_difference_of_depth_alone() -> None:
+    # By hand: eyelet at 4 mm, case at 10, the own 10 mm body between them: 6 mm in all, at the eyelet; 25 as laid,
+    # strips 6 and 8, slack 20: 65, cut 65.
+    way = polyline((Point(30, 30), Point(30, 36)))
+    found = cut(lead("W01", "volume.wiper -> volume.case"), Span("main", "inside", way, 25.0, ("volume",)))
+    assert [(s.mm, s.says) for s in found.shares if s.name == "rise"] == [(6.0, "at Volume wiper")]
+    assert found.total == 65
+
+
 def test_joints_differ_by_kind_of_lug() -> None:
     # Common practice, no source: eyelet 6, spot 8.
     found = cut(lead("W01", "volume.wiper -> tone.case"))

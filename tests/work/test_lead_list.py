@@ -11,7 +11,9 @@ from builders import build, channel, codes, layout, lead, only, part, span
 
 from diagramgen.build.model import Build, Lead
 from diagramgen.geometry import Point
+from diagramgen.layout.meeting import meeting_counts
 from diagramgen.layout.model import Door, LaidLead, Layout
+from diagramgen.library.catalogue import shipped
 from diagramgen.problems import Collector
 from diagramgen.work.export import COLUMNS, FORMAT, leads_csv, leads_json
 from diagramgen.work.joint_rules import check_joints
@@ -127,12 +129,29 @@ def test_a_joint_lists_everything_soldered_there() -> None:
     made = {j.key: j for j in joints(plan().build)}
     case = made["volume.case"]
     assert [(e.tag, e.kind, e.wires) for e in case.ends] == [
-        ("W02", "wire", 1), ("W03", "braid", 1), ("W05", "bare", 1), ("W08", "bend", 0)]
-    assert case.wires == 3
+        ("W02", "wire", 1), ("W03", "braid", 1), ("W05", "bare", 1), ("W08", "bend", 1)]
+    assert case.wires == 4
     assert made["volume.zero"].wires == 0
     assert made["tone.wiper"].ends[0].says == "leg: C1 one"
     assert "neck.finish" not in made
     assert "c1.one" not in made
+
+
+def test_the_drawing_and_the_list_count_the_same_at_every_joint() -> None:
+    for stretches in (LEADS, [*LEADS, lead("W20", "volume.case -> tone.case", "bare", bus="b"),
+                              lead("W21", "tone.case -> output.sleeve", "bare", bus="b")]):
+        made = plan(stretches)
+        drawn = meeting_counts(made.build, (one.lead for one in made.leads))
+        assert drawn == {j.key: j.wires for j in joints(made.build)}
+        # A lug bent over takes room on its case; where it comes from it leaves its eye free.
+        assert drawn["volume.zero"] == 0
+
+
+def test_a_case_with_a_switch_takes_less_than_a_whole_one() -> None:
+    # Common practice, no source: 24 mm of free case 7 joints, the rim beside a switch 6.
+    takes = [next(p.takes for p in shipped()[name].drawing.lugs if p.kind == "spot")
+             for name in ("pot-24", "pot-24-push-pull")]
+    assert takes == [7, 6]
 
 
 def test_a_component_that_hangs_by_its_legs_is_in_the_joints_once() -> None:
@@ -156,7 +175,7 @@ def test_more_wires_than_a_lug_takes_are_warned_of() -> None:
     check_joints(build(PARTS, crowd[:3]), say)
     assert codes(say) == []
     check_joints(build(PARTS[:1], [lead(f"W{i}", "volume.wiper -> unknown") for i in range(4)]), say)
-    assert "4 wires meet at volume.wiper (W0, W1, W2, W3); it takes 3" in only(say, "W304").message
+    assert "4 ends meet at volume.wiper (W0, W1, W2, W3); it takes 3" in only(say, "W304").message
 
 
 def test_the_csv_follows_rfc_4180_and_reads_back() -> None:

@@ -37,8 +37,8 @@ GROUPS = ("cases", "harness", "cavity", "channels", "pickups")
 
 def broken(layout: Layout, steps: list[Step]) -> set[tuple[str, Name, Name]]:
     """(rule, what should come first, what should come after it) of everything out of order, from build and layout."""
-    return {*_tinned(steps), *_fitted(layout, steps), *_cut(layout, steps), *_heat_and_depth(layout, steps),
-            *_pickups(layout, steps), *_stops(steps)}
+    return {*_tinned(steps), *_fitted(layout, steps), *_leaving(layout, steps), *_cut(layout, steps),
+            *_heat_and_depth(layout, steps), *_pickups(layout, steps), *_stops(steps)}
 
 
 def _at(steps: list[Step], kind: str) -> list[tuple[int, Step]]:
@@ -55,6 +55,10 @@ def _shut(layout: Layout, part: str) -> bool:
     cavity = layout.regions[placed.region].cavity if placed.region in layout.regions else None
     return (cavity is not None and not placed.outside and cavity.plate is None
             and (cavity.outline is None or cavity.opened in ("side", "none")))
+
+
+def _kind(part, lug: str) -> str:
+    return next(p.kind for p in part.part.symbol.drawing.lugs if any(lug in row for row in p.names))
 
 
 def _tinned(steps: list[Step]):
@@ -82,8 +86,42 @@ def _fitted(layout: Layout, steps: list[Step]):
                     and s.group in ("cases", "harness") and not set(s.tags) <= bent)
 
 
+def _home_ends(layout: Layout, steps: list[Step]) -> set[tuple[str, str]]:
+    """(tag, lug) of wires that leave what is wired on a jig or plate: their end there, read from the build alone.
+
+    Their braids too, where those end there. Not pickups' conductors, which come last, nor other conductors that come
+    with a part, nor kept wires, nor wires to a part no iron reaches once it is in.
+    """
+    jigs = [set(s.parts) for _, s in _at(steps, "fix")]
+    found = set()
+    for one in layout.leads:
+        ends = [e for e in (one.lead.start, one.lead.end) if e.part in layout.parts]
+        parts = [layout.parts[e.part] for e in ends]
+        if (len(ends) < 2 or not one.lead.is_wire or one.lead.reused or any(_shut(layout, e.part) for e in ends)
+                or any(e.kind in ("coil", "transducer") for p in parts for e in p.part.symbol.elements)
+                or any(_kind(p, e.lug) == "conductor" for p, e in zip(parts, ends, strict=True))):
+            continue
+        homes = [next((n for n, jig in enumerate(jigs) if stands <= jig), None)
+                 for stands in ({e.part for e in p.part.between} if p.part.between else {p.part.name} for p in parts)]
+        first = next((h for h in homes if h is not None), None)
+        if first is not None and len(set(homes)) > 1:
+            found |= {(one.lead.tag, str(e)) for e, h in zip(ends, homes, strict=True) if h == first}
+            found |= {(one.lead.tag, str(e)) for e in one.lead.shield_to if e.part in jigs[first]}
+    return found
+
+
+def _leaving(layout: Layout, steps: list[Step]):
+    """A harness goes in with every joint made on it that can be: the ends of wires that leave it too."""
+    ends = _home_ends(layout, steps)
+    for i, fit in _at(steps, "fit"):
+        yield from (("outside", s.name, fit.name) for j, s in _at(steps, "solder") if j > i and _part(s) in fit.parts
+                    and any((tag, s.lug) in ends for tag in s.tags))
+
+
 def _cut(layout: Layout, steps: list[Step]):
-    """A wire is cut between its fixed parts, and before it is soldered but for the end no iron reaches later."""
+    """A wire is cut between its fixed parts, and before it is soldered but for an end that is soldered while it is
+    long: one no iron reaches later, and one on a harness that the wire leaves."""
+    leaving = _home_ends(layout, steps)
     ends = {one.lead.tag: {e.part for e in (one.lead.start, one.lead.end)} for one in layout.leads}
     for i, cut in _at(steps, "cut"):
         for tag in cut.tags:
@@ -94,7 +132,7 @@ def _cut(layout: Layout, steps: list[Step]):
                 mine = tag in s.tags
                 long = _shut(layout, _part(s)) and any(
                     tag in o.tags and not _shut(layout, _part(o)) for _, o in _at(steps, "solder"))
-                if mine and j < i and not long:
+                if mine and j < i and not long and (tag, s.lug) not in leaving:
                     yield "cut", cut.name, s.name
 
 
@@ -230,6 +268,26 @@ def test_a_jack_in_its_own_bore_is_soldered_before_it_goes_in_and_its_wires_are_
     jack = at["fit", "output"]
     assert at["solder", "output.tip inside"] < jack
     assert jack < at["cut", "channels"] < at["solder", "common.joint inside"]
+
+
+def test_wires_that_leave_a_harness_are_soldered_at_its_lugs_before_it_goes_in_and_cut_at_the_far_end_after() -> None:
+    # One heat for the case of a pot but for the pickups' conductors: the leads to the jack and the strings wait at
+    # their far ends alone.
+    steps = [one.step for one in order_of(plan("left-handed")).steps]
+    at = {s.name: i for i, s in enumerate(steps)}
+    tags = {s.key: set(s.tags) for s in steps if s.kind == "solder"}
+    ends = {one.lead.tag: (str(one.lead.start), str(one.lead.end)) for one in plan("left-handed").leads}
+    hot = next(t for t, e in ends.items() if e == ("volume.wiper", "output.tip"))
+    ground = next(t for t, e in ends.items() if e == ("tone.case", "output.sleeve"))
+    strings = next(t for t, e in ends.items() if e == ("strings.ground", "tone.case"))
+    assert hot in tags["volume.wiper outside"]
+    assert {ground, strings} <= tags["tone.case outside"]
+    assert "tone.case inside" not in tags
+    harness = next(i for i, s in enumerate(steps) if s.kind == "fit" and "tone" in s.parts)
+    cut = next(i for i, s in enumerate(steps) if s.kind == "cut" and hot in s.tags)
+    assert at["solder", "tone.case outside"] < harness < at["fit", "output"] < cut < at["solder", "output.tip inside"]
+    again = dict(order_of(plan("left-handed")).again)
+    assert "tone.case" not in again
 
 
 def test_where_a_fished_harness_allows_no_full_order_the_weakest_rule_is_left_out_and_named() -> None:

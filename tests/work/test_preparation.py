@@ -215,5 +215,5 @@ def test_what_is_made_ready_is_what_the_build_has() -> None:
     assert "Neck-volume case, Bridge-volume case, Neck-tone case, Bridge-tone case" in toggle["scratch and tin"]
     assert "sleeve, J01 at Neck a finish" in toggle
     assert not any(what.startswith("sleeve, ") for what in says("one-volume"))
-    assert toggle["leave pickup cables long"].startswith("neck (needs ")
-    assert "bridge (needs " in toggle["leave pickup cables long"]
+    assert toggle["leave pickup cables long"].startswith("neck (needs at least ")
+    assert "bridge (needs at least " in toggle["leave pickup cables long"]
