@@ -81,6 +81,7 @@ class Proof:
     """Every state solved; None where the circuit could not be."""
     verdicts: tuple[Verdict, ...] = ()
     """What was metered, held against the chart."""
+    astray: frozenset[str] = frozenset()  # tags of leads to parts that stand in the wall of their cavity
     checksum: str = ""
     problems: tuple[Problem, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)
@@ -206,7 +207,7 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = 
     """Place and route everything and check what fits; ``laying``: how the leads of a room are laid."""
     from diagramgen.build.letters import check_letters
     from diagramgen.circuit.roles import net_roles
-    from diagramgen.layout.fit.check import check_fit
+    from diagramgen.layout.fit.check import check_fit, say_ways
     from diagramgen.layout.plan import layout
     from diagramgen.work.joint_rules import check_joints
     from diagramgen.work.leadlist import lead_rows
@@ -216,8 +217,10 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = 
     check_letters(build, say)
     check_joints(build, say)
     proof.roles = dict(net_roles(build))
-    proof.layout = layout(build, say, laying)
+    routed = Collector()
+    proof.layout = layout(build, routed, laying)
     check_fit(proof.layout, say, proof.roles)
+    proof.astray = say_ways(proof.layout, routed, say)
     check_lengths(proof.layout, say)
     proof.order = order_of(proof.layout)
     proof.rows = lead_rows(proof.layout, proof.order)
@@ -283,7 +286,7 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
 def audited(proof: Proof) -> tuple[Problem, ...]:
     """What the full-size drawing of a build shows wrong, as warnings at the lead or part it speaks of."""
     from diagramgen.drawing.audit import audit
-    from diagramgen.drawing.findings import REMEDIES
+    from diagramgen.drawing.findings import OF_WAYS, REMEDIES
     from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
     if proof.layout is None:
@@ -293,6 +296,8 @@ def audited(proof: Proof) -> tuple[Problem, ...]:
     leads = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
     parts = {f"part:{name}": part.part.place for name, part in layout.parts.items()}
     for finding in audit(drawing, layout, layout.box.grown(LABEL_ROOM)):
+        if finding.code in OF_WAYS and any(s.removeprefix("lead:") in proof.astray for s in finding.subjects):
+            continue  # it follows from the place of the part, which was said
         places = [(leads | parts)[s] for s in finding.subjects if s in leads or s in parts]
         place = places[0] if places else Place(layout.build.file)
         say.warning(finding.code, place, finding.message, REMEDIES[finding.code])

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import IO, Any, NoReturn
 
@@ -18,6 +20,9 @@ from diagramgen.writers.packet import LISTS, write_packet
 PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
+MANY = 3
+"""Leads of which the same is said, from which on it is said once."""
+_LEAD = re.compile(r"lead (?P<tag>\S+(?: leg \d+)?)(?: \([^()]* -> [^()]*\))?")
 _TAUGHT = "diagramgen.taught"
 _NARROWEST, _READABLE = 24, 120
 
@@ -36,17 +41,45 @@ def problem_dict(problem: Problem) -> dict[str, Any]:
 
 
 def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
-    """Print problems on the error stream; ``quiet`` leaves out notes and warnings.
+    """Print problems on the error stream, errors first; ``quiet`` leaves out notes and warnings.
+
+    The same sentence about many leads is said once, with the leads.
 
     On a terminal lines are cut and wrapped to its width, and the way to ``explain`` is said once.
     """
-    said = [p for p in problems if not quiet or p.severity is Severity.ERROR]
+    said = in_order(p for p in problems if not quiet or p.severity is Severity.ERROR)
     wide = terminal_width(sys.stderr)
     for problem in said:
         text = problem.text(max(wide - 4, 20), min(wide, _READABLE)) if wide else problem.text()
         click.echo(_coloured(text, problem), err=True)
     if said and wide:
         _teach(said)
+
+
+def in_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Errors, then warnings, then notes, each by place; what is said alike of many leads as one problem."""
+    said = sorted(problems, key=lambda p: (-p.severity, p.place))
+    alike: dict[tuple[object, ...], list[Problem]] = {}
+    for p in said:
+        alike.setdefault(_of_any_lead(p), []).append(p)
+    result = []
+    for p in said:
+        group = alike[_of_any_lead(p)]
+        if len(group) < MANY:
+            result.append(p)
+        elif p is group[0]:
+            tags = dict.fromkeys(found["tag"] for one in group if (found := _LEAD.match(one.message)))
+            rest = p.message[found.end():] if (found := _LEAD.match(p.message)) else p.message
+            result.append(replace(p, message=f"leads {', '.join(tags)}: {rest.lstrip(': ')}", excerpt=""))
+    return result
+
+
+def _of_any_lead(problem: Problem) -> tuple[object, ...]:
+    """What a problem says, whichever lead it speaks of; of its own where it begins with no lead."""
+    found = _LEAD.match(problem.message)
+    if found is None:
+        return (problem,)
+    return problem.code, problem.severity, problem.place.file, problem.message[found.end():], problem.remedy
 
 
 def _coloured(text: str, problem: Problem) -> str:

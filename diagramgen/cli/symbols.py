@@ -19,18 +19,19 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("names", nargs=-1, shell_complete=complete_symbol)
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
-              help="Folder for the cards (SVG and PDF). Default: here.")
+              help="Write full-size cards (SVG and PDF) into this folder; without it words alone.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4",
               show_default=True, help="Paper of the cards.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 @click.option("--json", "as_json", is_flag=True, help="List as JSON.")
 def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path | None, as_json: bool) -> None:
-    """List all symbols, or say the lugs of NAMES and print their full-size cards.
+    """List all symbols, or say the lugs of NAMES; with --out write their full-size cards.
 
     \b
     Examples:
       diagramgen symbols
+      diagramgen symbols pot-24
       diagramgen symbols pot-24 lever-open-5 --out cards
     """
     from diagramgen.library import catalogue
@@ -46,13 +47,13 @@ def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path |
         _list(known, as_json)
         say_problems(say.sorted())
         return
-    files: dict[str, bytes] = {}
     for name in names:
-        files |= _card(known[name], paper)
         for line in _in_words(known[name]):
             click.echo(line)
-    for path in write_files(folder or Path(), files):
-        click.echo(str(path))
+    if folder is not None:
+        files = {file: data for name in names for file, data in _card(known[name], paper).items()}
+        for path in write_files(folder, files):
+            click.echo(str(path))
     say_problems(say.sorted())
 
 

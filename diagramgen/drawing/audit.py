@@ -29,6 +29,8 @@ LUG_CLEAR = 0.8 + LEAD_EDGE_WIDTH / 2
 """A lead nearer to the centre of a foreign eyelet (radius 0.8 mm) than this is drawn over it, mm."""
 ON_LUG = 0.05
 """How far a lead's end may lie from its lug, mm."""
+ON_RIM = 0.5
+"""The same for a bent lug on the rim of its case, mm: the rim is a chain of chords, worked out anew in each view."""
 SMALLEST = 1.8
 """Least capital height inside a full-size drawing, mm (ISO 3098 series)."""
 
@@ -99,7 +101,8 @@ def _leads_on_lugs(layout: Layout) -> Iterable[Finding]:
 def _ends_off_lugs(layout: Layout) -> Iterable[Finding]:
     for laid in layout.leads:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
-            if end.known and _place_of(layout, laid, end).distance(at) > ON_LUG:
+            limit = ON_RIM if laid.lead.kind == "bend" else ON_LUG
+            if end.known and _place_of(layout, laid, end).distance(at) > limit:
                 yield Finding("D104", f"lead {laid.lead.tag} does not end on {end}", (f"lead:{laid.lead.tag}",))
 
 

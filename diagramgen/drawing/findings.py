@@ -19,6 +19,8 @@ REMEDIES = {
     "D112": "Follow that lead by its tags and the lead list, not by eye; report it with the file.",
 }
 """What to do about each kind of finding."""
+OF_WAYS = ("D102", "D103", "D105", "D109")
+"""What is found of the ways of leads: no news where the part itself stands wrong."""
 
 
 @dataclass(frozen=True)
