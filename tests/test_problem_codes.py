@@ -21,3 +21,12 @@ def described() -> list[str]:
 
 def test_every_code_has_one_paragraph_and_every_paragraph_a_code() -> None:
     assert sorted(described()) == sorted(used())
+
+
+def test_every_code_a_faulty_build_shows_has_an_example_in_explain() -> None:
+    said = set()
+    for path in (ROOT / "tests" / "bad_builds").glob("*.txt"):
+        said |= set(re.findall(rf": (?:error|warning|note) ({CODE}): ", path.read_text(encoding="utf-8")))
+    shown = (ROOT / "docs" / "problem-examples.txt").read_text(encoding="utf-8")
+    missing = {code for code in said if f" {code}: " not in shown}
+    assert missing == set(), "after a change of tests/bad_builds: python tools/make_examples.py"
