@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagramgen.build.model import Build
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.wanted import ONLY, PLUGGED
@@ -13,6 +14,7 @@ from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.units import RESISTANCE, number, quantity
 from diagramgen.work.benchwork import BenchGroup, again_words, bench_groups, left_out_words, lug_words
+from diagramgen.work.jobpapers import cells
 from diagramgen.work.leadlist import LeadRow
 from diagramgen.work.loose import Loose, loose_parts
 from diagramgen.work.order import Order
@@ -25,7 +27,7 @@ LETTERING = 2.2
 STAMP = "work: joints in order"
 BLANK = "__________"
 BEFORE = (
-    "Unplug from the amplifier, then open. Battery out, its terminals covered. The amplifier stays shut: its "
+    "Unplug from the amplifier, then open. The amplifier stays shut: its "
     "capacitors hold a charge that can kill; mains and earth repairs are for licensed hands, by local codes.",
     "Extract the fume at its source, head out of the plume. Iron in its stand; metal stays hot long after it has set.",
     "Leaded solder: no food or drink at the bench, wash hands with soap, wipe the bench wet.",
@@ -33,6 +35,7 @@ BEFORE = (
 )
 """Cautions of the bench. Fume: HSE INDG248; lead: OSHA 29 CFR 1910.1025; eyes: university safety sheets; the rest
 common practice, no source."""
+BATTERY = "Battery out, its terminals covered."
 TOUCH = (
     "Touch the strings: hum falls or stays as it is.",
     "Hum falls only when the jack or a knob is touched: the string ground is missing.",
@@ -54,7 +57,8 @@ def work_sheets(
     if not groups:
         return []
     ready = preparation(subject.layout, order, rows, spool)
-    tables = [_before(), _topics(ready.topics), _loose(loose_parts(subject.layout.build)), _cut(ready.cut),
+    tables = [_before(subject.layout.build), _topics(ready.topics),
+              _loose(loose_parts(subject.layout.build)), _cut(ready.cut),
               _figures(figures_for(subject.layout)),
               *_groups(groups, subject), _compromises(order, subject), _last()]
     return list_sheets(tables, subject.job, paper, STAMP, "work", subject.warning)
@@ -66,8 +70,9 @@ def _ticked(heading: str, lines: Sequence[str]) -> Table:
     return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING, whole=True)
 
 
-def _before() -> Table:
-    return _ticked("Before you begin", BEFORE)
+def _before(build: Build) -> Table:
+    """The cautions; that of the battery where there is one."""
+    return _ticked("Before you begin", (BEFORE[0], *((BATTERY,) if cells(build) else ()), *BEFORE[1:]))
 
 
 def _topics(topics: Sequence[Topic]) -> Table:

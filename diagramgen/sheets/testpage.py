@@ -44,7 +44,7 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     rows = list(plug_readings(chart)) if chart else []
     ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
     tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
-              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear()]
+              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear(build)]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -171,7 +171,7 @@ def _alone(build: Build, ohms: bool) -> Table:
         told = _band(one.reading) if one.reading else "no ohm test here: a contact transducer is a capacitor"
         rows.append(Row((Tick(), between, told, BLANK if one.reading else ""), bold=2))
     if rows:
-        rows.insert(0, Row(("Each pickup by itself, battery out, one of its leads lifted",), heading=True))
+        rows.insert(0, Row((f"Each pickup by itself{_battery_out(build)}, one of its leads lifted",), heading=True))
     columns = (Column("", 7), Column("between", 90), Column("must read", 110), Column("metered", 30))
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
@@ -216,10 +216,15 @@ def _band(reading: Reading | None) -> str:
     return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
 
 
-def _by_ear() -> Table:
+def _by_ear(build: Build) -> Table:
+    """What ear and hand tell; of coils and transducers only where the build has them."""
+    kinds = [[e.kind for e in part.symbol.elements] for part in build.parts.values()]
+    idle = "The idle coil of a split dual coil is never quite silent: much weaker is enough."
+    tapped = "A transducer is tapped on its saddle or top."
+    first = " ".join([*([idle] if any(one.count("coil") > 1 for one in kinds) else ()),
+                      *([tapped] if any("transducer" in one for one in kinds) else ())])
     return _ticked("By ear and hand, plugged in (earthed, tested amplifier only, turned low)", (
-        "The idle coil of a split dual coil is never quite silent: much weaker is enough. A transducer is tapped on "
-        "its saddle or top.",
+        *([first] if first else ()),
         *TOUCH,
         "Turn every knob end to end, throw every switch: no crackle, no dead place. Wiggle the plug.",
         "No clippings left in the cavity; hot lugs clear of the cover and its foil; close, restring, heights back.",

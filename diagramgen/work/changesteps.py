@@ -187,8 +187,8 @@ def _out(changes: Changes) -> Iterator[Step]:
             yield Step("lead out", lead.tag, _lead_words(changes.found, lead), change=change)
     for part in changes.parts_that("out", "replaced"):
         if part.found is not None:
-            why = f" ({'; '.join(part.details)})" if part.details else ""
-            yield Step("part out", part.name, f"{part.found.says}: {values_in_words(part.found)}{why}")
+            # Only what comes out: the value that takes its place is said where it goes in.
+            yield Step("part out", part.name, f"{part.found.says}: {values_in_words(part.found)}")
 
 
 def _own(build: Build, lead: Lead) -> bool:

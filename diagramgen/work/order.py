@@ -34,7 +34,7 @@ GROUPS = {
     "cases": "Cases: lugs bent over, grounds from case to case",
     "harness": "The harness, outside the instrument",
     "cavity": "Inside the cavities",
-    "channels": "Through the channels: jack, selector, strings, battery",
+    "channels": "Through the channels: all that sits outside the cavities",
     "pickups": "Pickups, last, onto joints already made",
 }
 """Groups of joints; after each stands a stop for the meter."""

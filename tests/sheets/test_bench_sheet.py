@@ -9,7 +9,7 @@ import pytest
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Text, walk, walk_placed
-from diagramgen.sheets import testpage
+from diagramgen.sheets import benchsheet, testpage
 from diagramgen.sheets.benchsheet import TOUCH, work_sheets
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.work.benchwork import bench_groups, left_out_words
@@ -85,6 +85,14 @@ def test_a_pickups_own_conductors_are_never_trimmed_to_what_is_needed():
             said = [line for line in lines if f" {tag} " in f" {line.what}" and line.where.startswith(("mm", "needs"))]
             assert [line.do for line in said] == ["strip, tin"], (name, tag)
             assert said[0].what.endswith("the rest coiled under a tie, unless it is to be cut")
+
+
+def test_a_battery_is_spoken_of_only_where_there_is_one():
+    for name, cell in (("two-pickups-toggle", False), ("bass-active", True)):
+        build = proof(name).build
+        assert any(e.kind == "cell" for p in build.parts.values() for e in p.symbol.elements) == cell
+        lines = " ".join(c for row in benchsheet._before(build).rows for c in row.cells if isinstance(c, str))
+        assert ("Battery out" in lines) == cell
 
 
 def test_a_stop_at_which_nothing_can_be_metered_is_skipped():
