@@ -95,5 +95,6 @@ def _server(board: Board, port: int | None) -> Server:
 
 def _say(shown: Shown) -> None:
     from diagramgen.preview.page import status_of
+    from diagramgen.writers.canvas import clean
 
-    click.echo(status_of(shown))
+    click.echo(clean(status_of(shown)))

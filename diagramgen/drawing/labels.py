@@ -234,11 +234,12 @@ def _leader_clash(
     lines = shapely.linestrings(np.array(ends).reshape(-1, 2, 2))
     shapes = _shapes(hard)
     found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
-    tips = {row: shapely.Point(ends[row][2:]) for row in np.unique(found).tolist()}
-    for row, o in zip(found, hit, strict=True):
+    tips = shapely.points(np.array([end[2:] for end in ends])[found])
+    pointed_at = shapely.intersects(shapes[hit], tips)
+    for row, o, own in zip(found, hit, pointed_at, strict=True):
         label = labels[owner[with_leader[row]]]
         # Lugs behind one another share a place: what the leader points at is never in its way.
-        if hard[o].subject not in (label.subject, label.own) and not shapely.intersects(shapes[o], tips[row]):
+        if not own and hard[o].subject not in (label.subject, label.own):
             clash[with_leader[row]] += COVERS_LUG / 4
     return clash
 

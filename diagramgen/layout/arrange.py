@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.geometry import Box, Point, Transform, circle, moved
+from diagramgen.layout.again import Again
 from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.place import footprint, path_of, place_of, placed, polygon
@@ -49,8 +50,9 @@ def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
     return arrange(build, say).parts
 
 
-def arrange(build: Build, say: Collector) -> Plan:
+def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
+    again = again or Again()
     home = homes(build)
     leads = (*build.leads, *legs(build))
     found = ways(build, home, leads, say)
@@ -68,9 +70,9 @@ def arrange(build: Build, say: Collector) -> Plan:
             mouths[channel, site.name] = mouth.moved(shifts[site.name])
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
     plan = Plan(build, regions, views, parts, mouths, strips, widths, leads, found)
-    _add_stalls(plan, home)
+    _add_stalls(plan, home, again)
     _add_loose(plan, home, say)
-    _hang_all(plan, home)
+    _hang_all(plan, home, again)
     ordered = {name: plan.parts[name] for name in build.parts}
     return Plan(build, regions, views, ordered, mouths, strips, widths, leads, found)
 
@@ -99,7 +101,7 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
     return placed(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
 
 
-def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
+def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
     """A stall beside every mouth that parts outside come through."""
     build = plan.build
     contents, mouths = [], []
@@ -116,7 +118,7 @@ def _add_stalls(plan: Plan, home: Mapping[str, str]) -> None:
         plan.mouths[channel.name, name] = Mouth(mouth.centre, mouth.outward, mouth.along)
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in settle(contents, mouths, blocks, _frame(plan)):
+    for stall in again("stalls", settle, contents, mouths, blocks, _frame(plan)):
         outline = path_of(stall.outline())
         name = stall.content.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
@@ -176,7 +178,7 @@ def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:
     plan.parts.update(stand_parts(stall))
 
 
-def _hang_all(plan: Plan, home: Mapping[str, str]) -> None:
+def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:
     """Place what hangs in leads: components between their lugs, then joints in the air."""
     waiting = [p for p in plan.build.parts.values() if p.name not in plan.parts]
     while waiting:
@@ -185,10 +187,10 @@ def _hang_all(plan: Plan, home: Mapping[str, str]) -> None:
         part = (ready or waiting)[0]
         waiting.remove(part)
         region = plan.regions.get(home[part.name]) or next(iter(plan.regions.values()))
-        plan.parts[part.name] = _hung(plan, part, region) if part.between else _afloat(plan, part, region)
+        plan.parts[part.name] = _hung(plan, part, region, again) if part.between else _afloat(plan, part, region)
 
 
-def _hung(plan: Plan, part: Part, region: Region) -> PlacedPart:
+def _hung(plan: Plan, part: Part, region: Region, again: Again) -> PlacedPart:
     view = plan.views.get(region.name)
     if part.at is not None and view is not None:
         return placed(part, place_of(part, view), region.name)
@@ -197,7 +199,8 @@ def _hung(plan: Plan, part: Part, region: Region) -> PlacedPart:
     ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
     others, floor = _others(plan, region), polygon(region.outline)
     extra = [*_posts(plan, region), *_fronts(plan, region)]
-    place = hang(part, region.name, (ends[0], ends[1]), floor, others=others, extra=extra)
+    question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
+    place = again(f"hung {part.name}", hang, *question)
     return placed(part, place, region.name, automatic=True)
 
 

@@ -75,7 +75,6 @@ def hang(
     region: str,
     ends: tuple[Point, Point],
     floor: BaseGeometry,
-    *,
     others: Sequence[PlacedPart],
     extra: Sequence[BaseGeometry],
 ) -> Transform:

@@ -32,7 +32,6 @@ class Follower(threading.Thread):
         """Draw once, then after every save."""
         self.draw()
         # What the first drawing has loaded stays: it need not be looked through again for what can be thrown away.
-        gc.collect()
         gc.freeze()
         while not self._ended.wait(self._look):
             if self._watch.due():
@@ -40,6 +39,8 @@ class Follower(threading.Thread):
 
     def draw(self) -> None:
         """One drawing; given up where the files change again before it is done."""
+        # Looking for what can be thrown away took a third of a drawing's time: it is done after it.
+        gc.disable()
         try:
             for shown in self._redraw.steps():
                 if self._ended.is_set():
@@ -50,3 +51,6 @@ class Follower(threading.Thread):
                     return
         except Exception as fault:  # a fault of the program must not end what shows its user the file
             self._show(self._redraw.stumbled(fault))
+        finally:
+            gc.enable()
+            gc.collect()

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagramgen import pipeline
+from diagramgen.layout.again import Again
 from diagramgen.layout.harness import laid_with_partners
 from diagramgen.layout.partners import Remembered
 from diagramgen.layout.plan import layout
@@ -89,6 +90,19 @@ def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_
     again = layout(build, Collector(), laying)
     assert laying.reused > 0
     assert first == again == layout(build, Collector())
+
+
+def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_about_it_changed():
+    path = SAMPLES / "two-pickups-toggle.yaml"
+    build = pipeline.examine(path, reading=True).build
+    text = path.read_text(encoding="utf-8")
+    again = Again()
+    layout(build, Collector(), None, again)
+    assert again.reused == 0
+    assert layout(build, Collector(), None, again) == layout(build, Collector())
+    assert again.reused > 0
+    moved = pipeline.examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
+    assert layout(moved, Collector(), None, again) == layout(moved, Collector())
 
 
 def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
