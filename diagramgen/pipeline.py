@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from diagramgen.build.model import Build
     from diagramgen.circuit.chart import Chart
     from diagramgen.drawing.scene import Sheet
-    from diagramgen.layout.again import Again
     from diagramgen.layout.model import Layout
     from diagramgen.layout.partners import Laying
     from diagramgen.library.model import Symbol
@@ -204,10 +203,8 @@ def solve(build: Build, say: Collector, proof: Proof, whole: bool) -> None:
         proof.verdicts = check_results(proof.chart, build.results, build.job, say)
 
 
-def lay_out(
-    build: Build, say: Collector, proof: Proof, laying: Laying | None = None, again: Again | None = None
-) -> None:
-    """Place and route everything and check what fits; ``laying``, ``again``: what is known from before."""
+def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = None) -> None:
+    """Place and route everything and check what fits; ``laying``: how the leads of a room are laid."""
     from diagramgen.build.letters import check_letters
     from diagramgen.circuit.roles import net_roles
     from diagramgen.layout.fit.check import check_fit, say_ways
@@ -221,7 +218,7 @@ def lay_out(
     check_joints(build, say)
     proof.roles = dict(net_roles(build))
     routed = Collector()
-    proof.layout = layout(build, routed, laying, again)
+    proof.layout = layout(build, routed, laying)
     check_fit(proof.layout, say, proof.roles)
     proof.astray = say_ways(proof.layout, routed, say)
     check_lengths(proof.layout, say)

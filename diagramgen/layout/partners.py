@@ -15,6 +15,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.geometry import Point
+from diagramgen.layout.again import Again
 from diagramgen.layout.hints import Hints
 from diagramgen.layout.routing import Dear, Room, Route, Run, route
 from diagramgen.layout.routing.floor import outline_polygon
@@ -72,6 +73,8 @@ class Remembered:
         self._most = most
         self._laid: dict[tuple[Room, tuple[Pair, ...]], tuple[Route, ...]] = {}
         self.reused = 0
+        self.again = Again()
+        """What was placed before."""
 
     def __call__(self, room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
         """The room's routes."""

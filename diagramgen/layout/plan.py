@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from diagramgen.build.model import Build
 from diagramgen.geometry import Box
-from diagramgen.layout.again import Again
 from diagramgen.layout.arrange import Plan, arrange, place_all
 from diagramgen.layout.doors import find_slots, make_doors
 from diagramgen.layout.harness import lay
 from diagramgen.layout.model import LaidLead, Layout
-from diagramgen.layout.partners import Laying, laid_with_partners
+from diagramgen.layout.partners import Laying, Remembered, laid_with_partners
 from diagramgen.problems import Collector
 
 __all__ = ["layout", "place_all"]
 
 
-def layout(
-    build: Build, say: Collector, laying: Laying | None = None, again: Again | None = None
-) -> Layout:
+def layout(build: Build, say: Collector, laying: Laying | None = None) -> Layout:
     """Place and route everything; never fails: what cannot be kept is drawn plainly and said.
 
-    ``laying``: how the leads of a room are laid, such as ``partners.Remembered`` that keeps what was laid before;
-    ``again``: what was placed before.
+    ``laying``: how the leads of a room are laid, such as ``partners.Remembered`` that keeps what was laid
+    and placed before.
     """
-    plan = arrange(build, say, again)
+    plan = arrange(build, say, laying.again if isinstance(laying, Remembered) else None)
     leads, slots = lay(plan, find_slots(plan), say, laying or laid_with_partners)
     return Layout(
         build=build,

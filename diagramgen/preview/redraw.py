@@ -12,7 +12,6 @@ from pathlib import Path
 
 from diagramgen import pipeline
 from diagramgen.build.model import Build
-from diagramgen.layout.again import Again
 from diagramgen.layout.partners import Remembered
 from diagramgen.problems import Collector, Problem, Severity
 from diagramgen.sheets.previewed import SoundTable, places_of, preview_diagram, sound_table
@@ -73,7 +72,7 @@ class Redraw:
 
     def __init__(self, path: Path, symbols: Path | None = None):
         self.path, self.symbols = path, symbols
-        self.laying, self.again = Remembered(), Again()
+        self.laying = Remembered()
         self.shown = Shown(str(path))
         self.files: tuple[Path, ...] = (path,)
         """What the last reading read or looked for."""
@@ -96,7 +95,7 @@ class Redraw:
             return
         whole = not say.has_errors
         now = replace(now, title=proof.build.title, under=_under(proof.build))
-        pipeline.lay_out(proof.build, say, proof, self.laying, self.again)
+        pipeline.lay_out(proof.build, say, proof, self.laying)
         proof.problems = say.sorted()
         now = replace(now, problems=proof.problems, drawn=_picture(proof), solving=whole)
         if whole:

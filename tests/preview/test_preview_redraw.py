@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from diagramgen import pipeline
-from diagramgen.layout.again import Again
 from diagramgen.layout.harness import laid_with_partners
 from diagramgen.layout.partners import Remembered
 from diagramgen.layout.plan import layout
@@ -96,13 +95,13 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
     path = SAMPLES / "two-pickups-toggle.yaml"
     build = pipeline.examine(path, reading=True).build
     text = path.read_text(encoding="utf-8")
-    again = Again()
-    layout(build, Collector(), None, again)
-    assert again.reused == 0
-    assert layout(build, Collector(), None, again) == layout(build, Collector())
-    assert again.reused > 0
+    laying = Remembered()
+    layout(build, Collector(), laying)
+    assert laying.again.reused == 0
+    assert layout(build, Collector(), laying) == layout(build, Collector())
+    assert laying.again.reused > 0
     moved = pipeline.examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
-    assert layout(moved, Collector(), None, again) == layout(moved, Collector())
+    assert layout(moved, Collector(), laying) == layout(moved, Collector())
 
 
 def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
