@@ -146,7 +146,8 @@ def _wiring(page: PlayerPage) -> Markup:
                   element("span", Plain("contact closed, carrying"), class_="k-contact"),
                   element("span", Plain("contact closed, idle"), class_="k-idle"),
                   element("span", Plain("pickup sounds"), class_="k-sounds"), class_="key")
-    return element("section", element("h2", Plain("Live path"), id="h-wiring"), scroll, key, id="wiring",
+    view = element("p", Plain("Seen from the back, cover off: the technician's side."), class_="hint")
+    return element("section", element("h2", Plain("Live path"), id="h-wiring"), view, scroll, key, id="wiring",
                    aria_labelledby="h-wiring")
 
 
