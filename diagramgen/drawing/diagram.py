@@ -15,8 +15,8 @@ from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
 from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
-from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacle, label_marks, place_labels
-from diagramgen.drawing.naming import lug_labels, part_labels, tag_labels
+from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
+from diagramgen.drawing.naming import lug_labels, of_own_part, part_labels, tag_labels
 from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks, shifted
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
@@ -147,8 +147,9 @@ def _rim_joints(layout: Layout, roles: Mapping[str, str], look: Look) -> list[Ma
 def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[Set, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
-        named = part_labels(part, look.name_height, look.small_height)
-        wanted += named if look.values else (replace(label, lines=label.lines[:1]) for label in named)
+        for label in part_labels(part, look.name_height, look.small_height):
+            shown = label if look.values else replace(label, lines=label.lines[:1])
+            wanted.append(of_own_part(shown, part, layout.parts.values()))
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     neck = neck_angle(layout)
     for said in look.ends if neck is not None else ():
@@ -166,7 +167,7 @@ def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -
     # Names and tags come first: what is only convenient takes the room they leave, or is left out.
     more = [label for part in layout.parts.values()
             for label in (*turn_labels(part, look.small_height), *count_labels(part, counts, look.small_height))]
-    others = place_labels(more, [*held, *map(as_obstacle, placed)], leads, frame)
+    others = place_labels(more, [*held, *(o for one in placed for o in as_obstacles(one))], leads, frame)
     return (*placed, *(one for one in others if one.clash < BAD))
 
 

@@ -37,6 +37,8 @@ SHORTLIST = 64
 """Places of one label that are weighed against other labels; more brought no better drawing."""
 CLEAR = 0.45
 """Free air around a label in mm."""
+TIP = 0.6
+"""So near to what it points at, mm, a leader may touch other words."""
 GAP = 0.5
 """Gap between two lines of one label as a share of the capital height."""
 
@@ -72,6 +74,8 @@ class Label:
     own: str = ""
     pill: bool = False
     colour: str = ""
+    apart: float = 0.0
+    """Air in mm between this label and another such one on the same line: two names must not read as one."""
 
     @property
     def size(self) -> tuple[float, float]:
@@ -118,7 +122,7 @@ def place_labels(
     clash += _frame_clash(boxes, frame)
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
-    pairs = _pairs(boxes[kept], owner[kept])
+    pairs = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
     chosen = choose(Choice(len(labels), owner[kept], (price + clash)[kept], pairs, COVERS_LABEL), BAD)
     others = _against(chosen, pairs, len(kept))
     return tuple(
@@ -244,12 +248,41 @@ def _leader_clash(
     return clash
 
 
-def _pairs(boxes: NDArray[np.object_], owner: NDArray[np.int_]) -> list[list[int]]:
-    """Which candidates of other labels each candidate would cover."""
-    first, second = shapely.STRtree(boxes).query(boxes, predicate="intersects")
+def _pairs(
+    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], spots: Sequence[Spot]
+) -> list[list[int]]:
+    """Which candidates of other labels each candidate excludes: it covers them, crosses their leader, reads on."""
+    found = [tuple(shapely.STRtree(boxes).query(boxes, predicate="intersects"))]
+    led = np.array([i for i, spot in enumerate(spots) if spot.leader is not None], dtype=int)
+    if len(led):
+        lines = np.array([_leader_line(spots[i]) for i in led], dtype=object)
+        line, box = shapely.STRtree(boxes).query(lines, predicate="intersects")
+        found += [(led[line], box), (box, led[line])]
+    named = np.array([i for i, spot in enumerate(spots) if labels[owner[i]].apart], dtype=int)
+    if len(named):
+        wide = np.array([_with_air(labels[owner[i]], spots[i]) for i in named], dtype=object)
+        one, other = shapely.STRtree(wide).query(wide, predicate="intersects")
+        found.append((named[one], named[other]))
+    first, second = (np.concatenate(side) for side in zip(*found, strict=True))
     keep = owner[first] != owner[second]
-    ends = np.searchsorted(first[keep], np.arange(1, len(boxes)))
-    return [covered.tolist() for covered in np.split(second[keep], ends)]
+    joined = np.unique(first[keep] * len(boxes) + second[keep])
+    ends = np.searchsorted(joined, np.arange(1, len(boxes)) * len(boxes))
+    return [(covered % len(boxes)).tolist() for covered in np.split(joined, ends)]
+
+
+def _leader_line(spot: Spot) -> shapely.LineString:
+    """A leader from the middle of its label nearly to what it points at: what stands just there is not struck."""
+    assert spot.leader is not None
+    reach = spot.at.distance(spot.leader)
+    tip = spot.at.towards(spot.at.angle_to(spot.leader), max(reach - TIP, reach / 2))
+    return shapely.LineString([spot.at, tip])
+
+
+def _with_air(label: Label, spot: Spot) -> shapely.Polygon:
+    """A label with half the air it wants at either end of its line."""
+    w, h = label.size
+    half = Box(-(w + label.apart) / 2, -h / 2, (w + label.apart) / 2, h / 2)
+    return shapely.Polygon([_turn(spot)(corner) for corner in half.corners()])
 
 
 def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[np.float64]:
@@ -268,9 +301,13 @@ def frame_of(placed: Set) -> shapely.Polygon:
     return shapely.Polygon([turn(Point(x, y)) for x, y in corners])
 
 
-def as_obstacle(placed: Set) -> Obstacle:
-    """A placed label as what others must not hide."""
-    return Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)
+def as_obstacles(placed: Set) -> list[Obstacle]:
+    """A placed label, and its leader, as what others must not hide."""
+    found = [Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)]
+    if placed.spot.leader is not None:
+        line = _leader_line(placed.spot).buffer(0.1, cap_style="flat")
+        found.append(Obstacle("", tuple(Point(x, y) for x, y in line.exterior.coords[:-1]), COVERS_LABEL))
+    return found
 
 
 def label_marks(placed: Set) -> list[Mark]:

@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from diagramgen import units
 from diagramgen.build.lawtable import START
 from diagramgen.drawing.labels import Label, Line, Spot, around, with_leader
-from diagramgen.drawing.parts import stacks
+from diagramgen.drawing.parts import is_sheet, stacks
 from diagramgen.drawing.scene import Role
-from diagramgen.geometry import Box, Point, along
+from diagramgen.geometry import Box, Point, along, moved, turned
 from diagramgen.layout.model import LaidLead, PlacedLug, PlacedPart
 from diagramgen.library.model import TypicalValue
 from diagramgen.library.reader import QUANTITIES
+
+INSIDE = 1.2
+"""How far within a body a leader to it ends, mm."""
+DOUBT = 0.5
+"""A name that stands less than this nearer to its own part than to another, mm, may be read as the other's."""
+OF_ANOTHER = 16.0
+"""What such a place costs: more than a leader from free floor nearby."""
 
 
 def value_text(part: PlacedPart) -> str:
@@ -50,7 +62,7 @@ def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[
     if value:
         lines.append(Line(value, small, False, Role.VALUE_TEXT))
     subject = f"part:{part.part.name}"
-    bare = Label(f"name:{part.part.name}", subject, tuple(lines), ())
+    bare = Label(f"name:{part.part.name}", subject, tuple(lines), (), apart=2 * name_height)
     w, h = bare.size
     box = part.box
     for zone in part.body:
@@ -58,8 +70,34 @@ def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[
             box = zone.outline.box()
             break
     spots = list(_inside(box, w, h)) + list(_beside(part.box, w, h))
-    spots += with_leader(box.centre, (w, h), 50.0, price=14.0)
-    yield Label(bare.key, subject, bare.lines, tuple(spots))
+    spots += [replace(spot, leader=_into(box, spot.at)) for spot in with_leader(box.centre, (w, h), 50.0, price=14.0)]
+    yield replace(bare, spots=tuple(spots))
+
+
+def _into(box: Box, start: Point) -> Point:
+    """Where a leader that makes for a body's middle ends: just inside its edge."""
+    centre = box.centre
+    away = max(abs(start.x - centre.x) / max(box.width / 2 - INSIDE, 1e-6),
+               abs(start.y - centre.y) / max(box.height / 2 - INSIDE, 1e-6))
+    return centre if away <= 1.0 else centre.towards(centre.angle_to(start), centre.distance(start) / away)
+
+
+def of_own_part(label: Label, part: PlacedPart, others: Iterable[PlacedPart]) -> Label:
+    """A part's name at prices that tell how plainly it names this part: nearer to another body, it names that one."""
+    w, h = label.size
+    own, foreign = _bodies((part,)), _bodies(one for one in others if one is not part and not is_sheet(one))
+    turns = (turned(spot.angle).then(moved(spot.at)) for spot in label.spots)
+    box = Box(-w / 2, -h / 2, w / 2, h / 2)
+    frames = np.array([shapely.Polygon([turn(corner) for corner in box.corners()]) for turn in turns], dtype=object)
+    mine, theirs = shapely.distance(frames, own), shapely.distance(frames, foreign)
+    doubt = (mine > 0.0) & (theirs < mine + DOUBT)
+    return replace(label, spots=tuple(
+        replace(spot, price=spot.price + OF_ANOTHER) if unsure and spot.leader is None else spot
+        for spot, unsure in zip(label.spots, doubt.tolist(), strict=True)))
+
+
+def _bodies(parts: Iterable[PlacedPart]) -> BaseGeometry:
+    return shapely.union_all([shapely.Polygon(zone.outline.flat(0.2)) for part in parts for zone in part.body])
 
 
 def _inside(box: Box, w: float, h: float) -> Iterator[Spot]:

@@ -29,6 +29,8 @@ TONGUE_SHORT = 2.2
 """How far a tongue's outline stops before its eyelet, mm: the router's clearance and a little."""
 TONGUE_CORE = 0.55
 """Share of a tongue's width that is kept clear, so that a lead still passes midway between two tongues."""
+BEFORE = 1.2
+"""What a lead along a row of lugs leaves in front of where their own leads turn, mm: half a lane and a little."""
 WALL_BAND = 7.0
 """Floor beside the wall that leads along it lie on, mm: the clearance and three lanes."""
 _OFF_WALL = 5.0  # price of a mm off that floor for a lead along the wall
@@ -139,7 +141,14 @@ class RoomMaker:
         obstacles += [o for part in self.parts for o in tongues_of(part)]
         obstacles += _posts(self.plan, self.region)
         clearance = 0.5 if self.region.kind == "stall" else 1.5
-        return Room(self.region.outline.flat(), tuple(obstacles), tuple(self.terminals), tuple(self.runs), clearance)
+        before = BEFORE if self._along_rows() else 0.0
+        terminals, runs = tuple(self.terminals), tuple(self.runs)
+        return Room(self.region.outline.flat(), tuple(obstacles), terminals, runs, clearance, before)
+
+    def _along_rows(self) -> bool:
+        """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
+        bodies = [(self.terminals[run.start].body, self.terminals[run.end].body) for run in self.runs]
+        return self.region.kind == "stall" and any(one and other and one != other for one, other in bodies)
 
 
 def _radius(lug: PlacedLug, part: PlacedPart) -> float:

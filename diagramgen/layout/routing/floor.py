@@ -169,8 +169,8 @@ def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone
         if radius > 0.2:
             ring = [at.towards(math.tau * (k + 0.5) / 6, radius / math.cos(math.pi / 6)) for k in range(6)]
             shape: BaseGeometry = Polygon(ring)
-            if not shape.covers(Spot(start)):
-                slim = min(0.8, radius)
+            if not shape.buffer(-room.before).covers(Spot(start)):
+                slim = min(max(0.8, room.before), radius)
                 shape = shape.union(LineString([at, start]).buffer(slim, quad_segs=2)).convex_hull
             if shape.intersects(frame):
                 zones += [Zone(LUG, p, terminals[0], tuple(terminals)) for p in polygons_of(shape)]

@@ -79,6 +79,8 @@ class Room:
     terminals: tuple[Terminal, ...]
     runs: tuple[Run, ...]
     clearance: float = 1.5
+    before: float = 0.0
+    """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,33 @@
+"""Labels that would be misread beside one another take other places: names on one line, words under a leader."""
+
+from __future__ import annotations
+
+from diagramgen.drawing.labels import Label, Line, Spot, place_labels
+from diagramgen.geometry import Box, Point
+
+FRAME = Box(0, 0, 200, 100)
+
+
+def label(key, spots, apart=0.0):
+    return Label(key, key, (Line("output", 2.5, True),), tuple(spots), apart=apart)
+
+
+def second_place(apart):
+    """Where the second of two names goes that would like to stand 1 mm beside the first, on its line."""
+    first = label("one", [Spot(Point(50, 50))], apart)
+    width = first.size[0]
+    wishes = [Spot(Point(50 + width + 1.0, 50)), Spot(Point(50 + width + 1.0, 60), price=3.0)]
+    return place_labels([first, label("other", wishes, apart)], [], [], FRAME)[1].spot.at.y
+
+
+def test_a_name_leaves_the_line_of_another_that_it_would_read_on_from():
+    assert second_place(0.0) == 50
+    assert second_place(5.0) == 60
+
+
+def test_a_leader_goes_round_the_words_of_another_label():
+    words = label("words", [Spot(Point(50, 50))])
+    through = Spot(Point(50, 70), 0.0, 0.0, Point(50, 30))
+    round_it = Spot(Point(90, 70), 0.0, 3.0, Point(80, 30))
+    assert place_labels([words, label("led", [through, round_it])], [], [], FRAME)[1].spot == round_it
+    assert place_labels([label("led", [through, round_it])], [], [], FRAME)[0].spot == through
