@@ -76,10 +76,11 @@ def test_a_label_moved_onto_a_lead_it_does_not_name_is_found(name, seed):
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_lead_that_ends_beside_its_lug_is_found(name, seed):
-    """Less than the width of the lead is enough: 0.3 mm."""
+    """Less than the width of the lead is enough: 0.3 mm. A lug bent over may come down anywhere on the rim."""
     drawing, layout = composed(name)
     dice = random.Random(seed)
-    laid = dice.choice([one for one in layout.leads if one.lead.start.known and one.lead.end.known])
+    laid = dice.choice([one for one in layout.leads
+                        if one.lead.start.known and one.lead.end.known and one.lead.kind != "bend"])
     *way, end = laid.path.flat(0.02)
     findings = found(drawing, rerouted(layout, laid, [*way, end.towards(dice.uniform(0, 6.28), 0.3)]))
     subject = f"lead:{laid.lead.tag}"
