@@ -131,12 +131,24 @@ def drawn_paths(svg: bytes) -> list[Drawn]:
     return found
 
 
-def lug_centres(paths: list[Drawn]) -> dict[str, tuple[float, float]]:
-    """Lug -> its centre, from the smallest mark drawn for it (an eyelet, a spot, a joint: all concentric)."""
-    smallest: dict[str, Drawn] = {}
+def lug_marks(paths: list[Drawn]) -> dict[str, list[tuple[float, float]]]:
+    """Lug -> the centres of all marks drawn for it, the smallest first; a case has one more where a lug comes down."""
+    found: dict[str, list[Drawn]] = {}
     for one in paths:
         if one.subject.startswith("lug:"):
-            key = one.subject.removeprefix("lug:")
-            if key not in smallest or max(one.size) < max(smallest[key].size):
-                smallest[key] = one
-    return {key: one.centre for key, one in smallest.items()}
+            found.setdefault(one.subject.removeprefix("lug:"), []).append(one)
+    return {key: [one.centre for one in sorted(marks, key=lambda m: max(m.size))] for key, marks in found.items()}
+
+
+def lug_centres(paths: list[Drawn]) -> dict[str, tuple[float, float]]:
+    """Lug -> its centre, from the smallest mark drawn for it (an eyelet, a spot, a joint: all concentric), leaving
+    out of a case the places where bent lugs come down on its rim.
+    """
+    bends = [end for one in paths if one.subject.startswith("lead:J") and one.ends for end in one.ends]
+
+    def own(key: str, centres: list[tuple[float, float]]) -> tuple[float, float]:
+        rim = key.endswith((".case", ".frame"))
+        free = [c for c in centres if not rim or all(math.dist(c, end) > 0.05 for end in bends)]
+        return (free or centres)[0]
+
+    return {key: own(key, centres) for key, centres in lug_marks(paths).items()}
