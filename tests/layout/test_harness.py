@@ -58,8 +58,10 @@ def test_every_lead_runs_from_its_first_lug_to_its_last_without_a_gap(name: str)
     assert [laid.lead.tag for laid in made.leads][: len(made.build.leads)] == [w.tag for w in made.build.leads]
     for laid in made.leads:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
-            if end.known:
-                assert made.parts[end.part].lugs[end.lug].at.distance(at) < 1e-6, laid.lead.tag
+            lug = made.parts[end.part].lugs[end.lug] if end.known else None
+            # A lug bent over comes down on the rim of the case, not on the spot where leads are soldered.
+            if lug is not None and not (laid.lead.kind == "bend" and lug.kind == "spot"):
+                assert lug.at.distance(at) < 1e-6, laid.lead.tag
         for a, b in pairwise(laid.spans):
             assert a.path.end.distance(b.path.start) < 1e-3, laid.lead.tag
 
