@@ -53,13 +53,16 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
     found = []
     before: frozenset[str] = frozenset()
     states = space(build)
+    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
     for _, group, made in order.checks():
         index = _index(build, made)
         here = frame(build, None, made)
         classes = classes_of(here, states.digits, states.numbers(index))
         rows = tuple(_readings(build, made - before, made, here, classes))
         state = states.state(index)
-        found.append(StageCheck(group, made, state, words(state, states), states.plug(index), rows[:MOST],
+        # Where the plug is stands beside it, in words of its own.
+        said = words({k: v for k, v in state.items() if k not in plugs}, states)
+        found.append(StageCheck(group, made, state, said, states.plug(index), rows[:MOST],
                                 len(rows[MOST:])))
         before = made
     return tuple(found)
