@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
-from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.sounds import Heard
-from diagramgen.circuit.values import SOUNDING, elements_of, source_name
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import words
 from diagramgen.units import number
 
@@ -49,7 +49,9 @@ def coil_words(build: Build) -> dict[str, str]:
 
 
 def tap_tests(found: Chart) -> tuple[TapTest, ...]:
-    """Each sound once with a mono plug in and nothing held, knobs at rest."""
+    """Each sound once with a mono plug in and nothing held, knobs at rest; then, for each coil or transducer that no
+    such position lets be heard, the first one in which a knob at 0 does.
+    """
     said = coil_words(found.build)
     first: dict[int, int] = {}
     alike: dict[int, int] = {}
@@ -58,14 +60,29 @@ def tap_tests(found: Chart) -> tuple[TapTest, ...]:
         if result.plug == "mono" and not found.space.momentary(index):
             alike[result.like] = alike.get(result.like, -1) + 1
             first.setdefault(result.like, index)
-    return tuple(_tapped(found, index, alike[like], said) for like, index in first.items())
+    tests = tuple(_tapped(found, index, alike[like], said) for like, index in first.items())
+    unheard = [name for name, says in said.items() if not any(says in test.loud for test in tests)]
+    return (*tests, *_with_a_knob_down(found, unheard, said))
 
 
-def _tapped(found: Chart, index: int, alike: int, said: dict[str, str]) -> TapTest:
+def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) -> Iterator[TapTest]:
+    """For each of these coils the position in which one knob at 0 (a blend at its other end) makes it loudest."""
+    turned = {knob: chart(found.build, {knob: 0.0}) for knob in knobs_of(found.build)} if unheard else {}
+    for name in unheard:
+        levels = [(h.level_db, knob, index) for knob, other in turned.items() for index in range(other.count)
+                  if other.result(index).plug == "mono" and not other.space.momentary(index)
+                  for h in other.result(index).sound.sounding if h.coil == name and not h.weak]
+        if levels:
+            _, knob, index = max(levels, key=lambda found: round(found[0], 3))
+            says = found.build.parts[knob.partition(".")[0]].says
+            yield _tapped(turned[knob], index, 0, said, f"; {says} at 0")
+
+
+def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: str = "") -> TapTest:
     result = found.result(index)
     loud = [h for h in result.sound.sounding if not h.weak]
     names = {h.coil for h in loud}
-    return TapTest(words(found.space.state(index), found.space), alike, tuple(said[h.coil] for h in loud),
+    return TapTest(words(found.space.state(index), found.space) + knob, alike, tuple(said[h.coil] for h in loud),
                    tuple(says for name, says in said.items() if name not in names), tuple(_kicks(result, loud, said)))
 
 

@@ -121,3 +121,12 @@ def test_a_value_written_back_narrows_the_band_to_two_per_cent() -> None:
         assert build is not None
         told.append(next(r.told for r in loose_parts(build) if r.says == "neck slug coil"))
     assert told == ["4.2 kΩ, typical", "4.12 kΩ; magnet north; kick minus"]
+
+
+def test_a_transducer_behind_a_blend_is_tapped_with_the_blend_at_its_end() -> None:
+    """At rest the blend gives the magnetic pickups alone: no listed position would ever let the saddle be heard."""
+    *rest, last = taps("baritone")
+    assert not any("saddle" in one.loud for one in rest)
+    assert last.loud == ("saddle",)
+    assert last.state.endswith("transducer blend at 0")
+    assert all("at 0" not in one.state for one in taps("two-pickups-toggle"))
