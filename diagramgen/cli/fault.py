@@ -55,6 +55,7 @@ def fault(
       diagramgen fault my.yaml --ask
     """
     from diagramgen.cli.circuits import read
+    from diagramgen.cli.sights import lines_of, seen_at
     from diagramgen.problems import Collector
     from diagramgen.work.faults.finding import find
     from diagramgen.work.faults.judge import groups
@@ -69,7 +70,7 @@ def fault(
             say_problems(problems)
         sys.exit(HAS_ERRORS)
     run = _simulated(made)
-    sights = [*_from_results(results, run.wiring), *_sights((*lines, *_lines(listed)), run.wiring)]
+    sights = seen_at((*lines, *lines_of(listed)), results, run.wiring)
     numbers = groups(run)
     found = find(run, sights, numbers)
     if ask:
@@ -96,50 +97,6 @@ def _simulated(made: Any) -> Run:
     except (TooMany, ValueError) as reason:
         raise click.ClickException(str(reason)) from None
     return simulate(laid, single_faults(laid))
-
-
-def _lines(listed: Path | None) -> tuple[str, ...]:
-    if listed is None:
-        return ()
-    try:
-        text = listed.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as reason:
-        raise click.BadParameter(f"{listed} cannot be read: {reason}") from None
-    kept = (line.split("#", 1)[0].strip() for line in text.splitlines())
-    return tuple(line for line in kept if line)
-
-
-def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
-    """What a results file says; ends with its problems where it cannot be read."""
-    from diagramgen.build.results import read_results
-    from diagramgen.pipeline import read_bytes
-    from diagramgen.problems import Collector
-    from diagramgen.work.faults.seen import BadSight, sights_in
-
-    if path is None:
-        return []
-    say = Collector({})
-    data = read_bytes(path, say, what="results file")
-    found = read_results(data, str(path), say) if data is not None else None
-    if found is None or say.has_errors:
-        say_problems(say.sorted())
-        sys.exit(HAS_ERRORS)
-    try:
-        return list(sights_in(found, laid))
-    except BadSight as reason:
-        raise click.BadParameter(f"{reason.message} in {path}. {reason.remedy}") from None
-
-
-def _sights(lines: tuple[str, ...], laid: Wiring) -> list[Sight]:
-    from diagramgen.work.faults.seen import BadSight, read_sight
-
-    found = []
-    for line in lines:
-        try:
-            found.append(read_sight(line, laid))
-        except BadSight as reason:
-            raise click.BadParameter(f"{reason.message}. {reason.remedy} (in '{line}')") from None
-    return found
 
 
 def _problems(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:

@@ -13,7 +13,8 @@ import click
 from diagramgen.cli.saying import HAS_ERRORS, say_problems
 
 if TYPE_CHECKING:
-    from diagramgen.work.found.guessing import Guesses
+    from diagramgen.work.faults.seen import Sight
+    from diagramgen.work.found.guessing import Guesses, NextReading
 
 LISTED = 5
 
@@ -22,8 +23,15 @@ LISTED = 5
 @click.argument("build", type=click.Path(path_type=Path))
 @click.option("--seen", "lines", multiple=True, metavar="WHERE: WHAT",
               help="A reading at the plug, or a sound, as for the command fault; may be repeated.")
+@click.option("--seen-in", "listed", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A text file with one such line for each thing seen; # begins a comment.")
+@click.option("--results", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A results file (diagramgen readings): what was metered at the plug is taken from it.")
+@click.option("--ask", is_flag=True, help="Ask for one reading at a time until one wiring is left.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
-def guess(build: Path, lines: tuple[str, ...], as_json: bool) -> None:
+def guess(
+    build: Path, lines: tuple[str, ...], listed: Path | None, results: Path | None, ask: bool, as_json: bool
+) -> None:
     """Rank the usual wirings of the parts in BUILD by readings at the plug; its leads are not looked at.
 
     \b
@@ -31,10 +39,11 @@ def guess(build: Path, lines: tuple[str, ...], as_json: bool) -> None:
       diagramgen guess my.yaml
       diagramgen guess my.yaml --seen "selector=up: 7.7k" --seen "selector=middle: 3.9k"
       diagramgen guess my.yaml --seen "selector=middle, neck-volume=0: 0" --json
+      diagramgen guess my.yaml --ask
     """
     from diagramgen.cli.circuits import read
+    from diagramgen.cli.sights import lines_of, seen_at
     from diagramgen.problems import Collector
-    from diagramgen.work.faults.seen import BadSight, read_sight
     from diagramgen.work.found.guessing import guess as ranked
     from diagramgen.work.found.guessing import laid_out
 
@@ -44,18 +53,37 @@ def guess(build: Path, lines: tuple[str, ...], as_json: bool) -> None:
         say_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
-        laid = laid_out(made)
-        sights = [read_sight(line, laid.wiring) for line in lines]
-        found = ranked(made, sights)
-    except BadSight as reason:
-        raise click.BadParameter(f"{reason.message}. {reason.remedy}") from None
+        laid = laid_out(made).wiring
     except ValueError as reason:
         raise click.ClickException(str(reason)) from None
+    sights = seen_at((*lines, *lines_of(listed)), results, laid)
+    found = ranked(made, sights)
+    while ask and found.question is not None:
+        answer = _answer(found.question)
+        if answer is None:
+            break
+        sights.append(answer)
+        found = ranked(made, sights)
     if as_json:
         click.echo(json.dumps(_json(found), indent=2, ensure_ascii=False))
     else:
         for line in _text(found):
             click.echo(line)
+
+
+def _answer(question: NextReading) -> Sight | None:
+    """What the plug shows in the position asked for; None for an empty line."""
+    from diagramgen.work.faults.seen import BadSight, Reading, answered
+
+    click.echo(f"next: {question.words}")
+    while True:
+        typed = click.prompt("what it shows (empty: no more)", default="", show_default=False).strip()
+        if not typed:
+            return None
+        try:
+            return answered(typed, Reading(question.state, question.setting, 0.0))
+        except BadSight as reason:
+            click.echo(f"{reason.message}. {reason.remedy}")
 
 
 def _text(found: Guesses) -> Iterator[str]:
@@ -72,8 +100,8 @@ def _text(found: Guesses) -> Iterator[str]:
     if found.look:
         yield ""
         yield from (f"look at {line}" for line in found.look)
-    if found.next_reading:
-        yield f"next: {found.next_reading}"
+    if found.question is not None:
+        yield f"next: {found.question.words}"
 
 
 def _json(found: Guesses) -> dict[str, Any]:
@@ -84,5 +112,5 @@ def _json(found: Guesses) -> dict[str, Any]:
         "guesses": [{"probability": round(g.probability, 4), "wirings": [dict(u.choices) for u in g.usual]}
                     for g in found.guesses],
         "look_at": list(found.look),
-        "next": found.next_reading or None,
+        "next": None if found.question is None else found.question.words,
     }

@@ -27,12 +27,14 @@ if TYPE_CHECKING:
 @click.option("--conductors", default="", metavar="RED,WHITE,...",
               help="The colours that come out of the cable, as seen; bare is one of them.")
 @click.option("--metered", "lines", multiple=True, metavar="WHERE: WHAT", help="What the meter says; may be repeated.")
+@click.option("--metered-in", "listed", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A text file with one such line for each measurement; # begins a comment.")
 @click.option("--ask", is_flag=True, help="Ask for one measurement at a time.")
 @click.option("--write", is_flag=True, help="Write the colours into BUILD where every conductor is settled.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 def identify(
-    build: Path | None, part: str | None, kind: str | None, conductors: str, lines: tuple[str, ...], ask: bool,
-    write: bool, as_json: bool,
+    build: Path | None, part: str | None, kind: str | None, conductors: str, lines: tuple[str, ...],
+    listed: Path | None, ask: bool, write: bool, as_json: bool,
 ) -> None:
     """Name the conductors of a pickup from readings between them, and say what to measure next.
 
@@ -45,12 +47,13 @@ def identify(
       diagramgen identify my.yaml neck --metered "kick white to red: plus" --metered "magnet slug: south"
       diagramgen identify my.yaml neck --metered "tap red to white: slug" --metered "bare to cover: joined" --write
     """
+    from diagramgen.cli.sights import lines_of
     from diagramgen.work.conductors.sorting import orders_of, sort
 
     made, pickup, known = _subject(build, part, kind)
     colours = _colours(conductors, known, pickup)
     orders = orders_of(pickup)
-    metered = _metered(lines, colours, pickup)
+    metered = _metered((*lines, *lines_of(listed)), colours, pickup)
     found = sort(orders, metered, colours)
     if ask:
         found = _ask(orders, metered, colours, found)

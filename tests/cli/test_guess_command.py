@@ -13,8 +13,8 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 TOGGLE = str(SAMPLES / "two-pickups-toggle.yaml")
 
 
-def run(*args: str) -> tuple[int, str]:
-    result = CliRunner().invoke(group, list(args))
+def run(*args: str, typed: str | None = None) -> tuple[int, str]:
+    result = CliRunner().invoke(group, list(args), input=typed)
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     return result.exit_code, result.output
 
@@ -51,3 +51,18 @@ def test_a_results_file_with_a_fault_in_it_is_said_and_not_used(tmp_path: Path) 
     code, said = run("fault", TOGGLE, "--results", str(results))
     assert code == 1
     assert "banana" in said
+
+
+def test_asked_one_reading_at_a_time_until_one_wiring_is_left() -> None:
+    code, said = run("guess", TOGGLE, "--ask", typed="banana\n7.78k\n\n")
+    assert code == 0
+    assert "'banana' is neither a reading" in said
+    assert said.count("next: ") >= 2
+    assert "usual wirings of these parts" in said
+
+
+def test_guess_reads_a_results_file_and_a_file_of_lines_alike(tmp_path: Path) -> None:
+    results, lines = tmp_path / "r.yaml", tmp_path / "seen.txt"
+    results.write_text("format: 1\nplug:\n  - selector: up\n    ohms: 7.78k\n")
+    lines.write_text("selector=up: 7.78k  # before opening\n")
+    assert run("guess", TOGGLE, "--results", str(results)) == run("guess", TOGGLE, "--seen-in", str(lines))

@@ -114,3 +114,10 @@ def test_wrong_usage_is_said_in_words(args: tuple[str, ...], words: str) -> None
     code, said = run(*args)
     assert code == 2
     assert words in said
+
+
+def test_measurements_may_stand_in_a_text_file(tmp_path: Path) -> None:
+    listed = tmp_path / "metered.txt"
+    listed.write_text("# cable on the bench\n" + "\n".join(METERED) + "\n")
+    kind = ("--symbol", "dual-coil", "--conductors", COLOURS)
+    assert run(*kind, "--metered-in", str(listed)) == run(*kind, *lines())

@@ -69,7 +69,8 @@ def test_what_reads_alike_stands_together_and_says_where_to_look() -> None:
     found = guess(made, [read_sight("selector=up: 6.9k", laid), read_sight("selector=down: 7.39k", laid)])
     assert "neck is on: selector up" in found.guesses[0].usual[0].words
     assert any(line.startswith("volume:") for line in found.look)
-    assert "read the plug" in found.next_reading
+    assert found.question is not None
+    assert "read the plug" in found.question.words
 
 
 def test_readings_of_no_usual_wiring_are_said_to_be_none() -> None:

@@ -44,6 +44,15 @@ class Guess:
 
 
 @dataclass(frozen=True)
+class NextReading:
+    """A reading at the plug that is still to be taken: numbers of state and setting of the knobs."""
+
+    state: int
+    setting: int
+    words: str
+
+
+@dataclass(frozen=True)
 class Guesses:
     """Wirings that fit, the likeliest first."""
 
@@ -53,8 +62,8 @@ class Guesses:
     tried: int
     look: tuple[str, ...]
     """What to look at to decide between the first ones."""
-    next_reading: str
-    """The reading at the plug that would tell most; '' where none would."""
+    question: NextReading | None
+    """The reading at the plug that would tell most; None where none would."""
     verdict: str
 
 
@@ -120,14 +129,16 @@ def _look(guesses: Sequence[Guess]) -> tuple[str, ...]:
                  for what, hows in ways.items() if len(hows) > 1)
 
 
-def _next(runs: Sequence[Run], kept: Sequence[int], share: np.ndarray, sights: Sequence[Sight]) -> str:
+def _next(
+    runs: Sequence[Run], kept: Sequence[int], share: np.ndarray, sights: Sequence[Sight]
+) -> NextReading | None:
     """The reading at the plug whose answer tells most about which wiring it is."""
     if len(kept) < 2:
-        return ""
+        return None
     laid = runs[0].wiring
     done = {(s.state, s.setting) for s in sights if isinstance(s, Reading)}
     weights = np.array([share[i] for i in kept]) / sum(share[i] for i in kept)
-    best, words = 0.05, ""
+    best, found = 0.05, None
     for setting in range(len(laid.settings)):
         for state in range(min(len(laid.states), 24)):
             if (state, setting) in done:
@@ -139,8 +150,9 @@ def _next(runs: Sequence[Run], kept: Sequence[int], share: np.ndarray, sights: S
                 classes[key] = classes.get(key, 0.0) + float(weight)
             bits = -sum(p * math.log2(p) for p in classes.values() if p > 0) - 0.05 * (setting > 0)
             if bits > best + 1e-9:
-                best, words = bits, f"{state_words(laid, state, setting)}: read the plug, tip to sleeve"
-    return words
+                words = f"{state_words(laid, state, setting)}: read the plug, tip to sleeve"
+                best, found = bits, NextReading(state, setting, words)
+    return found
 
 
 def _verdict(guesses: Sequence[Guess], other: float, sights: Sequence[Sight]) -> str:

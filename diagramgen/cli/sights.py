@@ -1,0 +1,65 @@
+"""What the commands that look for a fault or a wiring take in: lines as typed, a text file, a results file."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagramgen.cli.saying import HAS_ERRORS, say_problems
+
+if TYPE_CHECKING:
+    from diagramgen.work.faults.seen import Sight
+    from diagramgen.work.faults.wiring import Wiring
+
+
+def seen_at(lines: tuple[str, ...], results: Path | None, laid: Wiring) -> list[Sight]:
+    """Everything seen; ends with wrong usage where a line cannot be read, with problems where a file cannot."""
+    return [*_from_results(results, laid), *_sights(lines, laid)]
+
+
+def lines_of(listed: Path | None) -> tuple[str, ...]:
+    """The lines of a text file without blanks and comments; none without a file."""
+    if listed is None:
+        return ()
+    try:
+        text = listed.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as reason:
+        raise click.BadParameter(f"{listed} cannot be read: {reason}") from None
+    kept = (line.split("#", 1)[0].strip() for line in text.splitlines())
+    return tuple(line for line in kept if line)
+
+
+def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
+    """What a results file says; ends with its problems where it cannot be read."""
+    from diagramgen.build.results import read_results
+    from diagramgen.pipeline import read_bytes
+    from diagramgen.problems import Collector
+    from diagramgen.work.faults.seen import BadSight, sights_in
+
+    if path is None:
+        return []
+    say = Collector({})
+    data = read_bytes(path, say, what="results file")
+    found = read_results(data, str(path), say) if data is not None else None
+    if found is None or say.has_errors:
+        say_problems(say.sorted())
+        sys.exit(HAS_ERRORS)
+    try:
+        return list(sights_in(found, laid))
+    except BadSight as reason:
+        raise click.BadParameter(f"{reason.message} in {path}. {reason.remedy}") from None
+
+
+def _sights(lines: tuple[str, ...], laid: Wiring) -> list[Sight]:
+    from diagramgen.work.faults.seen import BadSight, read_sight
+
+    found = []
+    for line in lines:
+        try:
+            found.append(read_sight(line, laid))
+        except BadSight as reason:
+            raise click.BadParameter(f"{reason.message}. {reason.remedy} (in '{line}')") from None
+    return found
