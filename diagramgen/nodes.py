@@ -238,3 +238,24 @@ class _Builder:
             tag = tag.replace("tag:yaml.org,2002:", "!!")
             self.say.error("R010", place, f"tags ('{tag}') are not taken",
                            "Delete it; a text that starts with ! goes in quotes.")
+
+
+def root_of(data: bytes, file: str, say: Collector, holds: str, if_empty: str, if_other: str) -> Entries | None:
+    """The keys at the top of a file's bytes; None, and said, where there are none.
+
+    ``holds``: what such a file is and has (``a build file holds keys such as title``); then what to do about an empty
+    file, and about one that holds something else.
+    """
+    text = decode(data, file, say)
+    if text is None:
+        return None
+    say.know(file, text)
+    before = sum(1 for _ in say)
+    node = parse(text, file, say)
+    if isinstance(node, Entries):
+        return node
+    if node is not None and not (isinstance(node, Scalar) and not node.text.strip()):
+        say.error("R013", node.place, f"{holds}; found {kind_word(node)}", if_other)
+    elif sum(1 for _ in say) == before:
+        say.error("R012", Place(file), "the file is empty", if_empty)
+    return None

@@ -14,8 +14,8 @@ from typing import Any
 
 import yaml
 
-_MARK = b"\xef\xbb\xbf"
-"""A byte order mark; it is kept."""
+from diagramgen.build.entries import MARK, after, under
+
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 PART, LEAD = "part", "lead"
 _UNDER = {PART: "parts", LEAD: "leads"}
@@ -62,9 +62,9 @@ def added(data: bytes, kind: str, text: str) -> Added:
     # The reader of events in Python, since its marks count characters of the text whatever the line ends are.
     events: list[Any] = list(yaml.parse(before, Loader=yaml.BaseLoader))
     at, put = _place(before, events, _UNDER[kind], entry)
-    after = before[:at] + put + before[at:]
-    line = 1 + len(_LINE_END.findall(after[: at + len(put.rstrip("\r\n"))]))
-    return Added((_MARK if data.startswith(_MARK) else b"") + after.encode(), line)
+    new = before[:at] + put + before[at:]
+    line = 1 + len(_LINE_END.findall(new[: at + len(put.rstrip("\r\n"))]))
+    return Added((MARK if data.startswith(MARK) else b"") + new.encode(), line)
 
 
 def _entry(kind: str, text: str) -> _Entry:
@@ -112,42 +112,22 @@ def _place(text: str, events: Sequence[Any], key: str, entry: _Entry) -> tuple[i
                         "Begin one with: diagramgen start.")
     if events[root].flow_style:
         raise CannotAdd("the whole file stands in braces", "Write its keys below one another first.")
-    value = _value_under(events, root, key)
-    if value is None:
+    try:
+        value = under(events, root, key)
+    except KeyError:
         return _new_key(text, events, key, entry)
     event = events[value]
     wanted = yaml.MappingStartEvent if key == "parts" else yaml.SequenceStartEvent
     if isinstance(event, wanted):
-        after = _after(events, value) - 1
-        last = after - 1
+        closing = after(events, value) - 1
+        last = closing - 1
         if event.flow_style:
-            return _into_brackets(text, events, (value, last, after), entry)
+            return _into_brackets(text, events, (value, last, closing), entry)
         opening: Any = event
         return _below(text, _end(text, events, last), " " * opening.start_mark.column + entry.below())
     if isinstance(event, yaml.ScalarEvent) and not event.value and event.style is None:
         return _below(text, _end(text, events, value - 1) + 1, "  " + entry.below())
     raise CannotAdd(f"what stands under '{key}' is not what belongs there", "diagramgen check says what does.")
-
-
-def _value_under(events: Sequence[Any], opening: int, key: str) -> int | None:
-    at = opening + 1
-    while not isinstance(events[at], yaml.MappingEndEvent):
-        value = _after(events, at)
-        if isinstance(events[at], yaml.ScalarEvent) and events[at].value == key:
-            return value
-        at = _after(events, value)
-    return None
-
-
-def _after(events: Sequence[Any], start: int) -> int:
-    """The number of the event behind a node."""
-    depth = 0
-    for i in range(start, len(events)):
-        depth += int(isinstance(events[i], yaml.CollectionStartEvent))
-        depth -= int(isinstance(events[i], yaml.CollectionEndEvent))
-        if depth == 0:
-            return i + 1
-    raise AssertionError("unreachable: the reader closes every node")
 
 
 def _end(text: str, events: Sequence[Any], last: int) -> int:

@@ -25,7 +25,7 @@ def under(events: Sequence[Any], opening: int, key: str) -> int:
         raise KeyError(key)
     at = opening + 1
     while not isinstance(events[at], yaml.MappingEndEvent):
-        value = at + 1
+        value = after(events, at)
         name = events[at].value if isinstance(events[at], yaml.ScalarEvent) else ""
         if " ".join(str(name).lower().split()) == key.lower():
             return value

@@ -34,7 +34,7 @@ from diagramgen.build.wishes import read_together, read_wanted
 from diagramgen.build.workrecord import read_work_record
 from diagramgen.fields import Values
 from diagramgen.library.catalogue import Catalogue
-from diagramgen.nodes import Entries, Items, Node, Scalar, decode, kind_word, parse
+from diagramgen.nodes import Entries, Items, Node, Scalar, root_of
 from diagramgen.problems import Collector, Place
 from diagramgen.sources import Sources
 
@@ -97,22 +97,8 @@ def _results(top: Values, file: str, sources: Sources, say: Collector) -> Result
 
 
 def _root(data: bytes, file: str, say: Collector) -> Entries | None:
-    text = decode(data, file, say)
-    if text is None:
-        return None
-    say.know(file, text)
-    before = sum(1 for _ in say)
-    node = parse(text, file, say)
-    if node is None or (isinstance(node, Scalar) and not node.text.strip()):
-        if sum(1 for _ in say) == before:
-            say.error("R012", Place(file), "the file is empty", "Start one with: diagramgen start.")
-        return None
-    if not isinstance(node, Entries):
-        say.error("R013", node.place,
-                  f"a build file holds keys such as title, parts and leads; found {kind_word(node)}",
-                  "Write 'title: ...' on the first line.")
-        return None
-    return node
+    return root_of(data, file, say, "a build file holds keys such as title, parts and leads",
+                   "Start one with: diagramgen start.", "Write 'title: ...' on the first line.")
 
 
 def _format_said(root: Entries, say: Collector) -> None:

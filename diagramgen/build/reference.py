@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from diagramgen.build import tables
+from diagramgen.build.beside import BesideControls
 from diagramgen.build.grammar import (
     AngleKind,
     ColourKind,
@@ -22,7 +23,7 @@ from diagramgen.build.groups import ready_files, ready_group
 from diagramgen.build.lawtable import ValueOrTable
 from diagramgen.build.leads import KIND_WORDS, LEAD, LeadKind
 from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind, ValueKind
-from diagramgen.build.results import PLUG, RESULTS, Blank, Ohms, PlugKind
+from diagramgen.build.results import PLUG, RESULTS, Blank, Ohms
 from diagramgen.build.schema import COMMENT
 from diagramgen.build.values import RANGES, VOCABULARY
 from diagramgen.colours import WORDS
@@ -169,10 +170,10 @@ def _sections() -> Iterator[str]:
     records = (("The file", tables.TOP), ("A cavity", tables.CAVITY), ("A shape", tables.SHAPE),
                ("A post", tables.POST), ("A plate", tables.PLATE), ("A channel", tables.CHANNEL), ("A part", PART),
                ("A placed group", GROUP_PART), ("A lead", LEAD), ("A cable", tables.CABLE),
-               ("A group", tables.GROUP), ("A wanted state", tables.WANTED_RECORD), ("The load", tables.LOAD),
+               ("A group", tables.GROUP), ("A wanted state", tables.WANTED.record), ("The load", tables.LOAD),
                ("The hook-up wire", tables.WIRE), ("The customer's record", tables.WORK_RECORD),
                ("A photograph", tables.PHOTOGRAPH), ("The results file", RESULTS),
-               ("A reading at the plug, in the results file", PLUG))
+               ("A reading at the plug, in the results file", PLUG.record))
     for title, record in records:
         yield f"## {title}\n\n" + "\n".join(_table(record))
 
@@ -220,9 +221,7 @@ _PLAIN: dict[type, str] = {
     tables.CavityKind: "keys of a cavity",
     tables.PolygonKind: "[[x, y], ...]",
     tables.EndNames: "list of names, or names with their meaning",
-    tables.WantedKind: "keys of a wanted state",
     Ohms: "resistance, or open",
-    PlugKind: "keys of a reading at the plug",
     tables.LugWords: "words",
 }
 
@@ -230,6 +229,8 @@ _PLAIN: dict[type, str] = {
 def _kind(kind: Any) -> str:
     if isinstance(kind, Blank):
         return _kind(kind.kind)
+    if isinstance(kind, BesideControls):
+        return f"keys of {kind.record.name}"
     if isinstance(kind, Record):
         return f"keys of {kind.name}"
     if isinstance(kind, Choice):

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagramgen import units
+from diagramgen.build.beside import BesideControls
 from diagramgen.build.letters import check_told
 from diagramgen.build.tables import CONTROL, FORMAT
 from diagramgen.fields import (
@@ -84,30 +85,7 @@ PLUG_FIELDS = (
     Field("heard", Blank(FreeText(60)), "By ear, in words: as it should, weak, crackles."),
     Field("note", Blank(FreeText(120)), "A remark."),
 )
-PLUG = Record("a reading at the plug", PLUG_FIELDS)
-
-
-@dataclass(frozen=True)
-class PlugKind:
-    """A reading at the plug; controls stand under ``when`` or beside the other keys."""
-
-    def read(self, node: Node, say: Collector) -> Values | None:
-        """Read one reading: every key that is not one of its own is a control."""
-        if not isinstance(node, Entries):
-            return PLUG.read(node, say)
-        known = {f.key for f in PLUG_FIELDS}
-        own = tuple(e for e in node.entries if e[0].text.lower() in known)
-        loose = tuple(e for e in node.entries if e[0].text.lower() not in known)
-        inner = Entries(own, node.place).get("when")
-        before = inner.entries if isinstance(inner, Entries) else ()
-        if loose:
-            whens = Entries((*before, *loose), node.place)
-            own = (*(e for e in own if e[0].text.lower() != "when"), (Scalar("when", node.place), whens))
-        return PLUG.read(Entries(own, node.place), say)
-
-    def schema(self) -> Schema:
-        """An object whose further keys are controls."""
-        return {**PLUG.schema(), "additionalProperties": {"type": ["string", "number", "boolean"]}}
+PLUG = BesideControls(Record("a reading at the plug", PLUG_FIELDS))
 
 
 RESULTS = Record("a results file", (
@@ -118,7 +96,7 @@ RESULTS = Record("a results file", (
     Field("meter", Blank(FreeText(80)), "The meter used."),
     Field("coils", MapOf(Blank(Ohms()), COIL), "Each coil metered loose: it takes the place of the typical value.",
           unit="ohm"),
-    Field("plug", ListOf(PlugKind()), "Readings at the plug, one for each position."),
+    Field("plug", ListOf(PLUG), "Readings at the plug, one for each position."),
     Field("strings to sleeve", Blank(Ohms()), "From a string to the plug's sleeve, plug in.", unit="ohm"),
     Field("battery current", Blank(Measured(units.CURRENT)), "With a mono plug in."),
     Field("battery voltage", Blank(Measured(units.VOLTAGE)), "Of the battery that went in."),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen import units
+from diagramgen.build.beside import BesideControls
 from diagramgen.build.grammar import (
     RESERVED,
     ColourKind,
@@ -227,33 +228,7 @@ WANTED_FIELDS = (
     Field("phase", Choice(("in", "out", "mixed", "single", "silent", "unknown")), "In or out of phase."),
     Field("hum", Choice(("cancels", "partly", "full", "silent", "unknown")), "What the hum does."),
 )
-WANTED_RECORD = Record("a wanted state", WANTED_FIELDS)
-
-
-@dataclass(frozen=True)
-class WantedKind:
-    """A wanted state; controls stand under ``when`` or beside the other keys."""
-
-    def read(self, node: Node, say: Collector) -> Values | None:
-        """Read one state: every key that is not one of the four is a control."""
-        if not isinstance(node, Entries):
-            return WANTED_RECORD.read(node, say)
-        known = {f.key for f in WANTED_FIELDS}
-        own = tuple(e for e in node.entries if e[0].text.lower() in known)
-        loose = tuple(e for e in node.entries if e[0].text.lower() not in known)
-        inner = Entries(own, node.place).get("when")
-        if loose and isinstance(inner, Entries):
-            inner = Entries((*inner.entries, *loose), inner.place)
-        elif loose:
-            inner = Entries(loose, node.place)
-        if inner is not None:
-            own = (*(e for e in own if e[0].text.lower() != "when"), (Scalar("when", inner.place), inner))
-        return WANTED_RECORD.read(Entries(own, node.place), say)
-
-    def schema(self) -> Schema:
-        """An object whose further keys are controls."""
-        return {**WANTED_RECORD.schema(), "additionalProperties": {"type": ["string", "number", "boolean"]}}
-
+WANTED = BesideControls(Record("a wanted state", WANTED_FIELDS))
 
 LOAD = Record("the load", (
     Field("cable", LongLength(), "Length of the player's cable, with its unit.", default="5 m"),
@@ -444,7 +419,7 @@ TOP = Record("a build", (
           "the name of a component whose leg is there, or 'bent to part.lug'."),
     Field("cables", MapOf(CABLE), "Cables of several conductors that are no part's own, by name."),
     Field("groups", MapOf(GROUP), "Groups of parts and leads written once and placed under 'parts'."),
-    Field("wanted", ListOf(WantedKind()), "What the positions shall give; held against the solved circuit."),
+    Field("wanted", ListOf(WANTED), "What the positions shall give; held against the solved circuit."),
     Field("moves together", ListOf(ListOf(CONTROL, least=2)), "Controls that move as one: [[neck.pull, bridge.pull]]."),
     Field("record", WORK_RECORD, "What the customer's record says; only the sheet of that name prints it."),
     Field("results", FILE, "The file of readings metered on this instrument, beside the build."),
@@ -453,4 +428,4 @@ TOP = Record("a build", (
 ))
 
 __all__ = ["CABLE", "CAVITY", "CHANGES", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PHOTOGRAPH", "PLATE", "POST", "PUT_IN",
-           "SHAPE", "TAKE_OUT", "TOP", "WANTED_RECORD", "WIRE", "WORK_RECORD"]
+           "SHAPE", "TAKE_OUT", "TOP", "WANTED", "WIRE", "WORK_RECORD"]

@@ -23,7 +23,7 @@ from diagramgen.fields import (
     scalar,
 )
 from diagramgen.lettering import not_set
-from diagramgen.nodes import Node, Scalar, decode, kind_word, parse
+from diagramgen.nodes import Node, Scalar, root_of
 from diagramgen.problems import Collector, Place, nearest
 from diagramgen.work.money import Currency, Written, read_amount, read_number
 
@@ -276,19 +276,9 @@ PRICES = Record("a price file", (
 
 def read_prices(data: bytes, file: str, say: Collector) -> PriceFile | None:
     """The price file in these bytes; every fault of it goes to ``say``, None where it cannot be used."""
-    text = decode(data, file, say)
-    if text is None:
-        return None
-    say.know(file, text)
-    before = sum(1 for _ in say)
-    node = parse(text, file, say)
-    if node is None or (isinstance(node, Scalar) and not node.text.strip()):
-        if sum(1 for _ in say) == before:
-            say.error("R012", Place(file), "the file is empty", "Begin with the price file of the samples.")
-        return None
-    if isinstance(node, Scalar):
-        say.error("R013", node.place, f"a price file holds keys such as currency and kinds; found {kind_word(node)}",
-                  "Write 'currency: EUR' on the first line.")
+    node = root_of(data, file, say, "a price file holds keys such as currency and kinds",
+                   "Begin with the price file of the samples.", "Write 'currency: EUR' on the first line.")
+    if node is None:
         return None
     values = PRICES.read(node, say)
     return None if values is None else _Reader(values, file, say).prices()
