@@ -160,3 +160,18 @@ def test_following_the_questions_ends_at_the_fault_or_its_group(seed: int) -> No
     found = find(run, sights, of)
     listed = [i for g in found.groups[:3] for i, _ in g.faults]
     assert true in listed, (run.faults[true].key, [run.faults[i].key for i in listed])
+
+
+def test_what_reads_five_per_cent_apart_beyond_tolerance_stands_in_groups_of_its_own() -> None:
+    run = run_of("two-pickups-toggle")
+    of = groups(run)
+    number = {f.key: i for i, f in enumerate(run.faults)}
+    kinds = ["coil open neck.a open 1.0", "coil shorted neck.a", "case neck-volume.ten case", "none",
+             "coil part shorted neck.a half 1.0"]
+    assert len({int(of[number[k]]) for k in kinds}) == len(kinds)
+    assert of.max() + 1 > 20
+
+
+def test_one_reading_that_no_single_fault_gives_leaves_doubt_about_the_list() -> None:
+    found = seen(run_of("two-pickups-toggle"), "selector=up: 31k")
+    assert found.judged.outside > 0.3

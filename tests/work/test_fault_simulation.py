@@ -85,3 +85,14 @@ def test_a_lever_position_that_joins_three_lugs_closes_two_contacts_on_the_commo
     alone = {s["lever"]: i for i, s in enumerate(run.wiring.states)}
     assert run.ohms[one, 0, state] == pytest.approx(run.ohms[0, 0, alone["3"]])
     assert run.ohms[middle, 0, state] == pytest.approx(run.ohms[0, 0, alone["1"]])
+
+
+def test_a_dead_board_silences_what_goes_through_it_and_a_flat_battery_everything_behind_boards() -> None:
+    run = simulated(ROOT / "samples" / "baritone.yaml")
+    number = {f.key: i for i, f in enumerate(run.faults)}
+    board = next(k for k in number if k.startswith("dead magnetic"))
+    battery = next(k for k in number if k.startswith("dead battery"))
+    states = run.level[0, 0] > -20
+    assert states.any()
+    for key in (board, battery):
+        assert (run.level[number[key], 0, states] < run.level[0, 0, states] - 30).all(), key
