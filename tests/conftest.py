@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Generator
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,10 @@ ROOT = Path(__file__).resolve().parent.parent
 
 settings.register_profile("house", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("house")
+
+# A shell that starts the tests in the background has them, and every program they start, ignore Ctrl-C.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.hookimpl(wrapper=True)

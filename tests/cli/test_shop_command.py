@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -212,7 +213,7 @@ def test_a_bar_is_drawn_on_a_terminal(jobs):
         return seen[-1]
 
     environment = f"PYTHONPATH={ROOT}"
-    status = pty.spawn(["env", environment, "python", "-m", "diagramgen", "shop", str(jobs), *FAST], read)
+    status = pty.spawn(["env", environment, sys.executable, "-m", "diagramgen", "shop", str(jobs), *FAST], read)
     assert status == 0
     assert re.search(rb"jobs .*3/3", b"".join(seen))
 

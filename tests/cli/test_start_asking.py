@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
 import subprocess
 import sys
@@ -88,20 +89,31 @@ def test_ctrl_c_leaves_nothing_behind(tmp_path):
                                env={**os.environ, "PYTHONPATH": str(ROOT)})
     os.close(outer)
     said = b""
-    until = time.monotonic() + 30
-    while b"Title" not in said and time.monotonic() < until:
-        said += os.read(inner, 4096)
-    os.write(inner, b"A title\n")
-    while b"Job number" not in said and time.monotonic() < until:
-        said += os.read(inner, 4096)
-    running.send_signal(signal.SIGINT)
-    # What it says last is read, or it could not say it.
-    try:
-        while piece := os.read(inner, 4096):
+    until = time.monotonic() + 60
+
+    def read_to(word: bytes | None) -> None:
+        """What it says up to the word, or to its end: it cannot end before that is read."""
+        nonlocal said
+        while word is None or word not in said:
+            ready, _, _ = select.select([inner], [], [], until - time.monotonic())
+            assert ready, said
+            try:
+                piece = os.read(inner, 4096)
+            except OSError:
+                piece = b""
+            if not piece:
+                return
             said += piece
-    except OSError:
-        pass
-    assert running.wait(30) == 1
+
+    try:
+        read_to(b"Title")
+        os.write(inner, b"A title\n")
+        read_to(b"Job number")
+        running.send_signal(signal.SIGINT)
+        read_to(None)
+        assert running.wait(30) == 1
+    finally:
+        running.kill()
     os.close(inner)
     assert b"Nothing was written." in said
     assert b"Traceback" not in said
