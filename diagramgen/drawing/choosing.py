@@ -7,6 +7,7 @@ effort, ties broken by index.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -19,17 +20,29 @@ MOST_PUSHED = 3
 """A place that more labels stand on is not worth the pushing."""
 
 
+@dataclass(frozen=True)
+class Pairs:
+    """Which places each place excludes: those of the i-th are ``others[starts[i]:starts[i + 1]]``, each once."""
+
+    starts: NDArray[np.int_]
+    others: NDArray[np.int_]
+
+    def __getitem__(self, place: int) -> NDArray[np.int_]:
+        return self.others[self.starts[place] : self.starts[place + 1]]
+
+
 class Choice:
     """The places at hand, their prices, which exclude one another, and which is chosen for each label."""
 
     def __init__(
-        self, count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: list[list[int]], conflict: float
+        self, count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: Pairs, conflict: float
     ):
         starts = np.searchsorted(owner, np.arange(count + 1), side="left")
         self.ranges = [(int(a), int(b)) for a, b in pairwise(starts)]
         self.owner, self.price, self.pairs, self.conflict = owner, price, pairs, conflict
         self.chosen = [-1] * count
         self.taken = np.zeros(len(price))
+        self.stands = np.zeros(len(price), dtype=bool)
 
     def cost(self, label: int) -> float:
         """What the label's place costs now, conflicts included."""
@@ -39,10 +52,12 @@ class Choice:
     def put(self, label: int, place: int) -> None:
         """Move a label to a place (-1 takes it off the sheet)."""
         old = self.chosen[label]
-        for candidate in self.pairs[old] if old >= 0 else ():
-            self.taken[candidate] -= 1
-        for candidate in self.pairs[place] if place >= 0 else ():
-            self.taken[candidate] += 1
+        if old >= 0:
+            self.taken[self.pairs[old]] -= 1
+            self.stands[old] = False
+        if place >= 0:
+            self.taken[self.pairs[place]] += 1
+            self.stands[place] = True
         self.chosen[label] = place
 
     def best(self, label: int) -> int:
@@ -84,8 +99,8 @@ def _push(choice: Choice, label: int) -> bool:
     for place in sorted(range(low, high), key=lambda c: (float(choice.price[c]), c)):
         if choice.price[place] >= choice.cost(label):
             return False
-        standing = sorted({int(choice.owner[c]) for c in choice.pairs[place]
-                           if choice.chosen[int(choice.owner[c])] == c})
+        excluded = choice.pairs[place]
+        standing = np.unique(choice.owner[excluded[choice.stands[excluded]]]).tolist()
         if standing and len(standing) <= MOST_PUSHED and _try(choice, label, place, standing):
             return True
     return False

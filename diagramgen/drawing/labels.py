@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from diagramgen.drawing.choosing import Choice, choose
+from diagramgen.drawing.choosing import Choice, Pairs, choose
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
 from diagramgen.drawing.style import LEAD_HALO_WIDTH
 from diagramgen.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
@@ -35,6 +35,8 @@ BAD = 40.0
 """A place dearer than this covers something or lies far off: worth pushing others for."""
 SHORTLIST = 64
 """Places of one label that are weighed against other labels; more brought no better drawing."""
+SQUARE = 1e-9
+"""A label turned by less than this, rad, from upright or lying is taken as being so."""
 CLEAR = 0.45
 """Free air around a label in mm."""
 TIP = 0.6
@@ -123,10 +125,10 @@ def place_labels(
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
     pairs = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
-    chosen = choose(Choice(len(labels), owner[kept], (price + clash)[kept], pairs, COVERS_LABEL), BAD)
-    others = _against(chosen, pairs, len(kept))
+    choice = Choice(len(labels), owner[kept], (price + clash)[kept], pairs, COVERS_LABEL)
+    chosen = choose(choice, BAD)
     return tuple(
-        Set(label, spots[kept[c]], float(clash[kept[c]] + others[c]))
+        Set(label, spots[kept[c]], float(clash[kept[c]] + COVERS_LABEL * choice.taken[c]))
         for label, c in zip(labels, chosen, strict=True)
     )
 
@@ -139,12 +141,16 @@ def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int
 
 
 def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
-    """Every candidate as a turned rectangle."""
-    sizes = [label.size for label in labels]
-    half = np.array([(w / 2 + CLEAR / 2, h / 2 + CLEAR / 2) for (w, h), label in zip(sizes, labels, strict=True)
-                     for _ in label.spots])
-    spots = [s for label in labels for s in label.spots]
-    at = np.array([s.at for s in spots])
+    """Every candidate as a turned rectangle with half the free air around it."""
+    sizes = np.array([label.size for label in labels]) + CLEAR
+    return turned_boxes([s for label in labels for s in label.spots],
+                        np.repeat(sizes, [len(label.spots) for label in labels], axis=0))
+
+
+def turned_boxes(spots: Sequence[Spot], sizes: NDArray[np.float64]) -> NDArray[np.object_]:
+    """The rectangle of each spot; ``sizes``: width and height in mm, a row a spot or one row for all."""
+    half = np.broadcast_to(sizes, (len(spots), 2)) / 2
+    at = np.array([s.at for s in spots]).reshape(-1, 2)
     cos = np.array([math.cos(s.angle) for s in spots])
     sin = np.array([math.sin(s.angle) for s in spots])
     corners = np.empty((len(spots), 5, 2))
@@ -168,9 +174,10 @@ def _obstacle_clash(
     if not obstacles:
         return clash
     found, hit = shapely.STRtree(_shapes(obstacles)).query(boxes, predicate="intersects")
-    for box, o in zip(found, hit, strict=True):
-        if not obstacles[o].subject or obstacles[o].subject != labels[owner[box]].own:
-            clash[box] += obstacles[o].price
+    subjects = np.array([o.subject for o in obstacles], dtype=object)
+    owns = np.array([label.own or None for label in labels], dtype=object)
+    foreign = subjects[hit] != owns[owner[found]]
+    np.add.at(clash, found[foreign], np.array([o.price for o in obstacles])[hit[foreign]])
     return clash
 
 
@@ -188,9 +195,9 @@ def _lead_clash(
     found, hit = shapely.STRtree(lines).query(boxes)
     meet = shapely.intersects(np.asarray(lines, dtype=object)[hit], boxes[found])
     found, hit = found[meet], hit[meet]
-    for box, lead in zip(found, hit, strict=True):
-        if leads[lead][0] != labels[owner[box]].own:
-            clash[box] += COVERS_LEAD
+    tags = np.array([tag for tag, _ in leads], dtype=object)
+    owns = np.array([label.own for label in labels], dtype=object)
+    np.add.at(clash, found[tags[hit] != owns[owner[found]]], COVERS_LEAD)
     return clash
 
 
@@ -250,24 +257,64 @@ def _leader_clash(
 
 def _pairs(
     labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], spots: Sequence[Spot]
-) -> list[list[int]]:
+) -> Pairs:
     """Which candidates of other labels each candidate excludes: it covers them, crosses their leader, reads on."""
-    found = [tuple(shapely.STRtree(boxes).query(boxes, predicate="intersects"))]
+    angles = np.array([spot.angle for spot in spots])
+    found = [_overlaps(boxes, owner, angles)]
     led = np.array([i for i, spot in enumerate(spots) if spot.leader is not None], dtype=int)
     if len(led):
-        lines = np.array([_leader_line(spots[i]) for i in led], dtype=object)
-        line, box = shapely.STRtree(boxes).query(lines, predicate="intersects")
+        line, box = _struck([_leader_line(spots[i]) for i in led], boxes, _square(angles))
         found += [(led[line], box), (box, led[line])]
     named = np.array([i for i, spot in enumerate(spots) if labels[owner[i]].apart], dtype=int)
     if len(named):
-        wide = np.array([_with_air(labels[owner[i]], spots[i]) for i in named], dtype=object)
-        one, other = shapely.STRtree(wide).query(wide, predicate="intersects")
+        air = np.array([labels[owner[i]].size for i in named]) + [(labels[owner[i]].apart, 0.0) for i in named]
+        wide = turned_boxes([spots[i] for i in named], air)
+        one, other = _overlaps(wide, owner[named], angles[named])
         found.append((named[one], named[other]))
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
     keep = owner[first] != owner[second]
-    joined = np.unique(first[keep] * len(boxes) + second[keep])
-    ends = np.searchsorted(joined, np.arange(1, len(boxes)) * len(boxes))
-    return [(covered % len(boxes)).tolist() for covered in np.split(joined, ends)]
+    joined = np.sort(first[keep] * len(boxes) + second[keep])
+    joined = joined[np.diff(joined, prepend=-1) > 0]
+    return Pairs(np.searchsorted(joined, np.arange(len(boxes) + 1) * len(boxes)), joined % len(boxes))
+
+
+def _overlaps(
+    boxes: NDArray[np.object_], owner: NDArray[np.int_], angles: NDArray[np.float64]
+) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+    """Which boxes of different owners meet, each pair both ways round."""
+    first, second = shapely.STRtree(boxes).query(boxes)
+    once = (first < second) & (owner[first] != owner[second])
+    first, second = first[once], second[once]
+    # Only with boxes that are not their own bounds must it be looked at more closely.
+    square = _square(angles)
+    near = np.flatnonzero(~(square[first] & square[second]))
+    apart = near[~shapely.intersects(boxes[first[near]], boxes[second[near]])]
+    first, second = np.delete(first, apart), np.delete(second, apart)
+    return np.concatenate((first, second)), np.concatenate((second, first))
+
+
+def _square(angles: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which boxes stand upright or lie: they are their own bounds."""
+    square: NDArray[np.bool_] = np.abs(np.remainder(angles + math.pi / 4, math.pi / 2) - math.pi / 4) < SQUARE
+    return square
+
+
+def _struck(
+    lines: Sequence[shapely.LineString], boxes: NDArray[np.object_], square: NDArray[np.bool_]
+) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+    """Which straight lines strike which boxes: those of a square box by the part of the line within its bounds."""
+    line, box = shapely.STRtree(boxes).query(lines)
+    ends = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    start, way = ends[line, 0], ends[line, 1] - ends[line, 0]
+    bounds = shapely.bounds(boxes)[box].reshape(-1, 2, 2)
+    along = np.where(way == 0.0, 1.0, way)
+    # A line that stands still on one axis is within the bounds there all along: its bounds met those of the box.
+    cuts = np.where((way == 0.0)[:, None, :], ((0.0,), (1.0,)), (bounds - start[:, None, :]) / along[:, None, :])
+    enters, leaves = cuts.min(axis=1).max(axis=1), cuts.max(axis=1).min(axis=1)
+    struck = np.maximum(enters, 0.0) <= np.minimum(leaves, 1.0)
+    near = np.flatnonzero(~square[box])
+    struck[near] = shapely.intersects(np.asarray(lines, dtype=object)[line[near]], boxes[box[near]])
+    return line[struck], box[struck]
 
 
 def _leader_line(spot: Spot) -> shapely.LineString:
@@ -276,21 +323,6 @@ def _leader_line(spot: Spot) -> shapely.LineString:
     reach = spot.at.distance(spot.leader)
     tip = spot.at.towards(spot.at.angle_to(spot.leader), max(reach - TIP, reach / 2))
     return shapely.LineString([spot.at, tip])
-
-
-def _with_air(label: Label, spot: Spot) -> shapely.Polygon:
-    """A label with half the air it wants at either end of its line."""
-    w, h = label.size
-    half = Box(-(w + label.apart) / 2, -h / 2, (w + label.apart) / 2, h / 2)
-    return shapely.Polygon([_turn(spot)(corner) for corner in half.corners()])
-
-
-def _against(chosen: list[int], pairs: list[list[int]], count: int) -> NDArray[np.float64]:
-    result = np.zeros(count)
-    held = set(chosen)
-    for c in chosen:
-        result[c] = COVERS_LABEL * sum(1 for other in pairs[c] if other in held)
-    return result
 
 
 def frame_of(placed: Set) -> shapely.Polygon:

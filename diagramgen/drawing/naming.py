@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
+from numpy.typing import NDArray
 
 from diagramgen import units
 from diagramgen.build.lawtable import START
-from diagramgen.drawing.labels import Label, Line, Spot, around, with_leader
+from diagramgen.drawing.labels import Label, Line, Spot, around, turned_boxes, with_leader
 from diagramgen.drawing.parts import is_sheet, stacks
 from diagramgen.drawing.scene import Role
-from diagramgen.geometry import Box, Point, along, moved, turned
+from diagramgen.geometry import Box, Path, Point, along
 from diagramgen.layout.model import LaidLead, PlacedLug, PlacedPart
 from diagramgen.library.model import TypicalValue
 from diagramgen.library.reader import QUANTITIES
@@ -84,20 +85,33 @@ def _into(box: Box, start: Point) -> Point:
 
 def of_own_part(label: Label, part: PlacedPart, others: Iterable[PlacedPart]) -> Label:
     """A part's name at prices that tell how plainly it names this part: nearer to another body, it names that one."""
-    w, h = label.size
-    own, foreign = _bodies((part,)), _bodies(one for one in others if one is not part and not is_sheet(one))
-    turns = (turned(spot.angle).then(moved(spot.at)) for spot in label.spots)
-    box = Box(-w / 2, -h / 2, w / 2, h / 2)
-    frames = np.array([shapely.Polygon([turn(corner) for corner in box.corners()]) for turn in turns], dtype=object)
-    mine, theirs = shapely.distance(frames, own), shapely.distance(frames, foreign)
-    doubt = (mine > 0.0) & (theirs < mine + DOUBT)
+    plain = [i for i, spot in enumerate(label.spots) if spot.leader is None]
+    if not plain:
+        return label
+    own = shapely.STRtree(_bodies((part,)))
+    foreign = shapely.STRtree(_bodies(one for one in others if one is not part and not is_sheet(one)))
+    frames = turned_boxes([label.spots[i] for i in plain], np.array(label.size))
+    mine, theirs = _off(frames, own), _off(frames, foreign)
+    doubt = {i for i, unsure in zip(plain, (mine > 0.0) & (theirs < mine + DOUBT), strict=True) if unsure}
     return replace(label, spots=tuple(
-        replace(spot, price=spot.price + OF_ANOTHER) if unsure and spot.leader is None else spot
-        for spot, unsure in zip(label.spots, doubt.tolist(), strict=True)))
+        replace(spot, price=spot.price + OF_ANOTHER) if i in doubt else spot for i, spot in enumerate(label.spots)))
 
 
-def _bodies(parts: Iterable[PlacedPart]) -> BaseGeometry:
-    return shapely.union_all([shapely.Polygon(zone.outline.flat(0.2)) for part in parts for zone in part.body])
+def _off(frames: NDArray[np.object_], bodies: shapely.STRtree) -> NDArray[np.float64]:
+    """How far each frame is from the nearest body, mm; without bodies as far as can be."""
+    if not len(bodies):
+        return np.full(len(frames), np.inf)
+    _, found = bodies.query_nearest(frames, return_distance=True, all_matches=False)
+    return np.asarray(found)
+
+
+def _bodies(parts: Iterable[PlacedPart]) -> list[shapely.Polygon]:
+    return [_body(zone.outline) for part in parts for zone in part.body]
+
+
+@lru_cache(maxsize=512)
+def _body(outline: Path) -> shapely.Polygon:
+    return shapely.Polygon(outline.flat(0.2))
 
 
 def _inside(box: Box, w: float, h: float) -> Iterator[Spot]:

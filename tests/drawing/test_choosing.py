@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.drawing.choosing import Choice, choose
+from diagramgen.drawing.choosing import Choice, Pairs, choose
 
 
 def made(prices: list[list[float]], clashes: set[tuple[int, int]], conflict: float = 400.0) -> Choice:
@@ -16,7 +16,9 @@ def made(prices: list[list[float]], clashes: set[tuple[int, int]], conflict: flo
     for a, b in clashes:
         pairs[a].append(b)
         pairs[b].append(a)
-    return Choice(len(prices), owner, flat, pairs, conflict)
+    starts = np.cumsum([0, *(len(row) for row in pairs)])
+    others = np.array([other for row in pairs for other in row], dtype=int)
+    return Choice(len(prices), owner, flat, Pairs(starts, others), conflict)
 
 
 def test_each_label_alone_takes_its_cheapest_place() -> None:
