@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Lead
 from diagramgen.layout.arrange import Plan
+from diagramgen.layout.fit.wires import outer_diameter
 from diagramgen.layout.over import OVER_ROOM, free_over, room_under
 from diagramgen.layout.place import hulls
 from diagramgen.problems import Collector
@@ -84,10 +85,10 @@ def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bo
         return True
     elif how == "over":
         free = free_over(plan, part)
-        if free is None or free >= max(OVER_ROOM, (lead.diameter or plan.build.wire_diameter) + 2.0):
+        if free is None or free >= max(OVER_ROOM, outer_diameter(lead, plan.build) + 2.0):
             return True
         why = f"{max(free, 0.0):.1f} mm are free above {name}, {OVER_ROOM:.0f} mm at least are needed"
-    elif room_under(part, lead.diameter or plan.build.wire_diameter):
+    elif room_under(part, outer_diameter(lead, plan.build)):
         return True
     else:
         why = f"{name} leaves no room beneath it"

@@ -9,10 +9,11 @@ from itertools import pairwise
 
 import shapely
 
-from diagramgen.build.model import Lead
+from diagramgen.build.model import Build, Lead
 from diagramgen.geometry import Point, circle
 from diagramgen.layout.arrange import Plan
 from diagramgen.layout.doors import Slots
+from diagramgen.layout.fit.wires import outer_diameter
 from diagramgen.layout.hints import Hints
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.over import crossing_place, may_pass_over, region_of
@@ -101,8 +102,7 @@ class RoomMaker:
     def run(self, lead: Lead, start: int, end: int, wish: Hints) -> int:
         """Have a lead laid from terminal to terminal; returns the number of the run."""
         width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
-        outer = lead.diameter or self.plan.build.wire_diameter
-        bend = 1.5 if lead.kind == "leg" else max(2.5, (3.0 if lead.kind == "shielded" else 2.0) * outer)
+        bend = bend_of(self.plan.build, lead)
         priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
         passed = [p for p in self.parts if p.part.name in (*wish.over, *wish.under)]
         ends = self.terminals[start].at, self.terminals[end].at
@@ -149,6 +149,15 @@ class RoomMaker:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
         bodies = [(self.terminals[run.start].body, self.terminals[run.end].body) for run in self.runs]
         return self.region.kind == "stall" and any(one and other and one != other for one, other in bodies)
+
+
+def bend_of(build: Build, lead: Lead) -> float:
+    """Smallest wanted bend radius (mm): twice the outer diameter, three times where there is a braid (common
+    practice, no source), never below what still looks like a bend.
+    """
+    if lead.kind == "leg":
+        return 1.5
+    return max(2.5, (3.0 if lead.kind == "shielded" else 2.0) * outer_diameter(lead, build))
 
 
 def _radius(lug: PlacedLug, part: PlacedPart) -> float:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Channel, End, Lead, Part
+from diagramgen.layout.fit.wires import outer_diameter
 from diagramgen.problems import Collector, Place
 
 BOARD = "board"
@@ -186,8 +187,10 @@ def _through(build: Build, opens: Doors, way: Way, channel: str) -> Way | None:
 
 
 def pitch_of(build: Build, lead: Lead) -> float:
-    """Distance (mm) from a lead's lane to the next: its own thickness, at least the drawn width with halo."""
-    return max(lead.diameter or build.wire_diameter, PITCH)
+    """Distance (mm) from a lead's lane to the next: its own thickness with braid or cloth, at least the drawn
+    width with halo.
+    """
+    return max(outer_diameter(lead, build), PITCH)
 
 
 def passing(all_ways: Mapping[str, Way]) -> dict[str, tuple[str, ...]]:

@@ -6,6 +6,7 @@ not taken from the layout.
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from diagramgen.drawing.braids import tails
 from diagramgen.drawing.diagram import joint_counts
 from diagramgen.drawing.scene import Emphasis
 from diagramgen.drawing.twists import twist_marks, twist_spots
+from diagramgen.geometry import Arc
 from diagramgen.layout.model import LaidLead
 from diagramgen.pipeline import Proof
 from diagramgen.problems import Problem, Severity
@@ -249,6 +251,41 @@ def test_the_braid_of_a_shielded_lead_is_joined_where_the_file_says() -> None:
     assert joint_counts(found.layout)["pot.case"] == joint_counts(proof().layout)["pot.case"] + 1
     (row,) = [r for r in found.rows if r.tag == "W09"]
     assert row.shield_says
+
+
+SHIELDED, CLOTH = 3.0, 2.1
+"""Outer diameters, mm: single shielded conductor and cloth-covered 22 AWG (both typical, from memory)."""
+NEAR_LUG = 12.0  # how a lead leaves its lug is for the lug to say: bends are measured farther in, mm
+
+
+def bends(laid: LaidLead) -> list[float]:
+    """Radii of the bends whose both ends lie well away from the lugs, mm."""
+    found, gone = [], 0.0
+    for span in laid.spans:
+        at = span.path.start
+        for piece in span.path.pieces:
+            radius = piece.centre.distance(piece.to) if isinstance(piece, Arc) else math.inf
+            long = abs(piece.sweep) * radius if isinstance(piece, Arc) else at.distance(piece.to)
+            if isinstance(piece, Arc) and gone > NEAR_LUG and gone + long < laid.path.length() - NEAR_LUG:
+                found.append(radius)
+            gone, at = gone + long, piece.to
+    return found
+
+
+@pytest.mark.parametrize("tag", ["W03", "W05"])
+def test_a_shielded_lead_is_bent_no_tighter_than_three_times_what_it_measures_with_its_braid(tag: str) -> None:
+    """Braided or jacketed: three times the outer diameter (common practice, no source)."""
+    found = bends(lead(proof(**{tag: "shielded"}), tag))
+    assert found
+    assert min(found) >= 3 * SHIELDED - 0.01
+
+
+@pytest.mark.parametrize(("mark", "across"), [("shielded", SHIELDED), ("cloth", CLOTH), ("od 4.2mm", 4.2), ("", LANE)])
+def test_leads_in_a_channel_lie_as_far_apart_as_they_are_thick(mark: str, across: float) -> None:
+    layout = proof(W08=mark, W09=mark).layout
+    assert layout is not None
+    for door in (d for d in layout.doors if d.channel == "jack"):
+        assert door.slots["W08"].distance(door.slots["W09"]) == pytest.approx(across, abs=0.01)
 
 
 @pytest.mark.parametrize(
