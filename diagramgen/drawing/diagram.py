@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 
 from diagramgen.build.model import End
 from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
+from diagramgen.drawing.coverings import wire_marks
 from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
 from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels, of_own_part, part_labels, tag_labels
-from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks, shifted
+from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
-from diagramgen.drawing.strokes import lead_marks
 from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.meeting import meeting_counts
@@ -349,17 +349,11 @@ def lead_group(laid: LaidLead, emphasis: Emphasis) -> Group:
     """One lead as drawn, with what it is for a reader who hears the sheet."""
     lead, path = laid.lead, laid.path
     subject = f"lead:{lead.tag}"
-    colour = lead.colour.code if lead.colour else ""
     marks: list[Mark] = []
     if lead.kind in ("leg", "bend", "bridge"):
         marks += [Shape((path,), Role.LEAD_HALO, subject), Shape((path,), Role.LEG, subject, emphasis=emphasis)]
-    elif lead.kind == "bare":
-        marks += lead_marks(path, "BARE", subject, emphasis)
     else:
-        marks += lead_marks(path, colour, subject, emphasis)
-    if lead.kind == "shielded":
-        marks += [Shape((polyline(shifted(path, by)),), Role.BRAID, subject, emphasis=emphasis)
-                  for by in (-1.05, 1.05)]
+        marks += wire_marks(lead, path, subject, emphasis)
     if lead.kind == "sleeved":
         marks.append(Shape((_on_path(path, 7.0, 2.6),), Role.JACKET, subject, emphasis=emphasis))
     if not (lead.start.known and lead.end.known):

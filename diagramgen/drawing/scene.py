@@ -56,6 +56,7 @@ class Role(StrEnum):
     LEAD_BARE_TWIST = "lead-bare-twist"
     JACKET = "jacket"
     BRAID = "braid"
+    CLOTH = "cloth"
     TWIST_HALO = "twist-halo"
     TWIST = "twist"
     # lettering and pointing

@@ -121,6 +121,7 @@ _TABLE: dict[Role, Style] = {
     Role.LEAD_BARE_TWIST: _line("#9a6b43", LEAD_WIDTH, 0.2, 0.5),
     Role.JACKET: _area("#e3e5e8", "#5d646b", 0.25),
     Role.BRAID: _line("#8d949b", 0.25),
+    Role.CLOTH: _line("#5d646b", 0.5, 0.35, 0.9),
     Role.TWIST_HALO: _line(PAPER, 1.0),
     Role.TWIST: _line(INK, 0.35),
     Role.LEADER: _line(SOFT_INK, 0.18),

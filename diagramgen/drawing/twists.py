@@ -80,12 +80,19 @@ def twist_marks(layout: Layout, emphasis_of: Callable[[str], Emphasis]) -> list[
     """The strokes of all twisted leads."""
     marks: list[Mark] = []
     for one, at, partner, heading in twist_spots(layout):
-        stroke = _stroke(at, partner, heading)
         subject = f"twist:{one.lead.tag}"
         said = f"{one.lead.tag} is twisted with the lead beside it"
-        marks.append(Group((Shape((stroke,), Role.TWIST_HALO, subject),
-                            Shape((stroke,), Role.TWIST, subject, emphasis=emphasis_of(one.lead.tag))), subject, said))
+        stroke = stroke_marks(at, partner, heading, subject, emphasis_of(one.lead.tag))
+        marks.append(Group(tuple(stroke), subject, said))
     return marks
+
+
+def stroke_marks(
+    at: Point, partner: Point, heading: float, subject: str = "", emphasis: Emphasis = Emphasis.NORMAL
+) -> list[Shape]:
+    """One mark, through a lead at ``at`` and its partner beside it."""
+    stroke = _stroke(at, partner, heading)
+    return [Shape((stroke,), Role.TWIST_HALO, subject), Shape((stroke,), Role.TWIST, subject, emphasis=emphasis)]
 
 
 def _stroke(at: Point, partner: Point, heading: float) -> Path:

@@ -18,6 +18,7 @@ from diagramgen.sheets.folds import fold_marks
 from diagramgen.sheets.frame import FOOT, MARGIN, cautions, framed
 from diagramgen.sheets.glance import glance_box, glance_marks
 from diagramgen.sheets.head import HEAD
+from diagramgen.sheets.legend import in_words
 from diagramgen.sheets.measures import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.panel import (
     NOT_TO_SCALE,
@@ -129,7 +130,8 @@ def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> lis
             continue
         taken.append(Box(corner.x, corner.y, corner.x + wide, corner.y + tall))
         warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
-        extra = [*measured_square(corner, subject.correction), *(cautions(warned, CAUTION)[0] if warned else [])]
+        extra = [*measured_square(subject.layout, corner, subject.correction),
+                 *(cautions(warned, CAUTION)[0] if warned else [])]
         if warned:
             taken.append(Box(warned.x, warned.y, warned.x + CAUTION, warned.y + cautions(warned, CAUTION)[1]))
         spoken = _spoken(subject, taken, setup.room, look)
@@ -328,7 +330,7 @@ def _bench_page(
         if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
             x += 20.0 * scale + 60
-        marks += _short_key(Point(x, base), room.right - x)
+        marks += _short_key(subject.layout, Point(x, base), room.right - x)
         if not extra:
             side = Box(room.right + 3, room.top, paper.width - MARGIN - 2, frame.room.bottom - 2)
             marks += column(subject, side, with_square=False)
@@ -337,9 +339,10 @@ def _bench_page(
     return make
 
 
-def _short_key(at: Point, width: float) -> list[Mark]:
-    words = ("solid joint: signal   ·   ring, earth sign: ground   ·   ×2: wires on the joint   ·   "
-             "crossing leads are not joined   ·   arrow: knob turned up")
+def _short_key(layout: Layout, at: Point, width: float) -> list[Mark]:
+    said = ("solid joint: signal", "ring, earth sign: ground", "×2: wires on the joint",
+            "crossing leads are not joined", "arrow: knob turned up", *in_words(layout))
+    words = "   ·   ".join(said)
     height = 2.5 if text_width(words, 2.5) <= width else 1.8
     lines = wrap(words, height, width)
     return [Text(line, Point(at.x, at.y - 3.0 * (len(lines) - 1 - i)), height) for i, line in enumerate(lines)]

@@ -1,21 +1,51 @@
-"""The key to a diagram: what joints, leads, arrows and dashes mean."""
+"""The key to a diagram: what joints, leads, arrows and dashes mean, and the kinds of leads that occur in it."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
+from diagramgen.colours import BARE
+from diagramgen.drawing.braids import braid_ends
+from diagramgen.drawing.coverings import covering_marks, covering_of
 from diagramgen.drawing.diagram import arrow_head
 from diagramgen.drawing.parts import earth_sign
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.drawing.strokes import lead_marks
+from diagramgen.drawing.style import stripe_shade
+from diagramgen.drawing.twists import pairs, stroke_marks
 from diagramgen.geometry import Arc, Box, Path, Point, circle, moved, polyline, rounded_box, turned
+from diagramgen.layout.model import Layout
 
-ROW = 5.1
+ROW, TALL = 5.1, 46.2
+"""Height of a row at most, and of all rows together, mm: they stand in the 50 mm square."""
+Picture = Callable[[Point], list[Mark]]
+Row = tuple[str, Picture]
 
 
-def legend(at: Point, height: float = 1.8) -> Group:
-    """The key, 46 mm wide and 9 rows high, with its upper left corner at ``at``."""
-    rows = (
+def legend(layout: Layout, at: Point, height: float = 1.8) -> Group:
+    """The key, 46 mm wide and as high, with its upper left corner at ``at``."""
+    rows = (*always(), *lead_kinds(layout))
+    return _rows(rows, at, min(ROW, TALL / len(rows)), height)
+
+
+def in_words(layout: Layout) -> list[str]:
+    """The same of the kinds of leads that occur, for a sheet that has a line for its key."""
+    return [SHORTLY[picture] for _, picture in lead_kinds(layout) if picture in SHORTLY]
+
+
+def _rows(rows: tuple[Row, ...], at: Point, pitch: float, height: float) -> Group:
+    marks: list[Mark] = []
+    for i, (words, picture) in enumerate(rows):
+        y = at.y + pitch * (i + 0.5)
+        marks += picture(Point(at.x + 6, y))
+        marks.append(Text(words, Point(at.x + 14, y + height / 2), height))
+    return Group(tuple(marks), alt="key: " + "; ".join(words for words, _ in rows), kind=Kind.FIGURE)
+
+
+def always() -> tuple[Row, ...]:
+    """What every diagram may hold."""
+    return (
         ("joint, signal", _joint),
         ("joint on ground", _ground),
         ("crossing: not joined", _crossing),
@@ -24,14 +54,24 @@ def legend(at: Point, height: float = 1.8) -> Group:
         ("cable's jacket, sleeve, cap", _jacket),
         ("beneath; hole in the wood", _hidden),
         ("knob turned up, 0 to 10", _arrow),
-        ("striped lead: base/stripe", _striped),
     )
-    marks: list[Mark] = []
-    for i, (words, picture) in enumerate(rows):
-        y = at.y + ROW * (i + 0.5)
-        marks += picture(Point(at.x + 6, y))
-        marks.append(Text(words, Point(at.x + 14, y + height / 2), height))
-    return Group(tuple(marks), alt="key: " + "; ".join(words for words, _ in rows), kind=Kind.FIGURE)
+
+
+def lead_kinds(layout: Layout) -> tuple[Row, ...]:
+    """The kinds of leads in this diagram that are not plain wire of one colour."""
+    leads = [one.lead for one in layout.leads]
+    wires = [lead for lead in leads if lead.kind not in ("leg", "bend", "bridge")]
+    bare = any(lead.kind == "bare" or (lead.colour is not None and lead.colour.bare) for lead in wires)
+    braid = next(braid_ends(layout), None) is not None
+    covered = {covering_of(lead) for lead in wires}
+    kinds: tuple[tuple[bool, str, Picture], ...] = (
+        (any(lead.colour and stripe_shade(lead.colour.code) for lead in wires), "striped lead: base/stripe", _striped),
+        (bare or braid, "bare wire, or a braid's end" if braid else "bare wire", _bare),
+        (Role.BRAID in covered, "shielded: braid round it", _shielded),
+        (Role.CLOTH in covered, "cloth-covered wire", _cloth),
+        (next(pairs(layout), None) is not None, "twisted with each other", _twisted),
+    )
+    return tuple((words, picture) for occurs, words, picture in kinds if occurs)
 
 
 def _joint(at: Point) -> list[Mark]:
@@ -47,7 +87,7 @@ def _ground(at: Point) -> list[Mark]:
 
 
 def _crossing(at: Point) -> list[Mark]:
-    under = polyline([Point(at.x, at.y - 2.2), Point(at.x, at.y + 2.2)])
+    under = polyline([Point(at.x, at.y - 1.5), Point(at.x, at.y + 1.5)])
     over = polyline([Point(at.x - 5, at.y), Point(at.x + 5, at.y)])
     return [*lead_marks(under, "BU"), *lead_marks(over, "YE")]
 
@@ -70,15 +110,46 @@ def _jacket(at: Point) -> list[Mark]:
 
 
 def _hidden(at: Point) -> list[Mark]:
-    return [Shape((circle(at, 1.9),), Role.HIDDEN)]
+    return [Shape((circle(at, 1.5),), Role.HIDDEN)]
 
 
 def _arrow(at: Point) -> list[Mark]:
-    centre = Point(at.x, at.y + 3.2)
-    begin, tip = centre.towards(math.radians(-40), 4.2), centre.towards(math.radians(-140), 4.2)
+    centre = Point(at.x, at.y + 2.9)
+    begin, tip = centre.towards(math.radians(-40), 3.6), centre.towards(math.radians(-140), 3.6)
     arc = Path(begin, (Arc(tip, centre, math.radians(-100)),))
-    return [Shape((arc,), Role.BODY_DETAIL), Shape((arrow_head(tip, math.radians(130), 2.0),), Role.ARROW)]
+    return [Shape((arc,), Role.BODY_DETAIL), Shape((arrow_head(tip, math.radians(130), 1.8),), Role.ARROW)]
+
+
+def _line(at: Point) -> Path:
+    return polyline([Point(at.x - 5, at.y), Point(at.x + 5, at.y)])
 
 
 def _striped(at: Point) -> list[Mark]:
-    return [*lead_marks(polyline([Point(at.x - 5, at.y), Point(at.x + 5, at.y)]), "WH/BK")]
+    return [*lead_marks(_line(at), "WH/BK")]
+
+
+def _bare(at: Point) -> list[Mark]:
+    return [*lead_marks(_line(at), BARE)]
+
+
+def _shielded(at: Point) -> list[Mark]:
+    return [*lead_marks(_line(at), "RD"), *covering_marks(_line(at), Role.BRAID)]
+
+
+def _cloth(at: Point) -> list[Mark]:
+    return [*lead_marks(_line(at), "WH"), *covering_marks(_line(at), Role.CLOTH)]
+
+
+def _twisted(at: Point) -> list[Mark]:
+    """Nearer to each other than in a diagram: the row has no room for more."""
+    above, below = Point(at.x, at.y - 0.65), Point(at.x, at.y + 0.65)
+    return [*lead_marks(_line(above), "RD", halo=False), *lead_marks(_line(below), "BK", halo=False),
+            *stroke_marks(above, below, 0.0)]
+
+
+SHORTLY: dict[Picture, str] = {
+    _striped: "striped: base/stripe",
+    _shielded: "line at both sides: shielded",
+    _cloth: "stitches at both sides: cloth",
+    _twisted: "hooked stroke: twisted",
+}

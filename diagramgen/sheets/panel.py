@@ -104,11 +104,11 @@ def strip(
     return marks
 
 
-def measured_square(corner: Point, correction: Correction = TRUE) -> list[Mark]:
+def measured_square(layout: Layout, corner: Point, correction: Correction = TRUE) -> list[Mark]:
     """The 50 mm square with its upper left corner at ``corner``; the key stands inside it."""
     end = Point(corner.x + SQUARE * correction.across - 1, corner.y + 2.8)
     words = Text("50 mm", end, 1.8, "end", bold=True, role=Role.SCALE_TEXT)
-    return [square(corner, correction), legend(Point(corner.x + 1.5, corner.y + 1.0)), words]
+    return [square(corner, correction), legend(layout, Point(corner.x + 1.5, corner.y + 1.0)), words]
 
 
 def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
@@ -117,7 +117,7 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
     y = box.top
     if with_square:
         wide = SQUARE * subject.correction.across
-        marks += measured_square(Point(box.left + (box.width - wide) / 2, y), subject.correction)
+        marks += measured_square(subject.layout, Point(box.left + (box.width - wide) / 2, y), subject.correction)
         y += SQUARE * subject.correction.down + 3
     warned, used = cautions(Point(box.left, 0), box.width)
     floor = box.bottom - used
@@ -134,7 +134,7 @@ def column(subject: Subject, box: Box, with_square: bool = True) -> list[Mark]:
 
 def band(subject: Subject, box: Box) -> list[Mark]:
     """The panel lying below an upright sheet's drawing: square, details, then notes over cautions."""
-    marks = measured_square(Point(box.left + 1, box.top + 1), subject.correction)
+    marks = measured_square(subject.layout, Point(box.left + 1, box.top + 1), subject.correction)
     x = box.left + SQUARE * subject.correction.across + 5
     leads = lug_leads(subject.layout)
     left_out: list[str] = []
@@ -155,7 +155,7 @@ def band(subject: Subject, box: Box) -> list[Mark]:
 
 def page(subject: Subject, box: Box) -> list[Mark]:
     """The panel as a page of its own: key, every folded-out detail, all notes, cautions."""
-    marks: list[Mark] = [legend(Point(box.left, box.top))]
+    marks: list[Mark] = [legend(subject.layout, Point(box.left, box.top))]
     leads = lug_leads(subject.layout)
     x, y, tallest = box.left + SQUARE + 6, box.top, 46.0
     for part, columns in foldouts(subject.layout):

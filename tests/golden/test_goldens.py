@@ -32,8 +32,8 @@ LARGEST = 80_000
 
 
 @cache
-def proof() -> pipeline.Proof:
-    return pipeline.examine(SAMPLES / "one-volume.yaml")
+def proof(build: Path = SAMPLES / "one-volume.yaml") -> pipeline.Proof:
+    return pipeline.examine(build)
 
 
 def without_check(sheet: Sheet) -> Sheet:
@@ -54,11 +54,16 @@ def symbol_card() -> str:
     return svg(pipeline.card_sheets(shipped()["pot-24"], "a4")[0])
 
 
-def diagram() -> str:
+def diagram(build: Path = SAMPLES / "one-volume.yaml") -> str:
     """The drawing itself, without frame, key and cautions."""
-    sheet = diagrams.full_size(pipeline.subject_of(proof()), PAPERS["a4"])[0](1, 1)
+    sheet = diagrams.full_size(pipeline.subject_of(proof(build)), PAPERS["a4"])[0](1, 1)
     largest = max((m for m in sheet.marks if isinstance(m, Viewport)), key=lambda v: v.clip.width * v.clip.height)
     return svg(replace(sheet, marks=(largest,)))
+
+
+def every_lead() -> str:
+    """Plain, striped, bare, shielded, cloth-covered and twisted leads in one small build."""
+    return diagram(KEPT / "every-lead.yaml")
 
 
 def template() -> str:
@@ -74,7 +79,7 @@ def lead_rows() -> str:
 
 
 MADE = {"card-pot-24.svg": symbol_card, "one-volume-diagram.svg": diagram, "one-volume-template.svg": template,
-        "one-volume-cover.svg": cover, "one-volume-leads.csv": lead_rows}
+        "one-volume-cover.svg": cover, "one-volume-leads.csv": lead_rows, "every-lead-diagram.svg": every_lead}
 
 
 def unchanged(kept: Path, made: str) -> str:
