@@ -14,6 +14,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from printed_samples import NAMES, SAMPLES
+from trace_looks import IN_GREY
 from tracer import Tracer
 
 from diagramgen import pipeline
@@ -56,7 +57,7 @@ def behind_one_another(layout):
     return result
 
 
-def read_back(subject):
+def read_back(subject, grey=False):
     """What is read from the one drawing of a build, and the drawing's layout, which the tracer never sees."""
     seen: list[Layout] = []
     draw = diagrams.draw
@@ -76,7 +77,16 @@ def read_back(subject):
     behind, lugs = behind_one_another(seen[-1]), lug_places(seen[-1])
     lugs = {key: at for key, at in lugs.items() if key not in behind}
     pen = min(seen[-1].box.width / subject.layout.box.width, 1.4)
-    return Counter((one.colour, one.ends) for one in Tracer(picture, DPI / 25.4, pen).read(lugs).leads)
+    return Counter((one.colour, one.ends) for one in Tracer(picture, DPI / 25.4, pen, grey).read(lugs).leads)
+
+
+def shaded(leads):
+    """The leads with the shade that a grey print gives in place of the colour."""
+    shade = {code: first for first, alike in IN_GREY.items() for code in alike}
+    result = Counter()
+    for (colour, ends), count in leads.items():
+        result[shade.get(colour, colour), ends] += count
+    return result
 
 
 def as_read(one: LaidLead, behind):
@@ -101,6 +111,18 @@ def wanted(subject):
 def test_every_lead_is_read_back_from_the_pixels_from_lug_to_lug(name):
     """Every lead of the list is found in the picture, and no lead that is not in the list."""
     expected, found = Counter(wanted(subject_of(name)).values()), read_back(subject_of(name))
+    assert not expected - found, "leads nobody could follow"
+    assert not found - expected, "leads read that are not there"
+
+
+def test_a_grey_print_is_read_back_from_lug_to_lug():
+    """Every lead is found by its shade: which of several alike colours it is stands in its tags.
+
+    ``benchmarks/read_back.py`` says the figure for every sample.
+    """
+    subject = subject_of("no-cavity")
+    expected, found = shaded(Counter(wanted(subject).values())), read_back(subject, grey=True)
+    assert expected.total() >= 9
     assert not expected - found, "leads nobody could follow"
     assert not found - expected, "leads read that are not there"
 

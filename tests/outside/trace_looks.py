@@ -33,6 +33,11 @@ SHADES: dict[str, tuple[str, str]] = {
 """How a lead of each colour looks: body and edge."""
 ALSO = {"BK": "#9aa1a8", "BARE": "#9a6b43"}
 """What else is seen within a body: the sheen on black, the twist on bare wire."""
+IN_GREY = {"BK": ("BK",), "RD": ("RD", "BN", "BU", "VT"), "GN": ("GN", "GY", "OG"), "BARE": ("BARE", "PK"),
+           "YE": ("YE",), "WH": ("WH",)}
+"""Colours that a grey print gives alike (bodies within 11 of one another in CIE L*), read as one shade."""
+GREY_BODY, GREY_EDGE = (3.0, 4.0), (8.0, 14.0)
+"""How near the shade of a body and of an edge must be in grey: there is no hue to tell them by."""
 LEG = "leg"
 """A component's leg, a lug bent over, a bridge of solder: a plain grey line between two white bands."""
 LEG_SHADES = ("#6d747b", "#ffffff")
@@ -133,6 +138,8 @@ class Picture:
         self.picture = greyed(picture) if grey else picture
         self.scale, self.pen, self.grey = scale * pen, pen, grey
         self.looks = {code: self._look(code, grey) for code in (*SHADES, LEG)}
+        if grey:
+            self.looks = {code: self._together(alike) for code, alike in (*IN_GREY.items(), (LEG, (LEG,)))}
         behind = np.array([bytes_of(s) for s in BEHIND])
         self.behind = (greyed(behind) if grey else behind).astype(int)
 
@@ -142,9 +149,16 @@ class Picture:
         shades = np.array([bytes_of(s) for s in (body, ALSO.get(code, body), edge)])
         lab = lab_of(greyed(shades) if grey else shades)
         near, fade = {"WH": WHITE, "BK": INK}.get(code, (8.0, 14.0))
+        if grey and code not in ("WH", "BK"):
+            near, fade = GREY_BODY
         inside = np.maximum(alike(_table(), lab[0], near, fade), alike(_table(), lab[1], near, fade))
-        near, fade = {LEG: WHITE, "BK": (8.0, 10.0), "WH": (10.0, 10.0)}.get(code, (12.0, 24.0))
+        near, fade = {LEG: WHITE, "BK": (8.0, 10.0), "WH": (10.0, 10.0)}.get(code, GREY_EDGE if grey else (12.0, 24.0))
         return inside, alike(_table(), lab[2], near, fade)
+
+    def _together(self, codes: tuple[str, ...]) -> tuple[Floats, Floats]:
+        """The look of what may be any of these colours."""
+        looks = [self.looks[code] for code in codes]
+        return np.maximum.reduce([body for body, _ in looks]), np.maximum.reduce([edge for _, edge in looks])
 
     def rgb(self, at: Floats) -> NDArray[np.uint8]:
         rows = np.clip((at[..., 1] * self.scale).astype(int), 0, self.picture.shape[0] - 1)
