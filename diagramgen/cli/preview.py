@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from diagramgen.preview.redraw import Shown
     from diagramgen.preview.server import Board, Server
 
+PARTING = 0.3
+"""Seconds after Ctrl-C in which pages still get an answer; a second Ctrl-C cuts them short."""
+
 
 @click.command()
 @click.argument("build", type=click.Path(path_type=Path))
@@ -61,7 +64,11 @@ def preview(build: Path, port: int | None, own: Path | None, quiet: bool) -> Non
         pass
     follower.end()
     board.end()
+    # A page between two questions asks once more: it is told the end too, instead of finding nobody.
+    done.clear()
+    done.wait(PARTING)
     server.shutdown()
+    board.all_told()
     server.server_close()
     serving.join(2.0)
     if not quiet:

@@ -205,7 +205,7 @@ def _table(table: SoundTable, old: bool) -> Markup:
                     *(element("td", Plain(cell or "–")) for cell in row[1:])) for row in table.rows]
     made = element("table", element("thead", head), element("tbody", *rows))
     return element("div", made, class_="scroll old" if old else "scroll", tabindex="0", role="region",
-                   aria_label="What each position gives")
+                   aria_label="Table of positions")
 
 
 def _file(shown: Shown) -> Markup:

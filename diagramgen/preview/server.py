@@ -10,6 +10,8 @@ import os
 import secrets
 import socket
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from urllib.parse import parse_qs, urlsplit
 
@@ -33,6 +35,7 @@ class Board:
     def __init__(self, shown: Shown):
         self._news = threading.Condition()
         self._shown, self._version, self._ended, self._waiting = shown, 0, False, 0
+        self._asking = 0
 
     def hang(self, shown: Shown) -> None:
         """Show something new."""
@@ -45,6 +48,23 @@ class Board:
         with self._news:
             self._ended = True
             self._news.notify_all()
+
+    @contextmanager
+    def asking(self) -> Iterator[None]:
+        """A question, from its being heard until its answer is sent."""
+        with self._news:
+            self._asking += 1
+        try:
+            yield
+        finally:
+            with self._news:
+                self._asking -= 1
+                self._news.notify_all()
+
+    def all_told(self, patience: float = 2.0) -> bool:
+        """Wait until every question has its answer; False where one has not in that time."""
+        with self._news:
+            return self._news.wait_for(lambda: not self._asking, patience)
 
     def now(self) -> tuple[Shown, int]:
         """What is shown and its number."""
@@ -115,8 +135,9 @@ class Handler(BaseHTTPRequestHandler):
         elif name == "":
             self._answer(200, whole_page(*self.server.board.now()), "text/html; charset=utf-8")
         elif name == "next":
-            found = self.server.board.after(_number(parse_qs(parts.query).get("have", [""])[0]))
-            self._answer(200, change(*found) if found is not None else ENDED, "application/json; charset=utf-8")
+            with self.server.board.asking():
+                found = self.server.board.after(_number(parse_qs(parts.query).get("have", [""])[0]))
+                self._answer(200, change(*found) if found is not None else ENDED, "application/json; charset=utf-8")
         elif name in ("regular.ttf", "bold.ttf"):
             self._answer(200, font_path(name == "bold.ttf").read_bytes(), "font/ttf")
         else:

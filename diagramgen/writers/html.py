@@ -158,9 +158,9 @@ def _all(page: PlayerPage) -> Markup:
     table = element("table", element("thead", head), element("tbody", *rows))
     count = f"All {len(rows)} positions" if len(rows) > 1 else "The one position"
     said = f"{'Chosen positions' if page.played.chosen else count}, knobs at rest"
-    return element("section", element("details", element("summary", Plain(said)),
-                                      element("div", table, class_="scroll", tabindex="0", role="region",
-                                              aria_label=said), open=True), id="all")
+    head = element("summary", element("h2", Plain(said), id="h-all"))
+    scroll = element("div", table, class_="scroll", tabindex="0", role="region", aria_label="Table of positions")
+    return element("section", element("details", head, scroll, open=True), id="all", aria_labelledby="h-all")
 
 
 def _footer(page: PlayerPage) -> Markup:

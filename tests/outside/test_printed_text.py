@@ -61,6 +61,18 @@ def test_every_tag_and_colour_word_of_the_list_is_found_in_the_text_of_the_pdf(n
         assert row["colour"] in drawing
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_no_pdf_has_a_fault_of_syntax_and_every_svg_is_read_by_a_parser_of_xml(name):
+    files = printed(name).files
+    pdfs = [file for file in files if file.endswith(".pdf")]
+    assert "diagram.pdf" in pdfs
+    for file in pdfs:  # what `qpdf --check` looks at
+        with pikepdf.open(io.BytesIO(files[file])) as pdf:
+            assert (pdf.check_pdf_syntax() if hasattr(pdf, "check_pdf_syntax") else pdf.check()) == [], file
+    for file in files:
+        assert not file.endswith(".svg") or root_of(files[file]).tag == SVG + "svg", file
+
+
 def test_a_title_in_cyrillic_and_greek_ohm_and_micro_are_found_by_two_readers(abroad):
     data = abroad.files["diagram.pdf"]
     with pdfplumber.open(io.BytesIO(data)) as pdf:

@@ -239,3 +239,18 @@ def test_a_file_of_many_lines_and_many_problems_is_shown_in_part_and_says_so():
     assert "and 7 more" in page
     beyond = replace(many, problems=(Problem("R101", Severity.ERROR, Place("my.yaml", MOST_LINES + 9), "far"),))
     assert "<a " not in whole_page(beyond, 1).decode()
+
+
+def test_at_the_end_it_is_waited_until_a_question_that_waits_has_its_answer():
+    with served() as (server, board):
+        told = []
+        asker = threading.Thread(target=lambda: told.append(json.loads(ask(server, f"/{server.token}/next?have=0")[2])))
+        asker.start()
+        until = time.monotonic() + 20
+        while board.all_told(0.01):
+            assert time.monotonic() < until, "the question is not heard"
+        assert not told
+        board.end()
+        assert board.all_told(20)
+        asker.join(20)
+        assert told == [{"ended": True}]

@@ -1,0 +1,210 @@
+"""Spoils the program itself and asks the tests: ``python tools/mutation_score.py --count 60 --seed 1``.
+
+A seeded sample of small changes is taken from the modules of ``circuit``, ``layout`` and ``units``: a comparison, an
+operator, a number, ``and`` for ``or``, a condition turned round, a statement left out. Each is made in a copy of the
+checkout and the tests near the module are run there until one fails. Said at the end: how many were found of how many,
+a group and in all, and every one that was not, with its place, to be looked at: it is alike in what it does, or a test
+is missing. Tests that take too long with it count as found, named as such.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+GROUPS = {
+    "circuit": ("diagramgen/circuit", ("tests/circuit",)),
+    "layout": ("diagramgen/layout", ("tests/layout", "tests/fit", "tests/sheets")),
+    "units": ("diagramgen/units.py", ("tests/build/test_build_values.py", "tests/build/test_build_properties.py",
+                                      "tests/library/test_sums.py")),
+}
+"""Group -> where its modules are, and the tests near them, the nearest first."""
+COPIED = ("diagramgen", "tests", "symbols", "samples", "docs", "tools", "benchmarks", "pyproject.toml", "README.md",
+          "CHANGELOG.md")
+COMPARISONS: dict[type, str] = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "==",
+                                ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is"}
+OPERATORS: dict[type, str] = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*", ast.FloorDiv: "*",
+                              ast.Mod: "*", ast.Pow: "*", ast.BitOr: "&", ast.BitAnd: "|"}
+
+
+@dataclass(frozen=True)
+class Change:
+    """Characters of a module to put others in place of."""
+
+    file: str
+    line: int
+    start: int
+    end: int
+    new: str
+    kind: str
+    old: str
+
+    @property
+    def words(self) -> str:
+        """The place and the change in one line."""
+        return f"{self.file}:{self.line}: {self.kind}: {' '.join(self.old.split())[:90]} -> {self.new[:60]}"
+
+
+class Places:
+    """The text of a module and where its lines begin; columns of ``ast`` are bytes."""
+
+    def __init__(self, file: str, text: str):
+        self.file, self.raw = file, text.encode()
+        self.begin = [0]
+        for line in self.raw.splitlines(keepends=True):
+            self.begin.append(self.begin[-1] + len(line))
+
+    def span(self, node: ast.expr | ast.stmt) -> tuple[int, int]:
+        """First byte and the one after the last."""
+        assert node.end_lineno is not None
+        assert node.end_col_offset is not None
+        return self.begin[node.lineno - 1] + node.col_offset, self.begin[node.end_lineno - 1] + node.end_col_offset
+
+    def change(self, node: ast.expr | ast.stmt, new: str, kind: str, span: tuple[int, int] | None = None) -> Change:
+        """A change of a node, or of a part of it."""
+        start, end = span or self.span(node)
+        return Change(self.file, node.lineno, start, end, new, kind, self.raw[start:end].decode())
+
+    def source(self, node: ast.expr) -> str:
+        """A node as it is written."""
+        start, end = self.span(node)
+        return self.raw[start:end].decode()
+
+
+def changes_of(file: str, text: str) -> Iterator[Change]:
+    """Every change that can be made to a module; none to a type, a docstring or a word."""
+    at = Places(file, text)
+    for node in _running(ast.parse(text)):
+        if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in COMPARISONS:
+            new = f"{at.source(node.left)} {COMPARISONS[type(node.ops[0])]} {at.source(node.comparators[0])}"
+            yield at.change(node, f"({new})", "comparison")
+        elif isinstance(node, ast.BinOp) and type(node.op) in OPERATORS:
+            new = f"({at.source(node.left)}) {OPERATORS[type(node.op)]} ({at.source(node.right)})"
+            yield at.change(node, f"({new})", "operator")
+        elif isinstance(node, ast.BoolOp):
+            word = " or " if isinstance(node.op, ast.And) else " and "
+            yield at.change(node, f"({word.join(f'({at.source(v)})' for v in node.values)})", "and/or")
+        elif isinstance(node, ast.Constant):
+            new_value = _other(node.value)
+            if new_value is not None:
+                yield at.change(node, new_value, "constant")
+        elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
+            yield at.change(node, f"({at.source(node.operand)})", "not left out")
+        if isinstance(node, ast.If | ast.While | ast.IfExp):
+            yield at.change(node.test, f"(not ({at.source(node.test)}))", "condition turned round")
+        if isinstance(node, ast.AugAssign) or (isinstance(node, ast.Expr) and isinstance(node.value, ast.Call)):
+            yield at.change(node, "pass", "statement left out")
+
+
+def _other(value: object) -> str | None:
+    if isinstance(value, bool):
+        return str(not value)
+    if isinstance(value, int):
+        return str(value + 1)
+    return repr(value * 1.5 + (0.5 if not value else 0.0)) if isinstance(value, float) else None
+
+
+def _running(node: ast.AST) -> Iterator[ast.AST]:
+    """Nodes that run; what a type says does not."""
+    yield node
+    for name, field in ast.iter_fields(node):
+        if name in ("annotation", "returns", "decorator_list", "type_params") or isinstance(node, ast.JoinedStr):
+            continue
+        for child in field if isinstance(field, list) else [field]:
+            if isinstance(child, ast.AST):
+                yield from _running(child)
+
+
+def sample(group: str, count: int, dice: random.Random) -> list[Change]:
+    """A sample of a group's changes, every change as likely as any other."""
+    where = ROOT / GROUPS[group][0]
+    files = [where] if where.is_file() else sorted(where.rglob("*.py"))
+    every = [c for f in files for c in changes_of(f.relative_to(ROOT).as_posix(), f.read_text(encoding="utf-8"))]
+    return dice.sample(every, min(count, len(every)))
+
+
+def ordered_tests(folder: Path, change: Change, near: tuple[str, ...]) -> list[str]:
+    """Test files near a change; those that name its module come first."""
+    files = [t for n in near for t in ([folder / n] if n.endswith(".py") else sorted((folder / n).rglob("test_*.py")))]
+    module = change.file.removesuffix(".py").replace("/", ".")
+    named = {f for f in files if module in f.read_text(encoding="utf-8")}
+    return [f.relative_to(folder).as_posix() for f in sorted(files, key=lambda f: f not in named)]
+
+
+def tried(folder: Path, tests: list[str], patience: float) -> str:
+    """Run tests in a process of their own: ``found``, ``found late`` or ``not found``."""
+    child = os.fork()
+    if not child:
+        os.setsid()
+        os.chdir(folder)
+        sys.path.insert(0, str(folder))
+        silent = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silent, 1)
+        os.dup2(silent, 2)
+        import pytest
+
+        os._exit(int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests])))
+    until = time.monotonic() + patience
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return "not found" if os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0 else "found"
+        time.sleep(0.05)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return "found late"
+
+
+def main() -> int:
+    """Make the changes one after the other and say what came of them."""
+    asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    asked.add_argument("--count", type=int, default=60, help="changes in all, shared by the groups asked for")
+    asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--group", action="append", choices=list(GROUPS))
+    asked.add_argument("--patience", type=float, default=300.0, help="seconds until a run counts as found late")
+    how = asked.parse_args()
+    groups = how.group or list(GROUPS)
+    import hypothesis
+    import numpy
+    import shapely  # what every run needs is loaded once, before it forks
+
+    assert all((hypothesis, numpy, shapely))
+    tally: Counter[tuple[str, str]] = Counter()
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        for name in COPIED:
+            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy)(ROOT / name, folder / name)
+        sys.dont_write_bytecode, os.environ["PYTHONDONTWRITEBYTECODE"] = True, "1"
+        os.environ["PYTHONPATH"] = str(folder)
+        for group in groups:
+            dice = random.Random(f"{how.seed} {group}")
+            for change in sample(group, how.count // len(groups), dice):
+                file = folder / change.file
+                whole = file.read_bytes()
+                file.write_bytes(whole[:change.start] + change.new.encode() + whole[change.end:])
+                begin = time.monotonic()
+                came = tried(folder, ordered_tests(folder, change, GROUPS[group][1]), how.patience)
+                file.write_bytes(whole)
+                tally[group, came] += 1
+                print(f"{came} in {time.monotonic() - begin:.0f} s: {change.words}", flush=True)
+    for group in groups:
+        of = sum(n for (g, _), n in tally.items() if g == group)
+        print(f"{group}: {of - tally[group, 'not found']} of {of} found, {tally[group, 'found late']} of them late")
+    print(f"{sum(n for (_, c), n in tally.items() if c != 'not found')} of {tally.total()} found")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
