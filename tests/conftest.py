@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Generator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,33 @@ def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Generator[None, p
         report.outcome = "failed"
         report.longrepr = f"skipped, though nothing may be skipped here: {report.longrepr}"
     return report
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _laid_once() -> Generator[None]:
+    """The same room is laid, and the same labels are placed, once in a test process: both are pure functions.
+
+    Only equality of the whole question gives an answer again, as in the preview. Tests that run the command in a
+    process of its own, and those of router and placer, are not served from here.
+    """
+    from diagramgen import pipeline
+    from diagramgen.drawing import diagram
+    from diagramgen.drawing.labels import place_labels
+    from diagramgen.layout.partners import Remembered
+
+    laying, lay_out = Remembered(most=400), pipeline.lay_out
+    placed = lru_cache(maxsize=400)(place_labels)
+
+    def remembered(build: Any, say: Any, proof: Any, own: Any = None) -> None:
+        lay_out(build, say, proof, own or laying)
+
+    def placed_once(labels: Any, obstacles: Any, leads: Any, frame: Any) -> Any:
+        return placed(tuple(labels), tuple(obstacles), tuple(leads), frame)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pipeline, "lay_out", remembered)
+        patch.setattr(diagram, "place_labels", placed_once)
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.drawing import style
@@ -25,7 +26,7 @@ SEEDS = range(10)
 
 @cache
 def composed(name):
-    return full_size_drawing(pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml")))
+    return full_size_drawing(pipeline.subject_of(proof_of(name)))
 
 
 def found(drawing, layout):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 import shapely
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.drawing.labels import frame_of
@@ -18,7 +19,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def made(name):
-    proof = pipeline.examine(SAMPLES / f"{name}.yaml")
+    proof = proof_of(name)
     return (proof.roles, *full_size_drawing(pipeline.subject_of(proof)))
 
 

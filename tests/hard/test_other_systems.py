@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 import diagramgen
 from diagramgen.library.catalogue import shipped_files
@@ -88,7 +89,7 @@ def test_a_name_that_works_on_another_system_only_says_how_to_write_it(tmp_path:
 
 def every_name() -> set[str]:
     """What is written by print with all sheets of a build, as far as a small one has them, and the cards of symbols."""
-    proof = examine(ROOT / "samples" / "one-volume.yaml")
+    proof = proof_of("one-volume")
     return {*compose(proof, Request(sheets=PACKET)), *(f"{name}-card.svg" for name in shipped_files())}
 
 

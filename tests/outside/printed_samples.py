@@ -14,6 +14,7 @@ from pathlib import Path
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.svgLib.path import parse_path
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.drawing.diagram import Drawing, Look
@@ -74,7 +75,7 @@ def compose(proof: pipeline.Proof, request: pipeline.Request) -> Printed:
 @functools.cache
 def printed(name: str) -> Printed:
     """A sample with all its sheets, in one process once."""
-    return print_file(SAMPLES / f"{name}.yaml", pipeline.Request())
+    return compose(proof_of(name), pipeline.Request())
 
 
 @dataclass(frozen=True)

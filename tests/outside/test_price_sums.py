@@ -17,6 +17,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 import yaml
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.office.pricing import price_files, priced
@@ -111,7 +112,7 @@ def made(name: str, text: str, folder: Path, sheets: tuple[str, ...] = ("quote",
 
 def proofs(name: str, known: dict[str, pipeline.Proof] = {}) -> pipeline.Proof:  # noqa: B006 - kept for the session
     if name not in known:
-        known[name] = pipeline.examine(SAMPLES / f"{name}.yaml")
+        known[name] = proof_of(name)
     return known[name]
 
 

@@ -14,6 +14,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from printed_samples import NAMES, SAMPLES
+from sampled import proof_of
 from trace_looks import IN_GREY
 from tracer import Tracer
 
@@ -31,7 +32,7 @@ STACKED = 1.0
 
 @functools.cache
 def subject_of(name):
-    return pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml"))
+    return pipeline.subject_of(proof_of(name))
 
 
 def lug_places(layout):

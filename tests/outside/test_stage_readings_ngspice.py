@@ -8,12 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen.build.model import UNKNOWN, Build, End, Part
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.spice import netlist
 from diagramgen.library import catalogue
-from diagramgen.pipeline import examine
 from diagramgen.work import stagechecks
 from diagramgen.work.order import order_of
 
@@ -64,7 +64,7 @@ def test_readings_at_every_stop_agree_with_ngspice_on_the_partial_circuit(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(stagechecks, "read", lambda *a: real(*a, Bench(20, 0)))
-    proof = examine(SAMPLES / f"{name}.yaml")
+    proof = proof_of(name)
     assert proof.build is not None
     assert proof.layout is not None
     compared = 0

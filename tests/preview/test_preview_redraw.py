@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from sampled import read_of
 
 from diagramgen import pipeline
 from diagramgen.layout.harness import laid_with_partners
@@ -82,7 +83,7 @@ def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
 
 
 def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
-    build = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build
+    build = read_of("two-pickups-toggle").build
     laying = Remembered()
     first = layout(build, Collector(), laying)
     assert laying.reused == 0
@@ -105,7 +106,7 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
 
 
 def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
-    build = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build
+    build = read_of("two-pickups-toggle").build
     rooms = []
 
     def noted(room, hints):
@@ -125,7 +126,7 @@ def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
 
 
 def test_no_more_rooms_are_kept_than_promised():
-    build = pipeline.examine(SAMPLES / "three-singles-lever.yaml", reading=True).build
+    build = read_of("three-singles-lever").build
     laying = Remembered(most=1)
     assert layout(build, Collector(), laying) == layout(build, Collector())
     assert len(laying._laid) == 1

@@ -8,25 +8,19 @@ from __future__ import annotations
 
 import os
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen.build.model import Build
-from diagramgen.pipeline import Proof, examine
+from diagramgen.pipeline import examine
 from diagramgen.problems import Severity
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 WRONG = "wrong-on-purpose"
 GOOD = sorted(p.stem for p in SAMPLES.glob("*.yaml") if p.stem != WRONG)
 WITH_SELECTOR = ("two-pickups-toggle", "three-singles-lever", "left-handed", "baritone", "holes-in-top")
-
-
-@cache
-def proof(name: str) -> Proof:
-    """A sample read, checked, placed and routed."""
-    return examine(SAMPLES / f"{name}.yaml")
 
 
 def build(name: str) -> Build:

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Text, walk, walk_placed
@@ -18,11 +19,6 @@ from diagramgen.work.words import is_pickup
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "no-cavity", "holes-in-top"]
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 @cache

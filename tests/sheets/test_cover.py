@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 import shapely
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Group, Shape, Text, Viewport, walk
@@ -25,7 +26,7 @@ BUILDS = ["baritone", "bass-active", "one-volume", "two-pickups-toggle", "three-
 
 @cache
 def subject(name):
-    return pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml"))
+    return pipeline.subject_of(proof_of(name))
 
 
 def sheets(made, paper="a4"):

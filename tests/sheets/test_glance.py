@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Shape, Text, walk
@@ -15,11 +16,6 @@ from diagramgen.sheets.glance import glance
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 @cache

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Text, walk_placed
@@ -17,11 +18,6 @@ from diagramgen.work.jobpapers import ALL, cells, handles, pickups, positions
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "bass-active", "no-cavity"]
 MAKERS = {"intake": intake_sheets, "closing": closing_sheets}
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 @cache

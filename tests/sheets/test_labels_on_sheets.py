@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sampled import read_of
 
-from diagramgen import pipeline
 from diagramgen.cli import group
 from diagramgen.drawing.scene import Role, Text, walk
 from diagramgen.geometry import Box, Point, box_around
@@ -27,7 +27,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def build(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml", reading=True).build
+    return read_of(name).build
 
 
 @cache

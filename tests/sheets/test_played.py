@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.build.model import Build
@@ -16,13 +17,6 @@ from diagramgen.sheets.playerpage import player_page
 from diagramgen.sheets.soundwords import coil_words, network_words, reading_words
 
 ROOT = Path(__file__).resolve().parents[2]
-_PROOFS: dict[str, pipeline.Proof] = {}
-
-
-def proof_of(name):
-    if name not in _PROOFS:
-        _PROOFS[name] = pipeline.examine(ROOT / "samples" / f"{name}.yaml")
-    return _PROOFS[name]
 
 
 def leads_of(proof):

@@ -9,6 +9,7 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.drawing.braids import SHORT
@@ -21,11 +22,6 @@ from diagramgen.sheets.diagrams import mirrored, player
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 @cache

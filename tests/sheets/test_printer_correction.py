@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.cli.printing import print_
@@ -22,7 +23,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def subject(name="one-volume"):
-    return pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml"))
+    return pipeline.subject_of(proof_of(name))
 
 
 def corrected(x, y, name="one-volume"):

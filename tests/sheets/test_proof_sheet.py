@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sampled import proof_of
+
 from diagramgen.drawing.scene import Text, walk
-from diagramgen.pipeline import examine, subject_of
+from diagramgen.pipeline import subject_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.proof import proof_sheets
 
@@ -13,7 +15,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def words(name: str) -> list[str]:
-    proof = examine(ROOT / "samples" / f"{name}.yaml")
+    proof = proof_of(name)
     assert proof.chart is not None
     makers = proof_sheets(proof.chart, proof.problems, subject_of(proof).job, PAPERS["a4"])
     sheets = [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
@@ -21,7 +23,7 @@ def words(name: str) -> list[str]:
 
 
 def test_every_state_stands_on_the_sheet_with_its_network() -> None:
-    proof = examine(ROOT / "samples" / "three-singles-lever.yaml")
+    proof = proof_of("three-singles-lever")
     assert proof.chart is not None
     found = words("three-singles-lever")
     for _, result in proof.chart.each():
@@ -29,7 +31,7 @@ def test_every_state_stands_on_the_sheet_with_its_network() -> None:
 
 
 def test_the_file_check_of_the_diagram_stands_on_the_proof() -> None:
-    proof = examine(ROOT / "samples" / "one-volume.yaml")
+    proof = proof_of("one-volume")
     assert proof.checksum in words("one-volume")
 
 

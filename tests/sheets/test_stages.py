@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
@@ -18,11 +18,6 @@ from diagramgen.work.order import GROUPS
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["bass-active", "one-volume", "two-pickups-toggle", "three-singles-lever", "no-cavity"]
 DRAWN = (Role.LEAD_BODY, Role.LEG)
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 def sheets(name, paper="a4", stages=None):

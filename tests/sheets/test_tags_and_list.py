@@ -6,6 +6,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen import pipeline
 from diagramgen.drawing.scene import Role, Text, walk
@@ -19,7 +20,7 @@ NAMES = ["baritone", "one-volume", "two-pickups-toggle", "left-handed", "holes-i
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_tag_stands_on_the_drawing_or_the_list_says_that_it_does_not(name):
-    proof = pipeline.examine(SAMPLES / f"{name}.yaml")
+    proof = proof_of(name)
     subject, paper = pipeline.subject_of(proof), PAPERS["a3"]
     makers = diagrams.full_size(subject, paper) if subject.layout.to_scale else diagrams.enlarged(subject, paper)
     drawn = Counter(m.text.split(" ")[0] for make in makers for m in walk(make(1, 1))

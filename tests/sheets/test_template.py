@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 from shapely import LineString
 from shapely import box as shapely_box
 
@@ -27,7 +28,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def subject(name):
-    return pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml"))
+    return pipeline.subject_of(proof_of(name))
 
 
 @cache

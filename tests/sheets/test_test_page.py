@@ -6,9 +6,10 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen.drawing.scene import Text, walk
-from diagramgen.pipeline import examine, subject_of
+from diagramgen.pipeline import subject_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.testpage import test_sheets as sheets_of
 from diagramgen.work.continuity import switched, wired
@@ -21,7 +22,7 @@ NAMES = ("baritone", "bass-active", "three-singles-lever", "two-pickups-toggle",
 @cache
 def page(name: str, paper: str = "a4") -> tuple[str, ...]:
     """The text of each sheet, cell lines joined by blanks."""
-    proof = examine(SAMPLES / f"{name}.yaml")
+    proof = proof_of(name)
     makers = sheets_of(proof.chart, subject_of(proof), PAPERS[paper])
     sheets = [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
     return tuple(" ".join(mark.text for mark in walk(sheet) if isinstance(mark, Text)) for sheet in sheets)
@@ -29,7 +30,7 @@ def page(name: str, paper: str = "a4") -> tuple[str, ...]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_check_stands_on_the_page(name: str) -> None:
-    build = examine(SAMPLES / f"{name}.yaml").build
+    build = proof_of(name).build
     assert build is not None
     whole = " ".join(page(name))
     for closure in closures(build):

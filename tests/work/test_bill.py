@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sampled import proof_of, read_of
 
 from diagramgen import pipeline
 from diagramgen.problems import Collector
@@ -25,7 +26,7 @@ EMPTY = PriceFile("shop.yaml", Currency("EUR"), None, True, Decimal("0.01"), Fal
 
 @cache
 def listed(name):
-    proof = pipeline.examine(SAMPLES / f"{name}.yaml")
+    proof = proof_of(name)
     return buying_list(proof.layout, proof.rows, pipeline.changes_of(proof))
 
 
@@ -123,7 +124,7 @@ def test_a_part_without_a_price_is_said_and_the_total_is_incomplete():
     assert not made.complete
     assert {p.code for p in said} == {"J601"}
     places = {p.place.line for p in said if p.place.file.endswith("two-pickups-toggle.yaml")}
-    parts = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build.parts
+    parts = read_of("two-pickups-toggle").build.parts
     assert places == {parts[n].place.line for n in ("neck-cap", "bridge-cap", "bleed")}
     assert made.total == 14
     assert any("film capacitor" in words for words in made.missing)
@@ -132,8 +133,8 @@ def test_a_part_without_a_price_is_said_and_the_total_is_incomplete():
 
 def test_a_price_by_name_goes_before_values_and_values_before_the_kind():
     file = prices("kinds:\n  pot-24: 5\n  pot-24, 500k log: 6\nparts:\n  neck-tone: 7\n")
-    parts = pipeline.examine(SAMPLES / "two-pickups-toggle.yaml", reading=True).build.parts
-    found = pipeline.examine(SAMPLES / "two-pickups-toggle-found.yaml", reading=True).build.parts
+    parts = read_of("two-pickups-toggle").build.parts
+    found = read_of("two-pickups-toggle-found").build.parts
     assert price_of(parts["neck-tone"], file).amount == 7
     assert price_of(parts["bridge-tone"], file).amount == 6
     assert price_of(found["bridge-tone"], file).amount == 5

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen import pipeline
 from diagramgen.work.buying import Figure, buying_list, counted, specs
@@ -13,11 +13,6 @@ from diagramgen.work.changes import counts
 from diagramgen.work.leadlist import wire_totals
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
-
-
-@cache
-def proof(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml")
 
 
 def listed(name):

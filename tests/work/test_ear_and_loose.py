@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen.build.reader import read_build
 from diagramgen.library import catalogue
-from diagramgen.pipeline import Proof, examine
+from diagramgen.pipeline import examine
 from diagramgen.problems import Collector
 from diagramgen.sources import Sources
 from diagramgen.work.eartest import TapTest, battery_tests, coil_words, tap_tests
@@ -19,11 +19,6 @@ from diagramgen.work.loose import loose_parts
 SAMPLES = Path(__file__).parents[2] / "samples"
 NAMES = ("one-volume", "two-pickups-toggle", "baritone", "holes-in-top", "bass-active", "three-singles-lever",
          "left-handed", "no-cavity")
-
-
-@cache
-def proof(name: str) -> Proof:
-    return examine(SAMPLES / f"{name}.yaml")
 
 
 def taps(name: str) -> tuple[TapTest, ...]:

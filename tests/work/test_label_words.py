@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from sampled import read_of
+
 from diagramgen import pipeline
 from diagramgen.problems import Collector, Severity
 from diagramgen.work.labels import (
@@ -23,7 +25,7 @@ NAMES = [p.stem for p in sorted(SAMPLES.glob("*.yaml")) if p.stem != "wrong-on-p
 
 @cache
 def build(name):
-    return pipeline.examine(SAMPLES / f"{name}.yaml", reading=True).build
+    return read_of(name).build
 
 
 def from_text(tmp_path, text, name="b.yaml"):

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 import random
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen.layout.model import Layout
-from diagramgen.pipeline import Proof, examine
 from diagramgen.work.joining import work_of
 from diagramgen.work.order import RULES, Step, arranged, befores, consistent, order_of, steps_of
 from diagramgen.work.stagechecks import stage_checks
@@ -18,11 +17,6 @@ from diagramgen.work.stagechecks import stage_checks
 SAMPLES = Path(__file__).parents[2] / "samples"
 NAMES = ("one-volume", "two-pickups-toggle", "baritone", "holes-in-top", "bass-active", "three-singles-lever",
          "left-handed", "no-cavity")
-
-
-@cache
-def proof(name: str) -> Proof:
-    return examine(SAMPLES / f"{name}.yaml")
 
 
 def plan(name: str) -> Layout:

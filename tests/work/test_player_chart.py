@@ -6,8 +6,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
-from diagramgen.pipeline import examine
 from diagramgen.work.playerchart import PlayerChart, player_chart
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -15,7 +15,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def chart_of(name: str) -> PlayerChart:
-    found = examine(SAMPLES / f"{name}.yaml").chart
+    found = proof_of(name).chart
     assert found is not None
     return player_chart(found)
 

@@ -5,24 +5,19 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of as proof
 
 from diagramgen.geometry import Point
-from diagramgen.pipeline import Proof, examine
+from diagramgen.pipeline import examine
 from diagramgen.work.fanout import CLEAR, blocked, jacket_end, spread
 from diagramgen.work.preparation import Preparation, preparation
 from diagramgen.work.sleeves import THREE_TO_ONE, TWO_TO_ONE, bundle, sleeve_for
 from diagramgen.work.spool import cut_lists, first_fit
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-
-
-@cache
-def proof(name: str) -> Proof:
-    return examine(SAMPLES / f"{name}.yaml")
 
 
 def prepared(name: str, spool: float = 0.0) -> Preparation:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
-from diagramgen.pipeline import Proof, examine
+from diagramgen.pipeline import Proof
 from diagramgen.work.testplan import closures, ground_checks, plug_readings
 
 ROOT = Path(__file__).parents[2]
@@ -14,7 +15,7 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.fixture(scope="module")
 def lever() -> Proof:
-    return examine(ROOT / "samples" / "three-singles-lever.yaml")
+    return proof_of("three-singles-lever")
 
 
 def test_a_two_pole_five_way_closes_two_throws_in_positions_two_and_four(lever: Proof) -> None:
@@ -35,7 +36,7 @@ def test_every_grounded_case_is_asked_under_one_ohm(lever: Proof) -> None:
 
 
 def test_metal_no_lead_grounds_is_said_to_read_open() -> None:
-    proof = examine(ROOT / "samples" / "wrong-on-purpose.yaml")
+    proof = proof_of("wrong-on-purpose")
     assert proof.build is not None
     said = {one.what: one.expected for one in ground_checks(proof.build)}
     assert said["case of blend"].startswith("open")
@@ -56,6 +57,6 @@ def test_readings_at_the_plug_hold_the_coil_beside_the_volume(lever: Proof) -> N
 
 
 def test_an_active_output_gets_no_ohm_figure() -> None:
-    proof = examine(ROOT / "samples" / "bass-active.yaml")
+    proof = proof_of("bass-active")
     assert proof.chart is not None
     assert {row.at_ten.kind for row in plug_readings(proof.chart)} == {"not meaningful"}

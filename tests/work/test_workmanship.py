@@ -7,9 +7,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from sampled import proof_of
 
 from diagramgen.layout.model import Layout
-from diagramgen.pipeline import examine
 from diagramgen.work.workmanship import ALWAYS, BRAIDED, IN_THE_AIR, figures_for
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -29,7 +29,7 @@ PUBLISHED = {
 
 @cache
 def plan(name: str) -> Layout:
-    found = examine(SAMPLES / f"{name}.yaml").layout
+    found = proof_of(name).layout
     assert found is not None
     return found
 
