@@ -137,6 +137,7 @@ class Picture:
     def __init__(self, picture: NDArray[np.uint8], scale: float, pen: float = 1.0, grey: bool = False) -> None:
         self.picture = greyed(picture) if grey else picture
         self.scale, self.pen, self.grey = scale * pen, pen, grey
+        self.indices = index_of(self.picture)
         self.looks = {code: self._look(code, grey) for code in (*SHADES, LEG)}
         if grey:
             self.looks = {code: self._together(alike) for code, alike in (*IN_GREY.items(), (LEG, (LEG,)))}
@@ -161,16 +162,19 @@ class Picture:
         return np.maximum.reduce([body for body, _ in looks]), np.maximum.reduce([edge for _, edge in looks])
 
     def rgb(self, at: Floats) -> NDArray[np.uint8]:
+        return self.picture[self._pixels(at)]
+
+    def _pixels(self, at: Floats) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
         rows = np.clip((at[..., 1] * self.scale).astype(int), 0, self.picture.shape[0] - 1)
         cols = np.clip((at[..., 0] * self.scale).astype(int), 0, self.picture.shape[1] - 1)
-        return self.picture[rows, cols]
+        return rows, cols
 
     def likeness(self, code: str, at: Floats, heading: Floats) -> Floats:
         """How much the cross-section at each place looks like a lead of this colour, 0 to 1."""
         across, rim = (LEG_ACROSS, LEG_RIM) if code == LEG else (ACROSS, RIM)
         offsets = np.array([*across, -rim, rim])
         normal = np.stack([-np.sin(heading), np.cos(heading)], axis=-1)
-        seen = index_of(self.rgb(at[..., None, :] + offsets[:, None] * normal[..., None, :]))
+        seen = self.indices[self._pixels(at[..., None, :] + offsets[:, None] * normal[..., None, :])]
         body, edge = self.looks[code]
         # White on white is told by its edges alone.
         share = {"WH": 0.2, LEG: 0.75}.get(code, 0.5)

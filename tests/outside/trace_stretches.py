@@ -132,6 +132,9 @@ def as_tag(points: Floats) -> Tag | None:
     middle = points.min(axis=0) / 2 + points.max(axis=0) / 2
     return Tag(middle, angle, wide / 2 + FRAME, high / 2 + FRAME)
 
+PLAIN = 0.85
+"""Least likeness of a place at which a lead is plainly there, 0 to 1."""
+
 
 class Follower(Picture):
     """Finds the stretches of leads in a picture."""
@@ -216,18 +219,20 @@ class Follower(Picture):
 
     def _seed(self, code: str, at: Floats) -> tuple[Floats, float] | None:
         """The middle and heading of the lead at a place, where one is plainly there."""
-        angles = np.arange(0, math.pi, math.pi / 24)[:, None, None]
-        lateral = np.arange(-0.32, 0.33, 0.04)[None, :, None]
-        along = np.array([-0.3, -0.15, 0.0, 0.15, 0.3])[None, None, :]
-        ahead = np.stack(np.broadcast_arrays(np.cos(angles), np.sin(angles)), axis=-1)
-        side = np.stack([-ahead[..., 1], ahead[..., 0]], axis=-1)
-        places = at + lateral[..., None] * side + along[..., None] * ahead
-        like = self.likeness(code, places, np.broadcast_to(angles, places.shape[:-1])).mean(axis=-1)
-        like = like - 0.02 * np.abs(lateral[..., 0])
-        a, b = np.unravel_index(int(np.argmax(like)), like.shape)
-        if like[a, b] < 0.85:
-            return None
-        return places[a, b, 2], float(angles[a, 0, 0])
+        angles, lateral = (g.ravel() for g in np.meshgrid(
+            np.arange(0, math.pi, math.pi / 24), np.arange(-0.32, 0.33, 0.04), indexing="ij"))
+        ahead = np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+        middles = at + lateral[:, None] * np.stack([-ahead[:, 1], ahead[:, 0]], axis=-1)
+        like, left = -0.02 * np.abs(lateral), np.arange(len(angles))
+        along = (0.0, -0.3, 0.3, -0.15, 0.15)
+        for looked, far in enumerate(along, 1):
+            # Only what may still come to be plainly there is looked at on.
+            like[left] += self.likeness(code, middles[left] + far * ahead[left], angles[left]) / len(along)
+            left = left[like[left] + 1 - looked / len(along) >= PLAIN]
+            if not len(left):
+                return None
+        best = left[np.argmax(like[left])]
+        return middles[best], float(angles[best])
 
     def _both_ways(self, code: str, at: Floats, heading: float) -> Stretch:
         ahead, first = self._follow(code, at, heading)
