@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 import pypdfium2
 import pytest
-from printed_samples import NAMES, SAMPLES
+from printed_samples import NAMES
 from sampled import proof_of
 from trace_looks import IN_GREY
 from tracer import Tracer
