@@ -7,6 +7,7 @@ import random
 import shutil
 import subprocess
 from functools import cache
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -28,23 +29,29 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 SAMPLES = [p for p in sorted((ROOT / "samples").glob("*.yaml")) if readable(p) and not p.stem.endswith("-found")]
 OPEN = 1e9
 """ohm above which only open contacts and leaks conduct."""
+ACTIVE = ("baritone", "bass-active")
 STATES = 6
 """States of a sample metered at most, knobs at rest and all at 0 in each."""
 
 
 def metered(decks: list[str], folder: Path) -> list[float]:
-    """ohm at the plug of each deck; decks that differ only in words are run once."""
-    known: dict[str, float] = {}
-    for deck in decks:
-        key = "\n".join(line for line in deck.splitlines() if not line.startswith("*"))
-        if key not in known:
-            (folder / "deck.cir").write_text(deck, encoding="ascii")
-            (folder / "ohms.txt").unlink(missing_ok=True)
-            done = subprocess.run([str(NGSPICE), "-b", "deck.cir"], cwd=folder, capture_output=True, text=True,
-                                  timeout=60, check=False)
-            assert (folder / "ohms.txt").exists(), done.stderr + done.stdout
-            known[key] = float((folder / "ohms.txt").read_text().split()[-1]) / 1e-6
-    return [known["\n".join(line for line in deck.splitlines() if not line.startswith("*"))] for deck in decks]
+    """ohm at the plug of each deck, all in one process; decks that differ only in words are run once."""
+    keys = ["\n".join(line for line in deck.splitlines() if not line.startswith("*")) for deck in decks]
+    known = dict.fromkeys(keys, math.nan)
+    for i, (key, deck) in enumerate(zip(keys, decks, strict=True)):
+        if keys.index(key) == i:
+            (folder / f"deck{i}.cir").write_text(deck.replace("ohms.txt", f"ohms{i}.txt"), encoding="ascii")
+    runs = [line for key in known for line in (f"source deck{keys.index(key)}.cir", "remcirc")]
+    (folder / "all.cir").write_text("\n".join(["* all decks", ".control", *runs, "quit", ".endc", ".end", ""]),
+                                    encoding="ascii")
+    done = subprocess.run([str(NGSPICE), "-b", "all.cir"], cwd=folder, capture_output=True, text=True,
+                          timeout=120, check=False)
+    for key in known:
+        read = folder / f"ohms{keys.index(key)}.txt"
+        assert read.exists(), done.stderr + done.stdout
+        known[key] = float(read.read_text().split()[-1]) / 1e-6
+        read.unlink()
+    return [known[key] for key in keys]
 
 
 def deck(build: Build, state: dict[str, str], knobs: dict[str, float]) -> str:
@@ -67,21 +74,22 @@ def simulated(path: Path) -> Run:
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_a_fault_is_found_again_from_what_ngspice_reads(path: Path, tmp_path: Path) -> None:
     run = simulated(path)
-    if np.isnan(run.ohms[0]).all():
-        pytest.skip("an active output: no ohm figure at the plug means anything")
+    if path.stem in ACTIVE:
+        assert np.isnan(run.ohms[0]).all(), "through a board no ohm figure at the plug means anything"
+        return
     rng = random.Random(11)
     laid = run.wiring
     states = range(min(STATES, len(laid.states)))
     of = groups(run)
     first = three = count = 0
-    for number, fault in enumerate(run.faults[1:], start=1):
-        if not possible(fault):
-            continue
-        made = injected(laid.build, fault)
-        where = [(k, s) for k in (0, len(laid.settings) - 1) for s in states]
-        decks = [deck(made, dict(laid.states[s]), dict(laid.settings[k].knobs)) for k, s in where]
+    where = [(k, s) for k in (0, len(laid.settings) - 1) for s in states]
+    faults = [(number, fault) for number, fault in enumerate(run.faults[1:], start=1) if possible(fault)]
+    decks = [deck(made, dict(laid.states[s]), dict(laid.settings[k].knobs))
+             for made in (injected(laid.build, fault) for _, fault in faults) for k, s in where]
+    read = iter(metered(decks, tmp_path))
+    for number, fault in faults:
         sights = []
-        for (k, s), ohms in zip(where, metered(decks, tmp_path), strict=True):
+        for (k, s), ohms in zip(where, islice(read, len(where)), strict=True):
             mine = run.ohms[number, k, s]
             if math.isnan(mine):
                 continue
