@@ -1,0 +1,63 @@
+"""Facts of single steps that whole prints hide: a spoilt constant there changes no sample's words."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from circuits import built, sample
+
+from diagramgen.circuit.sounds import GRID, HIGHEST, LOWEST, STEPS, _peak
+from diagramgen.circuit.spice import netlist
+from diagramgen.circuit.trial import Trial
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+COIL = """
+parts:
+  coil: {symbol: single-coil, values: {resistance: 6k, inductance: 2.5 H, capacitance: 100p, loss: 470k, kick: plus}}
+  output: jack-mono-open
+leads:
+  - coil.finish -> output.tip
+  - coil.start -> output.sleeve
+"""
+
+
+@pytest.mark.parametrize("between", [-0.45, -0.2, 0.0, 0.31, 0.49])
+def test_the_top_of_a_parabola_between_two_frequencies_is_found_exactly(between):
+    """The parabola through three equally spaced points is the parabola itself (algebra)."""
+    at, bend, top = 211 + between, 0.04, 7.5
+    curve = top - bend * (np.arange(STEPS + 1) - at) ** 2
+    power = 10 ** (np.concatenate([[-40.0, -3.0], curve]) / 20)  # at 50 Hz, 100 Hz, then over the grid
+    frequency, height = _peak(power)
+    assert frequency == pytest.approx(LOWEST * (HIGHEST / LOWEST) ** (at / STEPS), rel=1e-9)
+    assert height == pytest.approx(top + 3.0, abs=1e-9)
+    assert GRID[211 - 1] < frequency < GRID[211 + 1]
+
+
+def test_the_netlist_loads_the_tip_with_the_stated_cable_and_amplifier():
+    """3.5 m at 97 pF/m are 339.5 pF."""
+    text = netlist(built(COIL + "load: {cable: 3.5 m, cable capacitance: 97 pF/m, amplifier: 680k}\n"), {})
+    (cable,) = re.findall(r"(?m)^c_cable_tip \S+ 0 (\S+)$", text)
+    (amplifier,) = re.findall(r"(?m)^r_amplifier_tip \S+ 0 (\S+)$", text)
+    assert float(cable) == pytest.approx(339.5e-12, rel=1e-11)
+    assert float(amplifier) == 680e3
+
+
+def test_the_netlist_takes_off_what_a_meter_does_not_see_before_it_meters():
+    """A core's loss is no conductor, and no amplifier hangs on the plug while the meter does."""
+    lines = netlist(built(COIL), {}).splitlines()
+    before = lines[: lines.index("op")]
+    off = {m[1] for line in before if (m := re.fullmatch(r"alter @(\S+)\[resistance\] = 1e15", line))}
+    losses = {line.split()[0] for line in lines if line.endswith(" 470000")}
+    assert len(losses) == 1
+    assert off == losses | {"r_amplifier_tip"}
+
+
+@pytest.mark.parametrize("name", ["baritone", "two-pickups-toggle", "three-singles-lever", "left-handed"])
+def test_the_quick_look_of_the_repair_takes_a_good_build_for_good(name):
+    build = sample(SAMPLES / f"{name}.yaml")
+    trial = Trial(build)
+    assert trial.promises
+    assert trial.may(build.leads)
