@@ -63,7 +63,7 @@ def cold_starts(build: Path) -> None:
 
 def recoloured(line: str) -> str:
     """The line of a lead in another colour; the same where it names none."""
-    return re.sub(r", (white|black|red|green|yellow|blue)\b", lambda m: ", blue" if m[1] != "blue" else ", red", line,
+    return re.sub(r", (white|black|red|green|yellow|blue|grey|brown|orange|violet|pink)\b", lambda m: ", blue" if m[1] != "blue" else ", red", line,
                   count=1)
 
 
@@ -101,12 +101,12 @@ def redraws(build: Path) -> None:
             return time.process_time() - begin
 
         drawn(Redraw(file), text)  # what is loaded once
-        for lead in leads[:: max(1, len(leads) // LEADS)][:LEADS]:
-            for name, change in CHANGES.items():
+        for name, change in CHANGES.items():
+            able = [lead for lead in leads if change(lead) != lead]
+            for lead in able[:: max(1, len(able) // LEADS)][:LEADS]:
                 drawer = Redraw(file)
-                if change(lead) != lead:
-                    first.append(drawn(drawer, text))
-                    again[name].append(drawn(drawer, text.replace(lead, change(lead), 1)))
+                first.append(drawn(drawer, text))
+                again[name].append(drawn(drawer, text.replace(lead, change(lead), 1)))
     one = statistics.median(first)
     print(f"Preview of {build.stem}, {len(leads)} leads: first drawing {one:.2f} s; after one lead is")
     for name, found in again.items():

@@ -87,7 +87,7 @@ def read_quantity(text: str, kind: Quantity, allow_zero: bool = False) -> float:
 def _letter_code(text: str, kind: Quantity) -> float | None:
     """IEC 60062 letter code: the prefix letter stands for the decimal point (4k7, R47, n47)."""
     found = re.fullmatch(r"(\d*)([pnumkKMGRrLH])(\d+)", text)
-    if not found or not (found[1] or found[3]):
+    if not found:
         return None
     letter = {"K": "k", "R": "", "r": "", "L": "m"}.get(found[2], found[2])
     if found[2] in "RrL" and kind is not RESISTANCE:

@@ -27,7 +27,8 @@ class Catalogue(Mapping[str, Symbol]):
         if name not in self._read:
             path = self._files[name]
             data = _own_bytes(path, self.say)
-            self._read[name] = None if data is None else load(data, path.name, self.say)
+            self._read[name] = None if data is None else (
+                _without_fault(data, path.name) or load(data, path.name, self.say))
         symbol = self._read[name]
         if symbol is None:
             raise KeyError(name)
@@ -89,6 +90,14 @@ def _own_bytes(path: Path, say: Collector) -> bytes | None:
     say.error("S121", Place(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
               "Put the file itself there, and see that you may read it.")
     return None
+
+
+@lru_cache(maxsize=256)
+def _without_fault(data: bytes, file: str) -> Symbol | None:
+    """A symbol of which nothing is to be said: the same bytes are read once, however often a build is drawn."""
+    say = Collector()
+    symbol = load(data, file, say)
+    return None if any(True for _ in say) else symbol
 
 
 def load(data: bytes, file: str, say: Collector) -> Symbol | None:

@@ -86,6 +86,8 @@ def test_a_length_is_read_as_written(text, mm):
 def test_a_length_below_zero_is_an_offset_where_one_is_allowed():
     assert read_length("-1 1/2 in", allow_negative=True) == pytest.approx(-38.1)
     assert read_length("-5", allow_negative=True) == -5.0
+    assert read_length("0.5", allow_negative=True) == 0.5
+    assert read_length("0", allow_negative=True) == 0.0
     assert read_length("3000") == 3000.0
     assert read_length("-3000", allow_negative=True) == -3000.0
     for text in ("-5", "3000.1", "-3000.1", "3/8", "1/0 in", "1,5", "wide"):

@@ -185,3 +185,18 @@ def test_a_users_symbol_may_not_take_the_name_of_a_shipped_one(tmp_path: Path) -
     assert catalogue["probe"].kind == "probe switch"
     assert catalogue["pot-24"].name == "pot-24"
     assert len(catalogue) == len(shipped_files()) + 1
+
+
+def test_a_symbol_is_read_once_until_its_bytes_change_and_its_faults_are_said_every_time(tmp_path: Path) -> None:
+    file = tmp_path / "probe.yaml"
+    file.write_text(GOOD, encoding="utf-8")
+    first = with_own(tmp_path, Collector())["probe"]
+    assert with_own(tmp_path, Collector())["probe"] is first
+    file.write_text(GOOD.replace("10 mm", "11 mm"), encoding="utf-8")
+    changed = with_own(tmp_path, Collector())["probe"]
+    assert changed.dimensions != first.dimensions
+    file.write_text(GOOD.replace("symbol: probe", "symbol: prob"), encoding="utf-8")
+    for _ in range(2):
+        say = Collector()
+        with_own(tmp_path, say).get("probe")
+        assert [p.code for p in say] == ["S110"]
