@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from diagramgen.build.model import End
 from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
 from diagramgen.drawing.coverings import wire_marks
+from diagramgen.drawing.crop import mouth_labels
 from diagramgen.drawing.earths import earth_marks
 from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
@@ -51,6 +52,8 @@ class Look:
     """Parts that stand out."""
     glance: bool = False
     """Wires counted on each joint, 0 and 10 at the arrow of each knob."""
+    mouths: bool = False
+    """Said at each mouth what lies beyond it that is not drawn."""
     ends: tuple[Ends, ...] = ()
     """What stands at the ends of a selector's travel."""
 
@@ -152,7 +155,8 @@ def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -
             wanted.append(of_own_part(shown, part, layout.parts.values()))
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     neck = neck_angle(layout)
-    for said in look.ends if neck is not None else ():
+    wanted += mouth_labels(layout, look.small_height) if look.mouths else ()
+    for said in (e for e in look.ends if e.part in layout.parts) if neck is not None else ():
         wanted += end_labels(layout.parts[said.part], said, neck or 0.0, look.small_height)
     wanted += [hinge_label(r, look.small_height) for r in layout.regions.values() if hinge_side(r)]
     if look.tags:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+from diagramgen.drawing.crop import cropped
 from diagramgen.drawing.diagram import Drawing, Look, draw, has_wall
 from diagramgen.drawing.foldout import foldouts
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Sheet, Text, Viewport
@@ -271,25 +272,63 @@ def _free(width: float, height: float, taken: Sequence[Box], room: Box) -> Point
 
 
 def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
-    """One page for the bench wall, one paper size up, as large as the page allows (at most 3:1).
+    """Pages for the bench wall, one paper size up: the whole plan as large as the page allows (at most 3:1), then
+    cavities by themselves where that shows them much larger.
 
-    A printer that lacks the larger paper fits it to the smaller: this page is not for measuring.
+    A printer that lacks the larger paper fits it to the smaller: these pages are not for measuring.
     """
+    whole = _bench(subject, paper)
+    alone = cavities_alone(subject, paper)
+    return [whole, *(_bench(replace(subject, layout=cropped(subject.layout, name)), paper, name) for name in alone)]
+
+
+GAIN = 1.4
+"""A cavity gets a bench page of its own where it is drawn this much larger than on that of the whole plan."""
+FULL_OF = 3
+"""And where at least so many parts stand in it."""
+LEGIBLE = 0.6
+"""A plan made smaller than this is an overview: only parts are named, and every cavity gets a page of its own."""
+TWICE = 2.0
+"""Larger than this a cavity by itself is not drawn: 2:1 is read at arm's length."""
+
+
+def cavities_alone(subject: Subject, paper: Paper) -> list[str]:
+    """The cavities that get bench pages of their own, in the order of the plan."""
+    layout = subject.layout
+    if not layout.to_scale:
+        return []
+    lying = larger(paper).landscape()
+    whole = _enlargement(layout.box, _bench_room(lying, True))
+    least = FULL_OF if whole >= LEGIBLE else 1
+    return [
+        name for name, region in layout.regions.items()
+        if has_wall(region) and sum(p.region == name for p in layout.parts.values()) >= least
+        and min(_enlargement(region.box, _bench_room(lying, True)), TWICE) >= GAIN * whole
+    ]
+
+
+def _bench_room(lying: Paper, with_panel: bool) -> Box:
+    return Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2 - (PANEL if with_panel else 0.0),
+               lying.height - MARGIN - FOOT - STRIP - 2)
+
+
+def _bench(subject: Subject, paper: Paper, cavity: str = "") -> SheetMaker:
+    """One bench page, of the whole plan or of a cavity alone."""
     # The only drawing of a build that was not measured stays on the paper that was asked for.
     lying = (larger(paper) if subject.layout.to_scale else paper).landscape()
     beside = bool(foldouts(subject.layout)) or bool(subject.notes)
     for with_panel in (True,) if beside else (False, True):
-        room = Box(MARGIN + 2, MARGIN + HEAD + 2, lying.width - MARGIN - 2 - (PANEL if with_panel else 0.0),
-                   lying.height - MARGIN - FOOT - STRIP - 2)
-        scale = _enlargement(subject.layout.box, room)
+        room = _bench_room(lying, with_panel)
+        scale = min(_enlargement(subject.layout.box, room), TWICE if cavity else math.inf)
         box = subject.layout.box
         wide = Box(box.left * scale, box.top * scale, box.right * scale, box.bottom * scale)
         look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8,
-                    glance=True, ends=subject.glance.ends)
+                    glance=scale >= LEGIBLE, mouths=bool(cavity), ends=subject.glance.ends,
+                    tags=scale >= LEGIBLE, lug_names=scale >= LEGIBLE, values=scale >= LEGIBLE)
         drawing, layout = drawn(subject, scale, _centred(wide, room), look, room)
         extra = [] if with_panel else _in_free_corners(subject, _taken(drawing, layout), room)
         if with_panel or extra:
-            return [_bench_page(subject, lying, drawing, room, scale, extra)]
+            return _bench_page(subject, lying, drawing, room, scale, extra, cavity)
     raise AssertionError("unreachable: the panel holds the cautions")
 
 
@@ -317,11 +356,12 @@ def _enlargement(box: Box, room: Box) -> float:
 
 
 def _bench_page(
-    subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark]
+    subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark], cavity: str
 ) -> SheetMaker:
     true = subject.layout.to_scale
     side = "player's side" if subject.layout.mirrored else "solder side"
     stamp = f"{view_words(subject)}, {number(scale, 2)}:1" if true else f"{side}, placed automatically"
+    stamp = f"{cavity} alone: {stamp}" if cavity else stamp
 
     def make(n: int, of: int) -> Sheet:
         frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)

@@ -95,7 +95,7 @@ def key(subject: Subject, paper: Paper, pieces: Pieces, number: int, count: int)
     scale = min(inner.width / pieces.plan.width, inner.height / pieces.plan.height)
     shift = moved(Point(inner.centre.x - pieces.plan.centre.x * scale, inner.centre.y - pieces.plan.centre.y * scale))
     place = scaled(scale).then(shift)
-    look = Look(tags=False, small_height=1.8, name_height=2.5)
+    look = Look(tags=False, lug_names=False, values=False, small_height=1.8, name_height=2.5)
     drawing = draw(seen(subject.layout, place), subject.roles, look, inner)
     figure = Group(drawing.marks, "key", "the whole plan, made small", Kind.FIGURE)
     marks: list[Mark] = [*page.marks, Viewport(inner, Transform(), (figure,), min(1.0, scale))]
