@@ -490,10 +490,9 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     pictures: dict[str, Sheet] = {}
     if made.get("diagram"):
         pictures["diagram"] = full_size_picture(subject, made["diagram"])
-    if made.get("bench"):
-        # A build that is not to scale has no full-size sheet: its one drawing is the diagram.
-        pictures["bench" if made.get("diagram") else "diagram"] = made["bench"][0]
-        pictures.update((f"bench-{i}", sheet) for i, sheet in enumerate(made["bench"][1:], 2))
+    # A build that is not to scale has no full-size sheet: its one drawing is the diagram.
+    named = "bench" if made.get("diagram") else "diagram"
+    pictures.update((f"{named}-{i}" if i > 1 else named, sheet) for i, sheet in enumerate(made.get("bench", ()), 1))
     if made.get("jig"):
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)
     if made.get("player"):
