@@ -63,8 +63,8 @@ def cold_starts(build: Path) -> None:
 
 def recoloured(line: str) -> str:
     """The line of a lead in another colour; the same where it names none."""
-    return re.sub(r", (white|black|red|green|yellow|blue|grey|brown|orange|violet|pink)\b", lambda m: ", blue" if m[1] != "blue" else ", red", line,
-                  count=1)
+    named = r", (white|black|red|green|yellow|blue|grey|brown|orange|violet|pink)\b"
+    return re.sub(named, lambda m: ", blue" if m[1] != "blue" else ", red", line, count=1)
 
 
 def turned(line: str) -> str:

@@ -68,6 +68,13 @@ def test_the_edges_of_what_a_value_may_be_are_taken_and_no_more(kind, low, high,
         assert limits in said.value.remedy
 
 
+def test_it_is_said_whether_a_unit_is_missing_or_wrong():
+    with pytest.raises(BadValue, match="'22' has no unit"):
+        read_quantity("22", CAPACITANCE)
+    with pytest.raises(BadValue, match="'22q' is no capacitance"):
+        read_quantity("22q", CAPACITANCE)
+
+
 def test_zero_is_taken_only_where_it_is_allowed():
     assert read_quantity("0", RESISTANCE, allow_zero=True) == 0.0
     assert read_length("0", allow_zero=True) == 0.0
