@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
+from diagramgen.circuit.network import Elements, Two
 from diagramgen.circuit.sounds import GRID, HIGHEST, LOWEST, STEPS, _peak
 from diagramgen.circuit.spice import netlist
 from diagramgen.circuit.trial import Trial
@@ -61,3 +62,10 @@ def test_the_quick_look_of_the_repair_takes_a_good_build_for_good(name):
     trial = Trial(build)
     assert trial.promises
     assert trial.may(build.leads)
+
+
+def test_elements_on_other_points_keep_what_lies_between_two_points_and_lose_what_is_bridged():
+    between, bridged = Two("between", 0, 1, 5.0, "part"), Two("bridged", 0, 2, 7.0, "part")
+    moved = Elements((between, bridged), (between, bridged), (), (), ()).mapped([4, 5, 4])
+    for kind in (moved.resistors, moved.capacitors):
+        assert [(e.name, e.a, e.b, e.value) for e in kind] == [("between", 4, 5, 5.0)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import combinations
+from types import SimpleNamespace
 
 import pytest
 import shapely
@@ -15,7 +16,9 @@ from diagramgen.layout.arrange import Plan, arrange
 from diagramgen.layout.model import Layout
 from diagramgen.layout.place import polygon
 from diagramgen.layout.plan import layout
+from diagramgen.layout.rows import sort_of
 from diagramgen.layout.stalls import SHEET
+from diagramgen.library.catalogue import shipped
 from diagramgen.problems import Collector
 
 BUILDS = [one_volume(), modes(), several(), flipped(several()), unmeasured(modes())]
@@ -146,3 +149,9 @@ def test_holes_in_a_top_without_an_outline_get_a_rounded_floor_around_their_part
 def test_nothing_at_all_is_still_a_plan() -> None:
     assert plan(build([], "", [cavity(outline=outline((0, 0), (50, 0), (50, 40)))])).regions
     assert plan(build([], "")).regions
+
+
+@pytest.mark.parametrize(("symbol", "sort"), [("jack-mono-open", "jack"), ("pot-24", "control"),
+                                              ("single-coil", "source"), ("capacitor-film", "ground")])
+def test_parts_without_a_place_are_sorted_into_rows_by_what_they_are(symbol, sort):
+    assert sort_of(SimpleNamespace(symbol=shipped()[symbol])) == sort
