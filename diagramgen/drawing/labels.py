@@ -213,15 +213,17 @@ def _crumbs(
         if labels[i].own and labels[i].pill:
             places.setdefault(labels[i].own, []).append(place)
     for i, (subject, _) in enumerate(leads):
-        over = bands[i + 1 :][shapely.intersects(bands[i + 1 :], lines[i])]
-        if not len(over) or subject not in places:
+        above = bands[i + 1 :][shapely.intersects(bands[i + 1 :], lines[i])]
+        if not len(above) or subject not in places:
             continue
-        seen = shapely.get_parts(shapely.difference(lines[i], shapely.union_all(over)))
-        upon = np.array([place for place in places[subject] if shapely.intersects(boxes[place], lines[i])], dtype=int)
+        seen = shapely.get_parts(shapely.difference(lines[i], shapely.union_all(above)))
+        upon = np.array(places[subject])
+        upon = upon[shapely.intersects(boxes[upon], lines[i])]
         for piece in seen:
-            for place in upon[shapely.intersects(boxes[upon], piece)] if len(upon) else ():
-                left = shapely.get_parts(shapely.difference(piece, boxes[place]))
-                clash[place] += LEAVES_CRUMB * sum(0.02 < one.length < CRUMB for one in left)
+            over = upon[shapely.intersects(boxes[upon], piece)]
+            left, of = shapely.get_parts(shapely.difference(piece, boxes[over]), return_index=True)
+            long = shapely.length(left)
+            np.add.at(clash, over[of[(long > 0.02) & (long < CRUMB)]], LEAVES_CRUMB)
     return clash
 
 
