@@ -491,7 +491,7 @@ def _written(made: dict[str, list[Sheet]], subject: Subject, request: Request) -
     if made.get("diagram"):
         pictures["diagram"] = full_size_picture(subject, made["diagram"])
     # A build that is not to scale has no full-size sheet: its one drawing is the diagram.
-    named = "bench" if made.get("diagram") else "diagram"
+    named = "bench" if subject.layout.to_scale else "diagram"
     pictures.update((f"{named}-{i}" if i > 1 else named, sheet) for i, sheet in enumerate(made.get("bench", ()), 1))
     if made.get("jig"):
         pictures["jig"] = full_size_picture(subject, made["jig"], jigs=True)

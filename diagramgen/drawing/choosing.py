@@ -22,48 +22,53 @@ MOST_PUSHED = 3
 
 @dataclass(frozen=True)
 class Pairs:
-    """Which places each place excludes: those of the i-th are ``others[starts[i]:starts[i + 1]]``, each once."""
+    """Which places each place gets in the way of, and what both together cost: a stretch of the rows a place."""
 
     starts: NDArray[np.int_]
+    """The rows of the i-th place are ``starts[i]`` to ``starts[i + 1]``; each other place is in one of them at most."""
     others: NDArray[np.int_]
+    prices: NDArray[np.float64]
 
     def __getitem__(self, place: int) -> NDArray[np.int_]:
         return self.others[self.starts[place] : self.starts[place + 1]]
+
+    def cost(self, place: int) -> NDArray[np.float64]:
+        """What each of the others costs together with the place."""
+        return self.prices[self.starts[place] : self.starts[place + 1]]
 
 
 class Choice:
     """The places at hand, their prices, which exclude one another, and which is chosen for each label."""
 
-    def __init__(
-        self, count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: Pairs, conflict: float
-    ):
+    def __init__(self, count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: Pairs):
         starts = np.searchsorted(owner, np.arange(count + 1), side="left")
         self.ranges = [(int(a), int(b)) for a, b in pairwise(starts)]
-        self.owner, self.price, self.pairs, self.conflict = owner, price, pairs, conflict
+        self.owner, self.price, self.pairs = owner, price, pairs
         self.chosen = [-1] * count
         self.taken = np.zeros(len(price))
+        """What each place costs for those that stand in its way now."""
         self.stands = np.zeros(len(price), dtype=bool)
 
     def cost(self, label: int) -> float:
         """What the label's place costs now, conflicts included."""
         c = self.chosen[label]
-        return float(self.price[c] + self.conflict * self.taken[c])
+        return float(self.price[c] + self.taken[c])
 
     def put(self, label: int, place: int) -> None:
         """Move a label to a place (-1 takes it off the sheet)."""
         old = self.chosen[label]
         if old >= 0:
-            self.taken[self.pairs[old]] -= 1
+            self.taken[self.pairs[old]] -= self.pairs.cost(old)
             self.stands[old] = False
         if place >= 0:
-            self.taken[self.pairs[place]] += 1
+            self.taken[self.pairs[place]] += self.pairs.cost(place)
             self.stands[place] = True
         self.chosen[label] = place
 
     def best(self, label: int) -> int:
         """The cheapest place of a label that is off the sheet."""
         low, high = self.ranges[label]
-        return low + int(np.argmin(self.price[low:high] + self.conflict * self.taken[low:high]))
+        return low + int(np.argmin(self.price[low:high] + self.taken[low:high]))
 
 
 def choose(choice: Choice, bad: float) -> list[int]:

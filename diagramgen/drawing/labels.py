@@ -24,6 +24,8 @@ from diagramgen.lettering import text_width
 COVERS_LUG = 400.0
 COVERS_LABEL = 400.0
 COVERS_LEAD = 60.0
+LEADERS_CROSS = 30.0
+"""Two leaders that cross can still be followed; a lead beneath a label cannot."""
 COVERS_EDGE = 12.0
 LEAVES_CRUMB = 10.0
 CRUMB = 1.6
@@ -125,10 +127,10 @@ def place_labels(
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
     pairs = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
-    choice = Choice(len(labels), owner[kept], (price + clash)[kept], pairs, COVERS_LABEL)
+    choice = Choice(len(labels), owner[kept], (price + clash)[kept], pairs)
     chosen = choose(choice, BAD)
     return tuple(
-        Set(label, spots[kept[c]], float(clash[kept[c]] + COVERS_LABEL * choice.taken[c]))
+        Set(label, spots[kept[c]], float(clash[kept[c]] + choice.taken[c]))
         for label, c in zip(labels, chosen, strict=True)
     )
 
@@ -260,13 +262,17 @@ def _leader_clash(
 def _pairs(
     labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], spots: Sequence[Spot]
 ) -> Pairs:
-    """Which candidates of other labels each candidate excludes: it covers them, crosses their leader, reads on."""
+    """Which candidates of other labels each candidate excludes: it covers them, a leader crosses, it reads on."""
     angles = np.array([spot.angle for spot in spots])
     found = [_overlaps(boxes, owner, angles)]
+    crossing = (np.empty(0, dtype=int), np.empty(0, dtype=int))
     led = np.array([i for i, spot in enumerate(spots) if spot.leader is not None], dtype=int)
     if len(led):
-        line, box = _struck([_leader_line(spots[i]) for i in led], boxes, _square(angles))
+        lines = [_leader_line(spots[i]) for i in led]
+        line, box = _struck(lines, boxes, _square(angles))
+        one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
         found += [(led[line], box), (box, led[line])]
+        crossing = (led[one], led[other])
     named = np.array([i for i, spot in enumerate(spots) if labels[owner[i]].apart], dtype=int)
     if len(named):
         air = np.array([labels[owner[i]].size for i in named]) + [(labels[owner[i]].apart, 0.0) for i in named]
@@ -274,10 +280,21 @@ def _pairs(
         one, other = _overlaps(wide, owner[named], angles[named])
         found.append((named[one], named[other]))
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
+    hard = _keys(first, second, owner)
+    soft = np.setdiff1d(_keys(*crossing, owner), hard, assume_unique=True)
+    joined = np.concatenate((hard, soft))
+    prices = np.repeat((COVERS_LABEL, LEADERS_CROSS), (len(hard), len(soft)))
+    order = np.argsort(joined, kind="stable")
+    joined = joined[order]
+    starts = np.searchsorted(joined, np.arange(len(boxes) + 1) * len(boxes))
+    return Pairs(starts, joined % len(boxes), prices[order])
+
+
+def _keys(first: NDArray[np.int_], second: NDArray[np.int_], owner: NDArray[np.int_]) -> NDArray[np.int_]:
+    """Pairs of places of different owners, each as one number, once, in order."""
     keep = owner[first] != owner[second]
-    joined = np.sort(first[keep] * len(boxes) + second[keep])
-    joined = joined[np.diff(joined, prepend=-1) > 0]
-    return Pairs(np.searchsorted(joined, np.arange(len(boxes) + 1) * len(boxes)), joined % len(boxes))
+    joined = np.sort(first[keep] * len(owner) + second[keep])
+    return joined[np.diff(joined, prepend=-1) > 0]
 
 
 def _overlaps(

@@ -18,7 +18,7 @@ def made(prices: list[list[float]], clashes: set[tuple[int, int]], conflict: flo
         pairs[b].append(a)
     starts = np.cumsum([0, *(len(row) for row in pairs)])
     others = np.array([other for row in pairs for other in row], dtype=int)
-    return Choice(len(prices), owner, flat, Pairs(starts, others), conflict)
+    return Choice(len(prices), owner, flat, Pairs(starts, others, np.full(len(others), conflict)))
 
 
 def test_each_label_alone_takes_its_cheapest_place() -> None:
