@@ -7,6 +7,7 @@ effort, ties broken by index.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -35,6 +36,12 @@ class Pairs:
     def cost(self, place: int) -> NDArray[np.float64]:
         """What each of the others costs together with the place."""
         return self.prices[self.starts[place] : self.starts[place + 1]]
+
+    def met(self, chosen: Sequence[int]) -> list[float]:
+        """What each chosen place costs for the others that are chosen."""
+        stands = np.zeros(len(self.starts) - 1, dtype=bool)
+        stands[chosen] = True
+        return [float(self.cost(c)[stands[self[c]]].sum()) for c in chosen]
 
 
 class Choice:

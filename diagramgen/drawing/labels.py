@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -24,8 +24,8 @@ from diagramgen.lettering import text_width
 COVERS_LUG = 400.0
 COVERS_LABEL = 400.0
 COVERS_LEAD = 60.0
-LEADERS_CROSS = 30.0
-"""Two leaders that cross can still be followed; a lead beneath a label cannot."""
+LEADERS_CROSS = (30.0, 12.0, 4.0)
+"""What it costs that two leaders cross, tried in turn: they can still be followed, a lead beneath a label cannot."""
 COVERS_EDGE = 12.0
 LEAVES_CRUMB = 10.0
 CRUMB = 1.6
@@ -126,13 +126,31 @@ def place_labels(
     clash += _frame_clash(boxes, frame)
     clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
-    pairs = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
-    choice = Choice(len(labels), owner[kept], (price + clash)[kept], pairs)
-    chosen = choose(choice, BAD)
-    return tuple(
-        Set(label, spots[kept[c]], float(clash[kept[c]] + choice.taken[c]))
-        for label, c in zip(labels, chosen, strict=True)
-    )
+    hard, crossing = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
+    chosen, covers = _chosen(len(labels), owner[kept], price[kept], clash[kept], hard, crossing)
+    return tuple(Set(label, spots[kept[c]], covered)
+                 for label, c, covered in zip(labels, chosen, covers, strict=True))
+
+
+def _chosen(
+    count: int, owner: NDArray[np.int_], price: NDArray[np.float64], clash: NDArray[np.float64], hard: Pairs,
+    crossing: Pairs,
+) -> tuple[list[int], list[float]]:
+    """A place for each label and what it covers: leaders cross only where something would be hidden otherwise."""
+    plain = choose(Choice(count, owner, price + clash, hard), BAD)
+    least = _covers(clash, hard, plain)
+    for cross in LEADERS_CROSS:
+        pairs = replace(crossing, prices=np.where(crossing.prices < COVERS_LABEL, cross, crossing.prices))
+        chosen = choose(Choice(count, owner, price + clash, pairs), BAD)
+        covers = _covers(clash, hard, chosen)
+        if sum(covers) <= sum(least) + 1e-6:
+            return chosen, covers
+    return plain, least
+
+
+def _covers(clash: NDArray[np.float64], pairs: Pairs, chosen: Sequence[int]) -> list[float]:
+    """What each chosen place covers."""
+    return [float(clash[c]) + more for c, more in zip(chosen, pairs.met(chosen), strict=True)]
 
 
 def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int_]:
@@ -261,8 +279,11 @@ def _leader_clash(
 
 def _pairs(
     labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], spots: Sequence[Spot]
-) -> Pairs:
-    """Which candidates of other labels each candidate excludes: it covers them, a leader crosses, it reads on."""
+) -> tuple[Pairs, Pairs]:
+    """Which candidates of other labels each candidate excludes: it covers them, strikes their leader, reads on.
+
+    The second also holds those whose leaders cross.
+    """
     angles = np.array([spot.angle for spot in spots])
     found = [_overlaps(boxes, owner, angles)]
     crossing = (np.empty(0, dtype=int), np.empty(0, dtype=int))
@@ -282,12 +303,16 @@ def _pairs(
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
     hard = _keys(first, second, owner)
     soft = np.setdiff1d(_keys(*crossing, owner), hard, assume_unique=True)
+    none = np.empty(0, dtype=int)
+    return _priced(hard, none, len(boxes)), _priced(hard, soft, len(boxes))
+
+
+def _priced(hard: NDArray[np.int_], soft: NDArray[np.int_], count: int) -> Pairs:
     joined = np.concatenate((hard, soft))
-    prices = np.repeat((COVERS_LABEL, LEADERS_CROSS), (len(hard), len(soft)))
+    prices = np.repeat((COVERS_LABEL, LEADERS_CROSS[0]), (len(hard), len(soft)))
     order = np.argsort(joined, kind="stable")
     joined = joined[order]
-    starts = np.searchsorted(joined, np.arange(len(boxes) + 1) * len(boxes))
-    return Pairs(starts, joined % len(boxes), prices[order])
+    return Pairs(np.searchsorted(joined, np.arange(count + 1) * count), joined % count, prices[order])
 
 
 def _keys(first: NDArray[np.int_], second: NDArray[np.int_], owner: NDArray[np.int_]) -> NDArray[np.int_]:
