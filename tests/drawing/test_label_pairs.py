@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagramgen.drawing.labels import Label, Line, Spot, place_labels
-from diagramgen.geometry import Box, Point
+from diagramgen.geometry import Box, Point, polyline
 
 FRAME = Box(0, 0, 200, 100)
 
@@ -31,3 +31,19 @@ def test_a_leader_goes_round_the_words_of_another_label():
     round_it = Spot(Point(90, 70), 0.0, 3.0, Point(80, 30))
     assert place_labels([words, label("led", [through, round_it])], [], [], FRAME)[1].spot == round_it
     assert place_labels([label("led", [through, round_it])], [], [], FRAME)[0].spot == through
+
+
+def crossing_or_aside(leads=()):
+    """Where a label goes whose nearest place has a leader across that of another label."""
+    there = label("there", [Spot(Point(80, 70), 0.0, 0.0, Point(40, 30))])
+    across = Spot(Point(40, 70), 0.0, 0.0, Point(80, 30))
+    aside = Spot(Point(130, 40), 0.0, 3.0, Point(80, 30))
+    return place_labels([there, label("led", [across, aside])], [], leads, FRAME)[1].spot == across
+
+
+def test_leaders_do_not_cross_where_another_place_is_to_be_had():
+    assert not crossing_or_aside()
+
+
+def test_leaders_cross_rather_than_hide_a_lead():
+    assert crossing_or_aside([("lead:W01", polyline([Point(130, 10), Point(130, 90)]))])

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from browser import Browser, program
 
 from diagramgen import pipeline
 from diagramgen.circuit.chart import chart
@@ -27,14 +26,6 @@ SAYS = "document.getElementById('says').textContent"
 FACTS = ("Object.fromEntries(['phase', 'hum', 'reads', 'peak']"
          ".map(k => [k, document.getElementById('f-' + k).textContent]))")
 SPOKEN = "document.getElementById('spoken').textContent"
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program()
-    found = Browser(tmp_path_factory.mktemp("profile"))
-    yield found
-    found.close()
 
 
 @pytest.fixture(scope="module")

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 from accessibility import GRAVE, findings
-from browser import Browser, program
-from test_preview_in_chromium import Edited, redrawn, until
+from test_preview_in_chromium import redrawn, until
 from test_shop_index import FOLDERS, JOBS
 
 from diagramgen import pipeline
@@ -20,13 +19,10 @@ WIDE, NARROW = 1280, 400
 
 
 @pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program()
-    found = Browser(tmp_path_factory.mktemp("profile"))
+def browser(browser):
     # Colours are judged where they have come to rest, not on the way.
-    found.ask("Emulation.setEmulatedMedia", features=[{"name": "prefers-reduced-motion", "value": "reduce"}])
-    yield found
-    found.close()
+    browser.ask("Emulation.setEmulatedMedia", features=[{"name": "prefers-reduced-motion", "value": "reduce"}])
+    return browser
 
 
 @pytest.fixture(scope="module")
@@ -34,15 +30,6 @@ def player_page(tmp_path_factory):
     page = tmp_path_factory.mktemp("player") / "page.html"
     page.write_bytes(pipeline.player_file(pipeline.examine(SAMPLES / "three-singles-lever.yaml"), ()))
     return page
-
-
-@pytest.fixture
-def edited(tmp_path):
-    found = Edited(tmp_path)
-    yield found
-    if found.running.poll() is None:
-        found.running.kill()
-        found.running.communicate()
 
 
 @pytest.mark.parametrize("width", [WIDE, NARROW])

@@ -2,69 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import signal
-import subprocess
-import sys
 import time
-from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from browser import Browser, program
+from edited_build import SAMPLE
 
-ROOT = Path(__file__).resolve().parents[2]
-SAMPLE = ROOT / "samples" / "three-singles-lever.yaml"
 STATUS = "document.getElementById('status').textContent"
 TAGS = ("[...new Set([...document.querySelectorAll('#diagram [data-subject^=\"lead:\"]')]"
         ".map(e => e.dataset.subject))].length")
 MARKED = "[...document.querySelectorAll('ol.lines li.marked')].map(e => [e.id, e.querySelector('code').textContent])"
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program()
-    found = Browser(tmp_path_factory.mktemp("profile"))
-    yield found
-    found.close()
-
-
-class Edited:
-    """A build file being edited, and the preview of it."""
-
-    def __init__(self, folder):
-        self.file = Path(shutil.copy(SAMPLE, folder / "my.yaml"))
-        self.running = subprocess.Popen(
-            [sys.executable, "-m", "diagramgen", "preview", str(self.file)], cwd=ROOT, encoding="utf-8",
-            env=os.environ | {"PYTHONPATH": str(ROOT)}, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-        self.url = self.running.stdout.readline().strip()
-
-    def change(self, old, new):
-        text = self.file.read_text(encoding="utf-8")
-        assert old in text
-        self.save(text.replace(old, new))
-
-    def save(self, text):
-        """As careful editors do: beside it, then in its place."""
-        beside = self.file.with_suffix(".new")
-        beside.write_text(text, encoding="utf-8")
-        os.replace(beside, self.file)
-
-    def end(self):
-        self.running.send_signal(signal.SIGINT)
-        _, wrong = self.running.communicate(timeout=60)
-        return self.running.returncode, wrong
-
-
-@pytest.fixture
-def edited(tmp_path):
-    found = Edited(tmp_path)
-    yield found
-    if found.running.poll() is None:
-        found.running.kill()
-        found.running.communicate()
 
 
 def until(browser, expression, patience=90.0):
