@@ -2,9 +2,10 @@
 
 A seeded sample of small changes is taken from the modules of ``circuit``, ``layout`` and ``units``: a comparison, an
 operator, a number, ``and`` for ``or``, a condition turned round, a statement left out. Each is made in a copy of the
-checkout and the tests near the module are run there until one fails. Said at the end: how many were found of how many,
-a group and in all, and every one that was not, with its place, to be looked at: it is alike in what it does, or a test
-is missing. Where tests take four times the computing they take without it, it counts as found, named as such.
+checkout, and of the tests near the module those that pass through the changed statement are run there until one fails;
+which these are is seen once, without a change, by the package ``coverage``. Said at the end: how many were found of how
+many, a group and in all, and every one that was not, with its place, to be looked at: it is alike in what it does, or a
+test is missing. Where tests take four times the computing they take without it, it counts as found, named as such.
 """
 
 from __future__ import annotations
@@ -21,8 +22,11 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+import coverage
 
 ROOT = Path(__file__).resolve().parents[1]
 GROUPS = {
@@ -53,6 +57,8 @@ class Change:
     new: str
     kind: str
     old: str
+    statement: range
+    """Lines of the statement it stands in; of one with a body, those before the body."""
 
     @property
     def words(self) -> str:
@@ -65,6 +71,7 @@ class Places:
 
     def __init__(self, file: str, text: str):
         self.file, self.raw = file, text.encode()
+        self.statement = range(0)
         self.begin = [0]
         for line in self.raw.splitlines(keepends=True):
             self.begin.append(self.begin[-1] + len(line))
@@ -78,7 +85,7 @@ class Places:
     def change(self, node: ast.expr | ast.stmt, new: str, kind: str, span: tuple[int, int] | None = None) -> Change:
         """A change of a node, or of a part of it."""
         start, end = span or self.span(node)
-        return Change(self.file, node.lineno, start, end, new, kind, self.raw[start:end].decode())
+        return Change(self.file, node.lineno, start, end, new, kind, self.raw[start:end].decode(), self.statement)
 
     def source(self, node: ast.expr) -> str:
         """A node as it is written."""
@@ -90,6 +97,8 @@ def changes_of(file: str, text: str) -> Iterator[Change]:
     """Every change that can be made to a module; none to a type, a docstring or a word."""
     at = Places(file, text)
     for node in _running(ast.parse(text)):
+        if isinstance(node, ast.stmt):
+            at.statement = _lines(node)
         if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in COMPARISONS:
             new = f"{at.source(node.left)} {COMPARISONS[type(node.ops[0])]} {at.source(node.comparators[0])}"
             yield at.change(node, f"({new})", "comparison")
@@ -111,6 +120,11 @@ def changes_of(file: str, text: str) -> Iterator[Change]:
             yield at.change(node, "pass", "statement left out")
 
 
+def _lines(node: ast.stmt) -> range:
+    body = getattr(node, "body", None)
+    return range(node.lineno, max(node.lineno + 1, body[0].lineno if body else (node.end_lineno or node.lineno) + 1))
+
+
 def _other(value: object) -> str | None:
     if isinstance(value, bool):
         return str(not value)
@@ -130,26 +144,38 @@ def _running(node: ast.AST) -> Iterator[ast.AST]:
                 yield from _running(child)
 
 
-def sample(group: str, count: int, dice: random.Random) -> list[Change]:
-    """A sample of a group's changes, every change as likely as any other."""
+def every_change(group: str) -> list[Change]:
+    """All changes that can be made to a group."""
     where = ROOT / GROUPS[group][0]
     files = [where] if where.is_file() else sorted(where.rglob("*.py"))
-    every = [c for f in files for c in changes_of(f.relative_to(ROOT).as_posix(), f.read_text(encoding="utf-8"))]
-    return dice.sample(every, min(count, len(every)))
+    return [c for f in files for c in changes_of(f.relative_to(ROOT).as_posix(), f.read_text(encoding="utf-8"))]
 
 
-def ordered_tests(folder: Path, file: str, near: tuple[str, ...]) -> list[str]:
-    """Test files near a module, those that name it first, then those elsewhere that name it."""
+def chosen(group: str, count: int, seed: int, again: Path | None) -> list[Change]:
+    """A sample of a group's changes, every change as likely as any other; or those an earlier run did not find."""
+    every = every_change(group)
+    if again is None:
+        return random.Random(f"{seed} {group}").sample(every, min(count, len(every)))
+    missed = {line.split(": ", 1)[1] for line in again.read_text(encoding="utf-8").splitlines()
+              if line.startswith("not found in")}
+    return [c for c in every if c.words in missed]
+
+
+def ordered_tests(folder: Path, file: str, near: tuple[str, ...]) -> tuple[list[str], list[str]]:
+    """Test files that name a module, wherever they stand, and the others near it."""
     module = file.removesuffix(".py").replace("/", ".")
     anywhere = [f for f in sorted((folder / "tests").rglob("test_*.py")) if not f.name.startswith(SLOW)]
     named = [f for f in anywhere if module in f.read_text(encoding="utf-8")]
     files = [t for n in near for t in ([folder / n] if n.endswith(".py") else sorted((folder / n).rglob("test_*.py")))]
-    order = sorted(files, key=lambda f: f not in named)
-    return [f.relative_to(folder).as_posix() for f in dict.fromkeys((*order, *named))]
+    rest = [f for f in files if f not in named]
+    return [f.relative_to(folder).as_posix() for f in named], [f.relative_to(folder).as_posix() for f in rest]
 
 
-def tried(folder: Path, tests: list[str], patience: int) -> tuple[str, float]:
-    """Run tests in a process of their own; ``found``, ``found late`` or ``not found``, and the seconds of computing."""
+def forked(folder: Path, tests: list[str], patience: int, seen: Path | None = None) -> tuple[str, float]:
+    """Run tests in a process of their own; ``found``, ``found late`` or ``not found``, and the seconds of computing.
+
+    With ``seen``, the lines of the program that the tests pass through are kept in that file.
+    """
     child = os.fork()
     if not child:
         os.setsid()
@@ -159,15 +185,13 @@ def tried(folder: Path, tests: list[str], patience: int) -> tuple[str, float]:
         silent = os.open(os.devnull, os.O_WRONLY)
         os.dup2(silent, 1)
         os.dup2(silent, 2)
-        import pytest
-
-        os._exit(int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests])))
+        os._exit(_asked(folder, tests, seen))
     until = time.monotonic() + 20 * patience
     done = status = 0
     used = None
     while not done and time.monotonic() < until:
         done, status, used = os.wait4(child, os.WNOHANG)
-        time.sleep(0.05)
+        time.sleep(0.02)
     if not done:
         os.killpg(child, signal.SIGKILL)
         _, status, used = os.wait4(child, 0)
@@ -177,22 +201,74 @@ def tried(folder: Path, tests: list[str], patience: int) -> tuple[str, float]:
     return "not found" if os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0 else "found", used.ru_utime
 
 
-def of_group(folder: Path, group: str, count: int, seed: int, tally: Counter[tuple[str, str]]) -> None:
-    """Try a sample of a group's changes, once all tests that will be asked are seen to pass without any."""
-    changes = sample(group, count, random.Random(f"{seed} {group}"))
-    near = {c.file: ordered_tests(folder, c.file, GROUPS[group][1]) for c in changes}
-    came, took = tried(folder, sorted({t for tests in near.values() for t in tests}), 1000)
+def _asked(folder: Path, tests: list[str], seen: Path | None) -> int:
+    import pytest
+
+    words = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]
+    if seen is None:
+        return int(pytest.main(words))
+    watch = coverage.Coverage(data_file=str(seen), include=[f"{folder}/diagramgen/*"])
+    watch.start()
+    came = int(pytest.main(words))
+    watch.stop()
+    watch.save()
+    return came
+
+
+@dataclass(frozen=True)
+class Passing:
+    """A test file, the lines of the program it passes through, and what it takes, s of computing."""
+
+    test: str
+    lines: dict[str, frozenset[int]]
+    took: float
+
+    def through(self, change: Change) -> bool:
+        """Whether the test comes by the statement of a change."""
+        return not self.lines.get(change.file, frozenset()).isdisjoint(change.statement)
+
+
+def passing(folder: Path, test: str, kept: Path) -> Passing:
+    """Run a test file by itself and see where it comes by; it must pass, or nothing can be found by it."""
+    seen = kept / test.replace("/", "-")
+    came, took = forked(folder, [test], 1000, seen)
     if came != "not found":
-        sys.exit(f"the tests near {group} fail without a change: nothing can be found by them")
-    print(f"{group}: the tests take {took:.0f} s without a change", flush=True)
+        sys.exit(f"{test} fails without a change: nothing can be found by it")
+    data = coverage.CoverageData(str(seen))
+    data.read()
+    lines = {Path(f).relative_to(folder).as_posix(): frozenset(data.lines(f) or ()) for f in data.measured_files()}
+    return Passing(test, lines, took)
+
+
+def of_group(folder: Path, group: str, changes: list[Change], tally: Counter[tuple[str, str]]) -> None:
+    """Try changes of a group, each with the tests that come by it, those that name its module first."""
+    near = {c.file: ordered_tests(folder, c.file, GROUPS[group][1]) for c in changes}
+    with tempfile.TemporaryDirectory() as kept:
+        files = sorted({t for both in near.values() for tests in both for t in tests})
+        every = {t: passing(folder, t, Path(kept)) for t in files}
+    took = sum(p.took for p in every.values())
+    print(f"{group}: {len(every)} test files take {took:.0f} s without a change", flush=True)
     for change in changes:
-        file = folder / change.file
-        whole = file.read_bytes()
-        file.write_bytes(whole[:change.start] + change.new.encode() + whole[change.end:])
-        came, took_now = tried(folder, near[change.file], int(4 * took + 20))
-        file.write_bytes(whole)
+        named, rest = near[change.file]
+        asked = [p for tests in (named, rest) for p in sorted((every[t] for t in tests), key=lambda p: p.took)
+                 if p.through(change)]
+        came, took = "not found", 0.0
+        if asked:
+            with spoilt(folder / change.file, change):
+                came, took = forked(folder, [p.test for p in asked], int(4 * sum(p.took for p in asked) + 20))
         tally[group, came] += 1
-        print(f"{came} in {took_now:.0f} s: {change.words}", flush=True)
+        print(f"{came} in {took:.0f} s by {len(asked)} files: {change.words}", flush=True)
+
+
+@contextmanager
+def spoilt(file: Path, change: Change) -> Iterator[None]:
+    """The module with the change made, for as long as the tests run."""
+    whole = file.read_bytes()
+    file.write_bytes(whole[:change.start] + change.new.encode() + whole[change.end:])
+    try:
+        yield
+    finally:
+        file.write_bytes(whole)
 
 
 def main() -> int:
@@ -200,6 +276,7 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     asked.add_argument("--count", type=int, default=60, help="changes in all, shared by the groups asked for")
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--again", type=Path, metavar="FILE", help="what an earlier run printed: only what it did not find")
     asked.add_argument("--group", action="append", choices=list(GROUPS))
     how = asked.parse_args()
     groups = how.group or list(GROUPS)
@@ -216,7 +293,7 @@ def main() -> int:
         sys.dont_write_bytecode, os.environ["PYTHONDONTWRITEBYTECODE"] = True, "1"
         os.environ["PYTHONPATH"] = str(folder)
         for group in groups:
-            of_group(folder, group, how.count // len(groups), how.seed, tally)
+            of_group(folder, group, chosen(group, how.count // len(groups), how.seed, how.again), tally)
     for group in groups:
         of = sum(n for (g, _), n in tally.items() if g == group)
         print(f"{group}: {of - tally[group, 'not found']} of {of} found, {tally[group, 'found late']} of them late")
