@@ -276,7 +276,7 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     asked.add_argument("--count", type=int, default=60, help="changes in all, shared by the groups asked for")
     asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument("--again", type=Path, metavar="FILE", help="what an earlier run printed: only what it did not find")
+    asked.add_argument("--again", type=Path, metavar="FILE", help="an earlier run's words: what it did not find")
     asked.add_argument("--group", action="append", choices=list(GROUPS))
     how = asked.parse_args()
     groups = how.group or list(GROUPS)
