@@ -8,12 +8,13 @@ exhaust memory is refused at once.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import yaml
 
 from diagramgen.problems import Collector, Place, Stopped
+from diagramgen.punctuation import Broken, Fault, fault_of, keys_of, with_fault, without
 
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 24
@@ -50,6 +51,8 @@ class Entries:
 
     entries: tuple[tuple[Scalar, Node], ...]
     place: Place
+    lost: frozenset[str] = frozenset()
+    """Of the top of a file: its keys under which an entry could not be read."""
 
     def get(self, key: str) -> Node | None:
         """The value of a key, or None."""
@@ -92,60 +95,50 @@ def decode(data: bytes, file: str, say: Collector) -> str | None:
 
 def parse(text: str, file: str, say: Collector) -> Node | None:
     """Text to nodes; problems go to ``say``; returns None where nothing usable is there."""
+    found = _parsed(text, file, say)
+    if isinstance(found, Fault):
+        say.error("R005", found.place, found.message, found.remedy)
+        return None
+    return found
+
+
+def parse_beyond(text: str, file: str, say: Collector) -> Node | None:
+    """The same, but where the punctuation of an entry cannot be read, its name is kept and the rest is read.
+
+    The value of such an entry is a word of no meaning; ``say`` takes no further problem of its lines.
+    """
+    aside = Collector()
+    found = first = _parsed(text, file, aside)
+    broken: list[Broken] = []
+    while isinstance(found, Fault) and isinstance(first, Fault):
+        grown = with_fault(text, broken, found)
+        if grown is None:
+            say.error("R005", first.place, first.message, first.remedy)
+            return None
+        broken, aside = grown, Collector()
+        found = _parsed(without(text, broken), file, aside)
+    assert not isinstance(found, Fault)
+    for one in broken:
+        say.error("R005", one.fault.place, one.fault.message, one.fault.remedy)
+        say.hush(file, one.lines)
+    for problem in aside:
+        say.add(problem.severity, problem.code, problem.place, problem.message, problem.remedy)
+    return replace(found, lost=keys_of(text, broken)) if broken and isinstance(found, Entries) else found
+
+
+def _parsed(text: str, file: str, say: Collector) -> Node | Fault | None:
+    builder = _Builder(file, say)
     try:
-        return _Builder(file, say).build(text)
+        return builder.build(text)
     except Stopped:
         return None
     except yaml.MarkedYAMLError as fault:
-        _say_syntax(fault, file, text, say)
+        return fault_of(fault, file, text, builder.long_quote)
     except yaml.reader.ReaderError as fault:
         before = text[: fault.position] if isinstance(fault.position, int) else ""
         place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
         say.error("R004", place, "a control character that no text may hold", "Delete it.")
     return None
-
-
-def _say_syntax(fault: yaml.MarkedYAMLError, file: str, text: str, say: Collector) -> None:
-    # For an unclosed bracket or quote the place where it was opened helps; the end of the file does not.
-    context = str(fault.context or "")
-    opened = fault.context_mark is not None and any(w in context for w in ("flow", "quoted", "simple key"))
-    opened = opened and "nesting" not in str(fault.problem)
-    mark = fault.context_mark if opened else (fault.problem_mark or fault.context_mark)
-    line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
-    lines = text.splitlines()
-    row = lines[line - 1] if 0 < line <= len(lines) else ""
-    message = str(fault.problem or fault.context or "cannot be read")
-    remedy = "Check the indentation and the punctuation of this line and the one before."
-    if "\t" in row[: max(column, 1)] or "'\\t'" in message:
-        message, remedy = "a tab is used for indentation", "Use spaces: two for each step."
-    elif opened and "flow" in context:
-        message = f"a bracket opened here ('{row[column - 1:column]}') is not closed, or a comma is missing in it"
-        remedy = "Close it with the matching bracket; put a comma between its entries."
-    elif opened and "quoted" in context:
-        message, remedy = "a quotation mark opened here is not closed", "Close it, or leave the quotes out."
-    elif "mapping values are not allowed" in message and row.count(": ") < 2 and line > 1:
-        # One colon only: it is the line before that lacks its own, and was taken as the start of this one.
-        line -= 1
-        while line > 1 and not lines[line - 1].strip():
-            line -= 1
-        column = len(lines[line - 1]) - len(lines[line - 1].lstrip()) + 1
-        message, remedy = "a key without its colon and blank", "Write 'key: value' with a blank after the colon."
-    elif "mapping values are not allowed" in message:
-        message = "a second colon with a blank after it stands on this line"
-        remedy = "One key and one value a line; a text that holds a colon goes in quotes."
-    elif "could not find expected ':'" in message:
-        message, remedy = "a key without its colon", "Write 'key: value' with a blank after the colon."
-    elif "did not find expected key" in message or "expected <block end>" in message:
-        message = "this line does not line up with the lines before it"
-        remedy = "Keys that belong together start in the same column."
-    elif "expected comment or line break" in message:
-        message, remedy = "a value cannot start with | or >", "Put it in quotes, or begin it with its first coil."
-    elif "maximum nesting depth" in message:
-        message, remedy = "the file is nested too deeply", "A build needs no such depth; is this the right file?"
-    elif "cannot start any token" in message:
-        message = "a value cannot start with this character"
-        remedy = "Put the value in quotes."
-    say.error("R005", Place(file, line, column), message, remedy)
 
 
 class _Builder:
@@ -154,6 +147,8 @@ class _Builder:
     def __init__(self, file: str, say: Collector):
         self.file, self.say, self.count = file, say, 0
         self.aliases: set[str] = set()
+        self.long_quote: tuple[Place, Place] | None = None
+        """Where the last quoted text that runs over several lines begins and ends."""
 
     def place(self, mark: Any) -> Place:
         return Place(self.file, mark.line + 1, mark.column + 1)
@@ -197,6 +192,9 @@ class _Builder:
         if not event.style and text and (text[0] in CURLY or text[-1] in CURLY):
             self.say.error("R008", place, "curly quotation marks are taken as part of the text",
                            "Use straight quotes (\" or '), or none.")
+        end = self.place(event.end_mark)
+        if event.style in ('"', "'") and end.line > place.line:
+            self.long_quote = place, end
         return Scalar(text, place, event.style in ('"', "'"))
 
     def mapping(self, events: Iterator[yaml.Event], place: Place, depth: int) -> Entries:
@@ -240,18 +238,20 @@ class _Builder:
                            "Delete it; a text that starts with ! goes in quotes.")
 
 
-def root_of(data: bytes, file: str, say: Collector, holds: str, if_empty: str, if_other: str) -> Entries | None:
+def root_of(
+    data: bytes, file: str, say: Collector, holds: str, if_empty: str, if_other: str, beyond: bool = False
+) -> Entries | None:
     """The keys at the top of a file's bytes; None, and said, where there are none.
 
     ``holds``: what such a file is and has (``a build file holds keys such as title``); then what to do about an empty
-    file, and about one that holds something else.
+    file, and about one that holds something else. ``beyond``: what cannot be read is put aside and the rest is read.
     """
     text = decode(data, file, say)
     if text is None:
         return None
     say.know(file, text)
     before = sum(1 for _ in say)
-    node = parse(text, file, say)
+    node = (parse_beyond if beyond else parse)(text, file, say)
     if isinstance(node, Entries):
         return node
     if node is not None and not (isinstance(node, Scalar) and not node.text.strip()):

@@ -86,6 +86,7 @@ class Collector:
     def __init__(self, sources: dict[str, list[str]] | None = None):
         self._found: list[Problem] = []
         self._sources = sources if sources is not None else {}
+        self._hushed: set[tuple[str, int]] = set()
 
     def know(self, file: str, text: str) -> None:
         """Keep the lines of a file, so that problems in it can quote the line they speak of."""
@@ -100,7 +101,19 @@ class Collector:
         self, severity: Severity, code: str, place: Place, message: str, remedy: str = ""
     ) -> None:
         """Record one problem, quoting the line of the file it speaks of where that file is known."""
+        if (place.file, place.line) in self._hushed:
+            return
         self._found.append(Problem(code, severity, place, message, remedy, self.line(place)))
+
+    def hush(self, file: str, lines: Iterable[int]) -> None:
+        """Take no further problem of these lines: that they cannot be read has been said."""
+        self._hushed.update((file, line) for line in lines)
+
+    def aside(self) -> Collector:
+        """Another that knows the same files and takes nothing of the same lines."""
+        other = Collector(self._sources)
+        other._hushed = self._hushed
+        return other
 
     def error(self, code: str, place: Place, message: str, remedy: str = "") -> None:
         """Record an error."""

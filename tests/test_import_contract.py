@@ -10,7 +10,8 @@ PACKAGE = Path(__file__).resolve().parent.parent / "diagramgen"
 LAYERS: list[set[str]] = [
     {"cells"},
     {"problems", "units", "geometry", "colours", "resources", "csvtext"},
-    {"nodes", "sources", "lettering", "explaining"},
+    {"punctuation", "sources", "lettering", "explaining"},
+    {"nodes"},
     {"fields"},
     {"library"},
     {"build"},

@@ -22,7 +22,7 @@ from diagramgen.build.grammar import (
     read_colour,
 )
 from diagramgen.build.model import LEAD_KINDS
-from diagramgen.build.oneline import pieces, read_remarks, too_long
+from diagramgen.build.oneline import LONGEST, pieces, read_remarks, too_long
 from diagramgen.fields import LENGTH, NAME, Choice, Field, Flag, FreeText, ListOf, Record, Schema, Values
 from diagramgen.nodes import Entries, Items, Node, Scalar
 from diagramgen.problems import Collector, nearest
@@ -167,6 +167,8 @@ def legible(node: Node) -> tuple[Values, str]:
         found = _line_values(node, aside)
         if found is None:
             empty = Values(node.place, {}, {})
+            if too_long(node, aside):
+                return empty, node.text[:LONGEST].strip()
             found = read_remarks(pieces(node), _LINE_MARKS, lambda piece: _loose(piece, aside), empty, aside)
         return found, node.text.strip()
     if not isinstance(node, Entries):

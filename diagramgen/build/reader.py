@@ -38,6 +38,11 @@ from diagramgen.nodes import Entries, Items, Node, Scalar, root_of
 from diagramgen.problems import Collector, Place
 from diagramgen.sources import Sources
 
+_NAMING = frozenset({"cavity", "cavities", "channels", "parts", "cables", "groups"})
+_OF_NAMES = frozenset({"R301", "R306", "R308", "R325", "R334", "R336"})
+"""Problems that an entry no one could read under a key of ``_NAMING`` may have caused: its names are not known."""
+_OF_LEADS = frozenset({"R331"})
+"""What is said of a part without leads: those that could not be read may be its."""
 RECORD_KEYS = ("customer", "reference", "workshop", "drawn by", "date", "revision", "note")
 MOST = {"parts": 300, "leads": 1500, "lugs": 1500, "wanted": 2000, "groups": 100, "cavities": 50, "channels": 200}
 DEFAULT_GAUGE = 24
@@ -58,7 +63,19 @@ def read_build(
     """
     sources.note("build", data)
     root = _root(data, file, say)
-    root = None if root is None else upgraded(root, say)
+    if root is None or not root.lost:
+        return None if root is None else _read(root, file, sources, catalogue, say, follow)
+    aside = say.aside()  # it is read for its other faults alone: what could not be read may be any part of it
+    _read(root, file, sources, catalogue, aside, False)
+    follow_on = _OF_LEADS | (_OF_NAMES if root.lost & _NAMING else frozenset())
+    say.extend(p for p in aside if p.code not in follow_on)
+    return None
+
+
+def _read(
+    written: Entries, file: str, sources: Sources, catalogue: Catalogue, say: Collector, follow: bool
+) -> Build | None:
+    root = upgraded(written, say)
     if root is None:
         return None
     overlay, own = None, root
@@ -98,7 +115,7 @@ def _results(top: Values, file: str, sources: Sources, say: Collector) -> Result
 
 def _root(data: bytes, file: str, say: Collector) -> Entries | None:
     return root_of(data, file, say, "a build file holds keys such as title, parts and leads",
-                   "Start one with: diagramgen start.", "Write 'title: ...' on the first line.")
+                   "Start one with: diagramgen start.", "Write 'title: ...' on the first line.", beyond=True)
 
 
 def _format_said(root: Entries, say: Collector) -> None:
