@@ -18,7 +18,8 @@ from typing import Any
 from diagramgen import units
 from diagramgen.build.beside import BesideControls
 from diagramgen.build.letters import check_told
-from diagramgen.build.tables import CONTROL, FORMAT
+from diagramgen.build.tables import CONTROL
+from diagramgen.build.upgrade import RESULTS_FORMAT, upgraded_results
 from diagramgen.fields import (
     Field,
     FreeText,
@@ -89,7 +90,7 @@ PLUG = BesideControls(Record("a reading at the plug", PLUG_FIELDS))
 
 
 RESULTS = Record("a results file", (
-    Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(FORMAT)),
+    Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(RESULTS_FORMAT)),
     Field("job", Blank(FreeText(40)), "The shop's job number; must be the build's."),
     Field("date", Blank(FreeText(40)), "When it was metered."),
     Field("metered by", Blank(FreeText(60)), "Who signs for it, in words."),
@@ -149,12 +150,9 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
             say.error("J501", Place(file), f"a results file holds keys such as plug and coils; found {found}",
                       "Write an empty one to fill in with: diagramgen readings BUILD --out FILE.")
         return None
-    values = RESULTS.read(node, say)
+    root = upgraded_results(node, say)
+    values = None if root is None else RESULTS.read(root, say)
     if values is None:
-        return None
-    if values.has("format") and int(values.get("format")) != FORMAT:
-        say.error("R014", values.at("format"), f"this file is written in format {int(values.get('format'))}; "
-                  f"this program reads format {FORMAT}", "Use a newer diagramgen.")
         return None
     check_told(values, "the readings", say)
     for one in values.get("plug", ()):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagramgen.build.tables import FORMAT
+from diagramgen.build.upgrade import RESULTS_FORMAT
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.metered import loose_coils
 from diagramgen.units import RESISTANCE, quantity
@@ -25,7 +25,7 @@ meter:
 def empty_results(found: Chart, every: bool = False) -> str:
     """The text of the file; ``every`` names all positions, also those that give the same circuit as another."""
     build = found.build
-    head = HEAD.format(what=_plain(build.title or "the instrument"), format=FORMAT, job=_quoted(build.job))
+    head = HEAD.format(what=_plain(build.title or "the instrument"), format=RESULTS_FORMAT, job=_quoted(build.job))
     return "\n".join([head.rstrip(), *_coils(found), *_plug(found, every), *_rest(found)]) + "\n"
 
 

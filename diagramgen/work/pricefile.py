@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from diagramgen.build.upgrade import PRICES_FORMAT, upgraded_prices
 from diagramgen.fields import (
     Choice,
     Field,
@@ -27,7 +28,6 @@ from diagramgen.nodes import Node, Scalar, root_of
 from diagramgen.problems import Collector, Place, nearest
 from diagramgen.work.money import Currency, Written, read_amount, read_number
 
-FORMAT = 1
 LENGTHS = {"mm": Decimal(1), "cm": Decimal(10), "metre": Decimal(1000), "foot": Decimal("304.8"),
            "yard": Decimal("914.4")}
 """Units wire and sleeve are sold in, mm (the foot of 1959: 0.3048 m)."""
@@ -249,7 +249,7 @@ MINUTES_EACH = Record("minutes of work", tuple(
     Field(key, MINUTES, f"For each of the {words}.", default="not charged", unit="min")
     for key, words in LABOUR.items()))
 PRICES = Record("a price file", (
-    Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(FORMAT)),
+    Field("format", Number(1, 999, whole=True), "Version of this format.", default=str(PRICES_FORMAT)),
     Field("currency", Pattern(r"[A-Z]{3}", "a currency", "Three capital letters of ISO 4217: EUR.", fold=False),
           "The one currency of the file, by the letters of ISO 4217.", required=True),
     Field("decimals", Number(0, 4, whole=True), "Decimals the currency has.", default="2"),
@@ -280,7 +280,8 @@ def read_prices(data: bytes, file: str, say: Collector) -> PriceFile | None:
                    "Begin with the price file of the samples.", "Write 'currency: EUR' on the first line.")
     if node is None:
         return None
-    values = PRICES.read(node, say)
+    root = upgraded_prices(node, say)
+    values = None if root is None else PRICES.read(root, say)
     return None if values is None else _Reader(values, file, say).prices()
 
 
@@ -292,13 +293,9 @@ class _Reader:
         self.currency = Currency(values.get("currency"), int(values.get("decimals", 2)),
                                  values.get("decimal sign") == "comma")
 
-    def prices(self) -> PriceFile | None:
-        """The file; None where its format is of the future."""
+    def prices(self) -> PriceFile:
+        """The file."""
         v = self.values
-        if int(v.get("format", FORMAT)) != FORMAT:
-            self.say.error("R014", v.at("format"), f"this file is written in format {int(v.get('format'))}; this "
-                           f"program reads format {FORMAT}", "Use a newer diagramgen.")
-            return None
         self._letters()
         tax = v.get("tax")
         return PriceFile(
