@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +12,8 @@ import numpy as np
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart, response_of
-from diagramgen.circuit.sounds import GRID
+from diagramgen.circuit.chart import chart, coils_of, response_of
+from diagramgen.circuit.sounds import GRID, listen
 
 VECTORS: dict[str, Any] = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(
     encoding="utf-8"))["pickup_vectors"]
@@ -97,3 +98,19 @@ def test_a_weak_coil_is_marked_and_settles_no_phase() -> None:
     sound = chart(made).result(0).sound
     assert [(h.coil, h.weak) for h in sound.sounding] == [("coil", False), ("far", True)]
     assert sound.phase == "single"
+
+
+@pytest.mark.parametrize(("ohm", "silent"), [("2M", False), ("50M", True)])
+def test_a_state_is_silent_80_db_below_the_emf_of_its_loudest_coil(ohm: str, silent: bool) -> None:
+    """Into 1k through 2 megohm are -66 dB, through 50 megohm -94 dB; a cable of a millimetre takes nothing."""
+    made = built(PLAIN.replace("  output:", f"  r: resistor, {ohm}\n  output:").replace(
+        "coil.finish -> output.tip", "coil.finish -> r.one\n  - r.other -> output.tip")
+        + "load: {cable: 1 mm, cable capacitance: 1 pF/m, amplifier: 1k}\n")
+    assert chart(made).result(0).sound.silent is silent
+
+
+def test_a_coil_that_gives_nothing_at_all_is_silent_and_no_error() -> None:
+    made = built(PLAIN)
+    net, response = response_of(made, {})
+    nothing = replace(response, transfers=np.zeros_like(response.transfers))
+    assert listen(net, nothing, coils_of(made)).silent

@@ -192,3 +192,24 @@ def test_touchable_metal_without_a_lug_is_a_note() -> None:
     assert only(said(good("", wires, (touchable,))), "C109").severity is Severity.NOTE
     on_plate = replace(good("", wires, (touchable,)), cavities={"main": cavity(plate=hinged(metal=True))})
     assert "C109" not in codes(said(on_plate))
+
+
+def test_a_lead_straight_from_tip_to_sleeve_is_named_though_nothing_else_is_on_the_tip() -> None:
+    found = only(said(good("W03", (lead("W09", "output.tip -> output.sleeve"),))), "C102")
+    assert "by lead W09 on line 1 (output.tip -> output.sleeve)" in found.message
+
+
+def test_a_tip_lead_that_went_to_the_sleeve_is_named_at_the_tip_and_not_at_the_sleeve() -> None:
+    found = only(said(good("W03", (lead("W03", "volume.wiper -> output.sleeve"),))), "C101")
+    assert found.message == ("nothing is joined to output.tip: hot is shorted to ground by lead W03 on line 1 "
+                             "(volume.wiper -> output.sleeve)")
+    bare = said(good("W05", (lead("W05", "volume.wiper -> volume.case"),)))
+    assert [p.message for p in bare.sorted() if p.code == "C101"] == ["nothing is joined to output.sleeve"]
+
+
+def test_cases_joined_to_each_other_and_to_no_ground_are_one_finding() -> None:
+    pots = (part("tone", "pot", (90, 20)), part("blend", "pot", (90, 50)))
+    wires = (lead("W09", "tone.ten -> volume.ten"), lead("W10", "tone.wiper -> mode.b"),
+             lead("W11", "blend.ten -> volume.ten"), lead("W12", "blend.wiper -> mode.b"),
+             lead("W13", "tone.case -> blend.case"))
+    assert len([c for c in codes(said(good("", wires, pots))) if c in ("C107", "C108")]) == 1

@@ -261,3 +261,34 @@ def test_a_connection_of_unmetered_pickups_that_fits_but_for_signs_cannot_be_pro
     names = {"one.a": "one.a", "one.b": "one.b", "two.a": "two.a", "two.b": "two.b"}
     assert same_network("(one.a + one.b) || (two.a + two.b)", sound, names, signed=True) is None
     assert same_network("(one.a + one.b) || (two.a + two.b)", sound, names, signed=False) is True
+
+
+TWO_AND_ONE = """
+parts:
+  one: {{symbol: dual-coil, value: 4k 4k, values: {{a kick: plus, b kick: {own}}}}}
+  two: {{symbol: single-coil, value: 6k, values: {{kick: minus}}}}
+  output: jack-mono-open
+leads:
+  - one.a finish -> output.tip
+  - one.a start -> output.sleeve
+  - one.b finish -> output.tip
+  - one.b start -> output.sleeve
+  - two.finish -> output.tip
+  - two.start -> output.sleeve
+"""
+THREE = """
+parts:
+  one: {symbol: single-coil, value: 6k, values: {kick: plus}}
+  two: {symbol: single-coil, value: 6k, values: {kick: plus}}
+  three: {symbol: single-coil, value: 6k, values: {kick: minus}}
+  output: jack-mono-open
+leads:
+""" + "".join(f"  - {n}.finish -> output.tip\n  - {n}.start -> output.sleeve\n" for n in ("one", "two", "three"))
+
+
+@pytest.mark.parametrize(("text", "phase"), [
+    (TWO_AND_ONE.format(own="plus"), "out"), (TWO_AND_ONE.format(own="minus"), "mixed"), (THREE, "mixed"),
+])
+def test_only_two_pickups_each_in_phase_with_itself_can_oppose_each_other(text: str, phase: str) -> None:
+    """Of three, or where a pickup's own coils oppose, the word is mixed (physics page)."""
+    assert chart(built(text)).result(0).sound.phase == phase

@@ -88,7 +88,19 @@ def test_a_transducer_on_the_ring_is_shorted_by_a_mono_plug() -> None:
 def test_a_transducer_alone_has_no_ohm_figure() -> None:
     made = built("parts:\n  saddle: contact-transducer\n  output: jack-mono-open\nleads:\n"
                  "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n")
-    assert chart(made).result(0).reading.kind == "not meaningful"
+    reading = chart(made).result(0).reading
+    assert (reading.kind, reading.ohms) == ("not meaningful", None)
+    assert "contact transducer is a capacitor" in reading.why
+
+
+def test_a_coil_beside_a_transducer_is_metered_as_if_it_were_alone() -> None:
+    # A capacitor is open to an ohmmeter.
+    made = built("parts:\n  saddle: contact-transducer\n  neck: single-coil, 6k5\n  output: jack-mono-open\nleads:\n"
+                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n"
+                 "  - neck.finish -> output.tip\n  - neck.start -> output.sleeve\n")
+    reading = chart(made).result(0).reading
+    assert reading.kind == "value"
+    assert reading.ohms == pytest.approx(6500)
 
 
 BLEND = """

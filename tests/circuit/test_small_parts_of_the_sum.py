@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -69,3 +70,41 @@ def test_elements_on_other_points_keep_what_lies_between_two_points_and_lose_wha
     moved = Elements((between, bridged), (between, bridged), (), (), ()).mapped([4, 5, 4])
     for kind in (moved.resistors, moved.capacitors):
         assert [(e.name, e.a, e.b, e.value) for e in kind] == [("between", 4, 5, 5.0)]
+
+
+def test_the_netlist_says_which_lugs_are_on_each_of_its_nodes() -> None:
+    lines = netlist(built(COIL), {}).splitlines()
+    nodes = {line[7:].split(": ")[0]: line.split(": ")[1].split(", ") for line in lines if line.startswith("* node ")}
+    assert nodes == {"tip": ["coil.finish", "output.tip"], "0": ["coil.start", "output.sleeve"]}
+
+
+@pytest.mark.parametrize(("capacitance", "lines"), [("100p", 1), ("0", 0)])
+def test_a_coil_taken_without_capacitance_has_no_capacitor_in_the_netlist(capacitance: str, lines: int) -> None:
+    made = built(COIL)
+    coil = made.parts["coil"]
+    farad = {"100p": 100e-12, "0": 0.0}[capacitance]
+    bare = replace(made, parts={**made.parts, "coil": replace(coil, values={**coil.values, "capacitance": farad})})
+    assert len(re.findall(r"(?m)^c_coil ", netlist(bare, {}))) == lines
+
+
+PROMISED = """
+parts:
+  one: {symbol: single-coil, values: {kick: plus}}
+  two: {symbol: single-coil, values: {kick: plus}}
+  output: jack-mono-open
+leads:
+  - one.finish -> output.tip
+  - one.start -> two.finish
+  - two.start -> output.sleeve
+wanted:
+  - {when: {output: mono}, sounds: one + two, phase: in}
+"""
+
+
+def test_a_promise_whose_coil_is_not_in_the_circuit_is_farther_from_kept_than_one_whose_phase_is_wrong() -> None:
+    build = built(PROMISED)
+    turned = built(PROMISED.replace("two.start", "two.now").replace("two.finish", "two.start").replace(
+        "two.now", "two.finish"))
+    without = built(PROMISED.replace("one.start -> two.finish", "one.start -> output.sleeve"))
+    trial = Trial(build)
+    assert trial.grade(build.leads) > trial.grade(turned.leads) > trial.grade(without.leads)

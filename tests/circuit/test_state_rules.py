@@ -145,3 +145,52 @@ def test_a_second_ground_wire_makes_a_ring_and_is_only_a_note() -> None:
 
 def test_nuts_on_a_metal_plate_are_a_second_way_beside_ground_wires() -> None:
     assert "nuts on metal" in only(said("three-singles-lever"), "C251").message
+
+
+def test_each_coil_of_a_dual_coil_is_judged_with_its_neighbour_as_no_break() -> None:
+    # Two coils of 4k in series into 25k beside the 1 M of the amplifier: each of them drives 24.4k.
+    made = built("""
+parts:
+  pickup: dual-coil, 4k 4k
+  volume: pot-24, 25k log
+  output: jack-mono-open
+leads:
+  - pickup.a start -> volume.ten
+  - pickup.a finish -> pickup.b finish
+  - pickup.b start -> volume.zero
+  - volume.zero -> output.sleeve
+  - volume.wiper -> output.tip
+""")
+    say = Collector()
+    prove(made, say)
+    found = [p.message for p in say.sorted() if p.code == "C247"]
+    assert [m.split(",")[0] for m in found] == [f"pickup.{coil} works into 24.4 kΩ" for coil in "ab"]
+
+
+def test_a_contact_that_leads_bridge_is_named_with_the_leads_that_bridge_it() -> None:
+    made = built("""
+parts:
+  pickup: single-coil
+  mute: toggle-mini-spdt-on-on
+  output: jack-mono-open
+leads:
+  - pickup.finish -> mute.common, tag A
+  - pickup.start -> output.sleeve, tag B
+  - mute.common -> output.tip, tag C
+  - mute.throw 1 -> output.tip, tag D
+""")
+    say = Collector()
+    prove(made, say)
+    remedy = only(say, "C252").remedy
+    assert "mute.common, C, output.tip, D, mute.throw 1" in remedy or (
+        "mute.throw 1, D, output.tip, C, mute.common" in remedy), remedy
+
+
+def test_more_states_than_are_solved_at_once_ask_for_a_selection() -> None:
+    switches = "".join(f"  s{i}: toggle-mini-spdt-on-on\n" for i in range(17))  # 2^17 = 131072 states
+    leads = "".join(f"  - s{i}.common -> output.tip\n" for i in range(17))
+    say = Collector()
+    found = prove(built(f"parts:\n{switches}  pickup: single-coil\n  output: jack-mono-open\nleads:\n{leads}"
+                        "  - pickup.finish -> output.tip\n  - pickup.start -> output.sleeve\n"), say)
+    assert found is None
+    assert "131072 states are more than 100000" in only(say, "C205").message
