@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 
 from diagramgen.drawing.choosing import Choice, Pairs, choose
+from diagramgen.drawing.leaders import Leaders
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
 from diagramgen.drawing.style import LEAD_HALO_WIDTH
 from diagramgen.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
@@ -289,10 +290,10 @@ def _pairs(
     crossing = (np.empty(0, dtype=int), np.empty(0, dtype=int))
     led = np.array([i for i, spot in enumerate(spots) if spot.leader is not None], dtype=int)
     if len(led):
-        lines = [_leader_line(spots[i]) for i in led]
-        line, box = _struck(lines, boxes, _square(angles))
-        one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
-        found += [(led[line], box), (box, led[line])]
+        leaders = Leaders(np.array([_leader_ends(spots[i]) for i in led]).reshape(-1, 2, 2), owner[led])
+        line, box = leaders.strikes(boxes, owner, _square(angles))
+        one, other = leaders.crossings()
+        found.append((led[line], box))
         crossing = (led[one], led[other])
     named = np.array([i for i, spot in enumerate(spots) if labels[owner[i]].apart], dtype=int)
     if len(named):
@@ -301,31 +302,32 @@ def _pairs(
         one, other = _overlaps(wide, owner[named], angles[named])
         found.append((named[one], named[other]))
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
-    hard = _keys(first, second, owner)
-    soft = np.setdiff1d(_keys(*crossing, owner), hard, assume_unique=True)
-    none = np.empty(0, dtype=int)
-    return _priced(hard, none, len(boxes)), _priced(hard, soft, len(boxes))
+    return _priced(_keys(first, second, len(boxes)), _keys(*crossing, len(boxes)), len(boxes))
 
 
-def _priced(hard: NDArray[np.int_], soft: NDArray[np.int_], count: int) -> Pairs:
-    joined = np.concatenate((hard, soft))
-    prices = np.repeat((COVERS_LABEL, LEADERS_CROSS[0]), (len(hard), len(soft)))
-    order = np.argsort(joined, kind="stable")
-    joined = joined[order]
-    return Pairs(np.searchsorted(joined, np.arange(count + 1) * count), joined % count, prices[order])
-
-
-def _keys(first: NDArray[np.int_], second: NDArray[np.int_], owner: NDArray[np.int_]) -> NDArray[np.int_]:
-    """Pairs of places of different owners, each as one number, once, in order."""
-    keep = owner[first] != owner[second]
-    joined = np.sort(first[keep] * len(owner) + second[keep])
+def _keys(first: NDArray[np.int_], second: NDArray[np.int_], count: int) -> NDArray[np.int_]:
+    """Pairs of places, either way round, each as one number, once, in order."""
+    joined = np.sort(np.minimum(first, second) * count + np.maximum(first, second))
     return joined[np.diff(joined, prepend=-1) > 0]
+
+
+def _priced(hard: NDArray[np.int_], crossing: NDArray[np.int_], count: int) -> tuple[Pairs, Pairs]:
+    """Each pair in the rows of both its places: those that hide something, then with those whose leaders cross."""
+    soft = np.setdiff1d(crossing, hard, assume_unique=True)
+    once = np.concatenate((2 * hard, 2 * soft + 1))  # the last bit tells a crossing
+    pair = once // 2
+    both = np.sort(np.concatenate((once, 2 * (pair % count * count + pair // count) + once % 2)))
+    joined, crosses = both // 2, both % 2 > 0
+    rows = np.arange(count + 1) * count
+    hides = joined[~crosses]
+    return (Pairs(np.searchsorted(hides, rows), hides % count, np.full(len(hides), COVERS_LABEL)),
+            Pairs(np.searchsorted(joined, rows), joined % count, np.where(crosses, LEADERS_CROSS[0], COVERS_LABEL)))
 
 
 def _overlaps(
     boxes: NDArray[np.object_], owner: NDArray[np.int_], angles: NDArray[np.float64]
 ) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
-    """Which boxes of different owners meet, each pair both ways round."""
+    """Which boxes of different owners meet, each pair once."""
     first, second = shapely.STRtree(boxes).query(boxes)
     once = (first < second) & (owner[first] != owner[second])
     first, second = first[once], second[once]
@@ -333,8 +335,7 @@ def _overlaps(
     square = _square(angles)
     near = np.flatnonzero(~(square[first] & square[second]))
     apart = near[~shapely.intersects(boxes[first[near]], boxes[second[near]])]
-    first, second = np.delete(first, apart), np.delete(second, apart)
-    return np.concatenate((first, second)), np.concatenate((second, first))
+    return np.delete(first, apart), np.delete(second, apart)
 
 
 def _square(angles: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -343,30 +344,11 @@ def _square(angles: NDArray[np.float64]) -> NDArray[np.bool_]:
     return square
 
 
-def _struck(
-    lines: Sequence[shapely.LineString], boxes: NDArray[np.object_], square: NDArray[np.bool_]
-) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
-    """Which straight lines strike which boxes: those of a square box by the part of the line within its bounds."""
-    line, box = shapely.STRtree(boxes).query(lines)
-    ends = shapely.get_coordinates(lines).reshape(-1, 2, 2)
-    start, way = ends[line, 0], ends[line, 1] - ends[line, 0]
-    bounds = shapely.bounds(boxes)[box].reshape(-1, 2, 2)
-    along = np.where(way == 0.0, 1.0, way)
-    # A line that stands still on one axis is within the bounds there all along: its bounds met those of the box.
-    cuts = np.where((way == 0.0)[:, None, :], ((0.0,), (1.0,)), (bounds - start[:, None, :]) / along[:, None, :])
-    enters, leaves = cuts.min(axis=1).max(axis=1), cuts.max(axis=1).min(axis=1)
-    struck = np.maximum(enters, 0.0) <= np.minimum(leaves, 1.0)
-    near = np.flatnonzero(~square[box])
-    struck[near] = shapely.intersects(np.asarray(lines, dtype=object)[line[near]], boxes[box[near]])
-    return line[struck], box[struck]
-
-
-def _leader_line(spot: Spot) -> shapely.LineString:
-    """A leader from the middle of its label nearly to what it points at: what stands just there is not struck."""
+def _leader_ends(spot: Spot) -> tuple[Point, Point]:
+    """Both ends of a leader, from the middle of its label nearly to what it points at: that is not struck."""
     assert spot.leader is not None
     reach = spot.at.distance(spot.leader)
-    tip = spot.at.towards(spot.at.angle_to(spot.leader), max(reach - TIP, reach / 2))
-    return shapely.LineString([spot.at, tip])
+    return spot.at, spot.at.towards(spot.at.angle_to(spot.leader), max(reach - TIP, reach / 2))
 
 
 def frame_of(placed: Set) -> shapely.Polygon:
@@ -381,7 +363,7 @@ def as_obstacles(placed: Set) -> list[Obstacle]:
     """A placed label, and its leader, as what others must not hide."""
     found = [Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)]
     if placed.spot.leader is not None:
-        line = _leader_line(placed.spot).buffer(0.1, cap_style="flat")
+        line = shapely.LineString(_leader_ends(placed.spot)).buffer(0.1, cap_style="flat")
         found.append(Obstacle("", tuple(Point(x, y) for x, y in line.exterior.coords[:-1]), COVERS_LABEL))
     return found
 

@@ -6,6 +6,7 @@ What is kept is measured on the laid leads, so that the same figures choose betw
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -49,8 +50,11 @@ class Pair:
 
 def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
     """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
+    return _in_pairs(room, pairs_of(room.runs, hints))
+
+
+def _in_pairs(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     best = route(room)
-    pairs = pairs_of(room.runs, hints)
     lack = _lack(room, pairs, best)
     latest = best
     for _ in range(_TRIES - 1 if pairs else 0):
@@ -66,7 +70,8 @@ def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, .
 class Remembered:
     """Lays rooms and keeps their routes: a room laid before, to the same wishes, gets the very same routes again.
 
-    Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing.
+    Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing. What the leads are
+    called does not count: no way depends on it, and where one lead is gone all behind it are called otherwise.
     """
 
     def __init__(self, most: int = KEPT):
@@ -78,16 +83,38 @@ class Remembered:
 
     def __call__(self, room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
         """The room's routes."""
-        key = (room, tuple(pairs_of(room.runs, hints)))
+        called = _stand_ins(room)
+        key = (_renamed(room, called), tuple(pairs_of(room.runs, hints)))
         found = self._laid.pop(key, None)
         if found is None:
-            found = laid_with_partners(room, hints)
+            found = _in_pairs(*key)
         else:
             self.reused += 1
         self._laid[key] = found  # the latest last: what was not asked for longest goes first
         while len(self._laid) > self._most:
             del self._laid[next(iter(self._laid))]
-        return found
+        names = {word: name for name, word in called.items()}
+        return tuple(_named(one, names) for one in found)
+
+
+_STAND_IN = re.compile("\x00[0-9]+\x00")
+
+
+def _stand_ins(room: Room) -> dict[str, str]:
+    """A word that is no name for each lead of a room, and for each place that is called after one: no lug of a part."""
+    names = dict.fromkeys([*(run.subject for run in room.runs), *(t.subject for t in room.terminals if not t.body)])
+    return {name: f"\x00{i}\x00" for i, name in enumerate(names)}
+
+
+def _renamed(room: Room, called: Mapping[str, str]) -> Room:
+    terminals = tuple(t if t.body else replace(t, subject=called[t.subject]) for t in room.terminals)
+    return replace(room, terminals=terminals, runs=tuple(replace(r, subject=called[r.subject]) for r in room.runs))
+
+
+def _named(found: Route, names: Mapping[str, str]) -> Route:
+    """A route with the names of its room in place of the words that stood for them."""
+    faults = tuple(_STAND_IN.sub(lambda word: names[word[0]], fault) for fault in found.faults)
+    return replace(found, subject=names[found.subject], faults=faults)
 
 
 def pairs_of(runs: Sequence[Run], hints: Mapping[str, Hints]) -> list[Pair]:
