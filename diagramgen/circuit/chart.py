@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.build.model import Build, Load
+from diagramgen.circuit.network import Elements, Frame, Network, frame, network
 from diagramgen.circuit.readings import Bench, Reading, coil_tolerances, read
-from diagramgen.circuit.signs import coil_signs
+from diagramgen.circuit.signs import Sign, coil_signs
 from diagramgen.circuit.solve import Response, sweep_many
-from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, listen, same
-from diagramgen.circuit.states import LIMIT, Space, each_classes, space
+from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
+from diagramgen.circuit.states import LIMIT, Digit, Space, each_classes, space
 from diagramgen.circuit.supply import Supply, supply
 from diagramgen.circuit.values import SIZES, SOUNDING, elements_of, faults, number_of, sizes_of, source_name
 
 UNPLUGGED = Reading("not meaningful", why="the plug is out")
 KEPT = 4000
 """Responses kept at most; beyond, what sounds the same is not looked for."""
+REMEMBERED = 12
+"""Circuits whose results are kept, so that a build drawn again after a change no current notices is not solved anew."""
+FEW = 2000
+"""States of a circuit up to which its results are kept."""
 
 
 @dataclass(frozen=True)
@@ -90,13 +95,101 @@ def chart(
     if select:
         states = states.select(select)
     states.limit(limit)
-    here = frame(build, knobs)
-    of_state, seen = _partitions(here, states)
+    solve = _solved if states.count <= FEW else _solved.__wrapped__
+    solved = solve(circuit_of(frame(build, knobs), states), bench)
+    return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build))
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """All that currents in a build depend on, with its knobs set: equal where nothing of that differs.
+
+    Colours, tags and ways of leads, places of parts and lines of the file are not in it.
+    """
+
+    nets: tuple[tuple[str, ...], ...]
+    elements: Elements
+    joined: tuple[tuple[int, int], ...]
+    jack: str
+    load: Load
+    digits: tuple[Digit, ...]
+    tolerances: tuple[tuple[str, float], ...]
+    signs: tuple[tuple[str, Sign], ...]
+    pickups: tuple[tuple[str, str], ...]
+    """Coil -> the part it is in, in the order of coils."""
+    sizes: tuple[tuple[str, tuple[tuple[str, float], ...]], ...]
+    """Coil that picks up magnetic hum -> those of its sizes that are given."""
+    frame: Frame = field(compare=False, repr=False)
+    """The same as a frame; of its build only what stands above is asked for."""
+
+
+def circuit_of(here: Frame, states: Space) -> Circuit:
+    """What the results of a frame in these states depend on."""
+    coils = coils_of(here.build)
+    return Circuit(here.nets, here.elements, here.joined, here.jack.name if here.jack is not None else "",
+                   here.build.load, states.digits, tuple(coil_tolerances(here.build).items()),
+                   tuple(coils.signs.items()), tuple(coils.pickups.items()),
+                   tuple((coil, tuple(sizes.items())) for coil, sizes in coils.sizes.items()), here)
+
+
+@dataclass(frozen=True, eq=False)
+class Solved:
+    """What a chart says of a circuit."""
+
+    of_state: NDArray[np.int32]
+    results: tuple[Result, ...]
+    networks: int
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
+    here = circuit.frame
+    of_state, seen = _partitions(here, Space(circuit.digits))
     found, of_partition = _distinct(here, seen)
     results = _results(here, found, bench)
-    numbers = np.array(of_partition, dtype=np.int32)
-    return Chart(build, states, dict(knobs or {}), numbers[of_state], results,
-                 len({one.net.key for one in found if one.net is not None}), assumed(build))
+    numbers = np.array(of_partition, dtype=np.int32)[of_state]
+    numbers.setflags(write=False)
+    return Solved(numbers, results, len({one.net.key for one in found if one.net is not None}))
+
+
+def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
+    """Those of the ``wanted`` coils that are heard in some state, as the results of a chart would say."""
+    return _sounding(circuit_of(frame(build, knobs), space(build)), frozenset(wanted))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
+    here = circuit.frame
+    nets: dict[object, Network] = {}
+    for one in _partitions(here, Space(circuit.digits))[1]:
+        if one.plug != "out":
+            net = network(here, one.classes, one.plug, supply(here, one.classes).powered)
+            if not wanted.isdisjoint(net.sources):
+                nets.setdefault(net.key, net)
+    distinct = list(nets.values())
+    answers = (answer for first in range(0, len(distinct), 256)
+               for answer in sweep_many(distinct[first : first + 256], FREQUENCIES))
+    return wanted & {name for net, response in zip(distinct, answers, strict=True) for name in heard(net, response)}
+
+
+def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[str, float]:
+    """Where the plug is -> the largest current from the battery in a selection of states, A; 0 without such a state."""
+    states = space(build, all_plugs=True).select(select)
+    states.limit()
+    return dict(_drawn(circuit_of(frame(build), states)))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _drawn(circuit: Circuit) -> tuple[tuple[str, float], ...]:
+    # Currents that differ by rounding only are one result of a chart: the first of them counts.
+    firsts: dict[tuple[object, ...], float] = {}
+    for one in _partitions(circuit.frame, Space(circuit.digits))[1]:
+        given = supply(circuit.frame, one.classes)
+        firsts.setdefault((one.plug, round(given.current, 12), given.powered), given.current)
+    most = {"out": 0.0, "mono": 0.0, "stereo": 0.0}
+    for (plug, *_), current in firsts.items():
+        most[str(plug)] = max(most.get(str(plug), 0.0), current)
+    return tuple(most.items())
 
 
 def _names_plug(build: Build, select: Mapping[str, object]) -> bool:

@@ -9,16 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.chart import Chart, Circuit, circuit_of
 from diagramgen.circuit.network import Frame, Network, frame, network
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import Response, sweep_many
-from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
 from diagramgen.circuit.wanted import words
@@ -27,6 +28,7 @@ from diagramgen.problems import Collector
 
 GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
 """Hz."""
+TURNS = (0.0, 5.0, 10.0)
 TREBLE = GRID >= 2_000.0
 MOST = 100
 """Networks of a build that are looked at."""
@@ -96,18 +98,26 @@ def _turned(
     found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
 ) -> Iterator[Turned]:
     """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
-    frames = {turn: frame(found.build, {**(others or {}), knob: turn}) for turn in (0.0, 5.0, 10.0)}
-    nets = [_net(found, here, state) for state in states for here in frames.values()]
+    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
+    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
+
+
+@lru_cache(maxsize=32)
+def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turned, ...]:
+    """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
+    nets = [_net(circuit.frame, Space(circuit.digits), state) for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
+    found = []
     for state in states:
-        three = [next(answers) for _ in frames]
+        three = [next(answers) for _ in TURNS]
         sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
-        yield Turned(state, sources, {t: _curves(r, sources) for t, r in zip(frames, three, strict=True)})
+        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}))
+    return tuple(found)
 
 
-def _net(found: Chart, here: Frame, state: int) -> Network:
-    classes = classes_of(here, found.space.digits, found.space.numbers(state))
-    return network(here, classes, found.space.plug(state), supply(here, classes).powered)
+def _net(here: Frame, states: Space, state: int) -> Network:
+    classes = classes_of(here, states.digits, states.numbers(state))
+    return network(here, classes, states.plug(state), supply(here, classes).powered)
 
 
 def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
@@ -116,6 +126,7 @@ def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
     for i, name in enumerate(response.sources):
         size = np.abs(response.transfers[:, i])
         curves[:, sources.index(name)] = 20 * np.log10(np.maximum(size, 1e-10))
+    curves.setflags(write=False)
     return curves
 
 

@@ -13,12 +13,17 @@ def between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
     """
     if s == t:
         return frozenset()
-    touching: dict[int, list[tuple[int, int]]] = {s: [], t: []}
-    for i, (a, b) in enumerate((*edges, (s, t))):
+    # Edges between the same two points are in one block: each such pair is walked once.
+    pairs: dict[tuple[int, int], list[int]] = {(s, t) if s < t else (t, s): []}
+    for i, (a, b) in enumerate(edges):
         if a != b:
-            touching.setdefault(a, []).append((i, b))
-            touching.setdefault(b, []).append((i, a))
-    return _block(touching, s, len(edges)) - {len(edges)}
+            pairs.setdefault((a, b) if a < b else (b, a), []).append(i)
+    members = list(pairs.values())
+    touching: dict[int, list[tuple[int, int]]] = {s: [], t: []}
+    for n, (a, b) in enumerate(pairs):
+        touching.setdefault(a, []).append((n, b))
+        touching.setdefault(b, []).append((n, a))
+    return frozenset(i for n in _block(touching, s, 0) for i in members[n])
 
 
 def _block(touching: dict[int, list[tuple[int, int]]], root: int, wanted: int) -> frozenset[int]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.bypassed import check_bypassed
-from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.chart import Chart, Result, chart, drawn, sounding
 from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.knobrules import check_knobs
@@ -161,7 +161,7 @@ def _never_heard(found: Chart, say: Collector) -> None:
     if missing and found.count <= FEW:
         for knob in knobs_of(build):
             for turn in (0.0, 5.0):
-                for name in _heard(chart(build, {knob: turn})) if missing else ():
+                for name in sounding(build, {knob: turn}, missing) if missing else ():
                     missing.pop(name, None)
     for name, part in missing.items():
         if not _on_ring(build, part):
@@ -185,16 +185,17 @@ def _battery(found: Chart, say: Collector) -> None:
     cells = [part for part, _ in elements_of(found.build, "cell")]
     if not cells:
         return
-    whole = chart(found.build, select={d.keys[0]: [p[0] for p in d.positions]
-                                       for d in space(found.build, all_plugs=True).digits if d.kind == "plug"})
-    most = {plug: max((r.current for r in whole.results if r.plug == plug), default=0.0)
-            for plug in ("out", "mono", "stereo")}
+    plugs = {d.keys[0]: [p[0] for p in d.positions]
+             for d in space(found.build, all_plugs=True).digits if d.kind == "plug"}
+    most = drawn(found.build, plugs)
     place = cells[0].place
-    worst = max(whole.results, key=lambda r: r.current)
-    if worst.current > SHORTED:
-        say.error("C224", place, f"the battery is shorted in {words(whole.space.state(worst.first), whole.space)}",
-                  "Battery out at once. Follow plus and minus with the meter: they must not meet.")
-        return
+    if max(most.values()) > 0.99 * SHORTED:  # else there is no state to be named
+        whole = chart(found.build, select=plugs)
+        worst = max(whole.results, key=lambda r: r.current)
+        if worst.current > SHORTED:
+            say.error("C224", place, f"the battery is shorted in {words(whole.space.state(worst.first), whole.space)}",
+                      "Battery out at once. Follow plus and minus with the meter: they must not meet.")
+            return
     if most["out"] > 0:
         say.error("C220", place, f"the battery is drained with the plug out: {number(most['out'] * 1000, 2)} mA",
                   "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")

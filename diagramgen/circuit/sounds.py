@@ -119,9 +119,9 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     """The sound of a network from its response over ``FREQUENCIES``."""
     levels = _levels(response)
     loudest = max(levels, default=-math.inf)
-    if net.tip == 0 or loudest < SILENT_DB:
+    heard = _heard(net, levels)
+    if not heard:
         return SILENCE
-    heard = [i for i, level in enumerate(levels) if level > loudest - SOUNDS_DB]
     heard.sort(key=lambda i: coils.order.get(response.sources[i], 0))
     ways, clear = _ways(response.transfers, heard, int(np.argmax(levels)))
     sounding = []
@@ -138,6 +138,19 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     words = connection(net, coils.order, signs).text(signs)
     return Sound(tuple(sounding), words, phase, hum, percent, _rms_db(power), peak_hz, peak_db,
                  on_string or on_hum, weighed)
+
+
+def heard(net: Network, response: Response) -> tuple[str, ...]:
+    """The coils that sound, as ``listen`` says."""
+    return tuple(response.sources[i] for i in _heard(net, _levels(response)))
+
+
+def _heard(net: Network, levels: Sequence[float]) -> list[int]:
+    """Numbers of the coils that sound; none in a silent state."""
+    loudest = max(levels, default=-math.inf)
+    if net.tip == 0 or loudest < SILENT_DB:
+        return []
+    return [i for i, level in enumerate(levels) if level > loudest - SOUNDS_DB]
 
 
 def _levels(response: Response) -> list[float]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -118,18 +119,23 @@ def place_labels(
     """A place for every label, in the order given; coordinates in sheet mm, leads from the lowest to the highest."""
     if not labels:
         return ()
-    owner = np.array([i for i, label in enumerate(labels) for _ in label.spots])
-    spots = [s for label in labels for s in label.spots]
-    boxes = _boxes(labels)
-    price = np.array([s.price for s in spots])
-    clash = _obstacle_clash(labels, owner, boxes, obstacles) + _lead_clash(labels, owner, boxes, leads)
-    clash += _crumbs(labels, owner, boxes, leads)
+    held = _held(tuple(obstacles))
+    stand = [_standing(label, held) for label in labels]
+    owner = np.repeat(np.arange(len(labels)), [len(label.spots) for label in labels])
+    boxes = np.concatenate([one.boxes for one in stand])
+    price = np.concatenate([one.prices for one in stand])
+    lines = [(subject, _stretch(path)) for subject, path in leads]
+    clash = np.concatenate([one.clash for one in stand]) + _lead_clash(labels, owner, boxes, lines)
+    clash += np.concatenate(_crumbs(labels, stand, lines))
     clash += _frame_clash(boxes, frame)
-    clash += _leader_clash(labels, spots, owner, obstacles)
     kept = _best(owner, price + clash)
-    hard, crossing = _pairs(labels, owner[kept], boxes[kept], [spots[k] for k in kept])
+    ends = np.concatenate([one.ends for one in stand])[kept]
+    angles = np.concatenate([one.angles for one in stand])[kept]
+    spots = [s for label in labels for s in label.spots]
+    places = Places(owner[kept], boxes[kept], ends, angles, [spots[k] for k in kept])
+    hard, crossing = _pairs(labels, places)
     chosen, covers = _chosen(len(labels), owner[kept], price[kept], clash[kept], hard, crossing)
-    return tuple(Set(label, spots[kept[c]], covered)
+    return tuple(Set(label, places.spots[c], covered)
                  for label, c, covered in zip(labels, chosen, covers, strict=True))
 
 
@@ -161,11 +167,76 @@ def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int
     return np.sort(order[np.arange(len(order)) - first < SHORTLIST])
 
 
-def _boxes(labels: Sequence[Label]) -> NDArray[np.object_]:
-    """Every candidate as a turned rectangle with half the free air around it."""
-    sizes = np.array([label.size for label in labels]) + CLEAR
-    return turned_boxes([s for label in labels for s in label.spots],
-                        np.repeat(sizes, [len(label.spots) for label in labels], axis=0))
+@dataclass(frozen=True, eq=False)
+class Held:
+    """What no label may hide, ready to be asked about many places."""
+
+    obstacles: tuple[Obstacle, ...]
+    tree: shapely.STRtree
+    lugs: tuple[Obstacle, ...]
+    """Those no leader may cross."""
+    over_lugs: shapely.STRtree
+
+
+@lru_cache(maxsize=8)
+def _held(obstacles: tuple[Obstacle, ...]) -> Held:
+    lugs = tuple(o for o in obstacles if o.price >= COVERS_LUG)
+    return Held(obstacles, shapely.STRtree(_shapes(obstacles)), lugs, shapely.STRtree(_shapes(lugs)))
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """The places of one label and what they cost, whatever the leads and the other labels do."""
+
+    boxes: NDArray[np.object_]
+    """Turned rectangles with half the free air around the label."""
+    prices: NDArray[np.float64]
+    angles: NDArray[np.float64]
+    ends: NDArray[np.float64]
+    """Place, end of its leader, axis; not a number where there is none."""
+    clash: NDArray[np.float64]
+
+
+@lru_cache(maxsize=256)
+def _standing(label: Label, held: Held) -> Standing:
+    """Kept, since most labels of a drawing stand in the next one, too."""
+    spots = label.spots
+    boxes = turned_boxes(spots, np.array(label.size) + CLEAR)
+    nowhere = ((math.nan, math.nan), (math.nan, math.nan))
+    ends = np.array([nowhere if s.leader is None else _leader_ends(s) for s in spots]).reshape(-1, 2, 2)
+    clash = _obstacle_clash(label, boxes, held) + _leader_clash(label, held)
+    return Standing(boxes, np.array([s.price for s in spots]), np.array([s.angle for s in spots]), ends, clash)
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A lead as labels are held against it."""
+
+    line: shapely.LineString
+    band: shapely.Polygon
+    """What it hides of leads beneath it."""
+    ribbon: shapely.Polygon
+    """What a label hides of it."""
+
+
+@lru_cache(maxsize=256)
+def _stretch(path: Path) -> Stretch:
+    line = shapely.linestrings(path.flat(0.1))
+    ribbon = shapely.buffer(line, 0.55, quad_segs=2)
+    shapely.prepare(ribbon)  # few and long: made ready once for the many boxes they are held against
+    return Stretch(line, shapely.buffer(line, PASSES_OVER, cap_style="flat"), ribbon)
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """The places that labels are weighed against one another in."""
+
+    owner: NDArray[np.int_]
+    """Number of the label."""
+    boxes: NDArray[np.object_]
+    ends: NDArray[np.float64]
+    angles: NDArray[np.float64]
+    spots: Sequence[Spot]
 
 
 def turned_boxes(spots: Sequence[Spot], sizes: NDArray[np.float64]) -> NDArray[np.object_]:
@@ -188,63 +259,62 @@ def _shapes(obstacles: Sequence[Obstacle]) -> NDArray[np.object_]:
                     dtype=object)
 
 
-def _obstacle_clash(
-    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], obstacles: Sequence[Obstacle]
-) -> NDArray[np.float64]:
+def _obstacle_clash(label: Label, boxes: NDArray[np.object_], held: Held) -> NDArray[np.float64]:
     clash = np.zeros(len(boxes))
-    if not obstacles:
-        return clash
-    found, hit = shapely.STRtree(_shapes(obstacles)).query(boxes, predicate="intersects")
-    subjects = np.array([o.subject for o in obstacles], dtype=object)
-    owns = np.array([label.own or None for label in labels], dtype=object)
-    foreign = subjects[hit] != owns[owner[found]]
-    np.add.at(clash, found[foreign], np.array([o.price for o in obstacles])[hit[foreign]])
+    found, hit = held.tree.query(boxes, predicate="intersects")
+    own = label.own or None
+    prices = np.array([0.0 if o.subject == own else o.price for o in held.obstacles])
+    np.add.at(clash, found, prices[hit])
     return clash
 
 
 def _lead_clash(
-    labels: Sequence[Label],
-    owner: NDArray[np.int_],
-    boxes: NDArray[np.object_],
-    leads: Sequence[tuple[str, Path]],
+    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], leads: Sequence[tuple[str, Stretch]]
 ) -> NDArray[np.float64]:
     clash = np.zeros(len(boxes))
     if not leads:
         return clash
-    lines = shapely.buffer([shapely.linestrings(p.flat(0.1)) for _, p in leads], 0.55, quad_segs=2)
-    shapely.prepare(lines)  # few and long: made ready once for the many boxes they are held against
-    found, hit = shapely.STRtree(lines).query(boxes)
-    meet = shapely.intersects(np.asarray(lines, dtype=object)[hit], boxes[found])
-    found, hit = found[meet], hit[meet]
+    ribbons = np.array([stretch.ribbon for _, stretch in leads], dtype=object)
+    found, hit = shapely.STRtree(ribbons).query(boxes)
     tags = np.array([tag for tag, _ in leads], dtype=object)
     owns = np.array([label.own for label in labels], dtype=object)
-    np.add.at(clash, found[tags[hit] != owns[owner[found]]], COVERS_LEAD)
+    foreign = tags[hit] != owns[owner[found]]
+    found, hit = found[foreign], hit[foreign]
+    meet = shapely.intersects(ribbons[hit], boxes[found])
+    np.add.at(clash, found[meet], COVERS_LEAD)
     return clash
 
 
 def _crumbs(
-    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], leads: Sequence[tuple[str, Path]]
-) -> NDArray[np.float64]:
-    """What it costs to leave but a crumb of the lead between its own tag and a lead that passes over it."""
-    clash = np.zeros(len(boxes))
-    lines = [shapely.linestrings(path.flat(0.1)) for _, path in leads]
-    bands = np.array([shapely.buffer(line, PASSES_OVER, cap_style="flat") for line in lines], dtype=object)
-    places: dict[str, list[int]] = {}
-    for place, i in enumerate(owner):
-        if labels[i].own and labels[i].pill:
-            places.setdefault(labels[i].own, []).append(place)
-    for i, (subject, _) in enumerate(leads):
-        above = bands[i + 1 :][shapely.intersects(bands[i + 1 :], lines[i])]
-        if not len(above) or subject not in places:
-            continue
-        seen = shapely.get_parts(shapely.difference(lines[i], shapely.union_all(above)))
-        upon = np.array(places[subject])
-        upon = upon[shapely.intersects(boxes[upon], lines[i])]
-        for piece in seen:
-            over = upon[shapely.intersects(boxes[upon], piece)]
-            left, of = shapely.get_parts(shapely.difference(piece, boxes[over]), return_index=True)
-            long = shapely.length(left)
-            np.add.at(clash, over[of[(long > 0.02) & (long < CRUMB)]], LEAVES_CRUMB)
+    labels: Sequence[Label], stand: Sequence[Standing], leads: Sequence[tuple[str, Stretch]]
+) -> list[NDArray[np.float64]]:
+    """What it costs each label to leave but a crumb of its lead between itself and a lead that passes over it."""
+    clash = [np.zeros(len(one.boxes)) for one in stand]
+    bands = np.array([stretch.band for _, stretch in leads], dtype=object)
+    tags: dict[str, list[int]] = {}
+    for i, label in enumerate(labels):
+        if label.own and label.pill:
+            tags.setdefault(label.own, []).append(i)
+    for i, (subject, stretch) in enumerate(leads):
+        if subject in tags:
+            over = i + 1 + np.flatnonzero(shapely.intersects(bands[i + 1 :], stretch.line))
+            for tag in tags[subject] if len(over) else ():
+                clash[tag] += _crumbs_at(stand[tag], stretch, tuple(leads[j][1] for j in over.tolist()))
+    return clash
+
+
+@lru_cache(maxsize=256)
+def _crumbs_at(tag: Standing, lead: Stretch, over: tuple[Stretch, ...]) -> NDArray[np.float64]:
+    """What a lead's tag pays at each of its places; ``over``: the leads that pass over this one."""
+    clash = np.zeros(len(tag.boxes))
+    seen = shapely.get_parts(shapely.difference(lead.line, shapely.union_all([one.band for one in over])))
+    upon = np.flatnonzero(shapely.intersects(tag.boxes, lead.line))
+    for piece in seen:
+        covers = upon[shapely.intersects(tag.boxes[upon], piece)]
+        left, of = shapely.get_parts(shapely.difference(piece, tag.boxes[covers]), return_index=True)
+        long = shapely.length(left)
+        np.add.at(clash, covers[of[(long > 0.02) & (long < CRUMB)]], LEAVES_CRUMB)
+    clash.setflags(write=False)
     return clash
 
 
@@ -255,54 +325,46 @@ def _frame_clash(boxes: NDArray[np.object_], frame: Box) -> NDArray[np.float64]:
     return np.where(outside, OUT_OF_FRAME, 0.0)
 
 
-def _leader_clash(
-    labels: Sequence[Label], spots: Sequence[Spot], owner: NDArray[np.int_], obstacles: Sequence[Obstacle]
-) -> NDArray[np.float64]:
+def _leader_clash(label: Label, held: Held) -> NDArray[np.float64]:
     """A leader line may cross leads, never a lug."""
-    clash = np.zeros(len(spots))
-    with_leader = [i for i, s in enumerate(spots) if s.leader is not None]
-    hard = [o for o in obstacles if o.price >= COVERS_LUG]
-    if not with_leader or not hard:
+    clash = np.zeros(len(label.spots))
+    led = np.array([i for i, s in enumerate(label.spots) if s.leader is not None], dtype=int)
+    if not len(led) or not held.lugs:
         return clash
-    ends = [(*spots[i].at, *(spots[i].leader or spots[i].at)) for i in with_leader]
-    lines = shapely.linestrings(np.array(ends).reshape(-1, 2, 2))
-    shapes = _shapes(hard)
-    found, hit = shapely.STRtree(shapes).query(lines, predicate="intersects")
-    tips = shapely.points(np.array([end[2:] for end in ends])[found])
-    pointed_at = shapely.intersects(shapes[hit], tips)
-    for row, o, own in zip(found, hit, pointed_at, strict=True):
-        label = labels[owner[with_leader[row]]]
-        # Lugs behind one another share a place: what the leader points at is never in its way.
-        if not own and hard[o].subject not in (label.subject, label.own):
-            clash[with_leader[row]] += COVERS_LUG / 4
+    ends = np.array([(*s.at, *s.leader) for s in label.spots if s.leader is not None])
+    lines = shapely.linestrings(ends.reshape(-1, 2, 2))
+    found, hit = held.over_lugs.query(lines, predicate="intersects")
+    foreign = np.array([o.subject not in (label.subject, label.own) for o in held.lugs])[hit]
+    found, hit = found[foreign], hit[foreign]
+    # Lugs behind one another share a place: what the leader points at is never in its way.
+    pointed_at = shapely.intersects(held.over_lugs.geometries[hit], shapely.points(ends[found, 2:]))
+    np.add.at(clash, led[found[~pointed_at]], COVERS_LUG / 4)
     return clash
 
 
-def _pairs(
-    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], spots: Sequence[Spot]
-) -> tuple[Pairs, Pairs]:
+def _pairs(labels: Sequence[Label], places: Places) -> tuple[Pairs, Pairs]:
     """Which candidates of other labels each candidate excludes: it covers them, strikes their leader, reads on.
 
     The second also holds those whose leaders cross.
     """
-    angles = np.array([spot.angle for spot in spots])
+    owner, boxes, angles, count = places.owner, places.boxes, places.angles, len(places.boxes)
     found = [_overlaps(boxes, owner, angles)]
     crossing = (np.empty(0, dtype=int), np.empty(0, dtype=int))
-    led = np.array([i for i, spot in enumerate(spots) if spot.leader is not None], dtype=int)
+    led = np.flatnonzero(~np.isnan(places.ends[:, 0, 0]))
     if len(led):
-        leaders = Leaders(np.array([_leader_ends(spots[i]) for i in led]).reshape(-1, 2, 2), owner[led])
+        leaders = Leaders(places.ends[led], owner[led])
         line, box = leaders.strikes(boxes, owner, _square(angles))
         one, other = leaders.crossings()
         found.append((led[line], box))
         crossing = (led[one], led[other])
-    named = np.array([i for i, spot in enumerate(spots) if labels[owner[i]].apart], dtype=int)
+    named = np.flatnonzero(np.array([label.apart > 0.0 for label in labels])[owner])
     if len(named):
         air = np.array([labels[owner[i]].size for i in named]) + [(labels[owner[i]].apart, 0.0) for i in named]
-        wide = turned_boxes([spots[i] for i in named], air)
+        wide = turned_boxes([places.spots[i] for i in named.tolist()], air)
         one, other = _overlaps(wide, owner[named], angles[named])
         found.append((named[one], named[other]))
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
-    return _priced(_keys(first, second, len(boxes)), _keys(*crossing, len(boxes)), len(boxes))
+    return _priced(_keys(first, second, count), _keys(*crossing, count), count)
 
 
 def _keys(first: NDArray[np.int_], second: NDArray[np.int_], count: int) -> NDArray[np.int_]:

@@ -70,9 +70,14 @@ def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[
         if zone.draw == "body":
             box = zone.outline.box()
             break
-    spots = list(_inside(box, w, h)) + list(_beside(part.box, w, h))
-    spots += [replace(spot, leader=_into(box, spot.at)) for spot in with_leader(box.centre, (w, h), 50.0, price=14.0)]
-    yield replace(bare, spots=tuple(spots))
+    yield replace(bare, spots=_name_spots(box, part.box, w, h))
+
+
+@lru_cache(maxsize=128)
+def _name_spots(body: Box, whole: Box, w: float, h: float) -> tuple[Spot, ...]:
+    """Places for a name: in the body, beside the whole part, and farther off with a leader."""
+    led = (replace(spot, leader=_into(body, spot.at)) for spot in with_leader(body.centre, (w, h), 50.0, price=14.0))
+    return (*_inside(body, w, h), *_beside(whole, w, h), *led)
 
 
 def _into(box: Box, start: Point) -> Point:
@@ -85,16 +90,22 @@ def _into(box: Box, start: Point) -> Point:
 
 def of_own_part(label: Label, part: PlacedPart, others: Iterable[PlacedPart]) -> Label:
     """A part's name at prices that tell how plainly it names this part: nearer to another body, it names that one."""
-    plain = [i for i, spot in enumerate(label.spots) if spot.leader is None]
+    own = tuple(zone.outline for zone in part.body)
+    foreign = tuple(zone.outline for one in others if one is not part and not is_sheet(one) for zone in one.body)
+    return replace(label, spots=_told_apart(label.spots, label.size, own, foreign))
+
+
+@lru_cache(maxsize=128)
+def _told_apart(
+    spots: tuple[Spot, ...], size: tuple[float, float], own: tuple[Path, ...], foreign: tuple[Path, ...]
+) -> tuple[Spot, ...]:
+    plain = [i for i, spot in enumerate(spots) if spot.leader is None]
     if not plain:
-        return label
-    own = shapely.STRtree(_bodies((part,)))
-    foreign = shapely.STRtree(_bodies(one for one in others if one is not part and not is_sheet(one)))
-    frames = turned_boxes([label.spots[i] for i in plain], np.array(label.size))
-    mine, theirs = _off(frames, own), _off(frames, foreign)
+        return spots
+    frames = turned_boxes([spots[i] for i in plain], np.array(size))
+    mine, theirs = (_off(frames, shapely.STRtree([_body(one) for one in bodies])) for bodies in (own, foreign))
     doubt = {i for i, unsure in zip(plain, (mine > 0.0) & (theirs < mine + DOUBT), strict=True) if unsure}
-    return replace(label, spots=tuple(
-        replace(spot, price=spot.price + OF_ANOTHER) if i in doubt else spot for i, spot in enumerate(label.spots)))
+    return tuple(replace(spot, price=spot.price + OF_ANOTHER) if i in doubt else spot for i, spot in enumerate(spots))
 
 
 def _off(frames: NDArray[np.object_], bodies: shapely.STRtree) -> NDArray[np.float64]:
@@ -103,10 +114,6 @@ def _off(frames: NDArray[np.object_], bodies: shapely.STRtree) -> NDArray[np.flo
         return np.full(len(frames), np.inf)
     _, found = bodies.query_nearest(frames, return_distance=True, all_matches=False)
     return np.asarray(found)
-
-
-def _bodies(parts: Iterable[PlacedPart]) -> list[shapely.Polygon]:
-    return [_body(zone.outline) for part in parts for zone in part.body]
 
 
 @lru_cache(maxsize=512)
@@ -226,15 +233,20 @@ def tag_labels(laid: LaidLead, height: float) -> Iterator[Label]:
     own = f"lead:{lead.tag}"
     colour = lead.colour.code if lead.colour else ""
     plain = Label("", own, lines, (), own, True, colour)
-    points = laid.path.flat(0.1)
+    for end, spots in _tag_spots(laid.path, *plain.size):
+        yield Label(f"tag:{lead.tag}:{end}", own, lines, spots, own, True, colour)
+
+
+@lru_cache(maxsize=256)
+def _tag_spots(path: Path, w: float, h: float) -> tuple[tuple[str, tuple[Spot, ...]], ...]:
+    """Places for the tags of a lead, by the end they stand near."""
+    points = path.flat(0.1)
     total = sum(a.distance(b) for a, b in pairwise(points))
-    w, h = plain.size
-    ends = ("start", "end") if total > 2.0 * w + 4 else ("start",)
-    for end in ends:
-        way = points if end == "start" else tuple(reversed(points))
-        reach = total / 2 - w / 2 if len(ends) == 2 else total
-        spots = list(_along(way, total, reach, w, h))
-        yield Label(f"tag:{lead.tag}:{end}", own, lines, tuple(spots), own, True, colour)
+    if total <= 2.0 * w + 4:
+        return (("start", tuple(_along(points, total, total, w, h))),)
+    reach = total / 2 - w / 2
+    return (("start", tuple(_along(points, total, reach, w, h))),
+            ("end", tuple(_along(points[::-1], total, reach, w, h))))
 
 
 def _along(points: tuple[Point, ...], total: float, reach: float, w: float, h: float) -> Iterator[Spot]:
