@@ -301,9 +301,13 @@ def arranged(steps: Sequence[Step], kept: Collection[Before]) -> list[Step]:
 def _reasoned(placed: Sequence[Step], kept: Collection[Before]) -> Iterator[Ordered]:
     """Each step with the strongest rule about it: of those that make others wait for it, else that make it wait."""
     rank = {rule: i for i, rule in enumerate(RULES)}
+    ahead_of: dict[tuple[str, str], set[str]] = {step.name: set() for step in placed}
+    behind_of: dict[tuple[str, str], set[str]] = {step.name: set() for step in placed}
+    for one in kept:
+        ahead_of.setdefault(one.first, set()).add(one.rule)
+        behind_of.setdefault(one.then, set()).add(one.rule)
     for step in placed:
-        ahead = {b.rule for b in kept if b.first == step.name}
-        behind = {b.rule for b in kept if b.then == step.name}
+        ahead, behind = ahead_of[step.name], behind_of[step.name]
         # A lug soldered inside waits for its part to go in: that is no reason to make it outside.
         both = ahead | (behind - {"outside", "reach"} if step.kind == "solder" else behind)
         yield Ordered(step, _main(step, both), tuple(sorted(behind - {"cut"}, key=lambda r: rank[r])))
