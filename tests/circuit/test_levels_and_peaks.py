@@ -13,7 +13,7 @@ import pytest
 from circuits import built
 
 from diagramgen.circuit.chart import chart, coils_of, response_of
-from diagramgen.circuit.sounds import GRID, listen
+from diagramgen.circuit.sounds import GRID, Heard, Sound, listen, same
 
 VECTORS: dict[str, Any] = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(
     encoding="utf-8"))["pickup_vectors"]
@@ -114,3 +114,23 @@ def test_a_coil_that_gives_nothing_at_all_is_silent_and_no_error() -> None:
     net, response = response_of(made, {})
     nothing = replace(response, transfers=np.zeros_like(response.transfers))
     assert listen(net, nothing, coils_of(made)).silent
+
+
+def heard_as(*coils: tuple[str, int | None, bool]) -> Sound:
+    return Sound(tuple(Heard(c, sign, 0.0, weak) for c, sign, weak in coils), "", "in", "full", 100.0, 0.0, None, None)
+
+
+@pytest.mark.parametrize(("one", "other", "alike"), [
+    ((("a", 1, False),), (("a", 1, False),), True),
+    ((("a", 1, False),), (("b", 1, False),), False),
+    ((("a", 1, False),), (("a", 1, True),), False),
+    ((("a", 1, False),), (("a", -1, False),), True),
+    ((("a", 1, False), ("b", 1, False)), (("a", -1, False), ("b", -1, False)), True),
+    ((("a", 1, False), ("b", 1, False)), (("a", 1, False), ("b", -1, False)), False),
+])
+def test_equal_curves_are_one_sound_where_the_same_coils_sound_with_the_same_signs_but_for_all_turned(
+    one: tuple[tuple[str, int, bool], ...], other: tuple[tuple[str, int, bool], ...], alike: bool
+) -> None:
+    flat = np.zeros((5, len(one)))
+    assert same(heard_as(*one), heard_as(*other), flat, flat) is alike
+    assert not same(heard_as(*one), heard_as(*other), flat, flat + 0.6)

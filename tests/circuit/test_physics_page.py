@@ -1,4 +1,4 @@
-"""docs/physics.md states the figures the program works with, and its worked examples come out."""
+"""docs/physics.md and docs/problems.md state the figures the program works with; the worked examples come out."""
 
 from __future__ import annotations
 
@@ -8,9 +8,24 @@ from pathlib import Path
 import pytest
 from circuits import built, plug
 
-from diagramgen.circuit import chart, laws, readings, solve, sounds
+from diagramgen.circuit import (
+    chart,
+    contactrules,
+    knobrules,
+    laws,
+    proof,
+    readings,
+    repair,
+    solve,
+    sounds,
+    staterules,
+    states,
+)
 
-PAGE = " ".join((Path(__file__).resolve().parents[2] / "docs" / "physics.md").read_text(encoding="utf-8").split())
+DOCS = Path(__file__).resolve().parents[2] / "docs"
+PAGE, PROBLEMS = (" ".join((DOCS / name).read_text(encoding="utf-8").split()) for name in ("physics.md", "problems.md"))
+BAND = f"from {knobrules.GRID[0]:g} Hz to {knobrules.GRID[-1] / 1000:g} kHz"
+TREBLE = knobrules.GRID[knobrules.TREBLE]
 
 
 @pytest.mark.parametrize("words", [
@@ -27,6 +42,32 @@ PAGE = " ".join((Path(__file__).resolve().parents[2] / "docs" / "physics.md").re
 ])
 def test_the_page_states_the_figures_of_the_program(words: str) -> None:
     assert words in PAGE
+
+
+@pytest.mark.parametrize(("code", "words"), [
+    ("C205", f"More than {states.LIMIT:,} states"),
+    ("C224", f"more than {proof.SHORTED:g} A flows"),
+    ("C243", f"({knobrules.CLEAR_DB:g} dB or more from {TREBLE[0] / 1000:.0f} to {TREBLE[-1] / 1000:.0f} kHz)"),
+    ("C244", f"A volume loses less than {knobrules.HALF_DB:g} dB from 10 to 5"),
+    ("C244", f"less than {100 * knobrules.TONE_SHARE:g} % of the decibels of treble ({TREBLE[0] / 1000:.0f} to "
+             f"{TREBLE[-1] / 1000:.0f} kHz)"),
+    ("C245", f"less than {knobrules.NOTHING_DB:g} dB {BAND}"),
+    ("C247", f"less than {({10.0: 'ten'}).get(staterules.LOW_LOAD, '?')} times its own resistance"),
+    ("C248", f"above {staterules.BASS_LOST:.0f} Hz, an octave over the lowest string of a guitar "
+             f"({staterules.LOWEST_NOTE:g} Hz)"),
+    ("C252", f"builds of more than {contactrules.MANY} states are not judged"),
+    ("C301", f"one change (at most {repair.EFFORT:,} tried)"),
+    ("C301", f"the second one tried at most {repair.EFFORT_OF_TWO} times"),
+    ("C303", f"It cancels at {sounds.CANCELS:g} % left or less"),
+])
+def test_the_words_of_a_problem_state_the_figures_of_its_rule(code: str, words: str) -> None:
+    paragraph = PROBLEMS.split(f"**{code}**")[1].split("**")[0]
+    assert words in paragraph
+
+
+def test_the_lowest_note_is_two_octaves_and_a_fourth_below_440_hz() -> None:
+    """Equal temperament: E2 is 29 semitones below A4."""
+    assert pytest.approx(440 / 2 ** (29 / 12), abs=0.05) == staterules.LOWEST_NOTE
 
 
 def test_the_load_where_nothing_is_said_is_the_one_on_the_page() -> None:

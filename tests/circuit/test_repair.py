@@ -132,3 +132,37 @@ def test_a_build_that_keeps_its_promises_is_never_searched(monkeypatch: pytest.M
 
     monkeypatch.setattr("diagramgen.circuit.proof.smallest_change", never)
     prove(sample(SAMPLES / "three-singles-lever.yaml"), Collector(), mend=True)
+
+
+def test_an_exchange_of_two_ends_is_tried_once() -> None:
+    made = built(SPLIT.format(hot="start", cold="finish", near="mode.case"))
+    exchanged = [c.leads for c in changes(made) if c.words.startswith("exchange")]
+    assert len(exchanged) == len(set(exchanged)) > 0
+
+
+def test_leads_are_added_and_taken_out_only_where_the_search_is_not_held_to_some_nets() -> None:
+    made = built(SPLIT.format(hot="start", cold="finish", near="mode.case"))
+    assert {c.words.split()[0] for c in changes(made)} == {"move", "exchange", "add", "take"}
+    assert {c.words.split()[0] for c in changes(made, {"mode.ten", "mode.case"})} == {"move", "exchange"}
+
+
+def test_a_lead_that_is_missing_is_found() -> None:
+    found, fine = mended(built("""
+parts:
+  one: single-coil
+  output: jack-mono-open
+leads:
+  - one.start -> output.sleeve
+wanted:
+  - {when: {output: mono}, sounds: one}
+"""))
+    assert fine
+    assert found.change is not None
+    assert found.change.words.startswith("add a lead from")
+    assert {"one.finish", "output.tip"} <= set(found.change.words.split())
+
+
+def test_a_build_without_leads_has_no_single_change() -> None:
+    made = replace(built(SPLIT.format(hot="start", cold="finish", near="mode.case")), leads=())
+    assert list(changes(made)) == []
+    assert smallest_change(made).text.startswith("No single change")

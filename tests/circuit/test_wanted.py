@@ -104,3 +104,22 @@ def test_silence_is_only_silence() -> None:
     silent = Sound((), "silent", "silent", "silent", None, None, None, None)
     assert same_network("silent", silent, NAMES, signed=True)
     assert not same_network("a", silent, NAMES, signed=True)
+
+
+MUTED = """
+parts:
+  one: single-coil
+  output: jack-mono-open
+leads:
+  - one.finish -> parked
+  - one.start -> output.sleeve
+wanted:
+"""
+ONE, SILENT = "  - {when: {output: mono}, sounds: one}\n", "  - {when: {output: mono}, sounds: silent}\n"
+
+
+@pytest.mark.parametrize(("wanted", "lines"), [(ONE, [9]), (ONE + ONE, [9]), (SILENT + ONE, [10]), (SILENT, [])])
+def test_promises_of_a_build_that_never_sounds_are_each_said_or_all_at_once(wanted: str, lines: list[int]) -> None:
+    say = said(MUTED + wanted)
+    assert [p.place.line for p in say.sorted() if p.code == "C301"] == lines
+    assert ("none of the 2 wanted sounds (lines 9, 10)" in "".join(p.message for p in say)) is (wanted == ONE + ONE)

@@ -179,6 +179,9 @@ def test_a_slip_is_near_a_thousand_and_nothing_else():
     assert not slipped(780, 7800)
     assert not slipped(math.inf, 7800)
     assert not slipped(0, 7800)
+    assert slipped(0.0078, 7800)  # entered as megohm, no letter
+    assert slipped(0.7, 700)
+    assert slipped(900, 0.9)  # a coil of very low resistance
 
 
 def test_what_is_to_be_pasted_reads_back_as_the_same_value():

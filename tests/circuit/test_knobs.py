@@ -1,0 +1,56 @@
+"""What a knob is heard to do, in decibels."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from builders import only
+from circuits import built
+
+from diagramgen.circuit.knobrules import GRID, Turned, _idle
+from diagramgen.circuit.proof import prove
+from diagramgen.problems import Collector
+
+
+def test_what_a_volume_loses_on_its_first_half_is_said_in_decibels() -> None:
+    """By hand at low frequencies: 6.5k drive 250k || 1M at 10; at 5 the wiper is at 85 %, 212.5k || 1M below 37.5k."""
+    made = built("parts:\n  pickup: {symbol: single-coil, values: {resistance: 6.5k, loss: 1000M}}\n"
+                 "  volume: pot-24, 250k reverse log\n  output: jack-mono-open\nleads:\n"
+                 "  - pickup.finish -> volume.ten\n  - pickup.start -> volume.zero\n  - volume.zero -> output.sleeve\n"
+                 "  - volume.wiper -> output.tip\n")
+    at_10 = 200e3 / (200e3 + 6500)
+    below = 1 / (1 / 212.5e3 + 1e-6)
+    at_5 = below / (below + 37.5e3 + 6500)
+    assert 20 * np.log10(at_10 / at_5) == pytest.approx(1.67, abs=0.01)
+    say = Collector()
+    prove(made, say)
+    assert "from 10 to 5 it loses 1.7 dB" in only(say, "C244").message
+
+
+@pytest.mark.parametrize(("level", "idle"), [(-50.0, False), (-70.0, True)])
+def test_a_knob_that_moves_only_what_is_60_db_below_the_loudest_does_nothing(level: float, idle: bool) -> None:
+    steps = {turn: np.column_stack([np.zeros(len(GRID)), np.full(len(GRID), level - shift)])
+             for turn, shift in ((0.0, 0.0), (5.0, 3.0), (10.0, 6.0))}
+    assert _idle([Turned(0, ("loud", "faint"), steps)]) is idle
+
+
+def test_a_volume_turned_round_is_found_though_it_does_nothing_in_another_state() -> None:
+    made = built("""
+parts:
+  one: single-coil
+  two: single-coil
+  volume: pot-24, 250k linear
+  selector: toggle-mini-spdt-on-on
+  output: jack-mono-open
+leads:
+  - one.finish -> volume.zero
+  - volume.ten -> output.sleeve
+  - volume.wiper -> selector.throw 1
+  - two.finish -> selector.throw 2
+  - selector.common -> output.tip
+  - one.start -> output.sleeve
+  - two.start -> output.sleeve
+""")
+    say = Collector()
+    prove(made, say)
+    assert "volume turns the wrong way" in only(say, "C243").message
