@@ -205,4 +205,4 @@ def _posts(plan: Plan, region: Region) -> list[Obstacle]:
         return []
     view = plan.views[region.name]
     posts: Sequence[tuple[Point, float]] = [(view(p.at), p.diameter / 2) for p in region.cavity.posts]
-    return [Obstacle("post", circle(at, r).flat(0.2)) for at, r in posts]
+    return [Obstacle("post", circle(at, r).flat()) for at, r in posts]
