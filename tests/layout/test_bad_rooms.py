@@ -75,6 +75,14 @@ def test_without_any_effort_left_leads_still_find_a_way_round_a_body() -> None:
     assert line_of(found).distance(Polygon(wall.outline)) >= 1.44
 
 
+def test_passes_end_when_no_lead_finds_a_better_way() -> None:
+    lugs = Terminal("a", Point(10, 22)), Terminal("b", Point(50, 22)), Terminal("c", Point(30, 2)), Terminal(
+        "d", Point(30, 42))
+    room = Room(SMALL, (), lugs, (Run("lead:1", 0, 1), Run("lead:2", 2, 3)))
+    few, many = (laid_whole(room, Effort(passes=n)).opened for n in (3, 50))
+    assert few == many
+
+
 def walled_in() -> Room:
     sides = [(14, 22, 1), (30, 22, 1), (22, 14, 0), (22, 30, 0)]
     walls = tuple(

@@ -5,11 +5,17 @@ Measures of the parts are typical ones of the shipped symbols; what a lug reache
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
+from bench import lead, part
 
 from diagramgen import pipeline
+from diagramgen.geometry import Point, Transform, moved, scaled, turned
+from diagramgen.layout.bends import _length, _reach, _root, check_bend, ends_of_bend, landing
+from diagramgen.layout.place import placed
+from diagramgen.problems import Collector
 
 HEAD = """format: 1
 title: Bent lugs
@@ -61,3 +67,73 @@ def test_bad_wiring_names_the_one_lead_that_grounds_the_wiper(tmp_path: Path) ->
                     encoding="utf-8")
     (said,) = (p for p in pipeline.examine(file).problems if p.code == "C101" and "output.tip" in p.message)
     assert "shorted to ground by lead W01 on line 10 (volume.wiper -> output.sleeve)" in said.message
+
+
+POT = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")
+"""Case of 24 mm round 50 30, 0 to 10 mm deep; tongues 12.2 to 18.3 mm from its middle, 4 mm deep."""
+PULL = placed(part("pull", "pot-24-push-pull"), moved(Point(50, 30)), "c")
+"""The same with a switch of 15 by 13 mm on its case, lugs 24.5 mm deep that are 4.3 mm long."""
+SLIDE = placed(part("slide", "slide-dpdt"), moved(Point(50, 30)), "c")
+
+
+def test_a_lug_is_as_long_as_its_tongue_from_where_it_leaves_the_body() -> None:
+    zero, far = POT.lugs["zero"], PULL.lugs["a far"]
+    assert _root(zero).distance(Point(57.7, 42.2)) < 1e-6
+    assert _length(zero) == pytest.approx(6.1)
+    assert _root(far).distance(Point(47.5, 36.5)) < 1e-6
+    assert _length(far) == pytest.approx(4.3)
+    without = SLIDE.lugs["a 1"]
+    assert _root(without) == without.at
+    assert _length(without) == 5.0
+
+
+def test_a_bent_lug_comes_down_inside_the_rim_nearest_to_its_root() -> None:
+    at = landing(POT, POT.lugs["zero"], POT.lugs["case"])
+    root = Point(7.7, 12.2)
+    inside = 11.1 / math.hypot(*root)
+    assert at.distance(Point(50 + root.x * inside, 30 + root.y * inside)) < 0.2
+    beside = landing(PULL, PULL.lugs["a far"], PULL.lugs["case"])
+    assert beside.distance(Point(47.5, 30 + 6.5 + 0.9)) < 1e-3  # beside the switch that stands on the case
+    nothing = landing(SLIDE, SLIDE.lugs["a 1"], SLIDE.lugs["a common"])
+    assert nothing == SLIDE.lugs["a common"].at  # no body lies at that depth
+
+
+def test_what_a_lug_has_to_span_is_counted_in_plan_and_depth() -> None:
+    near = _reach(POT, POT.lugs["zero"], POT.lugs["case"])
+    assert near.far == pytest.approx(math.hypot(7.7, 12.2) - 12, abs=0.05)  # beside the case, to its rim
+    assert near.works
+    deep = _reach(PULL, PULL.lugs["a far"], PULL.lugs["case"])
+    assert deep.far == pytest.approx(24.5 - 10)
+    assert not deep.works
+    hole = _reach(SLIDE, SLIDE.lugs["a 1"], SLIDE.lugs["a common"])
+    assert hole.far == pytest.approx(4.6 - 0.7)  # to the edge of the eyelet
+    body = _reach(POT, POT.lugs["ten"], POT.lugs["wiper"])
+    assert (body.between, body.works) == (True, False)
+
+
+@pytest.mark.parametrize(("ends", "said"), [
+    ("pot.zero -> pot.case", ""), ("pot.case -> pot.zero", ""), ("slide.a 1 -> slide.a common", ""),
+    ("pot.case -> pot.case", ""), ("pot.none -> pot.case", ""),
+    ("pull.a far -> pull.case", "a lug of 4.3 mm does not reach, pull.case is 14.5 mm away"),
+    ("pull.case -> pull.a far", "a lug of 4.3 mm does not reach, pull.case is 14.5 mm away"),
+    ("slide.a 1 -> slide.a 2", "a lug of 5 mm does not reach, slide.a 2 is 8.5 mm away"),
+    ("pot.ten -> pot.wiper", "a lug of 6.1 mm does not reach, the part's own body stands between"),
+])
+def test_a_lug_that_does_not_reach_is_said_with_its_measures(ends: str, said: str) -> None:
+    say = Collector()
+    one = lead(f"{ends}, bend", "W01")
+    check_bend(one, {"pot": POT, "pull": PULL, "slide": SLIDE}[one.start.part], say)
+    assert [p.message.split(": ", 2)[-1] for p in say] == ([said] if said else [])
+
+
+@pytest.mark.parametrize("view", [
+    scaled(2.0), turned(math.pi / 2), scaled(0.5).then(turned(1.0)).then(moved(Point(9, 4))),
+])
+def test_a_bent_lug_on_an_enlarged_sheet_comes_down_at_the_same_place_of_the_case(view: Transform) -> None:
+    for plain in (POT, PULL):
+        drawn = placed(plain.part, plain.place.then(view), "c")
+        one = lead(f"{plain.part.name}.case -> {plain.part.name}.zero, bend", "W01")
+        for at, there in zip(ends_of_bend(plain, one), ends_of_bend(drawn, one), strict=True):
+            assert view(at).distance(there) < 0.5 * view.scale  # rims are drawn as polygons
+    between = ends_of_bend(POT, lead("pot.ten -> pot.zero, bend", "W01"))
+    assert between == (POT.lugs["ten"].at, POT.lugs["zero"].at)

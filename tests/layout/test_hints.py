@@ -12,6 +12,8 @@ from bench import box, build, cavity, channel, part
 
 from diagramgen.build.model import Build
 from diagramgen.geometry import Point
+from diagramgen.layout.arrange import arrange
+from diagramgen.layout.hints import heed
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.partners import lanes_apart
 from diagramgen.layout.place import hulls
@@ -70,7 +72,23 @@ def test_a_lead_along_the_wall_lies_there_but_for_its_ways_there_and_back() -> N
 def test_a_lead_along_the_wall_without_a_wall_is_said() -> None:
     bare = build([replace(p, at=None, cavity="") for p in PARTS], LINES)
     asked = replace(bare, leads=(replace(bare.leads[0], along_wall=True), *bare.leads[1:]))
-    assert any(s.startswith("W102") and "no cavity" in s for s in laid(asked)[1])
+    assert [s.startswith("W102") and "no cavity" in s for s in laid(asked)[1]] == [True]
+    assert not heed(arrange(asked, Collector()), Collector())["W01"].along
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_lead_along_the_wall_of_one_cavity_is_judged_there_alone(turned: bool) -> None:
+    cavities = [cavity("one", box(90, 50)), cavity("two", box(90, 50))]
+    ways = [channel("way", (90, 25), cavity="one", to="two", far=(0, 25))]
+    parts = [part("a", "toggle-mini-dpdt-on-on", (20, 25), cavity="one"),
+             part("b", "toggle-mini-dpdt-on-on", (20, 25), cavity="two")]
+    ends = "b.a common -> a.a common, red" if turned else "a.a common -> b.a common, red"
+    asked = build(parts, ends, cavities, ways)
+    first = "'two'" if turned else "'one'"  # a place to pass lies in the first cavity it fits
+    for via, where in ((Point(45, 25), [first]), (None, [])):
+        wish = replace(asked.leads[0], along_wall=True, via=(via,) if via else ())
+        said = laid(replace(asked, leads=(wish,)))[1]
+        assert [next(n for n in ("'one'", "'two'") if n in s) for s in said if s.startswith("W102")] == where
 
 
 def test_a_lead_is_laid_over_a_part_that_leaves_room() -> None:

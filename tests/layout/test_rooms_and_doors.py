@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 import shapely
@@ -280,6 +281,13 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
         assert found is not None
         assert [found.lanes["hole", t] for t in pair] == [slots.lanes["hole", t] for t in pair[::-1]]
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
+    three = plan_of(through_one_hole(lines + "\nsw.b common -> one.wiper, red"))
+    there = find_slots(three)
+    order = sorted(("W01", "W02", "W03"), key=lambda t: there.lanes["hole", t])
+    every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
+    last = reordered(three, there, {"stall hole": every}, heed(three, Collector()))
+    assert last is not None
+    assert sorted(order, key=lambda t: last.lanes["hole", t]) == order[::-1]
     twisted = {"W01": Hints(twisted="W02"), "W02": Hints()}
     again = reordered(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
     assert again is not None
