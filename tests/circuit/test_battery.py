@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from builders import only
 from circuits import built
 
-from diagramgen.circuit.chart import Chart, chart
+from diagramgen.circuit.chart import Chart, chart, response_of
+from diagramgen.circuit.graph import connect
 from diagramgen.circuit.proof import prove
 from diagramgen.problems import Collector
 
@@ -74,3 +76,67 @@ def test_a_board_wants_half_of_the_batterys_voltage(ohm: str, powered: bool) -> 
     result = chart(built(text.replace("  output:", f"  drop: resistor, {ohm}\n  output:").replace(
         "leads:", "leads:\n  - drop.other -> board.plus"))).result(0)
     assert bool(result.powered) is powered
+
+
+@pytest.mark.parametrize(("position", "current"), [("1", 0.5e-3), ("2", 0.0)])
+def test_a_switch_in_the_lead_of_the_battery_turns_it_off(position: str, current: float) -> None:
+    text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="power.common")
+    made = built(text.replace("  output:", "  power: toggle-mini-spdt-on-on\n  output:").replace(
+        "leads:", "leads:\n  - power.throw 1 -> board.plus\n  - power.throw 2 -> parked"))
+    states = chart(made).each()
+    drawn = {connect(made, state).joined("power.common", "board.plus"): r.current for state, r in states}
+    assert drawn[position == "1"] == pytest.approx(current, rel=1e-3)
+
+
+@pytest.mark.parametrize(("changes", "ohm"), [
+    # Ground of the board by way of its input and the pickup: 18k, 1M and 6.5k.
+    ({"board.ground -> output.sleeve": "board.ground -> parked"}, 18e3 + 1e6 + 6.5e3),
+    # By way of its output, 1k, beside that.
+    ({"board.ground -> output.sleeve": "board.out -> output.sleeve"}, 18e3 + 1 / (1 / 1e3 + 1 / (1e6 + 6.5e3))),
+    # By way of the pickup alone.
+    ({"board.ground -> output.sleeve": "board.ground -> pickup.finish"}, 18e3 + 6.5e3),
+])
+def test_the_current_finds_its_way_through_input_output_and_pickup(changes: dict[str, str], ohm: float) -> None:
+    """Ohm's law, with 1 ohm in the battery; 0.5 mA at 9 V are 18k."""
+    text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="board.plus")
+    for old, new in changes.items():
+        text = text.replace(old, new)
+    assert chart(built(text)).result(0).current == pytest.approx(9 / (ohm + 1), rel=1e-6)
+
+
+def boards(leads: tuple[str, ...]) -> float:
+    """|transfer| of the pickup at 20 Hz with two boards, 1M in and 1k out each, and only the amplifier's 1M.
+
+    The coil's loss of 1000M counts for less than 1 in 100 000.
+    """
+    board = "{symbol: buffer-board, values: {input: 1M, output: 1k}}"
+    parts = f"  first: {board}\n  second: {board}\n"
+    common = [f"{b}.{end}" for b in ("first", "second") for end in ("ground -> output.sleeve", "plus -> battery.plus")]
+    wires = "".join(f"  - {x}\n" for x in ("pickup.start -> output.sleeve", "battery.minus -> output.sleeve", *common,
+                                          *leads))
+    made = built("parts:\n  pickup: {symbol: single-coil, values: {resistance: 6.5k, inductance: 1 mH, loss: 1000M}}\n"
+                 f"{parts}  battery: battery-9v\n  output: jack-mono-open\nleads:\n{wires}"
+                 "load: {cable: 1 mm, cable capacitance: 1 pF/m, amplifier: 1M}\n")
+    _, response = response_of(made, {}, None, np.array([20.0]))
+    return float(abs(response.transfers[0, 0]))
+
+
+@pytest.mark.parametrize(("one", "other"), [("first", "second"), ("second", "first")])
+def test_one_board_drives_another(one: str, other: str) -> None:
+    """By hand: 6.5k into 1M, then 1k into 1M, then 1k into the amplifier's 1M."""
+    level = boards((f"pickup.finish -> {one}.in", f"{one}.out -> {other}.in", f"{other}.out -> output.tip"))
+    assert level == pytest.approx(1e6 / 1006500 * (1e6 / 1001e3) ** 2, rel=2e-5)
+
+
+def test_two_boards_side_by_side_share_the_load() -> None:
+    """By hand: 6.5k into two inputs, 500k; two outputs of 1k into 1M."""
+    level = boards(tuple(f"pickup.finish -> {b}.in" for b in ("first", "second"))
+                   + tuple(f"{b}.out -> output.tip" for b in ("first", "second")))
+    assert level == pytest.approx(500e3 / 506.5e3 * 1e6 / (1e6 + 500), rel=2e-5)
+
+
+def test_a_board_by_itself_on_the_tip_halves_what_another_gives_there() -> None:
+    """By hand: the output of the second board, 1k with nothing at its input, lies across that of the first."""
+    level = boards(("pickup.finish -> first.in", "first.out -> output.tip", "second.out -> output.tip"))
+    load = 1 / (1 / 1e3 + 1 / 1e6)
+    assert level == pytest.approx(1e6 / 1006500 * load / (load + 1e3), rel=2e-5)

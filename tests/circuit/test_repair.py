@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import random
+from collections import Counter
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -11,8 +14,16 @@ from circuits import built, sample
 
 from diagramgen.build.model import Build, End
 from diagramgen.circuit.chart import chart
-from diagramgen.circuit.proof import prove
-from diagramgen.circuit.repair import EFFORT_OF_TWO, Repair, applied, changes, smallest_change
+from diagramgen.circuit.graph import connect
+from diagramgen.circuit.proof import _errors, prove
+from diagramgen.circuit.repair import (
+    EFFORT_OF_TWO,
+    Repair,
+    applied,
+    changes,
+    connection_errors,
+    smallest_change,
+)
 from diagramgen.circuit.wanted import mismatches
 from diagramgen.problems import Collector
 
@@ -166,3 +177,57 @@ def test_a_build_without_leads_has_no_single_change() -> None:
     made = replace(built(SPLIT.format(hot="start", cold="finish", near="mode.case")), leads=())
     assert list(changes(made)) == []
     assert smallest_change(made).text.startswith("No single change")
+
+
+def test_every_change_of_each_kind_is_tried_once() -> None:
+    """By counting: an end goes to every other net, any two ends on two leads and nets change places, any two nets get
+    a lead, any lead goes."""
+    made = built(SPLIT.format(hot="start", cold="finish", near="mode.case"))
+    lugs = {f"{p.name}.{lug}" for p in made.parts.values() for lug in p.symbol.lug_names()}
+    nets = [net for net in connect(made).nets() if lugs & set(net)]
+    of = {node: i for i, net in enumerate(nets) for node in net}
+    ends = [(i, of[str(end)]) for i, lead in enumerate(made.leads) for end in (lead.start, lead.end)]
+    tried = Counter(c.words.split()[0] for c in changes(made))
+    assert tried == {
+        "move": len(ends) * (len(nets) - 1), "add": math.comb(len(nets), 2), "take": len(made.leads),
+        "exchange": sum(a[0] != b[0] and a[1] != b[1] for a, b in combinations(ends, 2)),
+    }
+
+
+@pytest.mark.parametrize("pairs", [0, 1, 7])
+def test_the_effort_of_two_changes_is_counted_one_by_one(pairs: int) -> None:
+    text = SPLIT.format(hot="finish", cold="start", near="mode.case").replace("phase: in", "phase: out")
+    found = smallest_change(built(text.replace("sounds: pickup.a, hum: full", "sounds: pickup.b, hum: cancels")),
+                            of_two=pairs)
+    assert (found.change, found.pairs) == (None, pairs)
+    assert ("two at once were not tried" in found.text) is (pairs == 0)
+
+
+HOT_CASE = """
+parts:
+  one: single-coil
+  volume: pot-24, 250k log
+  output: jack-mono-open
+leads:
+  - one.finish -> volume.ten
+  - one.start -> output.sleeve
+  - volume.zero -> output.sleeve
+  - volume.wiper -> output.tip
+  - volume.case -> output.tip
+"""
+
+
+def test_errors_a_proposal_may_not_add_are_those_of_leads_and_of_states_and_no_lesser_findings() -> None:
+    assert {code for code, _ in connection_errors(built(HOT_CASE))} == {"C104"}
+    assert {code for code, _ in _errors(built(HOT_CASE))} == {"C104"}
+    shorted = HOT_CASE.replace("volume.case -> output.tip",
+                               "battery.plus -> output.tip\n  - battery.minus -> output.tip")
+    assert {c for c, _ in _errors(built(shorted.replace("  output:", "  battery: battery-9v\n  output:")))} == {"C224"}
+
+
+@pytest.mark.parametrize("mend", [False, True])
+def test_a_remedy_is_searched_only_where_it_was_asked_for(mend: bool) -> None:
+    say = Collector()
+    prove(built(SPLIT.format(hot="start", cold="finish", near="mode.case")), say, mend=mend)
+    remedies = {p.remedy.split(":")[0] for p in say if p.code == "C302"}
+    assert remedies == {"Smallest change"} if mend else {"Compare the leads of these parts with what was meant."}
