@@ -186,12 +186,13 @@ def _end(build: Build, lug: str) -> End:
 
 
 def applied(build: Build, change: Change) -> Build:
-    """The build after a change; a component whose leg was moved hangs by its leads alone."""
-    kept = {frozenset((str(x.start), str(x.end))) for x in change.leads}
+    """The build after a change; a component whose leg was a lead that was moved hangs by its leads alone."""
+    gone = {frozenset((str(x.start), str(x.end))) for x in build.leads}
+    gone -= {frozenset((str(x.start), str(x.end))) for x in change.leads}
     parts = {}
     for name, part in build.parts.items():
         legs = zip(part.symbol.lug_names(), part.between or (), strict=False)
-        loose = any(frozenset((f"{name}.{lug}", str(end))) not in kept for lug, end in legs)
+        loose = any(frozenset((f"{name}.{lug}", str(end))) in gone for lug, end in legs)
         parts[name] = replace(part, between=None) if loose else part
     return replace(build, parts=parts, leads=change.leads)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from circuits import built, plug
 
+from diagramgen.circuit.chart import chart
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Bench, read
 from diagramgen.circuit.states import classes_of
@@ -168,3 +169,26 @@ def test_a_half_dead_blend_reads_both_pickups_in_the_centre_and_one_at_each_end(
 def test_linear_gangs_in_a_blend_read_the_tracks_in_the_centre() -> None:
     made = built(BLEND.format(front="linear", rear="linear"))
     assert round((plug(made).ohms or 0) / 1000, 1) == 58.2
+
+
+ONE_COIL = """parts:
+  one: single-coil, 7k
+  output: jack-stereo-open
+leads:
+  - one.finish -> output.tip
+  - one.start -> output.sleeve
+"""
+
+
+def test_copper_reads_more_on_a_warm_bench_and_nothing_is_read_with_the_plug_out() -> None:
+    """By hand: 0.393 % a kelvin at 20 degrees (IEC 60028); 30 degrees, 2 more or less, metered to 2 %."""
+    found = {s["output"]: r.reading for s, r in chart(built(ONE_COIL), bench=Bench(30.0, 2.0)).each()}
+    assert found["mono"].ohms == pytest.approx(7000 * (1 + 0.0393))
+    assert found["mono"].low == pytest.approx(7000 * (1 + 0.00393 * 8) * 0.98)
+    assert found["mono"].high == pytest.approx(7000 * (1 + 0.00393 * 12) * 1.02)
+    assert (found["out"].kind, found["out"].ohms, found["out"].why) == ("not meaningful", None, "the plug is out")
+
+
+def test_a_short_has_no_band() -> None:
+    reading = chart(built(ONE_COIL + "  - output.tip -> output.sleeve\n")).result(0).reading
+    assert (reading.kind, reading.ohms, reading.low, reading.high) == ("value", 0.0, 0.0, 0.0)

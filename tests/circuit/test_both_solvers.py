@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import islice
 from pathlib import Path
 
@@ -10,8 +11,8 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.circuit import solve
-from diagramgen.circuit.network import Network, frame, network
-from diagramgen.circuit.solve import direct, sweep_many
+from diagramgen.circuit.network import Elements, Network, Strip, Two, Winding, frame, network
+from diagramgen.circuit.solve import Response, direct, sweep, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES
 from diagramgen.circuit.states import each_classes, space
 
@@ -57,3 +58,36 @@ def test_a_tip_on_the_sleeve_gives_nothing_for_every_coil() -> None:
     (response,) = sweep_many([network(here, range(here.size))], FREQUENCIES)
     assert not response.transfers.any()
     assert not response.impedance.any()
+
+
+def test_networks_whose_modes_cannot_be_found_are_solved_frequency_by_frequency(
+    monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise np.linalg.LinAlgError
+
+    nets = networks("no-cavity")
+    monkeypatch.setattr(solve, "_modal", fails)
+    for net, response in zip(nets, sweep_many(nets, FREQUENCIES), strict=True):
+        plain = direct(net, FREQUENCIES)
+        assert not response.modal
+        assert not plain.modal
+        np.testing.assert_allclose(response.transfers, plain.transfers, rtol=1e-12)
+
+
+@pytest.mark.parametrize("solver", [direct, sweep])
+@pytest.mark.parametrize(("elements", "fault"), [
+    (Elements((Two("r", 0, 1, 1e3), Two("lost", 2, 3, 1e3))), "nothing ties this to ground"),
+    (Elements((Two("r", 0, 1, 1e3), Two("s", 2, 3, 1e3), Two("t", 0, 2, 1e3)), (Two("c", 1, 0, 0.0),)), "zero"),
+    (Elements((Two("r", 0, 1, 1e3), Two("s", 2, 3, 1e3), Two("t", 0, 2, 1e3)), (), (Winding("w", 0, 1, 0.0, 1.0),)),
+     "zero"),
+    (Elements((Two("r", 0, 1, 1e3), Two("s", 2, 3, 1e3), Two("t", 0, 2, 1e3)), (), (Winding("w", 0, 1, 1.0, -1.0),)),
+     "inductance"),
+    (Elements((Two("r", 0, 1, 1e3), Two("s", 2, 3, 1e3), Two("t", 0, 2, 1e3)), (), (), (Strip("p", 0, 1, -1e-9),)),
+     "zero"),
+])
+def test_both_ways_of_solving_refuse_what_is_no_circuit(
+    solver: Callable[..., Response], elements: Elements, fault: str
+) -> None:
+    with pytest.raises(ValueError, match=fault):
+        solver(Network(4, 1, elements, ("sleeve", "tip", "a", "b")), np.array([100.0, 1e3]))

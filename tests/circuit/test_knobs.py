@@ -7,7 +7,7 @@ import pytest
 from builders import only
 from circuits import built
 
-from diagramgen.circuit.knobrules import GRID, Turned, _idle
+from diagramgen.circuit.knobrules import GRID, TREBLE, Turned, _idle, _way
 from diagramgen.circuit.proof import prove
 from diagramgen.problems import Collector
 
@@ -54,3 +54,36 @@ leads:
     say = Collector()
     prove(made, say)
     assert "volume turns the wrong way" in only(say, "C243").message
+
+
+def turned(*levels: float) -> Turned:
+    """One coil whose curve is flat, at these decibels with the knob at 0, 5 and 10."""
+    curves = {turn: np.full((len(GRID), 1), level) for turn, level in zip((0.0, 5.0, 10.0), levels, strict=True)}
+    return Turned(0, ("coil",), curves)
+
+
+def test_treble_is_the_mean_of_the_power_in_decibels() -> None:
+    assert turned(-12.0, -6.0, 0.0).treble(0.0) == pytest.approx([-12.0])
+    curve = np.full((len(GRID), 1), -300.0)
+    curve[TREBLE] = np.where(np.arange(TREBLE.sum()) % 2, -7.0, -300.0)[:, None]
+    share = (TREBLE.sum() // 2) / TREBLE.sum()
+    assert Turned(0, ("coil",), {0.0: curve}).treble(0.0) == pytest.approx([-7.0 + 10 * np.log10(share)], abs=1e-6)
+
+
+def both(one: tuple[float, float], other: tuple[float, float]) -> Turned:
+    """Two coils at these decibels with the knob at 0 and at 10."""
+    return Turned(0, ("one", "other"), {turn: np.column_stack([np.full(len(GRID), x[i]) for x in (one, other)])
+                                        for i, turn in enumerate((0.0, 10.0))})
+
+
+@pytest.mark.parametrize(("one", "other", "way"), [
+    ((-9.0, 0.0), (-9.0, 0.0), 1), ((0.0, -9.0), (0.0, -9.0), -1), ((0.0, 0.0), (0.0, 0.0), 0),
+    ((-9.0, 0.0), (0.0, 0.0), 1), ((0.0, -9.0), (0.0, 0.0), -1), ((-9.0, 0.0), (0.0, -9.0), 0),
+    ((-2.0, 0.0), (0.0, 0.0), 0), ((0.0, -2.0), (0.0, 0.0), 0), ((-9.0, 0.0), (0.0, -0.4), 1),
+    ((-9.0, 0.0), (0.0, -0.6), 0), ((0.0, -9.0), (-0.4, 0.0), -1), ((0.0, -9.0), (-0.6, 0.0), 0),
+    ((-99.0, -70.0), (-99.0, -70.0), 0),
+])
+def test_a_knob_has_a_way_where_a_coil_gains_3_db_and_none_loses_more_than_half_a_decibel(
+    one: tuple[float, float], other: tuple[float, float], way: int
+) -> None:
+    assert _way(both(one, other)) == way

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from builders import build, cavity, codes, hinged, lead, only, part
+from builders import build, cable, cavity, codes, hinged, lead, only, part
 
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.circuit.rules import check_connections
@@ -213,3 +213,28 @@ def test_cases_joined_to_each_other_and_to_no_ground_are_one_finding() -> None:
              lead("W11", "blend.ten -> volume.ten"), lead("W12", "blend.wiper -> mode.b"),
              lead("W13", "tone.case -> blend.case"))
     assert len([c for c in codes(said(good("", wires, pots))) if c in ("C107", "C108")]) == 1
+
+
+@pytest.mark.parametrize(("shielded", "inside", "cut", "told"), [
+    (True, True, False, ["C113"]), (True, True, True, []), (True, False, False, []), (False, True, False, []),
+])
+def test_a_shielded_cable_in_use_wants_its_braid_joined_or_cut(
+    shielded: bool, inside: bool, cut: bool, told: list[str]
+) -> None:
+    wire = lead("W03", "volume.wiper -> output.tip", cable="loom" if inside else "", shield_cut=cut)
+    say = said(replace(good("W03", (wire,)), cables={"loom": cable("loom", 3, shielded=shielded)}))
+    assert codes(say) == told
+    assert not told or "the braid of cable loom is joined to nothing" in only(say, "C113").message
+
+
+@pytest.mark.parametrize("wire", [
+    # A throw of a switch on a grounded case mutes on purpose; a lug bent to its case was meant so.
+    lead("W09", "mode.b -> volume.case"), lead("W09", "volume.wiper -> volume.case", "bend"),
+])
+def test_only_a_lead_on_the_sleeve_or_one_that_grounds_a_wiper_is_blamed_for_a_bare_tip(wire: Lead) -> None:
+    assert only(said(good("W03", (wire,))), "C101").message == "nothing is joined to output.tip"
+
+
+def test_a_lead_that_grounds_a_wiper_at_a_case_is_blamed_for_a_bare_tip() -> None:
+    found = only(said(good("W03", (lead("W09", "volume.wiper -> volume.case"),))), "C101")
+    assert "hot is shorted to ground by lead W09 on line 1 (volume.wiper -> volume.case)" in found.message

@@ -18,6 +18,7 @@ from diagramgen.circuit.graph import connect
 from diagramgen.circuit.proof import _errors, prove
 from diagramgen.circuit.repair import (
     EFFORT_OF_TWO,
+    Change,
     Repair,
     applied,
     changes,
@@ -201,6 +202,31 @@ def test_the_effort_of_two_changes_is_counted_one_by_one(pairs: int) -> None:
                             of_two=pairs)
     assert (found.change, found.pairs) == (None, pairs)
     assert ("two at once were not tried" in found.text) is (pairs == 0)
+
+
+HUNG = """
+parts:
+  pickup: dual-coil
+  cap: capacitor-film, 22n, between pickup.a start and output.tip
+  output: jack-mono-open
+leads:
+  - pickup.a finish -> pickup.b {hot}
+  - pickup.b {cold} -> output.sleeve
+wanted:
+  - {{when: {{output: mono}}, sounds: pickup.a + pickup.b, phase: in, hum: cancels}}
+"""
+
+
+def test_a_component_hung_by_its_legs_stays_where_it_hangs_while_leads_are_changed() -> None:
+    found, fine = mended(built(HUNG.format(hot="start", cold="finish")))
+    assert fine, found.text
+
+
+def test_a_component_whose_leg_is_a_lead_that_was_moved_hangs_by_its_leads_alone() -> None:
+    made = built(HUNG.format(hot="finish", cold="start").replace("wanted", "  - cap.other -> output.tip\nwanted"))
+    assert made.parts["cap"].between is not None
+    assert applied(made, Change("", made.leads)).parts["cap"].between == made.parts["cap"].between
+    assert applied(made, Change("", made.leads[:-1])).parts["cap"].between is None
 
 
 HOT_CASE = """

@@ -108,3 +108,17 @@ def test_a_promise_whose_coil_is_not_in_the_circuit_is_farther_from_kept_than_on
     without = built(PROMISED.replace("one.start -> two.finish", "one.start -> output.sleeve"))
     trial = Trial(build)
     assert trial.grade(build.leads) > trial.grade(turned.leads) > trial.grade(without.leads)
+
+
+def test_the_quick_look_of_the_repair_sees_a_component_that_hangs_by_its_legs_in_the_way_of_the_signal() -> None:
+    build = built("""
+parts:
+  one: {symbol: single-coil, values: {kick: plus}}
+  cap: capacitor-film, 22n, between one.finish and output.tip
+  output: jack-mono-open
+leads:
+  - one.start -> output.sleeve
+wanted:
+  - {when: {output: mono}, sounds: one}
+""")
+    assert Trial(build).may(build.leads)

@@ -8,7 +8,7 @@ from circuits import built
 
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.sounds import Heard, Sound
-from diagramgen.circuit.wanted import check_wanted, same_network
+from diagramgen.circuit.wanted import check_wanted, same_network, words
 from diagramgen.problems import Collector, Severity
 
 SPLIT = """
@@ -123,3 +123,15 @@ def test_promises_of_a_build_that_never_sounds_are_each_said_or_all_at_once(want
     say = said(MUTED + wanted)
     assert [p.place.line for p in say.sorted() if p.code == "C301"] == lines
     assert ("none of the 2 wanted sounds (lines 9, 10)" in "".join(p.message for p in say)) is (wanted == ONE + ONE)
+
+
+@pytest.mark.parametrize(("jack", "state", "said"), [
+    ("jack-mono-open", {}, "the only state"), ("jack-stereo-open", {"output": "mono"}, "mono plug in"),
+    ("jack-stereo-open", {"output": "stereo"}, "output stereo"),
+])
+def test_a_state_without_switches_is_called_by_its_plug_or_the_only_one(
+    jack: str, state: dict[str, str], said: str
+) -> None:
+    made = built(f"parts:\n  one: single-coil\n  output: {jack}\nleads:\n  - one.finish -> output.tip\n"
+                 "  - one.start -> output.sleeve\n")
+    assert words(state, chart(made).space) == said
