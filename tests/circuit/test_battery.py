@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from builders import only
@@ -53,6 +55,14 @@ def test_a_board_that_the_battery_reaches_by_one_lead_only_has_no_supply(apart: 
     result = board(**apart).result(0)
     assert result.current <= 9 / 1e6
     assert result.powered == frozenset()
+
+
+@pytest.mark.parametrize(("plus", "powered"), [("board.plus", True), ("parked", False)])
+def test_a_board_taken_to_draw_nothing_is_supplied_where_its_plus_is_on_the_battery(plus: str, powered: bool) -> None:
+    made = board(plus=plus).build
+    own = made.parts["board"]
+    result = chart(replace(made, parts={**made.parts, "board": replace(own, values={**own.values, "current": 0.0})}))
+    assert (result.result(0).current, bool(result.result(0).powered)) == (0.0, powered)
 
 
 def test_a_battery_that_no_plug_switches_is_drained_in_a_mono_jack_without_contacts() -> None:

@@ -65,3 +65,38 @@ def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said
     say = Collector()
     prove(built(pot), say)
     assert "The way: through a wiper at the end of its track." in only(say, "C213").remedy
+
+
+@pytest.mark.parametrize(("pots", "words"), [
+    (1, "the case of p1 carries signal"), (2, "the case of p1 and the case of p2 carry signal"),
+    (3, "the case of p1 and the case of p2 and the case of p3 carry signal"),
+    (4, "the case of p1 and the case of p2 and the case of p3 and more carry signal"),
+])
+def test_three_pieces_of_hot_metal_are_named_and_that_there_are_more(pots: int, words: str) -> None:
+    parts = "".join(f"  p{i + 1}: pot-24, 250k log\n" for i in range(pots))
+    joins = "".join(f"  - p{i + 1}.case -> p{i + 2}.case\n" for i in range(pots - 1))
+    say = Collector()
+    prove(built(MUTE.replace("HOT", "mute.throw 2").replace("FAR", "parked").replace("parts:\n", f"parts:\n{parts}")
+                + joins + "  - p1.case -> mute.throw 2\n"), say)
+    problem = only(say, "C240")
+    assert problem.message.startswith(words)
+    assert problem.place.line == 2
+
+
+def test_the_place_of_a_finding_about_coils_is_the_line_of_the_first_of_them() -> None:
+    say = Collector()
+    prove(built(OPPOSED), say)
+    assert only(say, "C249").place.line == 2
+
+
+@pytest.mark.parametrize(("wires", "more"), [(3, False), (6, False), (7, True)])
+def test_six_wires_of_a_ring_of_ground_are_named_and_that_there_are_more(wires: int, more: bool) -> None:
+    joints = "".join(f"  j{i}: splice\n" for i in range(wires - 1))
+    names = ["output.sleeve", *(f"j{i}.joint" for i in range(wires - 1))]
+    ring = "".join(f"  - {a} -> {b}\n" for a, b in zip(names, names[1:] + names[:1], strict=True))
+    say = Collector()
+    prove(built(HANGING.replace("two.start -> parked", "two.start -> output.sleeve").replace(
+        "kick: minus", "kick: plus").replace("  output:", f"{joints}  output:") + ring), say)
+    message = only(say, "C251").message
+    assert message.count(",") == min(wires, 6) - 1
+    assert ("and more" in message) is more

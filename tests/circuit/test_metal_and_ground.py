@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from builders import build, cable, cavity, codes, hinged, lead, only, part
+from builders import build, cable, cavity, codes, end, hinged, lead, only, part
 
 from diagramgen.build.model import Build, Lead, Part
 from diagramgen.circuit.rules import check_connections
@@ -238,3 +238,19 @@ def test_only_a_lead_on_the_sleeve_or_one_that_grounds_a_wiper_is_blamed_for_a_b
 def test_a_lead_that_grounds_a_wiper_at_a_case_is_blamed_for_a_bare_tip() -> None:
     found = only(said(good("W03", (lead("W09", "volume.wiper -> volume.case"),))), "C101")
     assert "hot is shorted to ground by lead W09 on line 1 (volume.wiper -> volume.case)" in found.message
+
+
+@pytest.mark.parametrize(("to", "told"), [("volume.case", []), ("mode.b", ["C115"]), ("volume.wiper", ["C114"])])
+def test_the_braid_of_a_cable_is_judged_by_where_the_cable_says_and_not_for_each_conductor(
+    to: str, told: list[str]
+) -> None:
+    wire = lead("W03", "volume.wiper -> output.tip", "shielded", cable="loom")
+    loom = cable("loom", 3, shielded=True, shield_to=(end(to),))
+    assert codes(said(replace(good("W03", (wire,)), cables={"loom": loom}))) == told
+
+
+def test_of_two_leads_that_ground_a_wiper_none_is_blamed() -> None:
+    tone = part("tone", "pot", (90, 20))
+    leads = (lead("W03", "volume.wiper -> output.sleeve"), lead("W09", "tone.wiper -> output.sleeve"),
+             lead("W10", "tone.ten -> volume.ten"), lead("W11", "tone.case -> volume.case"))
+    assert only(said(good("W03", leads, (tone,))), "C101").message == "nothing is joined to output.tip"

@@ -93,6 +93,15 @@ def test_a_transducer_alone_has_no_ohm_figure() -> None:
     assert "contact transducer is a capacitor" in reading.why
 
 
+def test_a_capacitor_beside_a_transducer_makes_it_no_coil() -> None:
+    made = built("parts:\n  saddle: contact-transducer\n  cap: capacitor-film, 1n\n  output: jack-mono-open\nleads:\n"
+                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n"
+                 "  - cap.one -> output.tip\n  - cap.other -> output.sleeve\n")
+    reading = chart(made).result(0).reading
+    assert reading.kind == "not meaningful"
+    assert "contact transducer is a capacitor" in reading.why
+
+
 def test_a_coil_beside_a_transducer_is_metered_as_if_it_were_alone() -> None:
     # A capacitor is open to an ohmmeter.
     made = built("parts:\n  saddle: contact-transducer\n  neck: single-coil, 6k5\n  output: jack-mono-open\nleads:\n"

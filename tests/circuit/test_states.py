@@ -134,3 +134,21 @@ def test_tens_of_thousands_of_states_take_seconds() -> None:
     assert found.networks == 2
     # A plain loop over the connection graph takes minutes here; the bound is generous for a slow machine.
     assert time.process_time() - start < 60
+
+
+@pytest.mark.parametrize(("one", "other", "kind"), [
+    ("push-button-momentary", "push-button-momentary", "momentary"),
+    ("push-button-momentary", "toggle-mini-spdt-on-on", "switch"),
+    ("toggle-mini-spdt-on-on", "toggle-mini-spdt-on-on", "switch"),
+])
+def test_controls_that_move_together_are_a_button_only_where_all_of_them_are(one: str, other: str, kind: str) -> None:
+    made = built(f"parts:\n  a: {one}\n  b: {other}\n  output: jack-mono-open\nleads:\n"
+                 "  - output.tip -> parked\nmoves together:\n  - [a, b]\n")
+    (digit,) = space(made).digits
+    assert (digit.kind, digit.keys) == (kind, ("a", "b"))
+
+
+def test_a_button_turns_slower_than_a_switch_and_a_plug_slower_than_both_however_many_positions_they_have() -> None:
+    made = built("parts:\n  kill: push-button-momentary\n  pair: toggle-mini-spdt-on-on\n  output: jack-stereo-open\n"
+                 "leads:\n  - output.tip -> parked\n")
+    assert [d.keys[0] for d in space(made).digits] == ["output", "kill", "pair"]

@@ -184,8 +184,34 @@ def test_a_slip_is_near_a_thousand_and_nothing_else():
     assert slipped(900, 0.9)  # a coil of very low resistance
 
 
+@pytest.mark.parametrize(("ohms", "text"), [
+    (1e6, "1M"), (999e3, "999k"), (7210.0, "7.21k"), (1e3, "1k"), (999.0, "999"), (1.0, "1"), (0.5, "0.5"),
+])
+def test_ohms_are_typed_with_the_letter_a_technician_writes(ohms, text):
+    assert typed(ohms) == text
+
+
 def test_what_is_to_be_pasted_reads_back_as_the_same_value():
     from diagramgen.units import RESISTANCE, read_quantity
 
     for ohms in (3710.0, 987.5, 1.25e6, 47.0, 12345.6):
         assert read_quantity(typed(ohms), RESISTANCE) == pytest.approx(ohms, rel=1e-5)
+
+
+@pytest.mark.parametrize(("ohms", "typed_as"), [
+    (47.0, "47"), (0.7, "0.7"), (999.0, "999"), (1000.0, "1k"), (1200.0, "1.2k"), (7210.0, "7.21k"), (1e6, "1M"),
+    (1.25e6, "1.25M"),
+])
+def test_ohms_are_pasted_with_the_letter_a_technician_writes(ohms: float, typed_as: str) -> None:
+    assert typed(ohms) == typed_as
+
+
+@pytest.mark.parametrize("size", [1e3, 1e-3, 1e6, 1e-6])
+@pytest.mark.parametrize(("off", "wrong"), [(0.4, False), (0.6, True), (1.0, True), (1.9, True), (2.1, False)])
+def test_a_wrong_letter_is_told_from_another_coil_within_half_and_twice(size: float, off: float, wrong: bool) -> None:
+    assert slipped(7000 * size * off, 7000) is wrong
+
+
+def test_no_letter_is_wrong_where_nothing_was_expected() -> None:
+    assert not slipped(7000, 0)
+    assert not slipped(math.nan, 7000)
