@@ -172,7 +172,7 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
         if found.given.endswith(" silent") and words(found.state, chart.space) in broken:
             continue  # what is silent neither hums nor cancels
         where = words(found.state, chart.space)
-        more = f" (and {count[key] - 1} more states)" if count[key] > 1 else ""
+        more = f" (and {count[key] - 1} more state{'s' if count[key] > 2 else ''})" if count[key] > 1 else ""
         text = f"{where}{more}: wanted {found.asked}, the wiring gives {found.given}"
         if found.kind == "unknown":
             say.warning("C304", wanted.place, f"{where}{more}: {found.asked} cannot be proved: {_unknown(found.given)}",

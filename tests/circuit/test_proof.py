@@ -187,3 +187,22 @@ def test_a_build_that_never_sounds_is_an_error() -> None:
 ])
 def test_builds_without_jack_or_coil_and_with_two_jacks_are_named(text: str, code: str) -> None:
     assert code in codes(said(text))
+
+
+def test_a_source_on_the_ring_is_heard_there_and_one_that_is_on_neither_is_never_heard() -> None:
+    assert "C212" not in codes(said(PIEZO))
+    lost = PIEZO.replace("  output:", "  middle: single-coil\n  output:") + "  - middle.start -> output.sleeve\n"
+    assert "middle is never heard" in only(said(lost), "C212").message
+
+
+def test_of_two_jacks_the_first_is_the_output_and_the_second_is_pointed_at() -> None:
+    problem = only(said("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n"), "C204")
+    assert "there are 2 jacks; the output is read at a" in problem.message
+    assert problem.place.line == 3
+
+
+def test_a_coil_behind_a_capacitor_alone_has_no_load_to_judge() -> None:
+    # No direct current finds a way from one of its ends to the other.
+    assert "C247" not in codes(said("parts:\n  one: single-coil\n  cap: capacitor-film, 22n\n  output: jack-mono-open\n"
+                                    "leads:\n  - one.finish -> cap.one\n  - cap.other -> output.tip\n"
+                                    "  - one.start -> output.sleeve\n"))

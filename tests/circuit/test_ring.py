@@ -89,3 +89,11 @@ def test_the_command_says_the_ring_in_words_and_in_json(plug: str, tmp_path: Pat
         assert entry["ring"]["network"] == "saddle"
         assert len(entry["ring"]["response"]["db"]) == len(entry["response"]["db"])
         assert entry["network"] == "pickup"
+
+
+def test_the_response_of_a_state_may_name_the_plug_of_a_jack_whose_contacts_never_change() -> None:
+    made = built("parts:\n  one: single-coil\n  output: jack-mono-open\nleads:\n  - one.finish -> output.tip\n"
+                 "  - one.start -> output.sleeve\n")
+    net, response = response_of(made, {"output": "mono"}, None, np.array([100.0]))
+    assert net.sources == response.sources == ("one",)
+    assert abs(response.transfers[0, 0]) == pytest.approx(1.0, rel=0.05)

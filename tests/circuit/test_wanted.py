@@ -135,3 +135,14 @@ def test_a_state_without_switches_is_called_by_its_plug_or_the_only_one(
     made = built(f"parts:\n  one: single-coil\n  output: {jack}\nleads:\n  - one.finish -> output.tip\n"
                  "  - one.start -> output.sleeve\n")
     assert words(state, chart(made).space) == said
+
+
+@pytest.mark.parametrize(("idle", "more"), [("", ""), ("toggle-mini-spdt-on-on", " (and 1 more state)"),
+                                            ("toggle-mini-spdt-on-off-on", " (and 2 more states)")])
+def test_a_broken_promise_says_in_how_many_states_more(idle: str, more: str) -> None:
+    text = split().replace("sounds: pickup.a, hum: full", "sounds: pickup.b")
+    message = only(said(text.replace("  output:", f"  idle: {idle}\n  output:") if idle else text), "C301").message
+    before, _, after = message.partition(": wanted pickup.b")
+    assert after == ", the wiring gives pickup.a"
+    assert before.endswith(more)
+    assert more or "more" not in before
