@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 from builders import build, cavity, codes, layout, only, part, place, post
 
-from diagramgen.build.model import Build
+from diagramgen.build.model import Build, Part
 from diagramgen.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.fit.solids import overlap, polygon
@@ -63,6 +63,19 @@ def test_a_part_on_the_floor_faces_the_controls_of_a_plate(opened: str, depth: f
     floor = replace(box, symbol=replace(box.symbol, mounting=mounting, drawing=drawing))
     space = cavity(opened=opened, depth=depth)
     assert codes(said(build([part("a", "pot", (40, 30), turned=math.pi), floor], cavities=[space]))) == found
+
+
+def test_a_part_on_feet_on_the_floor_of_a_plates_space_has_room_beneath_it() -> None:
+    def floor(name: str, low: float, high: float) -> Part:
+        box = part(name, "slider", (40, 37))
+        body = tuple(replace(f, low=constant(low), high=constant(high)) for f in box.symbol.drawing.body)
+        drawing = replace(box.symbol.drawing, lugs=(), body=body)
+        return replace(box, at=Point(40 if low else 41, 37), symbol=replace(
+            box.symbol, mounting=replace(box.symbol.mounting, side="floor"), drawing=drawing))
+
+    space = cavity(opened="front", depth=45.0)
+    for low, found in ((12.0, []), (9.0, ["P302"])):  # over one that is 10 mm high
+        assert codes(said(build([floor("a", 0.0, 10.0), floor("b", low, 30.0)], cavities=[space]))) == found
 
 
 def test_two_parts_on_one_spot_are_one_error_and_no_second() -> None:

@@ -83,6 +83,14 @@ def test_passes_end_when_no_lead_finds_a_better_way() -> None:
     assert few == many
 
 
+def test_further_passes_are_made_while_leads_still_change() -> None:
+    lugs = Terminal("a", Point(10, 22)), Terminal("b", Point(50, 22)), Terminal("c", Point(30, 6)), Terminal(
+        "d", Point(30, 38))
+    room = Room(SMALL, (), lugs, (Run("lead:1", 0, 1), Run("lead:2", 2, 3)))  # they may cross in two ways alike
+    opened = [laid_whole(room, Effort(passes=n)).opened for n in (1, 2, 3, 4)]
+    assert opened == sorted(set(opened))
+
+
 def walled_in() -> Room:
     sides = [(14, 22, 1), (30, 22, 1), (22, 14, 0), (22, 30, 0)]
     walls = tuple(

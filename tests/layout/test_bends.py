@@ -6,6 +6,7 @@ Measures of the parts are typical ones of the shipped symbols; what a lug reache
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -85,6 +86,9 @@ def test_a_lug_is_as_long_as_its_tongue_from_where_it_leaves_the_body() -> None:
     without = SLIDE.lugs["a 1"]
     assert _root(without) == without.at
     assert _length(without) == 5.0
+    stub = placed(part("t", "toggle-upright"), moved(Point(50, 30)), "c").lugs["up"]  # a direction, but no tongue
+    assert _root(stub) == stub.at
+    assert _length(stub) == 5.0
 
 
 def test_a_bent_lug_comes_down_inside_the_rim_nearest_to_its_root() -> None:
@@ -137,3 +141,9 @@ def test_a_bent_lug_on_an_enlarged_sheet_comes_down_at_the_same_place_of_the_cas
             assert view(at).distance(there) < 0.5 * view.scale  # rims are drawn as polygons
     between = ends_of_bend(POT, lead("pot.ten -> pot.zero, bend", "W01"))
     assert between == (POT.lugs["ten"].at, POT.lugs["zero"].at)
+
+
+def test_a_lug_of_which_metal_or_direction_is_unknown_is_as_long_as_a_short_one() -> None:
+    for odd in (replace(POT.lugs["zero"], tongue=None), replace(POT.lugs["zero"], away=None)):
+        assert _root(odd) == odd.at
+        assert _length(odd) == 5.0

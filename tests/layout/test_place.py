@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from bench import SYMBOLS, box, build, cavity, flipped, one_volume, part
+from bench import SYMBOLS, box, build, cavity, channel, flipped, one_volume, part
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,7 +13,7 @@ from diagramgen.build.model import Build
 from diagramgen.geometry import Point
 from diagramgen.layout.arrange import place_all
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import footprint
+from diagramgen.layout.place import footprint, seen
 from diagramgen.library.shape import shape_of
 from diagramgen.problems import Collector
 
@@ -87,6 +87,19 @@ def test_an_outline_that_is_not_symmetric_is_mirrored_with_the_hand() -> None:
     for name in ("volume", "tone", "selector"):
         a, b = right[name].place(Point(0, 0)), left[name].place(Point(0, 0))
         assert b.distance(Point(124 - a.x, a.y)) < 1e-3
+
+
+def test_a_cavity_without_an_outline_is_mirrored_about_the_places_given_in_it() -> None:
+    parts = [part("one", "pot-24", (10, 10)), part("two", "pot-24", (70, 30), turned=30),
+             part("three", "pot-24", (5, 5), cavity="other")]
+    ways = [channel("way", (100, 20), to="other", far=(300, 9)),
+            channel("back", (-80, 9), cavity="other", to="controls"),
+            channel("here", (-90, 9), cavity="other", to="controls", far=(130, 9))]
+    right = build(parts, "", [cavity(), cavity("other", box(60, 50))], ways)
+    view = seen(flipped(right), right.cavities["controls"])  # from 10, the first pot, to 130, the last mouth
+    for x, y in ((10, 10), (70, 30), (130, 9)):
+        assert view(Point(x, y)).distance(Point(140 - x, y)) < 1e-9
+    assert seen(right, right.cavities["controls"])(Point(10, 10)) == Point(10, 10)
 
 
 def test_a_component_between_two_lugs_is_placed_near_them_and_off_every_lug() -> None:

@@ -72,6 +72,8 @@ def test_a_flat_crossing_costs_more_than_a_square_one() -> None:
     assert crossed(seen_from(chords, 1.2), 2.5, 0.0, 1.0, 1.0) == 1.0
     assert crossed(seen_from(chords, 1.2), 2.5, 1.0, 0.1, math.hypot(1.0, 0.1)) > 2.0
     assert crossed(seen_from(chords, 1.6), 2.5, 0.0, 1.0, 1.0) == 0.0
+    assert seen_from(chords, 0.5) == seen_from(chords, 1.5) == []  # from an end of the other no crossing is forced
+    assert crossed(seen_from(chords, 1.2), 1.5, 0.0, 1.0, 1.0) == 0.0
 
 
 def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> None:

@@ -11,7 +11,8 @@ from bench import leads, part
 from diagramgen.geometry import Box, Point
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.rows import LANE, WIDEST, arrange_rows, facing
-from diagramgen.layout.stalls import bearing, directions, fill, stand, stand_parts
+from diagramgen.layout.settle import _sheet_price
+from diagramgen.layout.stalls import SHEET, bearing, directions, fill, stand, stand_parts
 from diagramgen.layout.walls import Mouth
 
 HALF = math.pi / 2
@@ -190,3 +191,10 @@ def test_bearings_grow_from_left_to_right_with_the_stall_above_its_door() -> Non
         places = [mouth.centre.towards(inward, 10).towards(right, step) for step in (-10, 0, 10, 20)]
         assert [bearing(mouth, outward, p) for p in places] == pytest.approx(
             [-math.pi / 4, 0, math.pi / 4, math.atan2(20, 10)])
+
+
+def test_a_plan_costs_by_its_width_and_height_and_much_more_beyond_the_sheet() -> None:
+    assert _sheet_price(Box(-20, 0, 180, 100)) == 0.25 * 300
+    wide, high = SHEET
+    assert _sheet_price(Box(0, 0, wide, high)) == 0.25 * (wide + high)
+    assert _sheet_price(Box(5, 5, wide + 15, high + 8)) == pytest.approx(0.25 * (wide + high + 13) + 4 * (10 + 3))
