@@ -150,3 +150,10 @@ def test_a_board_by_itself_on_the_tip_halves_what_another_gives_there() -> None:
     level = boards(("pickup.finish -> first.in", "first.out -> output.tip", "second.out -> output.tip"))
     load = 1 / (1 / 1e3 + 1 / 1e6)
     assert level == pytest.approx(1e6 / 1006500 * load / (load + 1e3), rel=2e-5)
+
+
+@pytest.mark.parametrize("used", ["first", "second"])
+def test_a_board_that_nothing_is_wired_to_but_its_supply_changes_nothing(used: str) -> None:
+    """By hand: 6.5k into 1M, then 1k into the amplifier's 1M."""
+    level = boards((f"pickup.finish -> {used}.in", f"{used}.out -> output.tip"))
+    assert level == pytest.approx(1e6 / 1006500 * 1e6 / 1001e3, rel=2e-5)

@@ -87,3 +87,10 @@ def test_a_knob_has_a_way_where_a_coil_gains_3_db_and_none_loses_more_than_half_
     one: tuple[float, float], other: tuple[float, float], way: int
 ) -> None:
     assert _way(both(one, other)) == way
+
+
+def test_a_knob_is_judged_from_80_hz_to_8_khz_and_its_treble_from_2_khz_on() -> None:
+    """Even steps of the logarithm: 40 of them over a factor of 100."""
+    assert pytest.approx(80.0 * 100.0 ** (np.arange(41) / 40)) == GRID
+    assert [bool(x) for x in TREBLE] == [f > 2000.0 for f in GRID]
+    assert (GRID[0], GRID[-1]) == (pytest.approx(80.0), pytest.approx(8000.0))

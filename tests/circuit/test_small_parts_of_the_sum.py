@@ -122,3 +122,27 @@ wanted:
   - {when: {output: mono}, sounds: one}
 """)
     assert Trial(build).may(build.leads)
+
+
+@pytest.mark.parametrize(("volts", "enough"), [(9, 4.5), (18, 9)])
+def test_the_netlist_has_a_board_draw_its_current_at_9_volts_and_play_from_half_the_batterys_voltage_on(
+    volts: int, enough: float
+) -> None:
+    """By hand: 0.5 mA at 9 V are 18k, whatever the battery."""
+    text = netlist(built(f"""
+parts:
+  coil: single-coil
+  board: {{symbol: buffer-board, values: {{current: 0.5 mA, output: 1k, input: 1M}}}}
+  battery: {{symbol: battery-9v, values: {{voltage: {volts}}}}}
+  output: jack-mono-open
+leads:
+  - coil.finish -> board.in
+  - coil.start -> output.sleeve
+  - board.out -> output.tip
+  - board.ground -> output.sleeve
+  - battery.plus -> board.plus
+  - battery.minus -> output.sleeve
+"""), {})
+    (supply,) = re.findall(r"(?m)^r_board_\S*supply board_plus 0 (\S+)$", text)
+    (threshold,) = re.findall(r"(?m)^b_board.* - v\(0\) - (\S+)\)$", text)
+    assert (float(supply), float(threshold)) == (18e3, enough)

@@ -184,13 +184,6 @@ def test_a_slip_is_near_a_thousand_and_nothing_else():
     assert slipped(900, 0.9)  # a coil of very low resistance
 
 
-@pytest.mark.parametrize(("ohms", "text"), [
-    (1e6, "1M"), (999e3, "999k"), (7210.0, "7.21k"), (1e3, "1k"), (999.0, "999"), (1.0, "1"), (0.5, "0.5"),
-])
-def test_ohms_are_typed_with_the_letter_a_technician_writes(ohms, text):
-    assert typed(ohms) == text
-
-
 def test_what_is_to_be_pasted_reads_back_as_the_same_value():
     from diagramgen.units import RESISTANCE, read_quantity
 
