@@ -197,7 +197,7 @@ class Standing:
     clash: NDArray[np.float64]
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=192)
 def _standing(label: Label, held: Held) -> Standing:
     """Kept, since most labels of a drawing stand in the next one, too."""
     spots = label.spots
@@ -219,7 +219,7 @@ class Stretch:
     """What a label hides of it."""
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=128)
 def _stretch(path: Path) -> Stretch:
     line = shapely.linestrings(path.flat(0.1))
     ribbon = shapely.buffer(line, 0.55, quad_segs=2)
@@ -303,7 +303,7 @@ def _crumbs(
     return clash
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=192)
 def _crumbs_at(tag: Standing, lead: Stretch, over: tuple[Stretch, ...]) -> NDArray[np.float64]:
     """What a lead's tag pays at each of its places; ``over``: the leads that pass over this one."""
     clash = np.zeros(len(tag.boxes))

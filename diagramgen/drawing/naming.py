@@ -73,7 +73,7 @@ def part_labels(part: PlacedPart, name_height: float, small: float) -> Iterator[
     yield replace(bare, spots=_name_spots(box, part.box, w, h))
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=64)
 def _name_spots(body: Box, whole: Box, w: float, h: float) -> tuple[Spot, ...]:
     """Places for a name: in the body, beside the whole part, and farther off with a leader."""
     led = (replace(spot, leader=_into(body, spot.at)) for spot in with_leader(body.centre, (w, h), 50.0, price=14.0))
@@ -95,7 +95,7 @@ def of_own_part(label: Label, part: PlacedPart, others: Iterable[PlacedPart]) ->
     return replace(label, spots=_told_apart(label.spots, label.size, own, foreign))
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=64)
 def _told_apart(
     spots: tuple[Spot, ...], size: tuple[float, float], own: tuple[Path, ...], foreign: tuple[Path, ...]
 ) -> tuple[Spot, ...]:
@@ -237,7 +237,7 @@ def tag_labels(laid: LaidLead, height: float) -> Iterator[Label]:
         yield Label(f"tag:{lead.tag}:{end}", own, lines, spots, own, True, colour)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=128)
 def _tag_spots(path: Path, w: float, h: float) -> tuple[tuple[str, tuple[Spot, ...]], ...]:
     """Places for the tags of a lead, by the end they stand near."""
     points = path.flat(0.1)
