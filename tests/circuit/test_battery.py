@@ -157,3 +157,10 @@ def test_a_board_that_nothing_is_wired_to_but_its_supply_changes_nothing(used: s
     """By hand: 6.5k into 1M, then 1k into the amplifier's 1M."""
     level = boards((f"pickup.finish -> {used}.in", f"{used}.out -> output.tip"))
     assert level == pytest.approx(1e6 / 1006500 * 1e6 / 1001e3, rel=2e-5)
+
+
+@pytest.mark.parametrize("board", ["first", "second"])
+def test_a_board_that_lies_beside_the_way_of_the_signal_changes_nothing(board: str) -> None:
+    """By hand: 6.5k into 1M, then 1k into the amplifier's 1M, whichever of the two boards it is."""
+    level = boards((f"pickup.finish -> {board}.in", f"{board}.out -> output.tip"))
+    assert level == pytest.approx(1e6 / 1006500 * 1e6 / 1001e3, rel=2e-5)
