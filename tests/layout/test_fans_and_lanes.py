@@ -249,6 +249,11 @@ def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
     assert lanes._slant(0, steps[0], edge) == pytest.approx(slant, rel=1e-3)
     lanes.places[0][steps[0]], lanes.places[0][steps[0] + 2] = Point(29, 0), Point(31, 40)
     assert lanes._slant(0, steps[0], edge) == 0.3  # along the edge, but never as if it lay on it
+    lanes.vectors[edge] = (24.0, 32.0, 40.0)
+    lanes.places[0][steps[0]], lanes.places[0][steps[0] + 2] = Point(0, 0), Point(32, -24)
+    assert lanes._slant(0, steps[0], edge) == pytest.approx(1.0)  # square to a slanting edge
+    lanes.places[0][steps[0] + 2] = Point(0, 0)
+    assert lanes._slant(0, steps[0], edge) == 1.0  # no direction to tell by
 
 
 def test_two_leads_of_one_lug_part_slowly() -> None:
