@@ -7,7 +7,7 @@ is taken. Slots lie on the wall, so that a lead passes from a stall into its cav
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from diagramgen.build.model import Lead
@@ -80,25 +80,10 @@ def _order(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], tags:
             goal = _next_point(plan, slots, leads[tag], channel, region)
             side[tag] = sign * _bearing(mouth, goal)
         keys.append(side)
-    weights = (1, STALL_WEIGHT if sides[1].startswith("stall ") else 1)
-    first, second = (keys[1], keys[0]) if weights[1] > 1 else (keys[0], keys[1])
-    order = sorted(tags, key=lambda t: (first[t], second[t], tags.index(t)))
-    return _exchanged(order, keys, weights)
-
-
-def _exchanged(order: list[str], keys: Sequence[Mapping[str, float]], weights: Sequence[int]) -> list[str]:
-    """Neighbours exchanged while that takes away crossings."""
-    for _ in range(len(order)):
-        changed = False
-        for i in range(len(order) - 1):
-            a, b = order[i], order[i + 1]
-            gain = sum(w * ((k[a] > k[b] + 1e-6) - (k[b] > k[a] + 1e-6)) for k, w in zip(keys, weights, strict=True))
-            if gain > 0:
-                order[i], order[i + 1] = b, a
-                changed = True
-        if not changed:
-            break
-    return order
+    near, far = keys
+    first, second = (far, near) if sides[1].startswith("stall ") else (near, far)
+    # No crossing on the side that weighs more is made up for on the other side: that one only decides between equals.
+    return sorted(tags, key=lambda t: (round(first[t], 6), second[t], tags.index(t)))
 
 
 def _bearing(mouth: Mouth, goal: Point | None) -> float:

@@ -11,14 +11,16 @@ from collections.abc import Sequence
 
 import pytest
 import shapely
-from bench import lead, part
+from bench import build, cavity, channel, lead, outline, part
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.geometry import Point, Transform, moved, turned
+from diagramgen.layout.arrange import place_all
 from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.place import footprint, hulls, placed
+from diagramgen.problems import Collector
 
 POT = part("pot", "pot-24")
 CAP = part("cap", "capacitor-film", between=("a.one", "b.one"))
@@ -162,3 +164,11 @@ def test_a_part_of_one_lug_hangs_by_it() -> None:
     one = part("x", "splice", between=("a.one", "b.one"))
     place: Transform = hang(one, "c", (Point(40, 40), Point(60, 40)), ROOM, [], [])
     assert Point(place.e, place.f).distance(Point(50, 40)) < 10.1
+
+
+def test_a_part_without_a_place_leaves_eleven_millimetres_and_a_lane_before_a_mouth() -> None:
+    parts = [part("pot", "pot-24", cavity="controls"), part("strings", "bridge-ground", through="hole")]
+    made = build(parts, "strings.ground -> pot.case, black",
+                 [cavity(outline=outline((0, 0), (124, 0), (124, 74), (0, 74)))], [channel("hole", (0, 37))])
+    gap = footprint(place_all(made, Collector())["pot"]).distance(shapely.Point(0, 37))
+    assert 11 + 9 - 0.1 < gap < 11 + 9 + 2  # places are tried every 2 mm

@@ -8,18 +8,19 @@ from typing import Any
 
 import pytest
 import shapely
-from bench import box, build, cavity, channel, part
+from bench import box, build, cavity, channel, lead, part
 
 from diagramgen.build.model import Build
-from diagramgen.geometry import Point
+from diagramgen.geometry import Line, Path, Point, polyline
 from diagramgen.layout.arrange import arrange
-from diagramgen.layout.hints import heed
-from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.layout.hints import Hints, heed
+from diagramgen.layout.kept import _line, check_pairs
+from diagramgen.layout.model import LaidLead, Layout, Span
 from diagramgen.layout.partners import lanes_apart
 from diagramgen.layout.place import hulls
 from diagramgen.layout.plan import layout
 from diagramgen.layout.rooms import WALL_BAND
-from diagramgen.layout.routing import Run
+from diagramgen.layout.routing import Room, Route, Run, Terminal
 from diagramgen.problems import Collector, Severity
 
 PARTS = [
@@ -192,3 +193,35 @@ def test_remarks_that_contradict_each_other_are_named_and_left_out() -> None:
     assert [s for s in said if s.startswith("W107") and "apart from W01" in s and "twisted with W01" in s]
     crosswise = laid(made(W02={"twisted_with": "W01"}, W01={"apart_from": ("W02",)}))[1]
     assert [s for s in crosswise if s.startswith("W107")]
+
+
+def beside(*lengths: float) -> list[str]:
+    """What is said of two leads to be twisted that lie side by side for so many mm in one room each."""
+    rooms = {}
+    for k, length in enumerate(lengths):
+        ways = [polyline([Point(5, y), Point(5 + length, y)]) for y in (20.0, 21.9)]
+        lugs = tuple(Terminal(f"{k} {i}", p) for i, p in enumerate(p for w in ways for p in (w.start, w.end)))
+        floor = Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)
+        made = Room(floor, (), lugs, (Run("A", 0, 1), Run("B", 2, 3)))
+        rooms[f"room {k}"] = made, tuple(Route(n, w, length) for n, w in zip("AB", ways, strict=True))
+    say = Collector()
+    check_pairs(rooms, {"A": Hints(twisted="B"), "B": Hints()}, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
+    return [p.message for p in say]
+
+
+def test_leads_that_lie_together_for_less_than_a_turn_are_said_not_to_be_twisted() -> None:
+    # One turn of a twisted pair takes 10 to 15 mm (common practice, no source).
+    said = ["lead A cannot be twisted with B: they lie beside each other nowhere"]
+    assert beside(12.1) == []
+    assert beside(11.9) == beside(11.6) == said
+    assert beside(6.5, 6.0) == []
+    assert beside(6.0, 5.9) == said
+    assert beside() == ["lead A cannot be twisted with B: they pass no cavity together"]
+
+
+def test_a_lead_of_no_length_has_no_line_to_be_judged() -> None:
+    at = Point(5, 5)
+    here, there = (Span("c", "inside", Path(at, (Line(p),)), 0.0) for p in (at, Point(9, 5)))
+    assert _line(LaidLead(lead("a.b -> c.d", "A"), (here,), ())).is_empty
+    assert _line(LaidLead(lead("a.b -> c.d", "A"), (Span("c", "inside", Path(at, ()), 0.0),), ())).is_empty
+    assert _line(LaidLead(lead("a.b -> c.d", "A"), (here, there), ())).length == 4
