@@ -193,7 +193,7 @@ def _battery(found: Chart, say: Collector) -> None:
         whole = chart(found.build, select=plugs)
         worst = max(whole.results, key=lambda r: r.current)
         if worst.current > SHORTED:
-            say.error("C224", place, f"the battery is shorted in {words(whole.space.state(worst.first), whole.space)}",
+            say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",
                       "Battery out at once. Follow plus and minus with the meter: they must not meet.")
             return
     if most["out"] > 0:

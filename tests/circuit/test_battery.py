@@ -159,8 +159,19 @@ def test_a_board_that_nothing_is_wired_to_but_its_supply_changes_nothing(used: s
     assert level == pytest.approx(1e6 / 1006500 * 1e6 / 1001e3, rel=2e-5)
 
 
-@pytest.mark.parametrize("board", ["first", "second"])
-def test_a_board_that_lies_beside_the_way_of_the_signal_changes_nothing(board: str) -> None:
-    """By hand: 6.5k into 1M, then 1k into the amplifier's 1M, whichever of the two boards it is."""
-    level = boards((f"pickup.finish -> {board}.in", f"{board}.out -> output.tip"))
-    assert level == pytest.approx(1e6 / 1006500 * 1e6 / 1001e3, rel=2e-5)
+@pytest.mark.parametrize("jack", ["mono", "stereo"])
+def test_a_shorted_battery_is_said_with_the_state_in_which_it_is(jack: str) -> None:
+    """The plug is named with a jack that switches nothing, too: the battery is asked about with every plug."""
+    text = BOARD.format(current="0.5 mA", volts="9", jack=jack, ground="output.sleeve", plus="output.sleeve")
+    say = Collector()
+    prove(built(text), say)
+    assert only(say, "C224").message == "the battery is shorted: mono plug in"
+
+
+def test_a_battery_that_a_switch_shorts_is_said_with_the_position() -> None:
+    text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="power.common")
+    say = Collector()
+    prove(built(text.replace("  output:", "  power: toggle-mini-spdt-on-on\n  output:").replace(
+        "leads:", "leads:\n  - power.throw 1 -> board.plus\n  - power.throw 2 -> output.sleeve")), say)
+    message = only(say, "C224").message
+    assert message.startswith("the battery is shorted: power ")
