@@ -24,7 +24,7 @@ from diagramgen.layout.routing.ground import (
     stub_turns,
     turn_price,
 )
-from diagramgen.layout.routing.polish import _Others, candidates, cheapest, leg_costs, polished
+from diagramgen.layout.routing.polish import _Legs, _Others, candidates, cheapest, leg_costs, polished
 
 HALF = math.pi / 2
 FRAME = box(0, 0, 60, 40)
@@ -223,3 +223,12 @@ def test_a_leads_way_round_a_block_is_kept_and_straightened_on_free_ground() -> 
     path = [Point(5, 5), Point(12, 16), Point(20, 20), Point(30, 20), Point(55, 5)]
     (found,) = polished({0: path}, {0: lead}, ground, 9).values()
     assert found == [Point(5, 5), Point(20, 20), Point(30, 20), Point(55, 5)]
+
+
+def test_long_legs_are_seen_wherever_they_pass_and_from_either_end() -> None:
+    way = [Point(0, 0), Point(50, 1)]
+    threads = {i: Thread(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
+    for path in (way, way[::-1]):
+        legs_now = _Legs({0: path, 1: [Point(40, -1), Point(45, -1)]}, threads)
+        for x, y, count in ((2, 3, 1), (40, -1, 1), (49, 4, 1), (40, 6, 0), (55, 0, 0), (-5, 0, 0)):
+            assert len(legs_now.others(1, threads[1], np.array([(x, y)], dtype=float)).a) == count, (x, y)
