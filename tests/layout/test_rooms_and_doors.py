@@ -331,13 +331,3 @@ def test_what_meets_at_a_lug_is_counted_by_the_room_it_takes() -> None:
 def test_a_route_of_no_length_is_no_crossing() -> None:
     room = Room((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Terminal("a", Point(1, 1)),), (Run("a", 0, 0),))
     assert crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}
-
-
-@pytest.mark.parametrize(("apart", "straight"), [(4.6, True), (4.4, False)])
-def test_an_end_in_the_air_leaves_four_and_a_half_millimetres_to_the_next_lug(apart: float, straight: bool) -> None:
-    room = maker(two_pots(parts=[part("x", "splice", (10, 10))]))
-    start = Point(50, 40)
-    room.stubs.append(Point(50 + STUB, 40 + apart))
-    at = room._free_near(start, 0.0)
-    assert (at.distance(Point(50 + STUB, 40)) < 1e-3) == straight
-    assert at.distance(room.stubs[0]) >= 4.5
