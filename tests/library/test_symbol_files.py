@@ -12,18 +12,7 @@ from diagramgen.library.shape import shape_of
 from diagramgen.problems import Collector
 
 NAMES = sorted(shipped_files())
-# Faults still open in a file: the dimension no drawing uses, a number typed in, one word for two lugs.
-OPEN = {
-    "unused": ("bass-single",),
-    "typed in": ("toggle-short", "jack-switched", "toggle-upright"),
-    "same word": ("toggle-upright",),
-}
 LAWS = {"linear", "log", "reverse log", "blend", "reverse blend", "no-load"}
-
-
-def names(fault: str) -> list[object]:
-    mark = pytest.mark.xfail(reason=f"open fault in this file: {fault}", strict=False)
-    return [pytest.param(n, marks=mark) if n in OPEN[fault] else n for n in NAMES]
 
 
 def read(name: str) -> Symbol:
@@ -55,7 +44,7 @@ def test_every_dimension_and_value_says_what_it_is_and_where_it_comes_from(name:
         assert "facts" not in source, "a source is a standard, a handbook or 'typical, from memory'"
 
 
-@pytest.mark.parametrize("name", names("unused"))
+@pytest.mark.parametrize("name", NAMES)
 def test_every_dimension_is_used_by_the_drawing_or_the_mounting(name: str) -> None:
     symbol = read(name)
     text = shipped_files()[name].read_text(encoding="utf-8")
@@ -93,7 +82,7 @@ def _typed_in(pattern: LugPattern) -> list[str]:
     return [s.text for s in sums if not s.names and s.value({}) != 0]
 
 
-@pytest.mark.parametrize("name", names("typed in"))
+@pytest.mark.parametrize("name", NAMES)
 def test_places_of_lugs_are_sums_of_dimensions_never_typed_in(name: str) -> None:
     for pattern in read(name).drawing.lugs:
         assert _typed_in(pattern) == [], pattern.names
@@ -116,7 +105,7 @@ def test_a_bushing_passes_its_hole_and_lets_its_shaft_through(name: str) -> None
         assert shape.shaft < shape.bushing
 
 
-@pytest.mark.parametrize("name", names("same word"))
+@pytest.mark.parametrize("name", NAMES)
 def test_lug_words_stay_different_from_each_other(name: str) -> None:
     symbol = read(name)
     words = [symbol.lug_words.get(lug, lug) for lug in symbol.lug_names()]
