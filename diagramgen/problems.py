@@ -18,6 +18,11 @@ _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 """What YAML counts as the end of a line."""
 
 
+def lines_of(text: str) -> list[str]:
+    """The lines of a text as YAML counts them, without their ends."""
+    return _LINE_END.split(text)
+
+
 class Severity(IntEnum):
     """How much a problem stops. An error keeps a sheet from being written; a warning is printed on it."""
 
@@ -90,7 +95,7 @@ class Collector:
 
     def know(self, file: str, text: str) -> None:
         """Keep the lines of a file, so that problems in it can quote the line they speak of."""
-        self._sources[file] = _LINE_END.split(text)
+        self._sources[file] = lines_of(text)
 
     def line(self, place: Place) -> str:
         """The line of the file at a place, without its line end; empty where it is not known."""

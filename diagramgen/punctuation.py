@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from diagramgen.problems import Place
+from diagramgen.problems import Place, lines_of
 
 MOST_FAULTS = 20
 LONGEST = 100_000
@@ -69,17 +69,16 @@ def fault_of(
         # Its end lies before the fault: a mark further down was taken for the closing one.
         return Fault(long_quote[0], f"a quotation mark opened here is closed on line {line} only",
                      "Close it on this line, or leave the quotes out.", quote=True)
-    lines = text.splitlines()
+    lines = lines_of(text)
     row = lines[line - 1] if 0 < line <= len(lines) else ""
     message = str(fault.problem or fault.context or "cannot be read")
     remedy = "Check the indentation and the punctuation of this line and the one before."
     if "\t" in row[: max(column, 1)] or "'\\t'" in message:
         message, remedy = "a tab is used for indentation", "Use spaces: two for each step."
     elif opened and "flow" in context:
-        before = _said(lines[_before(lines, line) - 1])
-        inside = row[column - 1:column] not in ("[", "{")
-        if inside and before.endswith(("[", "{")):  # the parser names what stands first in the bracket
-            line, column, row = _before(lines, line), len(before), before
+        if row[column - 1:column] not in ("[", "{"):  # the parser names what stands first in the bracket
+            line, column = _opened(lines, line) or (line, column)
+            row = lines[line - 1] if line <= len(lines) else ""
         message = f"a bracket opened here ('{row[column - 1:column]}') is not closed, or a comma is missing in it"
         remedy = "Close it with the matching bracket; put a comma between its entries."
     elif opened and "quoted" in context:
@@ -124,6 +123,16 @@ def _before(lines: list[str], line: int) -> int:
     return max(line, 1)
 
 
+def _opened(lines: list[str], line: int) -> tuple[int, int] | None:
+    """Line and column of the nearest bracket that ends a line above and holds what follows; None without one."""
+    while line > 1 and (line > len(lines) or _indent(lines[line - 1])):
+        line = _before(lines, line)
+        said = _said(lines[line - 1])
+        if said.endswith(("[", "{")):
+            return line, len(said)
+    return None
+
+
 def _said(row: str) -> str:
     """A line without its comment."""
     return row.split(" #", maxsplit=1)[0].rstrip()
@@ -154,7 +163,7 @@ def with_fault(text: str, broken: list[Broken], fault: Fault) -> list[Broken] | 
 
 
 def _entry_of(text: str, fault: Fault) -> Broken | None:
-    lines = _lines(text)
+    lines = lines_of(text)
     if not 0 < fault.place.line <= len(lines):
         return None
     first = lines[fault.place.line - 1][:LONGEST_NAME]
@@ -177,13 +186,9 @@ def _indent(line: str) -> int:
     return len(line) - len(line.lstrip(" "))
 
 
-def _lines(text: str) -> list[str]:
-    return re.split("\r\n|[\n\r\x85\u2028\u2029]", text)
-
-
 def without(text: str, broken: list[Broken]) -> str:
     """The text with the entries put aside; every other line stays the line it was."""
-    lines = _lines(text)
+    lines = lines_of(text)
     for one in broken:
         for number in one.lines:
             lines[number - 1] = one.stands if number == one.lines.start else ""

@@ -25,7 +25,7 @@ from diagramgen.build.joining import (
     make_leads,
 )
 from diagramgen.build.model import Build, Cable, Cavity, Channel, Lead, Load
-from diagramgen.build.overlay import BASE, Overlay, overlaid
+from diagramgen.build.overlay import BASE, IN, OUT, Overlay, overlaid
 from diagramgen.build.results import Results, read_results
 from diagramgen.build.tables import FORMAT, TOP
 from diagramgen.build.unread import Found, all_lines, kept, lost
@@ -38,11 +38,12 @@ from diagramgen.nodes import Entries, Items, Node, Scalar, root_of
 from diagramgen.problems import Collector, Place
 from diagramgen.sources import Sources
 
-_NAMING = frozenset({"cavity", "cavities", "channels", "parts", "cables", "groups"})
-_OF_NAMES = frozenset({"R301", "R306", "R308", "R325", "R334", "R336"})
-"""Problems that an entry no one could read under a key of ``_NAMING`` may have caused: its names are not known."""
-_OF_LEADS = frozenset({"R331"})
-"""What is said of a part without leads: those that could not be read may be its."""
+_NAMING = frozenset({"cavity", "cavities", "channels", "parts", "cables", "groups", BASE, IN, OUT})
+_OF_NAMES = frozenset({"R301", "R306", "R308", "R325", "R334", "R336", "R341"})
+"""Problems that an entry no one could read may have caused where its names are not known: one under a key of
+``_NAMING``, or under a key that is no more than the first word of a line."""
+_OF_LEADS = frozenset({"R327", "R328", "R329", "R330", "R331"})
+"""Problems that a lead no one could read may have caused: one that is missing, or that was to be taken out."""
 RECORD_KEYS = ("customer", "reference", "workshop", "drawn by", "date", "revision", "note")
 MOST = {"parts": 300, "leads": 1500, "lugs": 1500, "wanted": 2000, "groups": 100, "cavities": 50, "channels": 200}
 DEFAULT_GAUGE = 24
@@ -67,7 +68,8 @@ def read_build(
         return None if root is None else _read(root, file, sources, catalogue, say, follow)
     aside = say.aside()  # it is read for its other faults alone: what could not be read may be any part of it
     _read(root, file, sources, catalogue, aside, False)
-    follow_on = _OF_LEADS | (_OF_NAMES if root.lost & _NAMING else frozenset())
+    known = {field.key for field in TOP.fields}
+    follow_on = _OF_LEADS | (_OF_NAMES if root.lost & _NAMING or root.lost - known else frozenset())
     say.extend(p for p in aside if p.code not in follow_on)
     return None
 

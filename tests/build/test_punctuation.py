@@ -65,6 +65,39 @@ def test_one_break_is_one_problem_at_its_line_and_nothing_follows_from_it(sample
     assert tried or how in ("bracket opened", "bracket left open")
 
 
+CHANGES = """\
+format: 1
+title: A tone put in
+changes to: one-volume.yaml
+take out:
+  leads:
+    - volume.wiper -> output.tip
+put in:
+  parts:
+    tone: pot-24, 500k log, at 20 26
+    cap: capacitor-film, 22n
+  leads:
+    - volume.wiper -> tone.wiper, white
+    - volume.wiper -> output.tip, yellow
+    - tone.ten -> cap.one, bare
+    - cap.other -> volume.case, bare
+"""
+
+
+@pytest.mark.parametrize("how", BREAKS)
+def test_a_break_in_a_file_of_changes_is_one_problem_and_nothing_follows_from_it(how: str) -> None:
+    rows = CHANGES.split("\n")
+    usual = read(CHANGES)[1]
+    assert errors(usual) == []
+    for at in range(len(rows) - 1):
+        broken = BREAKS[how](rows[at])
+        build, problems = read("\n".join([*rows[:at], broken, *rows[at + 1:]]))
+        if broken != rows[at] and any(p.code == "R005" for p in problems):
+            assert errors(problems) == [("R005", at + 1)], (at + 1, broken)
+            assert {p.code for p in problems} - {p.code for p in usual} == {"R005"}, (at + 1, broken)
+            assert build is None
+
+
 @pytest.mark.parametrize("how", [how for how in BREAKS if how not in ("tab", "no colon")])
 def test_a_lead_to_a_lug_that_is_not_there_is_named_beside_a_break_elsewhere(how: str) -> None:
     rows = (SAMPLES / "one-volume.yaml").read_text(encoding="utf-8").split("\n")
@@ -88,6 +121,18 @@ def test_every_break_of_a_file_is_named_in_one_run() -> None:
     rows[title] = 'title: "One'
     _, problems = read("\n".join(rows))
     assert errors(problems) == [("R005", i + 1) for i in sorted([title, *leads])]
+
+
+def test_a_bracket_left_open_in_one_left_open_is_named_once_where_the_inner_one_is() -> None:
+    text = ("format: 1\ntitle: T\nparts:\n  pickup: {symbol: single-coil,\n"
+            "           colours: {finish: white, start: black\n  output: jack-mono-open\nleads:\n  - pickup.finish -> output.tip\n  - pickup.start -> output.sleve\n")
+    assert errors(read(text)[1]) == [("R005", 5), ("R302", 9)]
+
+
+@pytest.mark.parametrize("text", ["[", "{", "a: [", "a: [\n", "a:\n  - [\n", "[\n\n", '"', "'\n", "a: {\n  b: [\n"])
+def test_a_bracket_or_quote_that_the_file_ends_in_is_named_with_a_place(text: str) -> None:
+    (problem,) = [p for p in read(text)[1] if p.code == "R005"]
+    assert 1 <= problem.place.line <= text.count("\n") + 2
 
 
 def test_a_quote_that_a_mark_far_below_closes_is_named_where_it_was_opened() -> None:

@@ -85,18 +85,26 @@ def test_a_transducer_on_the_ring_is_shorted_by_a_mono_plug() -> None:
     assert "mono plug shorts it" in problem.message
 
 
+TRANSDUCER = """\
+parts:
+  saddle: contact-transducer
+{part}  output: jack-mono-open
+leads:
+  - saddle.hot -> output.tip
+  - saddle.shield -> output.sleeve
+"""
+
+
 def test_a_transducer_alone_has_no_ohm_figure() -> None:
-    made = built("parts:\n  saddle: contact-transducer\n  output: jack-mono-open\nleads:\n"
-                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n")
+    made = built(TRANSDUCER.format(part=""))
     reading = chart(made).result(0).reading
     assert (reading.kind, reading.ohms) == ("not meaningful", None)
     assert "contact transducer is a capacitor" in reading.why
 
 
 def test_a_capacitor_beside_a_transducer_makes_it_no_coil() -> None:
-    made = built("parts:\n  saddle: contact-transducer\n  cap: capacitor-film, 1n\n  output: jack-mono-open\nleads:\n"
-                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n"
-                 "  - cap.one -> output.tip\n  - cap.other -> output.sleeve\n")
+    made = built(TRANSDUCER.format(part="  cap: capacitor-film, 1n\n")
+                 + "  - cap.one -> output.tip\n  - cap.other -> output.sleeve\n")
     reading = chart(made).result(0).reading
     assert reading.kind == "not meaningful"
     assert "contact transducer is a capacitor" in reading.why
@@ -104,9 +112,8 @@ def test_a_capacitor_beside_a_transducer_makes_it_no_coil() -> None:
 
 def test_a_coil_beside_a_transducer_is_metered_as_if_it_were_alone() -> None:
     # A capacitor is open to an ohmmeter.
-    made = built("parts:\n  saddle: contact-transducer\n  neck: single-coil, 6k5\n  output: jack-mono-open\nleads:\n"
-                 "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n"
-                 "  - neck.finish -> output.tip\n  - neck.start -> output.sleeve\n")
+    made = built(TRANSDUCER.format(part="  neck: single-coil, 6k5\n")
+                 + "  - neck.finish -> output.tip\n  - neck.start -> output.sleeve\n")
     reading = chart(made).result(0).reading
     assert reading.kind == "value"
     assert reading.ohms == pytest.approx(6500)
