@@ -125,7 +125,8 @@ def test_every_break_of_a_file_is_named_in_one_run() -> None:
 
 def test_a_bracket_left_open_in_one_left_open_is_named_once_where_the_inner_one_is() -> None:
     text = ("format: 1\ntitle: T\nparts:\n  pickup: {symbol: single-coil,\n"
-            "           colours: {finish: white, start: black\n  output: jack-mono-open\nleads:\n  - pickup.finish -> output.tip\n  - pickup.start -> output.sleve\n")
+            "           colours: {finish: white, start: black\n  output: jack-mono-open\n"
+            "leads:\n  - pickup.finish -> output.tip\n  - pickup.start -> output.sleve\n")
     assert errors(read(text)[1]) == [("R005", 5), ("R302", 9)]
 
 
