@@ -21,9 +21,8 @@ from diagramgen.units import number
 from diagramgen.work.changes import Changes
 from diagramgen.work.changes import counts as counts_of
 from diagramgen.work.leadlist import LeadRow, joints
-from diagramgen.work.partchanges import PartChange, value_words, values_in_words
+from diagramgen.work.partchanges import PartChange, made_at_bench, value_words, values_in_words
 from diagramgen.work.preparation import air_joints
-from diagramgen.work.sleeves import sleeve_for
 from diagramgen.work.spool import CutList, cut_lists
 
 WORTH = {"track": "resistance", "capacitor": "capacitance", "resistor": "resistance", "cell": "voltage",
@@ -154,12 +153,15 @@ def counted(build: Build, changes: Changes | None) -> Counted:
         n = counts_of(changes)
         return Counted(n.joints_opened, n.joints_made, n.leads_out, n.leads_moved, n.leads_in, n.parts_out, n.parts_in)
     leads = sum(lead.is_wire and not lead.reused for lead in build.leads)
-    return Counted(0, len(joints(build)), 0, 0, leads, 0, len(build.parts))
+    parts = sum(not made_at_bench(part) for part in build.parts.values())
+    return Counted(0, len(joints(build)), 0, 0, leads, 0, parts)
 
 
 def _grouped(build: Build, changes: Changes | None) -> Iterator[PartLine]:
     groups: dict[tuple[str, Specs, str, str], list[tuple[Part, str]]] = {}
     for fate, part, replaces, of in _fates(build, changes):
+        if made_at_bench(part):
+            continue  # its sleeve is on the list by length
         # Parts with a remark of their own are ordered by themselves.
         key = (fate, specs(part, of), part.note, values_in_words(part))
         groups.setdefault(key, []).append((part, replaces))
@@ -292,7 +294,7 @@ def _sleeves(layout: Layout, changes: Changes | None) -> Iterable[StockLine]:
     made = None if changes is None else {str(end) for end in changes.made}
     found: dict[str, tuple[int, float]] = {}
     for joint in air_joints(layout):
-        sleeve = sleeve_for(joint.wires)
+        sleeve = joint.sleeve
         if sleeve is not None and (made is None or joint.lug in made):
             says = f"shrink sleeve {sleeve.ratio}, {number(sleeve.before)} to {number(sleeve.after)} mm"
             count, mm = found.get(says, (0, 0.0))

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from diagramgen.build.model import PARKED, UNKNOWN, Build, End, Lead, Part
 from diagramgen.layout.ways import legs
 from diagramgen.problems import Collector, Place
-from diagramgen.work.partchanges import PartChange, part_changes
+from diagramgen.work.partchanges import PartChange, made_at_bench, part_changes
 from diagramgen.work.words import lug_kind
 
 MOVABLE = ("wire", "shielded", "bare", "leg")
@@ -75,6 +75,10 @@ class Changes:
         """The parts of these fates, in order."""
         return tuple(c for c in self.parts if c.what in what)
 
+    def things_that(self, *what: str) -> tuple[PartChange, ...]:
+        """The same without joints that are made at the bench: what is bought, charged, bagged and handed back."""
+        return tuple(c for c in self.parts_that(*what) if not made_at_bench(c.part))
+
     @property
     def opened(self) -> tuple[End, ...]:
         """Every joint to open, once each."""
@@ -121,8 +125,8 @@ def counts(changes: Changes) -> Counts:
     cut = [c for c in coming if _from_reel(changes.left, c.lead)] + list(changes.leads_that("shortened"))
     wires_out = [c for c in changes.leads_that("goes") if c.lead.is_wire]
     return Counts(len(changes.opened), len(changes.made), len(wires_out), sum(c.lead.is_wire for c in coming),
-                  len(changes.leads_that("moves")), len(cut), len(changes.parts_that("out", "replaced")),
-                  len(changes.parts_that("in", "replaced")))
+                  len(changes.leads_that("moves")), len(cut), len(changes.things_that("out", "replaced")),
+                  len(changes.things_that("in", "replaced")))
 
 
 def _from_reel(build: Build, lead: Lead) -> bool:

@@ -257,7 +257,7 @@ def _hole(change: PartChange, left: bool) -> float:
 
 def to_keep(changes: Changes) -> tuple[str, ...]:
     """What goes into the bag, so that the work can be undone: parts first, then leads."""
-    kept = [f"{p.found.says}: {values_in_words(p.found)}" for p in changes.parts_that("out", "replaced")
+    kept = [f"{p.found.says}: {values_in_words(p.found)}" for p in changes.things_that("out", "replaced")
             if p.found is not None]
     kept += [f"{c.found.tag} {_lead_words(changes.found, c.found)}" for c in changes.leads_that("goes")
              if c.found is not None and c.found.is_wire and not _own(changes.found, c.found)]

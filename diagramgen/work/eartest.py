@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
-from diagramgen.circuit.chart import Chart, Result, chart
-from diagramgen.circuit.sounds import Heard
+from diagramgen.circuit.chart import Chart, Result, chart, coils_of
+from diagramgen.circuit.sounds import Coils, Heard
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import words
 from diagramgen.units import number
@@ -27,8 +27,8 @@ class TapTest:
     weaker: tuple[str, ...]
     """Coils that answer much more weakly or not at all."""
     kicks: tuple[str, ...]
-    """``plus: neck slug coil``, with ``(usual)`` where nobody metered it; empty where no meter sees a kick at
-    the plug."""
+    """``plus: neck slug coil``, with ``(usual)`` where only another coil of its pickup was metered; empty where no
+    meter sees a kick at the plug."""
 
 
 @dataclass(frozen=True)
@@ -83,21 +83,38 @@ def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: st
     loud = [h for h in result.sound.sounding if not h.weak]
     names = {h.coil for h in loud}
     return TapTest(words(found.space.state(index), found.space) + knob, alike, tuple(said[h.coil] for h in loud),
-                   tuple(says for name, says in said.items() if name not in names), tuple(_kicks(result, loud, said)))
+                   tuple(says for name, says in said.items() if name not in names),
+                   tuple(_kicks(result, loud, said, coils_of(found.build))))
 
 
-def _kicks(result: Result, loud: list[Heard], said: dict[str, str]) -> Iterator[str]:
-    """The swing of a meter at the plug as steel comes near each coil, by its sense."""
+def _kicks(result: Result, loud: list[Heard], said: dict[str, str], coils: Coils) -> Iterator[str]:
+    """The swing of a meter at the plug as steel comes near each coil, by its sense.
+
+    Where nobody metered any coil of a pickup it is only known how its coils usually swing against each other.
+    """
     # No swing passes a stage or comes from a crystal: where ohms mean nothing, neither does a kick.
     if result.reading.kind != "value":
         return
+    told = [h for h in loud if h.sign is not None and coils.string_known(coils.pickups[h.coil])]
     for sign, word in ((1, "plus"), (-1, "minus")):
-        known = [said[h.coil] + (" (usual)" if h.usual else "") for h in loud if h.sign == sign]
+        known = [said[h.coil] + (" (usual)" if h.usual else "") for h in told if h.sign == sign]
         if known:
             yield f"{word}: {', '.join(known)}"
-    unknown = [said[h.coil] for h in loud if h.sign is None]
+    unknown: dict[str, list[Heard]] = {}
+    for h in loud:
+        if h not in told:
+            unknown.setdefault(coils.pickups[h.coil], []).append(h)
     if unknown:
-        yield f"not known, write it down: {', '.join(unknown)}"
+        asked = (", ".join(said[h.coil] for h in own) + _usual_way(own) for own in unknown.values())
+        yield f"not known, write it down: {', '.join(asked)}"
+
+
+def _usual_way(own: list[Heard]) -> str:
+    """How the coils of one pickup that nobody metered usually swing against each other."""
+    signs = {h.sign for h in own}
+    if len(own) == 1 or None in signs:
+        return ""
+    return f" (usually {'the same way' if len(signs) == 1 else 'opposite ways'})"
 
 
 def battery_tests(found: Chart) -> tuple[BatteryTest, ...]:

@@ -10,7 +10,7 @@ from diagramgen.build.lawtable import START
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
 from diagramgen.problems import Collector, Place
-from diagramgen.work.partchanges import part_changes, value_words
+from diagramgen.work.partchanges import made_at_bench, part_changes, value_words
 from diagramgen.work.words import end_words, lug_kind, lug_word
 
 FLAG, WRAP, SLEEVE, PART, BAG = "flag", "wrap", "sleeve", "part", "bag"
@@ -146,7 +146,7 @@ def bag_labels(found: Build, left: Build) -> tuple[LabelWords, ...]:
     result = []
     for change in part_changes(found, left):
         old = change.found
-        if old is None or change.what not in ("out", "replaced"):
+        if old is None or change.what not in ("out", "replaced") or made_at_bench(old):
             continue
         job = f"job {left.job or found.job}" if left.job or found.job else "job ________"
         lines = ("old part, handed back", kind_and_values(old), job, found.instrument,

@@ -57,6 +57,13 @@ def _swapped(words: str) -> str:
     return f"{label}{colon}{after}{arrow}{before}" if arrow and colon else words
 
 
+def made_at_bench(part: Part) -> bool:
+    """Whether a part is nothing but solder under a sleeve, a joint in the air or a capped end: it is neither bought nor
+    handed back."""
+    lugs = part.symbol.drawing.lugs
+    return bool(lugs) and all(lug.kind == "sleeve" for lug in lugs)
+
+
 def part_changes(found: Build, left: Build) -> tuple[PartChange, ...]:
     """Every part of both builds once: those found in the order of their build, then those that come."""
     same_plan = found.flipped == left.flipped

@@ -15,7 +15,7 @@ from diagramgen.work.fanout import spread
 from diagramgen.work.leadlist import LeadRow
 from diagramgen.work.lengths import INNER_STRIP, JOINT, PUSH, TURN, twisted
 from diagramgen.work.order import Order
-from diagramgen.work.sleeves import sleeve_for
+from diagramgen.work.sleeves import Sleeve, sleeve_for
 from diagramgen.work.spool import CutList, cut_lists
 from diagramgen.work.words import end_words, is_pickup, lug_kind
 
@@ -52,6 +52,13 @@ class AirJoint:
     says: str
     wires: tuple[float, ...]
     """Outer diameters, mm."""
+    side_by_side: bool
+    """All of them are conductors of one cable: they come in at one end of the sleeve."""
+
+    @property
+    def sleeve(self) -> Sleeve | None:
+        """The sleeve it takes."""
+        return sleeve_for(self.wires, self.side_by_side)
 
 
 @dataclass(frozen=True)
@@ -96,14 +103,15 @@ def _ends(layout: Layout, rows: Sequence[LeadRow]) -> Iterator[Topic]:
 def _sleeves(layout: Layout) -> Iterator[Topic]:
     """A sleeve for every joint in the air."""
     for joint in air_joints(layout):
-        says, wires, found = joint.says, joint.wires, sleeve_for(joint.wires)
+        says, wires, found = joint.says, joint.wires, joint.sleeve
         sizes = " and ".join(f"{number(d)}" for d in wires)
         if found is None:
             yield Topic(f"sleeve, {says}", f"no standard sleeve passes and grips wires of {sizes} mm: two, one over "
                         "the other, or adhesive-lined 4:1")
         else:
             yield Topic(f"sleeve, {says}", f"shrink {found.ratio}, {number(found.before)} to {number(found.after)} mm, "
-                        f"cut {number(found.length)} mm; wires of {sizes} mm. On before the joint is made")
+                        f"cut {number(found.length)} mm; wires of {sizes} mm"
+                        f"{' side by side' if joint.side_by_side else ''}. On before the joint is made")
 
 
 def air_joints(layout: Layout) -> Iterator[AirJoint]:
@@ -113,15 +121,18 @@ def air_joints(layout: Layout) -> Iterator[AirJoint]:
         if one.lead.kind == "sleeved":
             ends = [e for e in (one.lead.start, one.lead.end) if e.known]
             lug = min(str(e) for e in ends)
-            yield AirJoint(lug, f"{one.lead.tag} at {end_words(build, ends[0])}", tuple(THINNEST for _ in ends))
-    met: dict[str, list[float]] = {}
+            yield AirJoint(lug, f"{one.lead.tag} at {end_words(build, ends[0])}", tuple(THINNEST for _ in ends),
+                           len({end.part for end in ends}) == 1)
+    met: dict[str, list[Lead]] = {}
     for one in layout.leads:
         for end in (one.lead.start, one.lead.end):
             if end.known and one.lead.is_wire and lug_kind(build, end) == "sleeve":
-                met.setdefault(str(end), []).append(_thickness(one.lead, layout))
-    for lug, wires in met.items():
-        if len(wires) > 1:
-            yield AirJoint(lug, lug_words(build, lug), tuple(wires))
+                met.setdefault(str(end), []).append(one.lead)
+    for lug, leads in met.items():
+        if len(leads) > 1:
+            cables = {own_cable(lead, build) or lead.cable or lead.tag for lead in leads}
+            yield AirJoint(lug, lug_words(build, lug), tuple(_thickness(lead, layout) for lead in leads),
+                           len(cables) == 1)
 
 
 def _thickness(lead: Lead, layout: Layout) -> float:

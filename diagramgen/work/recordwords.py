@@ -40,14 +40,14 @@ def fitted(changes: Changes | None) -> tuple[str, ...]:
     """Parts that went in."""
     if changes is None:
         return ()
-    return tuple(part_words(c.left) for c in changes.parts_that("in", "replaced") if c.left is not None)
+    return tuple(part_words(c.left) for c in changes.things_that("in", "replaced") if c.left is not None)
 
 
 def handed_back(changes: Changes | None) -> tuple[str, ...]:
     """Parts that came out."""
     if changes is None:
         return ()
-    return tuple(part_words(c.found) for c in changes.parts_that("out", "replaced") if c.found is not None)
+    return tuple(part_words(c.found) for c in changes.things_that("out", "replaced") if c.found is not None)
 
 
 def way_back(changes: Changes | None, build: Build, sheet: int | None = None) -> Iterator[str]:

@@ -33,14 +33,15 @@ class Sleeve:
     """What to cut off."""
 
 
-def sleeve_for(wires: Sequence[float]) -> Sleeve | None:
-    """The smallest standard sleeve for a lapped joint of wires of the given outer diameters in mm; 2:1 before 3:1.
+def sleeve_for(wires: Sequence[float], side_by_side: bool = False) -> Sleeve | None:
+    """The smallest standard sleeve for a joint of wires of the given outer diameters in mm; 2:1 before 3:1.
 
-    Half of the wires come in at either end: it must slide over the thicker bundle and grip the thinner one.
-    None where no standard size does both.
+    A lapped joint has half of the wires at either end: the sleeve must slide over the thicker bundle and grip the
+    thinner one. ``side_by_side``: all wires come in at one end, as the conductors of one cable do; the sleeve passes
+    and grips them all together, and its other end is pinched shut. None where no standard size does.
     """
     order = sorted(wires, reverse=True)
-    half = math.ceil(len(order) / 2)
+    half = len(order) if side_by_side else math.ceil(len(order) / 2)
     thick, thin = bundle(order[:half]), bundle(order[half:]) or bundle(order)
     widest, narrowest = max(thick, thin), min(thick, thin)
     sizes = [("2:1", one) for one in TWO_TO_ONE] + [("3:1", one) for one in THREE_TO_ONE]

@@ -20,6 +20,8 @@ from diagramgen.problems import Collector
 from diagramgen.sources import Sources
 from diagramgen.work.changes import all_leads, apply, check_same_instrument, compare, counts, joints_of, undo
 from diagramgen.work.changesteps import cannot_undo, changes_in_words, questions, steps, to_keep
+from diagramgen.work.labels import bag_labels
+from diagramgen.work.recordwords import handed_back
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 POTS = ("one", "two", "three")
@@ -218,3 +220,16 @@ def test_apply_refuses_a_build_the_changes_do_not_begin_from() -> None:
     changes = compare(pots(lead("W1", "one.ten -> two.ten")), pots())
     with pytest.raises(ValueError, match="W1"):
         apply(changes, pots())
+
+
+def test_a_sleeved_joint_that_is_opened_is_no_part_to_hand_back_to_charge_or_to_bag() -> None:
+    left = sample("two-pickups-toggle")
+    without = replace(left, parts={name: p for name, p in left.parts.items() if name != "common"},
+                      leads=tuple(x for x in left.leads if "common" not in (x.start.part, x.end.part)))
+    changes = compare(left, without)
+    assert [c.name for c in changes.parts_that("out")] == ["common"]
+    assert changes.things_that("out") == ()
+    assert counts(changes).parts_out == 0
+    assert handed_back(changes) == ()
+    assert not any("common:" in kept for kept in to_keep(changes))
+    assert bag_labels(left, without) == ()

@@ -13,7 +13,7 @@ from sampled import proof_of as proof
 from diagramgen.geometry import Point
 from diagramgen.pipeline import examine
 from diagramgen.work.fanout import CLEAR, blocked, jacket_end, spread
-from diagramgen.work.preparation import Preparation, preparation
+from diagramgen.work.preparation import Preparation, air_joints, preparation
 from diagramgen.work.sleeves import THREE_TO_ONE, TWO_TO_ONE, bundle, sleeve_for
 from diagramgen.work.spool import cut_lists, first_fit
 
@@ -105,6 +105,20 @@ def test_a_sleeve_passes_the_thicker_bundle_and_grips_the_thinner() -> None:
     small = sleeve_for([1.1, 1.1])
     assert small is not None
     assert (small.ratio, small.before) == ("2:1", 1.6)
+
+
+def test_conductors_of_one_cable_lie_side_by_side_so_the_sleeve_passes_and_grips_them_together() -> None:
+    # Geometry: two wires side by side are as wide as both together.
+    for d in (0.9, 1.1, 1.4):
+        found = sleeve_for([d, d], side_by_side=True)
+        assert found is not None
+        assert found.after <= 2 * d < found.before
+    laid = proof("two-pickups-toggle").layout
+    assert laid is not None
+    link = next(joint for joint in air_joints(laid) if joint.says.startswith("J01"))
+    assert link.side_by_side
+    assert link.sleeve is not None
+    assert link.sleeve.before > sum(link.wires)
 
 
 def test_unlike_wires_take_three_to_one_and_very_unlike_ones_none() -> None:

@@ -31,7 +31,7 @@ def test_the_shipped_price_file_reads_without_a_word():
     assert prices.hourly == 60
     assert prices.kinds["pot-24, 500k log"].amount == Decimal("7.25")
     assert prices.kinds["capacitor-film"].per == Per(10, "piece")
-    assert prices.kinds["splice"].amount is None
+    assert prices.kinds["bridge-ground"].amount is None
     assert prices.stock["hook-up wire"].per == Per(1, "metre")
     assert prices.labour["joint"] == Decimal("2.5")
     assert [t.percent for t in prices.taxes] == [Decimal("12.5")]
