@@ -17,6 +17,8 @@ from diagramgen.problems import Collector, Place
 
 MAX_BYTES = 60_000_000
 MAX_POINTS = 60_000_000
+BAND = 256
+"""Rows of a picture turned into light at a time: the whole at once would fill the memory with what is in between."""
 """Picture elements: a picture that claims more is made to fill the memory."""
 LEAST = 200
 """Picture elements each way below which no outline can be measured."""
@@ -60,9 +62,11 @@ def open_picture(data: bytes, place: Place, say: Collector) -> Picture | None:
                           f"At least {LEAST} each way; 2000 and more give a fifth of a millimetre.")
                 return None
             warnings.simplefilter("ignore")
-            upright = ImageOps.exif_transpose(found)
-            colours = np.asarray(upright.convert("RGB"), dtype=np.uint8)
-            turned = upright.size != found.size or found.getexif().get(0x0112, 1) not in (0, 1)
+            turned = found.getexif().get(0x0112, 1) not in (0, 1)
+            # Turned in place, converted only where it must be: each copy of a large photograph is 180 MB.
+            ImageOps.exif_transpose(found, in_place=True)
+            colours = np.asarray(found if found.mode == "RGB" else found.convert("RGB"), dtype=np.uint8)
+            found.close()
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         say.error("J803", place, f"the picture claims more than {MAX_POINTS // 1_000_000} million picture elements",
                   "Make it smaller, or cut off what is not needed.")
@@ -83,6 +87,9 @@ def _light(colours: NDArray[np.uint8]) -> Light:
     code = np.arange(256) / 255.0
     linear = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4).astype(np.float32)
     shares = (0.2126, 0.7152, 0.0722)
-    grey: Light = sum((linear[colours[:, :, i]] * np.float32(s) for i, s in enumerate(shares)),
-                      np.zeros(colours.shape[:2], np.float32))
+    of_channel = [linear * np.float32(share) for share in shares]
+    grey: Light = np.empty(colours.shape[:2], np.float32)
+    for top in range(0, len(grey), BAND):
+        rows = colours[top : top + BAND]
+        grey[top : top + BAND] = sum(of_channel[i][rows[:, :, i]] for i in range(3))
     return grey

@@ -9,7 +9,7 @@ import numpy as np
 from diagramgen.geometry import Point
 from diagramgen.picture.opening import Light
 from diagramgen.picture.plane import Numbers, in_order, sides
-from diagramgen.picture.profiles import edges, sample
+from diagramgen.picture.profiles import edges, sample, softened
 
 COARSE = 900
 LEAST_SHARE = 0.005
@@ -54,9 +54,7 @@ def find_sheet(light: Light) -> Found | None:
 
 def _refined(light: Light, four: Numbers, factor: float) -> Found | None:
     """The corners where lines along the sides meet."""
-    import cv2
-
-    soft = cv2.GaussianBlur(light, (0, 0), 0.7)
+    soft = softened(light, four.astype(float), 6 * factor + 30)
     corners = [Point(float(x), float(y)) for x, y in four]
     corners = in_order(corners)
     doubt, bow = 0.0, 0.0
