@@ -5,17 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 __version__ = "0.1.0"
-__all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "__version__", "print_sheets", "read",
-           "solve", "states", "write"]
+__all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
+           "__version__", "print_sheets", "read", "solve", "states", "write"]
 
 if TYPE_CHECKING:
     from diagramgen.api import (
+        KINDS,
+        CannotWrite,
         NotProved,
         Place,
         Problem,
         Proof,
         Severity,
         State,
+        UnknownName,
         print_sheets,
         read,
         solve,
@@ -30,3 +33,7 @@ else:
 
             return getattr(api, name)
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+    def __dir__() -> list[str]:
+        """What the tab key offers."""
+        return sorted(__all__)

@@ -5,16 +5,19 @@ Nothing here prints, exits or writes a file; ``write`` alone puts files into a f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
-from diagramgen.problems import Place, Problem, Severity
+from diagramgen.pipeline import Proof, Request, compose, examine, unavailable
+from diagramgen.problems import Place, Problem, Severity, nearest
+from diagramgen.sheets.kinds import KINDS, SHEETS
+from diagramgen.sheets.paper import PAPERS
+from diagramgen.writers.files import CannotWrite
 from diagramgen.writers.packet import write_packet
 
-__all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "print_sheets", "read", "solve", "states",
-           "write"]
+__all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
+           "print_sheets", "read", "solve", "states", "write"]
 
 
 class NotProved(ValueError):  # noqa: N818 - it says what is the case, in the user's words
@@ -25,21 +28,25 @@ class NotProved(ValueError):  # noqa: N818 - it says what is the case, in the us
         super().__init__("; ".join(p.message for p in self.problems) or "nothing could be laid out")
 
 
-def read(path: str | Path, *, symbols: str | Path | None = None, data: bytes | None = None) -> Proof:
+class UnknownName(ValueError):  # noqa: N818 - it says what is the case, in the user's words
+    """A kind of sheet or a paper there is none of; the message says which there are."""
+
+
+def read(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Proof:
     """Read a build file: its ``build`` (None where it cannot be used), its ``problems`` and its ``checksum``.
 
-    ``symbols``: folder of symbols of one's own. ``data``: read these bytes as if they stood in the file.
+    ``symbols``: folder of symbols of one's own. ``data``: read these bytes, or this text, as if they stood in the file.
     """
-    return examine(Path(path), _folder(symbols), reading=True, data=data)
+    return examine(Path(path), _folder(symbols), reading=True, data=_bytes(data))
 
 
-def solve(path: str | Path, *, symbols: str | Path | None = None, data: bytes | None = None) -> Proof:
+def solve(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Proof:
     """Read a build, solve its circuit in every state and lay out its wiring.
 
     Besides what ``read`` gives: ``chart`` (every state with its sound; None where it has errors), ``layout`` and
     ``rows`` (every lead in the order of work).
     """
-    return examine(Path(path), _folder(symbols), data=data)
+    return examine(Path(path), _folder(symbols), data=_bytes(data))
 
 
 @dataclass(frozen=True)
@@ -65,22 +72,38 @@ def states(proof: Proof) -> tuple[State, ...]:
 
 
 def print_sheets(
-    proof: Proof, kinds: Sequence[str] = (), *, paper: str = "", png: bool = False, anyway: bool = False
+    proof: Proof, kinds: str | Sequence[str] = (), *, paper: str = "", png: bool = False, anyway: bool = False
 ) -> dict[str, bytes]:
     """The sheets of a solved build by file name: SVG, PDF, CSV, JSON and, with ``png``, pictures.
 
-    ``kinds``: as ``--sheet`` of the command ``print``; none for the usual ones. Raises ``NotProved`` for a build with
-    errors, unless it is wanted ``anyway``: then every sheet is stamped.
+    ``kinds``: one of ``KINDS`` or several; none for the usual ones. ``paper``: a4, a3, letter ..., in any case. Raises
+    ``UnknownName`` for a kind or paper there is none of, ``NotProved`` for a build with errors, unless it is wanted
+    ``anyway``: then every sheet is stamped; ``ValueError`` where the build has none of the sheets asked for.
     """
+    asked = tuple(_known(kind, KINDS, "kind of sheet") for kind in ([kinds] if isinstance(kinds, str) else kinds))
+    size = _known(paper.lower(), PAPERS, "paper") if paper else ""
     if proof.layout is None or (proof.has_errors and not anyway):
         raise NotProved(proof.problems)
-    return compose(proof, Request(paper, tuple(kinds) or SHEETS, png, anyway=anyway))
+    missing = [f"no sheet '{kind}': {why}" for kind in asked if (why := unavailable(kind, proof))]
+    if asked and len(missing) == len(asked):
+        raise ValueError(" ".join(missing))
+    return compose(proof, Request(size, asked or SHEETS, png, anyway=anyway))
 
 
 def write(folder: str | Path, files: Mapping[str, bytes], proof: Proof) -> list[Path]:
     """Write sheets into a folder as ``print`` does: each whole or not at all, and sheets of an earlier run that are no
-    longer made go. Raises ``diagramgen.writers.files.CannotWrite``."""
+    longer made go. Raises ``CannotWrite``."""
     return write_packet(Path(folder), files, proof.checksum)
+
+
+def _known(name: str, names: Collection[str], what: str) -> str:
+    if name not in names:
+        raise UnknownName(f"there is no {what} '{name}'. {nearest(name, names)}")
+    return name
+
+
+def _bytes(data: bytes | str | None) -> bytes | None:
+    return data.encode() if isinstance(data, str) else data
 
 
 def _folder(symbols: str | Path | None) -> Path | None:

@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen import __version__
-from diagramgen.problems import Collector, Place, Problem, Severity, nearest
+from diagramgen.problems import Collector, Place, Problem, Severity, nearest, spoken
+from diagramgen.sheets.kinds import RECORD, SHEETS, why_not
+from diagramgen.sources import bytes_up_to
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,7 +21,6 @@ if TYPE_CHECKING:
     from diagramgen.drawing.scene import Sheet
     from diagramgen.layout.model import Layout
     from diagramgen.layout.partners import Laying
-    from diagramgen.library.model import Symbol
     from diagramgen.sheets.changes import Pair
     from diagramgen.sheets.curves import Chosen
     from diagramgen.sheets.labels import LabelRun
@@ -31,20 +32,6 @@ if TYPE_CHECKING:
     from diagramgen.work.leadlist import LeadRow
     from diagramgen.work.order import Order
     from diagramgen.work.results import Verdict
-
-SHEETS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-          "leads")
-"""What ``print`` makes: full-size diagram, enlarged bench page, harness jig, drilling template, inside of the cover,
-stages, work (joints in order), changes and undo (where the state as found is known), proof, test page, lead list."""
-ON_REQUEST = ("player", "curves", "states", "intake", "closing", "record", "packet", "faults")
-"""What is made only when asked for by name: the diagram from the player's side, response curves, states, the papers at
-the beginning and the end of a job, the customer's record, all sheets in one file with its contents, and the table of
-single faults."""
-RECORD = ("diagram", "bench", "undo")
-"""What goes with the customer's record: of use to the next technician only with these."""
-PACKET = ("packet", *SHEETS, "intake", "closing", "record")
-"""What a packet holds where nothing else is asked for with it."""
-
 
 @dataclass(frozen=True)
 class Request:
@@ -66,7 +53,7 @@ class Request:
     """What one length of wire measures on the sheet of work, mm; 0 for any length."""
 
 
-@dataclass
+@dataclass(repr=False)
 class Proof:
     """What was read and found out about a build, as far as it could go."""
 
@@ -96,23 +83,29 @@ class Proof:
         """Whether any problem is an error."""
         return any(p.severity is Severity.ERROR for p in self.problems)
 
+    def __repr__(self) -> str:
+        """One line: the file, how many errors and warnings, how many states were solved."""
+        name = Path(self.build.file).stem if self.build is not None else "not read"
+        errors, warnings = (sum(p.severity is one for p in self.problems) for one in (Severity.ERROR, Severity.WARNING))
+        states = f"{self.chart.count} states" if self.chart is not None else "not solved"
+        return f"<Proof {name}: {errors} errors, {warnings} warnings, {states}>"
+
 
 def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
     """The bytes of a build file (or ``what`` else), at most ``limit``; a problem where it cannot be read."""
-    place = Place(str(path))
+    place = Place(spoken(path))
     try:
         if path.is_dir():
             say.error("R021", place, f"this is a folder, not a {what}", "Name the file inside it.")
             return None
-        with path.open("rb") as stream:
-            data = stream.read(limit)
-            size = stream.seek(0, 2) if len(data) == limit else len(data)
+        data = bytes_up_to(path, limit)
+        size = path.stat().st_size if len(data) == limit else len(data)
     except FileNotFoundError:
         near = [p.name for p in path.parent.glob("*.y*ml") if p.is_file()] if path.parent.is_dir() else []
         say.error("R020", place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
         return None
-    except OSError as fault:
-        say.error("R020", place, f"this file cannot be read: {(fault.strerror or 'unknown reason').lower()}",
+    except (OSError, RuntimeError) as fault:  # RuntimeError: a loop of links
+        say.error("R020", place, f"this file cannot be read: {(getattr(fault, 'strerror', '') or str(fault)).lower()}",
                   "Check that you may read it.")
         return None
     # The reader refuses what is too large; it must learn the true size without holding the file.
@@ -137,7 +130,7 @@ def examine(
     say = Collector(texts)
     data = read_bytes(path, say) if data is None else data
     if data is not None:
-        texts[str(path)] = data.decode("utf-8-sig", "replace").splitlines()
+        texts[spoken(path)] = data.decode("utf-8-sig", "replace").splitlines()
         _read(path, data, symbols, say, proof, results)
         if proof.build is not None and not reading:
             _examine(proof.build, say, proof)
@@ -157,7 +150,7 @@ def _read(
     sources.note("build", data)
     known = catalogue.with_own(symbols, say) if symbols else catalogue.shipped()
     known.say = say
-    proof.build = read_build(data, str(path), sources, known, say)
+    proof.build = read_build(data, spoken(path), sources, known, say)
     if proof.build is not None and results is not None:
         proof.build = _with_results(proof.build, results, sources, say)
     proof.checksum = sources.checksum()[:8]
@@ -177,7 +170,7 @@ def _with_results(build: Build, results: Path, sources: Sources, say: Collector)
     if data is None:
         return build
     sources.note("results", data)
-    return replace(build, results=read_results(data, str(results), say))
+    return replace(build, results=read_results(data, spoken(results), say))
 
 
 def _examine(build: Build, say: Collector, proof: Proof) -> None:
@@ -324,6 +317,13 @@ def subject_of(proof: Proof) -> Subject:
     notes += [f"To settle: {q}" for q in build.questions]
     told = glance(proof.chart) if proof.chart is not None else NOTHING
     return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)
+
+
+def unavailable(kind: str, proof: Proof) -> str:
+    """Why a build has no sheet of this kind, with what to do about it; '' where it has one."""
+    changes = changes_of(proof)
+    return why_not(kind, to_scale=proof.layout is not None and proof.layout.to_scale, solved=proof.chart is not None,
+                   found_known=changes is not None, changed=changes is not None and changes.any)
 
 
 def compose(proof: Proof, request: Request) -> dict[str, bytes]:
@@ -561,19 +561,6 @@ def player_file(proof: Proof, states: Sequence[Mapping[str, str]] = ()) -> bytes
     if proof.chart is None or proof.layout is None:
         return None
     return html_bytes(player_page(subject_of(proof), proof.chart, states))
-
-
-def card_sheets(symbol: Symbol, paper: str) -> list[Sheet]:
-    """The full-size card of a symbol."""
-    from diagramgen.build.model import Part
-    from diagramgen.geometry import Transform
-    from diagramgen.layout.place import placed
-    from diagramgen.sheets.card import card
-    from diagramgen.sheets.paper import PAPERS
-
-    part = Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
-                symbol.place)
-    return card(symbol, placed(part, Transform(), "card"), PAPERS[paper])
 
 
 def label_files(

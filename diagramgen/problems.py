@@ -7,10 +7,12 @@ and the place in the file it speaks of. ``Collector`` gathers all of them so tha
 from __future__ import annotations
 
 import difflib
+import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import IntEnum
+from pathlib import PurePath
 
 from diagramgen.cells import marked, shown, wrapped
 
@@ -21,6 +23,11 @@ _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 def lines_of(text: str) -> list[str]:
     """The lines of a text as YAML counts them, without their ends."""
     return _LINE_END.split(text)
+
+
+def spoken(path: PurePath | str) -> str:
+    """The name of a file as it can be printed and written: bytes of it that are no UTF-8 become U+FFFD."""
+    return os.fsencode(path).decode("utf-8", "replace")
 
 
 class Severity(IntEnum):

@@ -6,6 +6,7 @@ symbol and group used, so that two sheets with the same checksum came from the s
 
 from __future__ import annotations
 
+import errno
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -15,6 +16,22 @@ from diagramgen.problems import Collector, Place
 
 MAX_BYTES = 2_000_000
 """A drawn outline is a few kilobytes; more than this is the wrong file."""
+
+
+STREAMS = ("/dev/stdin", "/dev/fd/", "/proc/self/fd/")
+"""What a shell calls a pipe that it has opened and fills itself."""
+
+
+def bytes_up_to(path: Path, limit: int) -> bytes:
+    """The bytes of a file, at most ``limit`` of them.
+
+    Raises ``OSError``, also for what is neither a file nor a pipe of the shell's: a named pipe would be waited for
+    without end, and a device never ends.
+    """
+    if not path.is_file() and path.exists() and not str(path).startswith(STREAMS):
+        raise OSError(errno.EINVAL, "a folder" if path.is_dir() else "a pipe or a device, not a file")
+    with path.open("rb") as stream:
+        return stream.read(limit)
 
 
 @dataclass(frozen=True)
@@ -63,8 +80,7 @@ class Sources:
             if not path.is_file():
                 say.error("R022", place, f"the file '{name}' is not there", _instead(name, path))
                 return None
-            with path.open("rb") as stream:
-                data = stream.read(most + 1)
+            data = bytes_up_to(path, most + 1)
         except OSError as fault:
             reason = fault.strerror or type(fault).__name__
             say.error("R023", place, f"the file '{name}' cannot be read: {reason.lower()}",

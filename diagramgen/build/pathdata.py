@@ -164,6 +164,10 @@ def _between(here: Point, handle: Point) -> Point:
     return Point(here.x + (handle.x - here.x) * 2 / 3, here.y + (handle.y - here.y) * 2 / 3)
 
 
+LEAST_RADIUS = 1e-4
+"""mm: an arc of a smaller radius is a straight line, as SVG 1.1 says of one without (appendix F.6.2)."""
+
+
 def arc_pieces(
     start: Point, to: Point, radii: tuple[float, float], tilt: float, large: bool, clockwise: bool
 ) -> list[Piece]:
@@ -171,7 +175,7 @@ def arc_pieces(
     rx, ry = radii
     if start.distance(to) <= _JOIN:
         return []
-    if rx == 0 or ry == 0:
+    if min(rx, ry) < LEAST_RADIUS:
         return [Line(to)]
     cos, sin = math.cos(tilt), math.sin(tilt)
     dx, dy = (start.x - to.x) / 2, (start.y - to.y) / 2

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.completing import complete_addition
-from diagramgen.cli.saying import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems, write_files
+from diagramgen.cli.inplace import bytes_of, write_back
+from diagramgen.cli.saying import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.pipeline import Proof
@@ -39,14 +40,14 @@ def add(build: Path, kind: str, texts: tuple[str, ...], own: Path | None, anyway
     """
     from diagramgen.pipeline import examine
 
-    old = build.read_bytes() if build.is_file() else None
+    old = bytes_of(build)
     before = examine(build, own, data=old)
     data, lines = _with(build, before, old or b"", kind, _as_typed(kind, texts))
     after = examine(build, own, data=data)
     new = _new(before, after)
     refused = not anyway and _errors(after) > _errors(before)
     if not refused:
-        _write(build, old or b"", data)
+        write_back(build, old or b"", data)
     if as_json:
         say_json({"written": not refused, "lines": lines, "problems": [problem_dict(p) for p in new]})
     else:
@@ -88,15 +89,6 @@ def _with(build: Path, before: Proof, data: bytes, kind: str, texts: tuple[str, 
         data = done.data
         lines.append(done.line)
     return data, lines
-
-
-def _write(build: Path, old: bytes, data: bytes) -> None:
-    # An editor may have saved the file since: its bytes are those that were proved, or nothing is written.
-    if not build.is_file() or build.read_bytes() != old:
-        fail(f"error: {build} changed while it was read; nothing was written\n  -> Try again.")
-    # A file reached by a link is changed where it lies; the link stays.
-    real = build.resolve()
-    write_files(real.parent, {real.name: data})
 
 
 def _errors(proof: Proof) -> int:

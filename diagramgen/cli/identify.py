@@ -181,20 +181,18 @@ def _ask(orders: Orders, metered: list[Metering], colours: Sequence[str], found:
 
 def _write(build: Path | None, part: str | None, made: Build | None, found: Sorted, colours: Sequence[str]) -> None:
     from diagramgen.build.colouring import coloured_bytes
-    from diagramgen.cli.saying import CANNOT_WRITE
-    from diagramgen.writers.files import CannotWrite, write_all
+    from diagramgen.cli.inplace import bytes_of, write_back
 
     if build is None or part is None or made is None:
         raise click.UsageError("--write needs the build and the part to write into")
     if not found.sure:
         raise click.UsageError("nothing was written: not every conductor is settled yet")
+    old = bytes_of(build)
+    if old is None:
+        raise click.UsageError(f"nothing was written: {build} cannot be read any more")
     try:
-        data = coloured_bytes(build.read_bytes(), part, {n.lug: colours[n.conductor] for n in found.names})
+        data = coloured_bytes(old, part, {n.lug: colours[n.conductor] for n in found.names})
     except KeyError:
         raise click.UsageError(f"nothing was written: '{part}' is not written in {build} itself") from None
-    try:
-        write_all(build.parent, {build.name: data})
-    except CannotWrite as reason:
-        click.echo(f"error: {reason}", err=True)
-        sys.exit(CANNOT_WRITE)
+    write_back(build, old, data)
     click.echo(f"written into {build}: colours of {part}", err=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,8 +11,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.cli.completing import complete_tag
+from diagramgen.cli.inplace import bytes_of, write_back
+from diagramgen.cli.numbers import NumberIn
 from diagramgen.cli.printing import bar_measures
-from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files, write_sheets
+from diagramgen.cli.saying import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems, write_sheets
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
@@ -72,7 +75,7 @@ def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[flo
 @click.option("--skip", type=click.IntRange(0, 10000), default=0, help="Labels of the first sheet used already.")
 @click.option("--outlines", is_flag=True, help="Draw the labels' outlines, for paper that is cut by hand.")
 @click.option("--code", is_flag=True, help="QR code with tag, file check and job (flags, parts, bags).")
-@click.option("--module", type=click.FloatRange(0.33, 2.0), default=0.4, show_default=True,
+@click.option("--module", type=NumberIn(0.33, 2.0), default=0.4, show_default=True,
               help="Side of a module of the code in mm.")
 @click.option("--before", type=click.Path(path_type=Path), default=None,
               help="Build as found, where BUILD does not name it: with --kind bags its parts that went get bag labels.")
@@ -231,15 +234,15 @@ def _pin(path: Path, proof: Proof, own: Path | None, quiet: bool, as_json: bool)
     if build is None:
         return
     say = Collector()
-    data = path.read_bytes()
+    data = bytes_of(path)
+    if data is None or hashlib.sha256(data).hexdigest() != proof.sources.get("build"):
+        fail(f"error: {path} changed while it was read; nothing was written\n  -> Try again.")
     new, tags = pinned_bytes(data, build, say)
     again = examine(path, own, reading=True, data=new)
     if again.build is None or again.has_errors or not same_but_pinned(build, again.build):
         raise click.ClickException("the tags cannot be written in safely; write them by hand: ', tag W01'")
     if tags:
-        # A file reached by a link is changed where it lies; the link stays.
-        real = path.resolve()
-        write_files(real.parent, {real.name: new})
+        write_back(path, data, new)
     if as_json:
         say_json({"pinned": list(tags), "problems": [problem_dict(p) for p in say.sorted()]})
         return

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from diagramgen.cli.numbers import NumberIn
 from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.sheets.kinds import KINDS
 
 if TYPE_CHECKING:
     from diagramgen.pipeline import Proof
-
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-               "leads", "player", "curves", "states", "intake", "closing", "record", "packet",
-               "faults")
 
 
 def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -40,7 +38,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="Folder for the sheets. Default: the build's name, beside it.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
-@click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
+@click.option("--sheet", "sheets", type=click.Choice(KINDS), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
                    "curves (responses), states (live paths), intake and closing (papers of the job), faults (where to "
                    "look), record (for the customer, with the diagrams) and packet: one PDF with contents and links, "
@@ -54,7 +52,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="With --sheet curves: knobs stand like this; given again, the curves of each setting are shown. "
                    "Default: at 10, blends and trimmers at 5.")
 @click.option("--png", is_flag=True, help="PNG pictures beside the SVG (needs the cairo library).")
-@click.option("--dpi", type=click.FloatRange(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
+@click.option("--dpi", type=NumberIn(30, 1200), default=150, show_default=True, help="Dots per inch of PNG.")
 @click.option("--lettering", type=click.Choice(["font", "outline"]), default="font", show_default=True,
               help="SVG text as font, or as outlines for cutters and old viewers.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
@@ -62,7 +60,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 @click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=bar_measures,
               help="What the two 100 mm bars measured on your print, such as 99.2,99.6: full-size sheets are "
                    "stretched to come out true.")
-@click.option("--spool", type=click.FloatRange(50, 100_000), default=None, metavar="MM",
+@click.option("--spool", type=NumberIn(50, 100_000), default=None, metavar="MM",
               help="What one length of your wire measures, mm: the sheet of work says what to cut from each.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
@@ -102,7 +100,8 @@ def print_(
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
     from diagramgen.cli.circuits import pairs, turns
-    from diagramgen.pipeline import PACKET, SHEETS, Request, compose, examine
+    from diagramgen.pipeline import Request, compose, examine, unavailable
+    from diagramgen.sheets.kinds import PACKET, SHEETS
     from diagramgen.writers.png import PngUnavailable
 
     proof = examine(build, own, results=results)
@@ -121,12 +120,11 @@ def print_(
             made = compose(proof, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
-        if not made and set(request.sheets) <= {"changes", "undo"}:
-            raise click.UsageError("nothing is known to be changed, so there is no sheet of changes. Name the file of "
-                                   "the instrument before the work under 'as found'.")
+        missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := unavailable(kind, proof))]
         if not made:
-            raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
-                                   "Print its diagram, or measure the cavity.")
+            raise click.UsageError("\n".join(missing))
+        for line in missing:
+            click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
                              some=bool(sheets))
     if as_json:

@@ -22,14 +22,12 @@ from diagramgen.cli.saying import (
     say_problems,
     write_files,
 )
+from diagramgen.sheets.kinds import SHEETS
 
 if TYPE_CHECKING:
     from diagramgen.office.shop import Task
     from diagramgen.problems import Problem
     from diagramgen.work.jobs import Job
-
-SHEET_NAMES = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "changes", "undo", "proof", "test",
-               "leads")
 
 SAID = 3
 """Problems of one job that are said; 'check' says them all."""
@@ -39,7 +37,7 @@ SAID = 3
 @click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--out", type=click.Path(path_type=Path, file_okay=False), default=None,
               help="Folder for all sheets and the index. Default: 'sheets' in FOLDER.")
-@click.option("--sheet", "sheets", type=click.Choice(SHEET_NAMES), multiple=True,
+@click.option("--sheet", "sheets", type=click.Choice(SHEETS), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what each build says; of the index a4.")
@@ -67,7 +65,6 @@ def shop(
     from concurrent.futures.process import BrokenProcessPool
 
     from diagramgen.office.shop import Wishes, run, tasks
-    from diagramgen.pipeline import SHEETS
     from diagramgen.problems import Collector
     from diagramgen.work.jobs import check_numbers
     from diagramgen.writers.files import CannotWrite

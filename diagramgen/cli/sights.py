@@ -9,6 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.saying import HAS_ERRORS, say_problems
+from diagramgen.sources import bytes_up_to
+
+LONGEST = 200_000
+"""Bytes of a list of readings at most."""
 
 if TYPE_CHECKING:
     from diagramgen.work.faults.seen import Sight
@@ -25,9 +29,12 @@ def lines_of(listed: Path | None) -> tuple[str, ...]:
     if listed is None:
         return ()
     try:
-        text = listed.read_text(encoding="utf-8-sig")
+        data = bytes_up_to(listed, LONGEST + 1)
+        text = data.decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as reason:
         raise click.BadParameter(f"{listed} cannot be read: {reason}") from None
+    if len(data) > LONGEST:
+        raise click.BadParameter(f"{listed} is larger than {LONGEST // 1000} kB: a list of readings is a page")
     kept = (line.split("#", 1)[0].strip() for line in text.splitlines())
     return tuple(line for line in kept if line)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagramgen.cli.numbers import NumberIn
 from diagramgen.cli.saying import HAS_ERRORS, problem_dict, say_problems
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ NAMED = 12
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...", help="Only states like this.")
 @click.option("--knob", "knobs", multiple=True, metavar="NAME=0..10,...",
               help="Where knobs stand; else at 10, blends and trimmers at 5.")
-@click.option("--temperature", type=click.FloatRange(-20, 60), default=20.0, show_default=True,
+@click.option("--temperature", type=NumberIn(-20, 60), default=20.0, show_default=True,
               help="Of the bench in degrees C: copper reads 0.4 % more a degree.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 @click.option("--response", is_flag=True, help="With --json: the curve of every state.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,11 +10,12 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.completing import complete_symbol
-from diagramgen.cli.saying import PAPER_NAMES, say_json, say_problems, write_files
+from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, say_json, say_problems, write_files
 
 if TYPE_CHECKING:
     from diagramgen.library.catalogue import Catalogue
     from diagramgen.library.model import Symbol
+    from diagramgen.problems import Collector
 
 
 @click.command()
@@ -45,20 +47,28 @@ def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path |
             raise click.UsageError(f"there is no symbol '{name}'. {nearest(name, list(known))}")
     if not names:
         _list(known, as_json)
-        say_problems(say.sorted())
+        _end(say)
         return
-    for name in names:
-        for line in _in_words(known[name]):
+    read = {name: known[name] for name in names if known.usable(name)}
+    for symbol in read.values():
+        for line in _in_words(symbol):
             click.echo(line)
     if folder is not None:
-        files = {file: data for name in names for file, data in _card(known[name], paper).items()}
+        files = {file: data for symbol in read.values() for file, data in _card(symbol, paper).items()}
         for path in write_files(folder, files):
             click.echo(str(path))
+    _end(say)
+
+
+def _end(say: Collector) -> None:
+    """Say what is wrong with symbol files; status 1 where one cannot be used."""
     say_problems(say.sorted())
+    if say.has_errors:
+        sys.exit(HAS_ERRORS)
 
 
 def _list(known: Catalogue, as_json: bool) -> None:
-    found = [known[name] for name in known]
+    found = [known[name] for name in known if known.usable(name)]
     if as_json:
         say_json({"symbols": [
             {"name": s.name, "kind": s.kind, "family": s.family, "lugs": list(s.lug_names()),
@@ -87,9 +97,10 @@ def _in_words(symbol: Symbol) -> Iterator[str]:
 
 
 def _card(symbol: Symbol, paper: str) -> dict[str, bytes]:
-    from diagramgen.pipeline import card_sheets
+    from diagramgen.sheets.card import card_sheets
+    from diagramgen.sheets.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 
-    name, sheets = symbol.name, card_sheets(symbol, paper)
+    name, sheets = symbol.name, card_sheets(symbol, PAPERS[paper])
     return {f"card-{name}.pdf": pdf_bytes(sheets, f"part card {name}"), f"card-{name}.svg": svg_bytes(sheets[0])}

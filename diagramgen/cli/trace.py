@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagramgen.cli.inplace import write_back
+from diagramgen.cli.numbers import NumberIn
 from diagramgen.cli.saying import FINE, HAS_ERRORS, PAPER_NAMES, fail, say_json, say_problems, write_files
 
 if TYPE_CHECKING:
@@ -39,7 +41,7 @@ _NUMBER = r"[-+]?\d+(?:\.\d+)?"
               "below the rim (less than 0: above) ...")
 @click.option("--camera", type=float, metavar="MM", help="... and how high the lens was above the rim.")
 @click.option("--card-measures", metavar="WxH", help="What the card measures between its marks. Default: 160x100.")
-@click.option("--tolerance", type=click.FloatRange(0.02, 2.0), default=0.15, show_default=True, metavar="MM",
+@click.option("--tolerance", type=NumberIn(0.02, 2.0), default=0.15, show_default=True, metavar="MM",
               help="How far lines and arcs may lie from the edge; at least two thirds of a picture element.")
 @click.option("--level", is_flag=True, help="Lay the longest straight side level or upright.")
 @click.option("--turn", type=float, default=0.0, metavar="DEGREES", help="Turn the outline, clockwise as seen.")
@@ -222,7 +224,7 @@ def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any
     files = check_files(picture.name, opened, traced, asked["paper"].lower(), _lines(traced))
     paths = write_files(asked["folder"], files) if asked["folder"] is not None else []
     if written is not None and not say.has_errors:
-        write_files(asked["build"].parent, {asked["build"].name: written})
+        write_back(asked["build"], *written)
     if as_json := asked["as_json"]:
         say_json(_json(traced, shape))
     else:

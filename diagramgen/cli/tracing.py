@@ -36,14 +36,14 @@ def _plain(name: str) -> str:
     return name if not missing_characters(name) else "picture"
 
 
-def into_build(path: Path, cavity: str | None, shape: str, say: Collector) -> bytes | None:
-    """The build's bytes with the outline at its cavity; None after a problem was said."""
+def into_build(path: Path, cavity: str | None, shape: str, say: Collector) -> tuple[bytes, bytes] | None:
+    """The build's bytes, and those with the outline at its cavity; None after a problem was said."""
     from diagramgen.build.outlining import cavity_names, outlined_bytes
     from diagramgen.cli.circuits import read
-    from diagramgen.pipeline import read_bytes
+    from diagramgen.cli.inplace import bytes_of
 
     before, _ = read(path, None, quiet := Collector({}))
-    data = read_bytes(path, Collector({}))
+    data = bytes_of(path)
     if before is None or data is None:
         say.extend(quiet.sorted())
         return None
@@ -64,7 +64,7 @@ def into_build(path: Path, cavity: str | None, shape: str, say: Collector) -> by
         say.error("J813", place, f"the outline cannot be written at '{name}' without disturbing the rest",
                   f"Write it by hand: shape: {shape}")
         return None
-    return after
+    return data, after
 
 
 def _read_back(path: Path, data: bytes, cavities: object, name: str) -> bool:

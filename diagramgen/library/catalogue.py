@@ -34,6 +34,10 @@ class Catalogue(Mapping[str, Symbol]):
             raise KeyError(name)
         return symbol
 
+    def usable(self, name: str) -> bool:
+        """Whether a symbol of this name can be read; what is wrong with its file is said."""
+        return self.get(name) is not None
+
     def file(self, name: str) -> Path:
         """The file a symbol is read from; raises ``KeyError`` for an unknown name."""
         return self._files[name]

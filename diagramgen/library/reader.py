@@ -302,6 +302,10 @@ def read_symbol(node: Node, say: Collector) -> Symbol | None:
     if not isinstance(node, Entries):
         say.error("S100", node.place, "a symbol file holds keys and values", "Begin with 'symbol: name'.")
         return None
+    if node.get("symbol") is None and any(node.get(key) is not None for key in ("parts", "leads", "format")):
+        say.error("S121", node.place, "this file holds a build, not a symbol",
+                  "Keep builds outside the folder of symbols.")
+        return None
     values = SYMBOL.read(node, say)
     if values is None:
         return None

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import os
 from collections.abc import Sequence
 from html import escape
 from pathlib import PurePosixPath
@@ -113,7 +114,7 @@ def _sheets(job: Job, folder: str) -> str:
     if not job.printed:
         said = "<br>".join(escape(text.split("\n")[0]) for text in job.problems[:5])
         return f'<span class="bad">{escape(job.fate)}</span><br><small>{said}</small>'
-    links = [f'<a href="{escape(quote(str(PurePosixPath(folder) / name)))}">{escape(name)}</a>'
+    links = [f'<a href="{escape(quote(os.fsencode(PurePosixPath(folder) / name)))}">{escape(name)}</a>'
              for name in job.sheets if name.endswith((".pdf", ".html"))]
     warned = f'<br><span class="bad">{job.warnings} warnings</span>' if job.warnings else ""
     return " ".join(links) + warned

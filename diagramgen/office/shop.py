@@ -11,6 +11,7 @@ import json
 import multiprocessing
 import os
 import re
+import signal
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import asdict, dataclass, replace
@@ -19,8 +20,10 @@ from itertools import pairwise
 from pathlib import Path
 
 from diagramgen import __version__
-from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
-from diagramgen.problems import Collector, Place, Severity
+from diagramgen.pipeline import Proof, Request, compose, examine
+from diagramgen.problems import Collector, Place, Severity, spoken
+from diagramgen.sheets.kinds import SHEETS
+from diagramgen.sources import bytes_up_to
 from diagramgen.work.jobs import Job, as_plain, from_plain, header, natural
 from diagramgen.writers.files import CannotWrite, write_all
 from diagramgen.writers.packet import JOB_LIST, write_packet
@@ -32,6 +35,8 @@ OF_A_BUILD = {"parts", "leads", "lugs", "changes to"}
 OF_NO_BUILD = {"ends", "gives", "about", "currency", "columns", "symbol"}
 """What tells a group, a price file, a label sheet and a symbol from a build."""
 LIMIT = 1_000_001
+MOST = 100_000_000
+"""Bytes of a file that a build may rest on, a photograph, as far as they are looked at for a change."""
 
 
 @dataclass(frozen=True)
@@ -98,8 +103,7 @@ def _revisions(found: Mapping[Path, Mapping[str, str]]) -> dict[Path, tuple[Path
 def _keys(path: Path) -> dict[str, str] | None:
     """The keys at the left edge of a file; None where it cannot be read: it may be a job, and reading it says why."""
     try:
-        with path.open("rb") as stream:
-            text = stream.read(LIMIT)
+        text = bytes_up_to(path, LIMIT)
     except OSError:
         return None
     said = ((k.decode("ascii").lower(), v.decode("utf-8", "replace")) for k, v in _KEY.findall(text))
@@ -119,13 +123,13 @@ def _task(path: Path, folder: Path, out: Path, earlier: tuple[Path, ...]) -> Tas
     inside = path.relative_to(folder)
     # "a.yaml" and "a.yml" may lie side by side.
     place = inside.with_suffix("") if inside.suffix == ".yaml" else inside
-    return Task(path, out / place, inside.as_posix(), earlier)
+    return Task(path, out / place, spoken(inside.as_posix()), earlier)
 
 
 def kept(task: Task, wishes: Wishes) -> Job | None:
     """The summary of a job that need not be made anew; None where anything changed."""
     try:
-        job = from_plain(json.loads((task.out / SUMMARY).read_text(encoding="utf-8")))
+        job = from_plain(json.loads(bytes_up_to(task.out / SUMMARY, 2 * LIMIT)))
     except (OSError, ValueError):
         return None
     if job is None or job.file != task.name or job.made_with != wishes.made_with or job.errors:
@@ -151,7 +155,8 @@ def _digest(task: Task, role: str, wishes: Wishes) -> str:
     if kind not in ("build", "file", "revision"):
         return ""
     try:
-        return hashlib.sha256((task.path if kind == "build" else task.path.parent / name).read_bytes()).hexdigest()
+        file = task.path if kind == "build" else task.path.parent / name
+        return hashlib.sha256(bytes_up_to(file, MOST)).hexdigest()
     except OSError:
         return ""
 
@@ -225,7 +230,7 @@ def _summary(task: Task, proof: Proof, files: Mapping[str, bytes], wishes: Wishe
 
 def _job_line(path: Path) -> int:
     try:
-        lines = path.read_bytes().splitlines()
+        lines = bytes_up_to(path, LIMIT).splitlines()
     except OSError:
         return 0
     return next((n for n, line in enumerate(lines, 1) if re.match(rb"job\s*:", line)), 0)
@@ -267,7 +272,9 @@ def _made(changed: Sequence[Task], wishes: Wishes, workers: int) -> Iterator[tup
         return
     # Processes started afresh: a copy of this one would hold its locks and threads.
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(min(workers, len(changed)), mp_context=context) as pool:
+    # Ctrl-C reaches them too: what they are at is ended from here, without a word of theirs.
+    deaf = (signal.signal, (signal.SIGINT, signal.SIG_IGN))
+    with ProcessPoolExecutor(min(workers, len(changed)), context, *deaf) as pool:
         waiting = {pool.submit(_tried, task, wishes): task for task in changed}
         try:
             for future in as_completed(waiting):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from diagramgen.build.model import Part
 from diagramgen.drawing.diagram import obstacles_of
 from diagramgen.drawing.labels import label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels
 from diagramgen.drawing.parts import part_marks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
-from diagramgen.geometry import Box, Point, moved, polyline, rounded_box
+from diagramgen.geometry import Box, Point, Transform, moved, polyline, rounded_box
 from diagramgen.layout.model import PlacedPart
+from diagramgen.layout.place import placed
 from diagramgen.lettering import wrap
 from diagramgen.library.model import Shape as PartShape
 from diagramgen.library.model import Symbol
@@ -20,13 +22,15 @@ from diagramgen.sheets.table import Column, Row, Table, pages
 from diagramgen.units import LENGTH, quantity
 
 
-def card(symbol: Symbol, placed: PlacedPart, paper: Paper) -> list[Sheet]:
-    """The card as one sheet or more; ``placed`` is the symbol at the origin, lugs down."""
+def card_sheets(symbol: Symbol, paper: Paper) -> list[Sheet]:
+    """The full-size card of a symbol, lugs down, on one sheet or more."""
+    part = placed(Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
+                       symbol.place), Transform(), "card")
     job = JobLine("part card", symbol.kind, symbol.name, "", "", "", "", "")
     first = framed(paper, job, "solder side, lugs down, full size", None, 1, 1)
     room = first.room.grown(-4)
-    drawing, bottom = _figure(placed, room)
-    tables = _tables(symbol, placed.shape)
+    drawing, bottom = _figure(part, room)
+    tables = _tables(symbol, part.shape)
     y = bottom + 4
     text: list[Mark] = []
     for words in filter(None, (symbol.about, symbol.check and "Check: " + symbol.check)):

@@ -46,6 +46,7 @@ KINDS = {
     "curves": ("Responses", "curves of the positions"),
     "test": ("Test page", "to meter before closing"),
     "leads": ("Lead list", "cut lengths, joints"),
+    "faults": ("Fault table", "where to look when it does not work"),
     "closing": ("Closing", "before the customer gets it back"),
     "record": ("Record of the work", "for the customer"),
 }

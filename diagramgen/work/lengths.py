@@ -241,12 +241,19 @@ def _plate(end: End, layout: Layout) -> str:
     return cavity.name if cavity and cavity.plate and cavity.plate.hinge else ""
 
 
+SHORTEST = 2 * INNER_STRIP
+"""mm: both ends of the thinnest conductor stripped, and nothing between."""
+
+
 def check_lengths(layout: Layout, say: Collector) -> None:
     """Lengths in the file that are too short, cables that do not reach, and leads without a length."""
     silent: dict[str, list[str]] = {}
     for laid in layout.leads:
         lead, cut = laid.lead, cut_length(laid, layout)
-        if lead.length is not None and cut.need is not None and cut.need - lead.length > 0.5:
+        if lead.length is not None and lead.is_wire and lead.length < SHORTEST:
+            say.error("W301", lead.place, f"lead {lead.tag} is given {number(lead.length, 4)} mm: no wire is cut and "
+                      f"stripped shorter than {number(SHORTEST)} mm", "Check the figure and its unit.")
+        elif lead.length is not None and cut.need is not None and cut.need - lead.length > 0.5:
             say.error("W301", lead.place, f"lead {lead.tag} is given {number(lead.length)} mm, but needs "
                       f"{number(cut.need)} mm: {number(cut.need - lead.length)} mm short, before slack",
                       "Leave the length out, or check the places of its two ends.")

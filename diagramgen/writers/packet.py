@@ -13,8 +13,11 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
+from diagramgen.sources import bytes_up_to
 from diagramgen.writers.files import CannotWrite, only_one, write_ordered
 
+LONGEST = 2_000_000
+"""Bytes of a list at most: a longer one is none of ours."""
 MANIFEST = "sheets.json"
 JOB_LIST = "job-sheets.json"
 LISTS = {"print": MANIFEST, "compare": "compared.json", "labels": "labels.json", "price": "price-files.json",
@@ -62,7 +65,7 @@ def _earlier(folder: Path, listed_in: str) -> dict[str, list[str]]:
     """What the list of an earlier run names, with what each may hold; nothing where there is none or it is not ours."""
     found: dict[str, list[str]] = {}
     try:
-        listed = json.loads((folder / listed_in).read_text(encoding="utf-8"))
+        listed = json.loads(bytes_up_to(folder / listed_in, LONGEST))
         for name, digest in listed["files"].items():
             found.setdefault(name, []).append(digest)
         for name, digests in listed.get("before", {}).items():
@@ -76,7 +79,7 @@ def _earlier(folder: Path, listed_in: str) -> dict[str, list[str]]:
 def _check_of(folder: Path, listed_in: str) -> str:
     """The check of the data an earlier run was made from; '' where there is none."""
     try:
-        found = json.loads((folder / listed_in).read_text(encoding="utf-8"))
+        found = json.loads(bytes_up_to(folder / listed_in, LONGEST))
         # With old and new in one list the run did not end: which data a sheet is from is not known.
         return "" if "before" in found else str(found["file_check"])
     except (OSError, ValueError, KeyError, TypeError):

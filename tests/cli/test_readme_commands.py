@@ -33,11 +33,11 @@ def test_every_command_line_names_commands_and_options_that_exist() -> None:
 
 
 def test_every_sheet_named_can_be_asked_for() -> None:
-    from diagramgen.cli.printing import SHEET_NAMES
+    from diagramgen.sheets.kinds import KINDS
 
     named = set(re.findall(r"--sheet ([a-z]+)", README))
     assert named
-    assert named <= set(SHEET_NAMES)
+    assert named <= set(KINDS)
 
 
 def test_every_page_and_picture_linked_is_there() -> None:

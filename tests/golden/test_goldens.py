@@ -19,6 +19,7 @@ from diagramgen import pipeline
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport, walk
 from diagramgen.library.catalogue import shipped
 from diagramgen.sheets import diagrams
+from diagramgen.sheets.card import card_sheets
 from diagramgen.sheets.cover import cover_sheets
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.template import template_sheets
@@ -51,7 +52,7 @@ def without_check(sheet: Sheet) -> Sheet:
 
 
 def symbol_card() -> str:
-    return svg(pipeline.card_sheets(shipped()["pot-24"], "a4")[0])
+    return svg(card_sheets(shipped()["pot-24"], PAPERS["a4"])[0])
 
 
 def diagram(build: Path = SAMPLES / "one-volume.yaml") -> str:
@@ -107,7 +108,7 @@ def test_every_kept_file_is_made_by_a_test_and_small_enough_to_be_read() -> None
 
 
 def test_the_check_sees_a_label_moved_by_a_fifth_of_a_millimetre_and_says_which() -> None:
-    sheet = pipeline.card_sheets(shipped()["pot-24"], "a4")[0]
+    sheet = card_sheets(shipped()["pot-24"], PAPERS["a4"])[0]
     at = next(i for i, m in enumerate(sheet.marks) if isinstance(m, Text) and m.text)
     text = sheet.marks[at]
     assert isinstance(text, Text)
@@ -144,6 +145,6 @@ def test_a_long_difference_is_cut_and_counted() -> None:
 
 
 def test_no_line_of_a_kept_drawing_holds_more_than_tenths() -> None:
-    sheet = pipeline.card_sheets(shipped()["pot-24"], "a4")[0]
+    sheet = card_sheets(shipped()["pot-24"], PAPERS["a4"])[0]
     assert any(isinstance(m, Text) and round(m.at.x, 1) != m.at.x for m in walk(sheet))
     assert not re.search(r'(?:[ML ]|x="|y=")-?\d+\.\d{2}', (KEPT / "card-pot-24.svg").read_text(encoding="utf-8"))

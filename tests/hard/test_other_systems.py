@@ -11,8 +11,9 @@ from sampled import proof_of
 
 import diagramgen
 from diagramgen.library.catalogue import shipped_files
-from diagramgen.pipeline import PACKET, Request, compose, examine
+from diagramgen.pipeline import Request, compose, examine
 from diagramgen.problems import Collector, Place
+from diagramgen.sheets.kinds import PACKET
 from diagramgen.sources import Sources
 from diagramgen.writers import files as writing
 from diagramgen.writers.files import CannotWrite, write_all

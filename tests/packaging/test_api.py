@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import diagramgen
+from diagramgen.pipeline import unavailable
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs" / "api.md").read_text(encoding="utf-8")
@@ -69,3 +70,44 @@ def test_importing_the_package_loads_nothing_heavy():
     code = "import sys, diagramgen; print([m for m in ('numpy', 'yaml', 'shapely', 'reportlab') if m in sys.modules])"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True,
                           env={"PYTHONPATH": str(ROOT)}).stdout == "[]\n"  # fmt: skip
+
+
+def test_a_kind_or_a_paper_there_is_none_of_is_refused_with_the_nearest(tmp_path):
+    proof = diagramgen.solve(tmp_path / "a.yaml", data=TINY)
+    with pytest.raises(diagramgen.UnknownName, match=r"'leeds'.*leads"):
+        diagramgen.print_sheets(proof, ["leeds"])
+    with pytest.raises(ValueError, match="no paper 'b4'"):
+        diagramgen.print_sheets(proof, "leads", paper="b4")
+    with pytest.raises(ValueError, match=r"no sheet 'undo'.*not known"):
+        diagramgen.print_sheets(proof, "undo")
+    assert set(diagramgen.print_sheets(proof, "leads")) == set(diagramgen.print_sheets(proof, ["leads"]))
+    assert diagramgen.print_sheets(proof, "leads", paper="A4") == diagramgen.print_sheets(proof, "leads", paper="a4")
+
+
+@pytest.mark.parametrize("kind", diagramgen.KINDS)
+def test_every_kind_gives_sheets_or_says_why_there_are_none(kind, tmp_path):
+    proof = diagramgen.solve(tmp_path / "a.yaml", data=TINY)
+    why = unavailable(kind, proof)
+    if not why:
+        assert diagramgen.print_sheets(proof, kind)
+        return
+    with pytest.raises(ValueError, match=f"no sheet '{kind}': ") as caught:
+        diagramgen.print_sheets(proof, kind)
+    assert why in str(caught.value)
+
+
+def test_the_text_of_a_build_is_as_good_as_its_bytes(tmp_path):
+    for call in (diagramgen.read, diagramgen.solve):
+        one, other = call(tmp_path / "a.yaml", data=TINY), call(tmp_path / "a.yaml", data=TINY.decode())
+        assert one.checksum == other.checksum
+        assert one.problems == other.problems
+
+
+def test_a_proof_shows_itself_in_one_line(tmp_path):
+    assert repr(diagramgen.solve(tmp_path / "a.yaml", data=TINY)) == "<Proof a: 0 errors, 0 warnings, 1 states>"
+    assert repr(diagramgen.read(tmp_path / "a.yaml", data=TINY)) == "<Proof a: 0 errors, 0 warnings, not solved>"
+    assert repr(diagramgen.solve(tmp_path / "gone.yaml")) == "<Proof not read: 1 errors, 0 warnings, not solved>"
+
+
+def test_the_tab_key_finds_what_may_be_called():
+    assert set(diagramgen.__all__) <= set(dir(diagramgen))

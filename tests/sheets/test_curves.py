@@ -13,9 +13,9 @@ from circuits import sample
 
 from diagramgen.circuit.chart import Chart, chart, response_of
 from diagramgen.drawing.scene import Sheet, Text, walk
-from diagramgen.pipeline import SHEETS
 from diagramgen.sheets.curves import Chosen, curve_sheets, curves_csv, pictures
 from diagramgen.sheets.frame import JobLine
+from diagramgen.sheets.kinds import SHEETS
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
