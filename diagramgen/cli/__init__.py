@@ -35,6 +35,9 @@ COMMANDS = {
     "schema": ("diagramgen.cli.schema:schema", "Write the JSON Schema of the build file."),
 }
 
+STOPPED = 130
+"""Status after Ctrl-C: 128 and the signal's number, as shells say it."""
+
 EPILOG = """\b
 Begin:
   diagramgen start --list              what there is to begin from
@@ -42,7 +45,7 @@ Begin:
   diagramgen print my.yaml --out sheets
 
 \b
-Exit status: 0 fine, 1 the build has errors, 2 wrong usage, 3 could not write.
+Exit status: 0 fine, 1 the build has errors, 2 wrong usage, 3 could not write, 130 stopped with Ctrl-C.
 Hot iron, fume, lead and mains: the sheets print the usual cautions; local codes come first."""
 
 
@@ -93,8 +96,16 @@ def main() -> None:
     """Run the command line; never ends in a traceback for what a user can cause."""
     _speak_utf8()
     try:
-        group.main(prog_name="diagramgen", color=False if os.environ.get("NO_COLOR") else None)
+        status = group.main(prog_name="diagramgen", color=False if os.environ.get("NO_COLOR") else None,
+                            standalone_mode=False)
         sys.stdout.flush()
+        sys.exit(status if isinstance(status, int) else 0)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped", err=True)
+        sys.exit(STOPPED)
+    except click.ClickException as fault:
+        fault.show()
+        sys.exit(fault.exit_code)
     except BrokenPipeError:
         # The reader of our output went away; say nothing and let the shell see it.
         _drop_output()
@@ -107,12 +118,15 @@ def main() -> None:
 
 
 def _speak_utf8() -> None:
-    """Build files, JSON and names are UTF-8, also where a pipe or an old console would have another encoding."""
+    """Build files, JSON and names are UTF-8, also where a pipe or an old console would have another encoding.
+
+    The name of a file may hold bytes that are no UTF-8: they come out escaped.
+    """
     if isinstance(sys.stdout, io.TextIOWrapper):
         if sys.stdout.isatty():
             sys.stdout.reconfigure(errors="replace")
         else:
-            sys.stdout.reconfigure(encoding="utf-8", newline="\n")
+            sys.stdout.reconfigure(encoding="utf-8", newline="\n", errors="backslashreplace")
 
 
 def _drop_output() -> None:

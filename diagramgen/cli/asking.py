@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -34,7 +33,7 @@ def ask(out: Path | None) -> None:
         path = out or _file_name(given.title)
     except click.Abort:
         click.echo("\nNothing was written.", err=True)
-        sys.exit(1)
+        raise
     _write(path, build_text(given))
 
 

@@ -23,7 +23,8 @@ HOST = "127.0.0.1"
 PATIENCE = 20.0
 """Seconds a question waits for news before it is answered that there are none."""
 WAITING = 24
-"""Questions that may wait at one time: more pages than that get their answer at once."""
+"""Questions that may wait so long at one time; those of more pages wait ``SHORT``."""
+SHORT = 2.0
 IDLE = 30.0
 """Seconds a connection may keep silent."""
 ENDED = b'{"ended": true}'
@@ -74,12 +75,13 @@ class Board:
     def after(self, seen: int, patience: float = PATIENCE) -> tuple[Shown, int] | None:
         """What is shown once it is something else than ``seen``, or after a while the same; None at the end."""
         with self._news:
-            if self._waiting < WAITING:
-                self._waiting += 1
-                try:
-                    self._news.wait_for(lambda: self._ended or self._version != seen, patience)
-                finally:
-                    self._waiting -= 1
+            # A page too many waits a little as well, or it would ask without a pause.
+            patience = patience if self._waiting < WAITING else min(patience, SHORT)
+            self._waiting += 1
+            try:
+                self._news.wait_for(lambda: self._ended or self._version != seen, patience)
+            finally:
+                self._waiting -= 1
             return None if self._ended else (self._shown, self._version)
 
 

@@ -133,7 +133,7 @@ def test_without_out_the_sheets_go_beside_the_build_under_its_name(given, folder
 def test_a_jig_of_a_build_that_was_not_measured_is_refused_with_the_reason(tmp_path):
     result = quick("print", LOOSE, "--out", str(tmp_path / "o"), "--sheet", "jig")
     assert result.exit_code == 2
-    assert "no jig" in result.stderr
+    assert "no sheet 'jig'" in result.stderr
     assert not (tmp_path / "o").exists()
 
 

@@ -115,7 +115,7 @@ def test_ctrl_c_leaves_nothing_behind(tmp_path):
         read_to(b"Job number")
         running.send_signal(signal.SIGINT)
         read_to(None)
-        assert running.wait(30) == 1
+        assert running.wait(30) == 130
     finally:
         running.kill()
     os.close(inner)

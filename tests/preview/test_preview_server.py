@@ -13,6 +13,7 @@ from dataclasses import replace
 import html5lib
 import pytest
 
+from diagramgen.preview import server as server_module
 from diagramgen.preview.page import MOST_LINES, MOST_PROBLEMS, change, whole_page
 from diagramgen.preview.redraw import Picture, Shown
 from diagramgen.preview.server import HOST, Board, Server
@@ -254,3 +255,12 @@ def test_at_the_end_it_is_waited_until_a_question_that_waits_has_its_answer():
         assert board.all_told(20)
         asker.join(20)
         assert told == [{"ended": True}]
+
+
+def test_a_page_too_many_waits_a_little_as_well_instead_of_asking_without_a_pause(monkeypatch):
+    monkeypatch.setattr(server_module, "WAITING", 0)
+    monkeypatch.setattr(server_module, "SHORT", 0.3)
+    board = Board(Shown("a.yaml"))
+    begin = time.monotonic()
+    assert board.after(0, 20.0) is not None
+    assert 0.25 < time.monotonic() - begin < 5
