@@ -44,13 +44,16 @@ def fault(
 ) -> None:
     """Rank the single faults of BUILD that explain what was seen, and say what to measure next.
 
-    WHERE is a position (controls that are not named stand at their first one), a knob, a part with metal, or two
-    lugs; WHAT is a reading at the plug, or silent, faint, thin, hums, right; stuck or works; joined or open.
+    WHERE is a position (controls that are not named stand at their first one), a knob, a switch, the jack, a pickup, a
+    part with metal, or two lugs; WHAT is a reading at the plug, or how it sounds (silent, weak, thin, dull, hums,
+    crackles, right, and other words of the shop, several with commas); of a control: dead, works, scratchy, loose; of
+    metal and lugs: joined or open.
 
     \b
     Examples:
       diagramgen fault my.yaml --seen "selector=up: 7.9k" --seen "selector=down: open"
       diagramgen fault my.yaml --seen "selector=up, volume=0: 240k" --seen "volume: stuck"
+      diagramgen fault my.yaml --seen "middle: thin, weak" --seen "neck: no sound" --seen "volume: scratchy"
       diagramgen fault my.yaml --seen "strings: open" --seen "neck.finish to selector.up: joined"
       diagramgen fault my.yaml --ask
     """
@@ -111,6 +114,8 @@ def _text(found: Finding) -> Iterator[str]:
     yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
            f"state{'' if len(run.wiring.states) == 1 else 's'}; {len(found.judged.sights)} things seen")
     yield found.verdict
+    if run.wiring.taken:
+        yield f"Taken, since nobody metered them: in phase where nothing is wrong: {', '.join(_taken(found))}."
     for warning in found.warnings:
         yield f"! {warning}"
     for misfit in found.misfits:
@@ -134,6 +139,12 @@ def _text(found: Finding) -> Iterator[str]:
         yield from _asked(found, found.question)
 
 
+def _taken(found: Finding) -> list[str]:
+    """Pickups whose phase nobody metered, as they are called."""
+    wiring = found.judged.run.wiring
+    return [part.says for part in wiring.build.parts.values() if part.name in wiring.taken]
+
+
 def _asked(found: Finding, question: Question) -> Iterator[str]:
     yield f"next: {question.words}"
     for answer in question.answers[:6]:
@@ -154,6 +165,7 @@ def _json(found: Finding) -> dict[str, Any]:
         "verdict": found.verdict,
         "warnings": list(found.warnings),
         "misfits": list(found.misfits),
+        "taken_in_phase": _taken(found),
         "outside": round(found.judged.outside, 4),
         "groups": [{"probability": round(g.probability, 4), "told_apart_by": list(g.telling),
                     "faults": [{"key": found.fault(i).key, "kind": found.fault(i).kind, "words": found.fault(i).words,

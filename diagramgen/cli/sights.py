@@ -61,12 +61,12 @@ def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
 
 
 def _sights(lines: tuple[str, ...], laid: Wiring) -> list[Sight]:
-    from diagramgen.work.faults.seen import BadSight, read_sight
+    from diagramgen.work.faults.seen import BadSight, read_sights
 
-    found = []
+    found: list[Sight] = []
     for line in lines:
         try:
-            found.append(read_sight(line, laid))
+            found += read_sights(line, laid)
         except BadSight as reason:
             raise click.BadParameter(f"{reason.message}. {reason.remedy} (in '{line}')") from None
     return found

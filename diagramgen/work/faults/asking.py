@@ -11,22 +11,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.units import RESISTANCE, quantity
-from diagramgen.work.faults.judge import HEARD, SURE, Judged, between, deviation, knob_stuck, sounds
+from diagramgen.work.faults.judge import SURE, Judged, between, called, deviation, knob_stuck, sounds
 from diagramgen.work.faults.listing import CONDUCTORS
 from diagramgen.work.faults.neighbours import neighbours_of
 from diagramgen.work.faults.seen import (
-    SOUNDS,
     Between,
     Ground,
     Heard,
     Knob,
     Reading,
     Sight,
+    Worn,
     metals_of,
     state_words,
 )
 from diagramgen.work.faults.simulate import Run
 from diagramgen.work.faults.slots import Floats
+from diagramgen.work.faults.spoken import SOUNDS
 from diagramgen.work.faults.wiring import Wiring
 
 LEAST = 2e-4
@@ -88,6 +89,8 @@ def _key(sight: Sight) -> tuple[object, ...]:
         return ("ear", sight.state, sight.setting)
     if isinstance(sight, Knob):
         return ("knob", sight.setting)
+    if isinstance(sight, Worn):
+        return ("part", sight.part, sight.word)
     if isinstance(sight, Ground):
         return ("metal", sight.metal)
     return ("lugs", *sorted((sight.one, sight.other)))
@@ -147,7 +150,7 @@ def _by_ear(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Quest
         if ("ear", state, 0) not in asked:
             answers: _Answers = [(word, found[:, state] == i, Heard(state, 0, word)) for i, word in enumerate(SOUNDS)]
             yield _question(f"{state_words(run.wiring, state, 0)}: tap every pickup and listen", kept, share, answers,
-                            "ear", HEARD[found[:, state]])
+                            "ear", called(run, 0)[kept, state])
     for setting, at in enumerate(run.wiring.settings):
         if setting and at.heard and ("knob", setting) not in asked:
             stuck = knob_stuck(run, setting)[kept]

@@ -10,10 +10,11 @@ import numpy as np
 
 from diagramgen.units import RESISTANCE, quantity
 from diagramgen.work.faults.asking import Question, next_question
-from diagramgen.work.faults.judge import HEARD, Judged, apart, between, groups, judge, sounds
+from diagramgen.work.faults.judge import Judged, apart, between, groups, judge, mentioned, sounds
 from diagramgen.work.faults.model import Fault
-from diagramgen.work.faults.seen import SOUNDS, Heard, Reading, Sight, metals_of, sight_words, state_words
+from diagramgen.work.faults.seen import Heard, Reading, Sight, metals_of, sight_words, state_words
 from diagramgen.work.faults.simulate import Run
+from diagramgen.work.faults.spoken import CRACKLES, SOUNDS
 
 TELLING = 1e-3
 """Groups less likely than this are not listed."""
@@ -122,9 +123,10 @@ def _misfits(judged: Judged, fault: int) -> tuple[str, ...]:
                                                                                                         RESISTANCE)
                 found.append(f"{sight_words(sight, run.wiring)}, where it would be {said}")
         elif isinstance(sight, Heard):
-            heard = int(sounds(run, sight.setting)[fault, sight.state])
-            if HEARD[heard, SOUNDS.index(sight.word)] < 0.05:
-                found.append(f"{sight_words(sight, run.wiring)}, where it would be {SOUNDS[heard]}")
+            heard = SOUNDS[int(sounds(run, sight.setting)[fault, sight.state])]
+            if sight.word != CRACKLES and mentioned(run, sight.setting)[fault, sight.state,
+                                                                        SOUNDS.index(sight.word)] < 0.05:
+                found.append(f"{sight_words(sight, run.wiring)}, where it would be {heard}")
         elif judged.likelihoods[fault, judged.sights.index(sight)] < math.log(0.2):
             found.append(f"{sight_words(sight, run.wiring)}, where it would not be so")
     return tuple(found)

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.work.faults.seen import SOUNDS, Between, Ground, Heard, Knob, Reading, Sight
+from diagramgen.work.faults.seen import Between, Ground, Heard, Knob, Reading, Sight, Worn
 from diagramgen.work.faults.simulate import Run
 from diagramgen.work.faults.slots import Floats
+from diagramgen.work.faults.spoken import CRACKLES, SOUNDS, STUCK
 
 NOISE = 0.01
 """Standard deviation of ln(reading) of the meter itself (common practice, no source)."""
@@ -36,18 +37,27 @@ HUM_SHARE, HUM_MORE = 0.5, 0.3
 """Share of the hum that is left for a state to hum, and how much more than without the fault."""
 HANGING = 400e3
 """ohm at the plug at 50 Hz from which a lead picks up hum like an aerial (a judgement from memory, no source)."""
-STUCK = 0.25
+LITTLE = 0.25
 """A knob that changes less than this share of what it should is stuck."""
 
+OPPOSED, IN_PHASE = 0.6, 0.8
+"""Agreement of the coils below which a state is out of phase, and above which it was in phase without the fault."""
+
 HEARD = np.array([
-    # silent faint  thin  hums  right, as said; rows as worked out
-    [0.80, 0.08, 0.02, 0.09, 0.01],
-    [0.12, 0.68, 0.12, 0.02, 0.06],
-    [0.02, 0.14, 0.70, 0.02, 0.12],
-    [0.12, 0.06, 0.06, 0.66, 0.10],
-    [0.01, 0.04, 0.04, 0.02, 0.89],
+    # silent faint  thin  dull  hums  right, as said; rows as worked out
+    [0.80, 0.08, 0.02, 0.02, 0.07, 0.01],
+    [0.12, 0.66, 0.12, 0.04, 0.02, 0.04],
+    [0.02, 0.14, 0.70, 0.01, 0.02, 0.11],
+    [0.02, 0.14, 0.02, 0.68, 0.02, 0.12],
+    [0.12, 0.06, 0.06, 0.02, 0.64, 0.10],
+    [0.005, 0.012, 0.012, 0.012, 0.012, 0.947],
 ])
 """How often a sound is called what (a judgement from memory, no source)."""
+NOW_AND_THEN = ("joint", "lug", "jack", "contact open", "track open", "wiper open", "open", "case", "bridge")
+"""Kinds of faults that come and go: what holds badly, or touches."""
+COMES_AND_GOES, SELDOM = 0.8, 0.04
+"""How often crackles or cutting out are met where such a fault would change the sound, and elsewhere (a judgement
+from memory, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,19 +94,34 @@ def likelihood(run: Run, sight: Sight) -> tuple[Floats, float]:
     if isinstance(sight, Reading):
         return _reading(run, sight)
     if isinstance(sight, Heard):
+        if sight.word == CRACKLES:
+            changed = sounds(run, sight.setting)[:, sight.state] != SOUNDS.index("right")
+            return np.log(np.where(changed & _of_kind(run, NOW_AND_THEN), COMES_AND_GOES, SELDOM)), math.log(0.2)
         said = SOUNDS.index(sight.word)
-        chance = HEARD[sounds(run, sight.setting)[:, sight.state], said]
-        return np.log(chance), math.log(0.2)
+        return np.log(mentioned(run, sight.setting)[:, sight.state, said]), math.log(0.2)
     if isinstance(sight, Knob):
         stuck = knob_stuck(run, sight.setting)
         hit = stuck == (sight.word == "stuck")
         return np.log(np.where(hit, 0.85, 0.15)), math.log(0.5)
+    if isinstance(sight, Worn):
+        return np.log(np.where(_at_part(run, sight), COMES_AND_GOES, SELDOM)), math.log(0.2)
     if isinstance(sight, Ground):
         hit = np.asarray(run.grounded[:, sight.metal] == sight.joined)
         return _sure(hit), math.log(0.5)
     assert isinstance(sight, Between)
     hit = np.asarray(between(run, sight.one, sight.other) == sight.joined)
     return _sure(hit), math.log(0.5)
+
+
+def _of_kind(run: Run, kinds: Sequence[str]) -> NDArray[np.bool_]:
+    return np.array([fault.kind in kinds for fault in run.faults])
+
+
+def _at_part(run: Run, sight: Worn) -> NDArray[np.bool_]:
+    """Faults that come and go (of a dead switch: those of its contacts and joints as well) at a part itself."""
+    own = np.array([any(lug.partition(".")[0] == sight.part for lug in fault.lugs) for fault in run.faults])
+    kinds = (*NOW_AND_THEN, "contact stuck", "moved") if sight.word == STUCK else NOW_AND_THEN
+    return np.asarray(own & _of_kind(run, kinds))
 
 
 def _sure(hit: NDArray[np.bool_]) -> Floats:
@@ -122,23 +147,61 @@ def deviation(run: Run) -> Floats:
     return np.asarray(np.sqrt(NOISE**2 + run.spread**2))
 
 
-def sounds(run: Run, setting: int) -> NDArray[np.int64]:
-    """What each fault makes of each state, as an index of ``SOUNDS``: faults x states."""
-    level, bass, treble = (x[:, setting] for x in (run.level, run.bass, run.treble))
+def _told(run: Run, setting: int) -> dict[str, NDArray[np.bool_]]:
+    """What each fault makes of each state: each of the words that are true of it, in the order of what is said first.
+
+    Arrays of faults x states. Out of phase is thin: over one string low notes cancel and the upper ones do not.
+    """
+    level, near, bass, treble = (x[:, setting] for x in (run.level, run.near, run.bass, run.treble))
     lost = level - level[0]
     silent = np.asarray((lost < SILENT_DB) | (level < -80.0))
-    thin = (bass - bass[0]) - (treble - treble[0]) < -THIN_DB
+    tilt = (bass - bass[0]) - (treble - treble[0])
+    agree = run.agree[:, setting]
+    thin = (tilt < -THIN_DB) | ((agree < OPPOSED) & (agree[0] > IN_PHASE))
     open_hot = np.asarray((run.source[:, setting] > HANGING) & (run.source[0, setting] < HANGING / 2))
     strings = np.asarray(~run.grounded[:, touched(run)].all(axis=1))
     hums = open_hot | ((run.hum[:, setting] > HUM_SHARE) & (run.hum[:, setting] > run.hum[0, setting] + HUM_MORE))
     hums |= (strings & ~(strings[0]))[:, None]
-    found = np.full(level.shape, SOUNDS.index("right"))
-    found[hums] = SOUNDS.index("hums")
-    found[thin] = SOUNDS.index("thin")
-    found[lost < FAINT_DB] = SOUNDS.index("faint")
-    found[silent] = SOUNDS.index("silent")
-    found[silent & hums & open_hot] = SOUNDS.index("hums")
+    heard = ~silent
+    return {"silent": silent & ~open_hot, "hums": hums & (heard | open_hot), "thin": thin & heard,
+            "faint": ((lost < FAINT_DB) | (near - near[0] < FAINT_DB)) & heard,
+            "dull": (tilt > THIN_DB) & ~thin & heard}
+
+
+FIRST = ("hums", "dull", "thin", "faint", "silent")
+"""Which of several true words a state is called by where only one is said: the later goes before."""
+
+
+def sounds(run: Run, setting: int) -> NDArray[np.int64]:
+    """What each fault makes of each state, in one word, as an index of ``SOUNDS``: faults x states."""
+    told = _told(run, setting)
+    found = np.full(run.level[:, setting].shape, SOUNDS.index("right"))
+    for word in FIRST:
+        found[told[word]] = SOUNDS.index(word)
     return found
+
+
+def called(run: Run, setting: int) -> Floats:
+    """How likely each state under each fault is called each of ``SOUNDS`` in one word: faults x states x words.
+
+    Where several words are true of it, each is as likely to be the one that is said.
+    """
+    true = _true(run, setting).astype(float)
+    return np.asarray((true / true.sum(axis=2, keepdims=True)) @ HEARD)
+
+
+def mentioned(run: Run, setting: int) -> Floats:
+    """How likely each of ``SOUNDS`` is among what is said of each state under each fault: faults x states x words."""
+    true = _true(run, setting)
+    return np.asarray(np.where(true[:, :, :, None], HEARD, 0.0).max(axis=2))
+
+
+def _true(run: Run, setting: int) -> NDArray[np.bool_]:
+    """Faults x states x ``SOUNDS``: which words are true; where none other is, it sounds right."""
+    told = _told(run, setting)
+    true = np.stack([told.get(word, np.zeros_like(told["thin"])) for word in SOUNDS], axis=2)
+    true[:, :, SOUNDS.index("right")] = ~true.any(axis=2)
+    return true
 
 
 def touched(run: Run) -> list[int]:
@@ -153,7 +216,7 @@ def knob_stuck(run: Run, setting: int) -> NDArray[np.bool_]:
     change = np.maximum(np.abs(run.level[:, setting] - run.level[:, 0]), np.abs(run.treble[:, setting]
                                                                                - run.treble[:, 0]))
     state = int(np.argmax(change[0]))
-    return np.asarray(change[:, state] < STUCK * change[0, state])
+    return np.asarray(change[:, state] < LITTLE * change[0, state])
 
 
 def between(run: Run, one: str, other: str) -> NDArray[np.bool_]:
@@ -181,7 +244,7 @@ def apart(run: Run, one: int, others: NDArray[np.int64]) -> Floats:
 def groups(run: Run) -> NDArray[np.int64]:
     """Number of the group of every fault: those no reading at the plug tells from the group's first.
 
-    The likeliest fault of a group comes first; nothing wrong is group 0.
+    The likeliest fault of a group comes first; nothing wrong is group 0, with what cannot be heard either.
     """
     weights = np.array([f.weight for f in run.faults])
     order = [0, *(i for i in np.argsort(-weights, kind="stable") if i)]
@@ -191,7 +254,11 @@ def groups(run: Run) -> NDArray[np.int64]:
         if found[i] >= 0:
             continue
         free = np.flatnonzero(found < 0)
-        found[free[apart(run, int(i), free) < SAME]] = number
+        alike = apart(run, int(i), free) < SAME
+        if i == 0:
+            heard = sounds(run, 0)
+            alike &= (heard[free] == heard[0]).all(axis=1)
+        found[free[alike]] = number
         found[i] = number
         number += 1
     return found

@@ -21,7 +21,8 @@ from diagramgen.work.words import end_words, lug_word
 WEIGHT = {
     "joint": 6.0, "lug": 3.0, "moved": 2.0, "bridge": 2.0, "case": 3.0, "exchanged": 2.0, "jack": 2.0,
     "contact open": 3.0, "contact stuck": 0.5, "coil open": 2.0, "coil shorted": 0.5, "coil part shorted": 0.5,
-    "track open": 1.0, "wiper open": 1.5, "capacitor shorted": 0.5, "open": 0.7, "value": 1.0, "dead": 1.5,
+    "turned": 0.5, "track open": 1.0, "wiper open": 1.5, "capacitor shorted": 0.5, "open": 0.7, "value": 1.0,
+    "dead": 1.5,
 }
 """How often each kind is met, against the others (a technician's judgement from memory, no source)."""
 
@@ -76,6 +77,13 @@ class _Lister:
     def tags(self, *numbers: int) -> tuple[str, ...]:
         origins = (self.wiring.edges[n].origin for n in numbers)
         return tuple(dict.fromkeys(o for o in origins if o in self.leads))
+
+    def first_coil(self, name: str) -> bool:
+        """Whether ``part.element`` is the first coil of its pickup, and there is another pickup to be in phase with."""
+        coils = [f"{part.name}.{element.name}" for part, element in elements_of(self.build, "coil")]
+        pickups = list(dict.fromkeys(coil.partition(".")[0] for coil in coils))
+        return len(pickups) > 1 and name in coils and name == next(c for c in coils if c.partition(".")[0]
+                                                                   == name.partition(".")[0])
 
     def apart(self, a: str, b: str) -> bool:
         return self.net[a] != self.net[b]
@@ -187,8 +195,9 @@ def _elements(of: _Lister) -> Iterator[Fault]:
         lugs = tuple(dict.fromkeys(ends_of(of.build, name).values()))
         says = part.says if len(part.symbol.elements) == 1 else f"{part.says}, {element.says or element.name}"
         for kind, words, edit, join in _wrong(of, element, name, lugs):
+            whose = part.says if kind == "turned" else says
             yield Fault(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(), kind,
-                        f"{says}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
+                        f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
 
 
 _Wrong = tuple[str, str, Edit | None, tuple[tuple[str, str], ...]]
@@ -202,6 +211,8 @@ def _wrong(of: _Lister, element: Element, name: str, lugs: tuple[str, ...]) -> I
         yield "coil open", "the coil is open", Edit(name, "open"), ()
         yield "coil shorted", "the coil is shorted", None, ((ends["start"], ends["finish"]),)
         yield "coil part shorted", "half the coil's turns are shorted", Edit(name, "half"), ()
+        if of.first_coil(name):
+            yield "turned", "its magnet lies the other way round than the other pickups want", Edit(name, "turned"), ()
     elif element.kind == "track":
         for end in ("zero", "ten"):
             yield "track open", f"the track is open at its {of.lug(ends[end])} end", Edit(name, end), ()

@@ -13,9 +13,10 @@ from diagramgen.units import RESISTANCE, quantity
 from diagramgen.work.faults.judge import SAME, deviation, sounds
 from diagramgen.work.faults.listing import place_words
 from diagramgen.work.faults.model import Fault
-from diagramgen.work.faults.seen import SOUNDS, state_words
+from diagramgen.work.faults.seen import state_words
 from diagramgen.work.faults.simulate import Run
 from diagramgen.work.faults.slots import Floats
+from diagramgen.work.faults.spoken import SOUNDS
 
 COLUMNS = 5
 """Positions a row speaks of at most."""
@@ -28,7 +29,8 @@ KINDS = {
     "joint": "lead or joint open", "lug": "cold joint", "moved": "lead on the lug beside", "bridge": "solder bridge",
     "case": "touches metal", "exchanged": "leads exchanged", "jack": "hot and ground exchanged",
     "contact open": "contact does not close", "contact stuck": "contact does not open", "coil open": "coil open",
-    "coil shorted": "coil shorted", "coil part shorted": "part of the coil shorted", "track open": "track open",
+    "coil shorted": "coil shorted", "coil part shorted": "part of the coil shorted", "turned": "magnet turned",
+    "track open": "track open",
     "wiper open": "wiper off its track", "capacitor shorted": "capacitor shorted", "open": "part open",
     "value": "wrong value", "dead": "board or battery dead",
 }

@@ -12,8 +12,8 @@ class Edit:
     """What happens to one element: ``element`` is ``part.element``.
 
     ``what``: open (nothing passes) | scale (its ohms or farads times ``factor``) | half (half a coil's turns shorted:
-    half its resistance, a quarter of its inductance) | zero, ten or wiper (that end of a track is off) | dead (a
-    buffer passes nothing, a battery gives nothing).
+    half its resistance, a quarter of its inductance) | turned (the magnet of the pickup it is in lies the other way
+    round) | zero, ten or wiper (that end of a track is off) | dead (a buffer passes nothing, a battery gives nothing).
     """
 
     element: str

@@ -3,19 +3,35 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from diagramgen.build.model import Part
 from diagramgen.build.results import Results
-from diagramgen.circuit.states import Space
+from diagramgen.circuit.graph import metal_node
+from diagramgen.circuit.network import frame, network
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.supply import supply
+from diagramgen.circuit.values import SOUNDING
 from diagramgen.circuit.wanted import words
 from diagramgen.problems import nearest
 from diagramgen.units import RESISTANCE, BadValue, quantity, read_quantity
+from diagramgen.work.faults.spoken import (
+    OF_A_CONTROL,
+    OF_A_SOUND,
+    STUCK,
+    WORKS,
+    control_words_in,
+    near,
+    sounds_in,
+)
 from diagramgen.work.faults.wiring import ALL_ZERO, REST, Wiring
 
-SOUNDS = ("silent", "faint", "thin", "hums", "right")
-KNOBS = ("stuck", "works")
 OPEN_WORDS = ("open", "ol", "infinite")
+METAL_WORDS = ("joined", "beeps", *OPEN_WORDS)
+"""What may be said of metal against the sleeve besides ohms."""
 GROUNDED = 5.0
 """ohm to the sleeve up to which metal counts as joined, meter leads taken off (common practice, no source)."""
 OPEN_OHM = 2e7
@@ -41,7 +57,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class Heard:
-    """What a state sounds like: one of ``SOUNDS``."""
+    """What a state sounds like: one of ``SOUNDS``, or ``crackles``."""
 
     state: int
     setting: int
@@ -53,6 +69,14 @@ class Knob:
     """Whether a knob does anything: ``stuck`` or ``works``, in the first state in which it should."""
 
     setting: int
+    word: str
+
+
+@dataclass(frozen=True)
+class Worn:
+    """What moving a knob, switch or jack does: ``crackles``, ``loose``, or ``stuck`` for a switch that is dead."""
+
+    part: str
     word: str
 
 
@@ -73,12 +97,17 @@ class Between:
     joined: bool
 
 
-Sight = Reading | Heard | Knob | Ground | Between
+Sight = Reading | Heard | Knob | Worn | Ground | Between
 
 
 def read_sight(text: str, wiring: Wiring) -> Sight:
-    """Read one line: ``selector=up, volume=0: 7.9k``, ``selector=down: silent``, ``strings: open``,
-    ``volume: stuck``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
+    """The first thing a line says. Raises ``BadSight``."""
+    return read_sights(text, wiring)[0]
+
+
+def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
+    """Read one line: ``selector=up, volume=0: 7.9k``, ``middle: thin, weak``, ``neck: no sound``, ``strings: open``,
+    ``volume: scratchy``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
     """
     where, colon, what = text.partition(":")
     if not colon or not what.strip():
@@ -86,13 +115,25 @@ def read_sight(text: str, wiring: Wiring) -> Sight:
     typed = " ".join(what.split())
     where, what = " ".join(where.lower().split()), typed.lower()
     if " to " in where and "=" not in where:
-        return _between(where, what, wiring)
+        return (_between(where, what, wiring),)
+    where = _position_alone(where, wiring) or where
     if where and "=" not in where and where not in ("plug", "all"):
-        return _named(where, what, wiring)
+        return _named(where, typed, wiring)
     state, setting = _where(where, wiring)
-    if what in SOUNDS:
-        return Heard(state, setting, what)
-    return Reading(state, setting, read_ohms(typed, SOUNDS))
+    heard = sounds_in(what)
+    if heard:
+        return tuple(Heard(state, setting, word) for word in heard)
+    return (Reading(state, setting, read_ohms(typed, OF_A_SOUND)),)
+
+
+def _position_alone(text: str, wiring: Wiring) -> str:
+    """``selector=middle`` for ``middle``, ``position 2`` or ``pos 2`` where one control alone has such a position."""
+    word = re.sub(r"^(?:position|pos\.?|in the|in)\s+|\s+position$", "", text)
+    if not word or word in _keys(wiring.space) or any(word == p.name for p in wiring.build.parts.values()):
+        return ""
+    found = [digit.keys[column] for digit in wiring.space.digits if digit.kind != "plug"
+             for column in range(len(digit.keys)) if word in {p[column].lower() for p in digit.positions}]
+    return f"{found[0].lower()}={word}" if len(found) == 1 else ""
 
 
 def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
@@ -181,29 +222,70 @@ def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
     raise BadSight("readings are known with one knob at 0, or with all of them", "Turn one knob to 0, or all (knobs=0)")
 
 
-def _named(where: str, what: str, wiring: Wiring) -> Sight:
-    """A piece of metal against the sleeve, or a knob."""
-    from diagramgen.circuit.graph import metal_node
+def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
+    """What is said of a part: a knob or switch that is moved, a pickup that is heard, metal against the sleeve."""
+    what, parts = typed.lower(), wiring.build.parts
+    part = parts.get(where) or next((p for p in parts.values() if p.says.lower() == where), None)
+    if where == "jack" and part is None:
+        part = jacks(wiring.build)[0]
+    if part is not None and any(e.kind in SOUNDING for e in part.symbol.elements) and sounds_in(what):
+        state = _alone(part.name, wiring)
+        return tuple(Heard(state, 0, word) for word in sounds_in(what))
+    moved = control_words_in(what)
+    if moved and (part is None or not part.symbol.metal or part.symbol.controls):
+        return tuple(_moved(where, part, word, wiring) for word in moved)
+    if part is not None and not what[:1].isdigit() and what not in METAL_WORDS:
+        known = dict.fromkeys(METAL_WORDS, "") if part.symbol.metal else {}
+        known |= OF_A_SOUND if any(e.kind in SOUNDING for e in part.symbol.elements) else {}
+        known |= OF_A_CONTROL if part.symbol.controls else {}
+        raise BadSight(f"'{what}' is no word known here for {where}", near(what, known or OF_A_SOUND))
+    return (_metal(part.name if part is not None else where, what, wiring),)
 
-    parts = wiring.build.parts
+
+def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
+    """What moving a control does."""
     settings = {s.name: i for i, s in enumerate(wiring.settings)}
     names = {k.partition(".")[0]: i for k, i in reversed(settings.items()) if k not in (REST, ALL_ZERO)}
     names |= {k: i for k, i in settings.items() if k not in (REST, ALL_ZERO)}
-    if what in KNOBS:
-        if where not in names:
-            raise BadSight(f"there is no knob '{where}'", nearest(where, names))
-        return Knob(names[where], what)
+    knob = names.get(where, names.get(part.name) if part is not None else None)
+    if word in (STUCK, WORKS) and knob is not None:
+        return Knob(knob, word)
+    name = where.partition(".")[0] if part is None else part.name
+    if name not in wiring.build.parts:
+        raise BadSight(f"there is no knob '{where}'", nearest(where, [*names, *wiring.build.parts]))
+    if word == WORKS:
+        raise BadSight(f"'{where}' is no knob, so '{word}' says nothing of a fault", "Say what a position sounds like")
+    return Worn(name, word)
+
+
+def _alone(pickup: str, wiring: Wiring) -> int:
+    """The first state in which a pickup sounds with the fewest others beside it; the first state where none does."""
+    found: list[tuple[int, int]] = []
+    here, states = frame(wiring.build), wiring.space
+    for i, state in enumerate(wiring.states):
+        numbers = [next(n for n, p in enumerate(d.positions) if p == tuple(state[k] for k in d.keys))
+                   for d in states.digits]
+        classes = classes_of(here, states.digits, numbers)
+        sources = network(here, classes, "mono", supply(here, classes).powered).sources
+        if any(name.partition(".")[0] == pickup for name in sources):
+            found.append((len(sources), i))
+    return min(found, key=lambda one: (one[0], one[1]))[1] if found else 0
+
+
+def _metal(where: str, what: str, wiring: Wiring) -> Sight:
+    """A piece of metal against the sleeve."""
+    parts = wiring.build.parts
     metals = [metal_node(p.name, x.name) for p in parts.values() for x in p.symbol.metal]
     metals = [m for m in metals if m in wiring.at]
     own = [i for i, m in enumerate(metals) if m.startswith(f"metal of {where}:")]
     if not own:
-        known = [p.name for p in parts.values() if p.symbol.metal]
-        raise BadSight(f"'{where}' is no position, knob or part with metal", nearest(where, [*known, *names]))
+        keys = [*_keys(wiring.space), *parts]
+        raise BadSight(f"'{where}' is no position, knob, pickup or part", nearest(where, keys))
     return Ground(own[0], _joined(what))
 
 
 def _joined(what: str) -> bool:
-    return what in ("joined", "beeps") or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < GROUNDED)
+    return what in METAL_WORDS[:2] or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < GROUNDED)
 
 
 def _between(where: str, what: str, wiring: Wiring) -> Between:
@@ -224,6 +306,8 @@ def sight_words(sight: Sight, wiring: Wiring) -> str:
         return f"{state_words(wiring, sight.state, sight.setting)}: {sight.word}"
     if isinstance(sight, Knob):
         return f"{wiring.settings[sight.setting].name.partition('.')[0]}: {sight.word}"
+    if isinstance(sight, Worn):
+        return f"{wiring.build.parts[sight.part].says}: {'dead' if sight.word == STUCK else sight.word}"
     if isinstance(sight, Ground):
         return f"{metals_of(wiring)[sight.metal]} to sleeve: {'joined' if sight.joined else 'open'}"
     return f"{sight.one} to {sight.other}: {'joined' if sight.joined else 'open'}"
@@ -231,8 +315,6 @@ def sight_words(sight: Sight, wiring: Wiring) -> str:
 
 def metals_of(wiring: Wiring) -> tuple[str, ...]:
     """Every piece of metal in words, in the order of ``Run.metals``."""
-    from diagramgen.circuit.graph import metal_node
-
     return tuple(f"{x.name} of {p.says}" for p in wiring.build.parts.values() for x in p.symbol.metal
                  if metal_node(p.name, x.name) in wiring.at)
 
@@ -252,22 +334,20 @@ def answered(text: str, like: Sight) -> Sight:
     if isinstance(like, Reading):
         return Reading(like.state, like.setting, read_ohms(" ".join(text.split()), ("open",)))
     if isinstance(like, Heard):
-        return Heard(like.state, like.setting, _one_of(what, SOUNDS))
+        return Heard(like.state, like.setting, _one_of(what, OF_A_SOUND))
     if isinstance(like, Knob):
-        return Knob(like.setting, _one_of(what, KNOBS))
+        return Knob(like.setting, _one_of(what, {w: m for w, m in OF_A_CONTROL.items() if m in (STUCK, WORKS)}))
+    if isinstance(like, Worn):
+        return Worn(like.part, _one_of(what, OF_A_CONTROL))
     joined = _joined(what)
     return Ground(like.metal, joined) if isinstance(like, Ground) else Between(like.one, like.other, joined)
 
 
-def _one_of(what: str, known: tuple[str, ...]) -> str:
+def _one_of(what: str, known: Mapping[str, str]) -> str:
     if what not in known:
-        raise BadSight(f"'{what}' is no word known here", f"One of: {', '.join(known)}. {nearest(what, known)}")
-    return what
-
-
-HEARD_AS = {"as it should": "right", "weak": "faint", "faint": "faint", "thin": "thin", "hums": "hums",
-            "silent": "silent", "right": "right"}
-"""Words of a results file that say what a position sounds like; others (crackles) tell of no single fault here."""
+        words_ = ", ".join(dict.fromkeys(known.values()))
+        raise BadSight(f"'{what}' is no word known here", f"One of: {words_}. {near(what, known)}")
+    return known[what]
 
 
 def sights_in(results: Results, wiring: Wiring) -> Iterator[Sight]:
@@ -278,8 +358,7 @@ def sights_in(results: Results, wiring: Wiring) -> Iterator[Sight]:
             if given is not None and (knobs == "" or len(wiring.settings) > 1):
                 state, setting = _where(", ".join(x for x in (where, knobs) if x), wiring)
                 yield Reading(state, setting, math.inf if given.value >= OPEN_OHM else float(given.value))
-        word = HEARD_AS.get(" ".join(one.heard.lower().split()))
-        if word is not None:
+        for word in sounds_in(one.heard):
             yield Heard(*_where(where, wiring), word)
     strings = next((p.name for p in wiring.build.parts.values() if p.symbol.name == "bridge-ground"), "")
     if results.strings is not None and strings:

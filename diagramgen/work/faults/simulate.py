@@ -41,6 +41,8 @@ class Run:
     """Standard deviation of ln(ohms) that tolerances give (a quarter of the band)."""
     level: Floats
     """dB, power sum over the coils."""
+    near: Floats
+    """dB, power sum over the pickups: the coils of one, over nearly the same bit of string, add with their signs."""
     bass: Floats
     treble: Floats
     """dB of the signed sum, 100 to 400 Hz and 1.5 to 4 kHz."""
@@ -48,6 +50,8 @@ class Run:
     """Share of the hum of all coils that is left, 0 to 1."""
     source: Floats
     """ohm at 50 Hz, as seen at the plug with cable and amplifier."""
+    agree: Floats
+    """How far the coils' string voltages agree at low notes: 1 where all add, 0 where they cancel."""
     coils: Floats
     """dB of each coil with the knobs at rest: faults x states x coils."""
     coil_names: tuple[str, ...]
@@ -71,16 +75,16 @@ def simulate(wiring: Wiring, faults: Sequence[Fault]) -> Run:
     found = [_setting(wiring, k, every, rows, edits, of_edit) for k in range(len(wiring.settings))]
     count, states = len(every), len(wiring.states)
 
-    ohms, spread, level, bass, treble, hum, source = (
-        np.stack([f.per_row[:, i].reshape(count, states) for f in found], axis=1) for i in range(7))
+    ohms, spread, level, near, bass, treble, hum, source, agree = (
+        np.stack([f.per_row[:, i].reshape(count, states) for f in found], axis=1) for i in range(9))
 
     names = found[0].coil_names
     metals = tuple(m for m in (metal_node(p.name, x.name) for p in wiring.build.parts.values() for x in p.symbol.metal)
                    if m in wiring.at)
     at = [wiring.at[m] for m in metals]
     grounded = base[:, at] == base[:, [wiring.sleeve]]
-    return Run(wiring, every, ohms, spread, level, bass, treble, hum, source,
-               found[0].per_row[:, 7:].reshape(count, states, len(names)), names, grounded, metals, base,
+    return Run(wiring, every, ohms, spread, level, near, bass, treble, hum, source, agree,
+               found[0].per_row[:, 9:].reshape(count, states, len(names)), names, grounded, metals, base,
                sum(f.networks for f in found))
 
 
@@ -123,7 +127,7 @@ def _join(rows: Ints, which: Ints, a: int, b: int) -> None:
 @dataclass(frozen=True, eq=False)
 class _Found:
     per_row: Floats
-    """(faults * states) x (ohms, spread, level, bass, treble, hum, source, then coils)."""
+    """(faults * states) x (ohms, spread, level, near, bass, treble, hum, source, agree, then coils)."""
     coil_names: tuple[str, ...]
     networks: int
 
@@ -149,7 +153,7 @@ def _setting(
     labels, first, inverse = _distinct(joined[:, ends], edit)
     edit = edit[first]
     # What hangs on by one point changes nothing: without it far fewer networks differ.
-    concerns = np.array([[e is not None and wiring.names[e.element] == s.name for s in values.slots] for e in edits])
+    concerns = np.array([[_concerns(wiring, e, s.name) for s in values.slots] for e in edits])
     _prune(labels, edit, len(values.slots), concerns)
     labels, first, again = _distinct(labels, edit)
     edit, inverse = edit[first], again[inverse]
@@ -157,6 +161,15 @@ def _setting(
               for i in range(0, len(labels), CHUNK)]
     names = tuple(coil_columns(values.slots))
     return _Found(np.concatenate(solved)[inverse], names, len(labels))
+
+
+def _concerns(wiring: Wiring, edit: Edit | None, name: str) -> bool:
+    """Whether an edit changes what the element of this name does."""
+    if edit is None:
+        return False
+    if edit.what == "turned":
+        return name.partition(".")[0] == edit.element.partition(".")[0]
+    return wiring.names[edit.element] == name
 
 
 def _prune(labels: Ints, edit: Ints, slots: int, concerns: NDArray[np.bool_]) -> None:
@@ -226,9 +239,11 @@ def _solve(
     if clear.any():
         ohms[clear], spread[clear] = _metered(values, a[clear], b[clear], edit[clear], tip[clear], size)
     if not wiring.settings[k].heard:
-        nothing = np.full((len(labels), 5 + len(coil_columns(values.slots))), np.nan)
+        nothing = np.full((len(labels), 7 + len(coil_columns(values.slots))), np.nan)
         return np.column_stack([ohms, spread, nothing])
-    return np.column_stack([ohms, spread, _heard(wiring, values, (a, b), edit, tip, size, powered)])
+    heard = _heard(wiring, values, (a, b), edit, tip, size, powered)
+    names = tuple(coil_columns(values.slots))
+    return np.column_stack([ohms, spread, _figures(wiring, names, *heard, _signs(wiring, names, edits)[edit])])
 
 
 def _metered(values: Table, a: Ints, b: Ints, edit: Ints, tip: Ints, size: int) -> tuple[Floats, Floats]:
@@ -282,8 +297,8 @@ def reached(g: Floats) -> NDArray[np.bool_]:
 
 def _heard(
     wiring: Wiring, values: Table, ends: tuple[Ints, Ints], edit: Ints, tip: Ints, size: int, powered: Powered
-) -> Floats:
-    """Level, bass, treble, hum left, source impedance, then each coil's level."""
+) -> tuple[Complexes, Floats]:
+    """What each coil brings to the plug (networks x ``HERTZ`` x coils), and the source impedance."""
     a, b = ends
     count = len(a)
     every = np.arange(count)
@@ -314,25 +329,44 @@ def _heard(
         transfers[:, f] = np.where(free[every, tip][:, None], 0.0, across * y[:, at])
         if f == 0:
             source = np.abs(adjoint[every, tip])
-    return _figures(wiring, tuple(columns), transfers, source)
+    return transfers, source
 
 
-def _figures(wiring: Wiring, names: Sequence[str], transfers: Complexes, source: Floats) -> Floats:
+def _signs(wiring: Wiring, names: Sequence[str], edits: Sequence[Edit | None]) -> Floats:
+    """Which way the coils' string voltages point under each edit: edits x coils, +1 or -1."""
+    found = np.array([[wiring.strings[n] for n in names] for _ in edits], dtype=float)
+    for row, edit in enumerate(edits):
+        if edit is not None and edit.what == "turned":
+            part = edit.element.partition(".")[0]
+            found[row, [n.partition(".")[0] == part for n in names]] *= -1
+    return found
+
+
+def _figures(wiring: Wiring, names: Sequence[str], transfers: Complexes, source: Floats, string: Floats) -> Floats:
+    """Level, near, bass, treble, hum left, source impedance, agreement, then each coil's level, of each network."""
     coils = coils_of(wiring.build)
-    string = np.array([coils.signs[n].string or 1 for n in names], dtype=float)
     hum = np.array([(coils.signs[n].hum or 1) if n in coils.hums else 0 for n in names], dtype=float)
     power = np.abs(transfers) ** 2
-    signed = np.abs(transfers @ string) ** 2
+    pointed = transfers * string[:, None, :]
+    signed = np.abs(pointed.sum(axis=2)) ** 2
+    low = (HERTZ >= 100) & (HERTZ <= 400)
+    wound = pointed[:, low][:, :, [n in coils.hums for n in names]]
+    every = np.abs(wound).sum(axis=2).mean(axis=1)
+    agree = np.where(every > 1e-6, np.abs(wound.sum(axis=2)).mean(axis=1) / np.maximum(every, 1e-12), 1.0)
+    pickups = list(dict.fromkeys(coils.pickups[n] for n in names))
+    loud = sum(np.abs(pointed[:, :, [coils.pickups[n] == one for n in names]].sum(axis=2)) ** 2 for one in pickups)
     at50 = transfers[:, 0]
     all50 = (np.abs(at50) * np.abs(hum)).sum(axis=1)
     left = np.abs(at50 @ hum) / np.maximum(all50, 1e-12)
     band = HERTZ >= 150
     return np.column_stack([
         _db(power.sum(axis=2)[:, band].mean(axis=1)),
-        _db(signed[:, (HERTZ >= 100) & (HERTZ <= 400)].mean(axis=1)),
+        _db(np.asarray(loud)[:, band].mean(axis=1)),
+        _db(signed[:, low].mean(axis=1)),
         _db(signed[:, HERTZ >= 1500].mean(axis=1)),
         np.where(all50 > 1e-6, left, 0.0),
         source,
+        agree,
         _db(power[:, band].mean(axis=1)),
     ])
 

@@ -15,6 +15,7 @@ from diagramgen.circuit.network import Elements, frame
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import LIMIT, Digit, Space, space
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
+from diagramgen.work.faults.polarity import signs_of
 
 MOST_STATES = 600
 """States simulated at most; of more, the first of each network that the sounds chart tells apart."""
@@ -57,6 +58,10 @@ class Wiring:
     sleeve: int
     names: Mapping[str, str]
     """``part.element`` -> its name among ``elements`` (coils as they are called)."""
+    strings: Mapping[str, int]
+    """Coil -> which way its string voltage points from start to finish where nothing is wrong, +1 or -1."""
+    taken: frozenset[str]
+    """Pickups that are taken to be in phase with the rest, since nobody metered them."""
 
 
 def wiring(build: Build) -> Wiring:
@@ -83,7 +88,7 @@ def wiring(build: Build) -> Wiring:
     laid = [_elements(build, at, s.knobs) for s in settings]
     return Wiring(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
                   settings, tuple(e for e, _ in laid), tuple(w for _, w in laid), at[f"{found[0].name}.tip"],
-                  at[f"{found[0].name}.sleeve"], _names(build))
+                  at[f"{found[0].name}.sleeve"], _names(build), *signs_of(build))
 
 
 def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
