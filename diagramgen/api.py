@@ -12,6 +12,7 @@ from pathlib import Path
 from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
 from diagramgen.problems import Place, Problem, Severity
 from diagramgen.writers.packet import write_packet
+from diagramgen.writers.permission import Permission
 
 __all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "print_sheets", "read", "solve", "states",
            "write"]
@@ -77,10 +78,13 @@ def print_sheets(
     return compose(proof, Request(paper, tuple(kinds) or SHEETS, png, anyway=anyway))
 
 
-def write(folder: str | Path, files: Mapping[str, bytes], proof: Proof) -> list[Path]:
+def write(
+    folder: str | Path, files: Mapping[str, bytes], proof: Proof, *, replace: bool = False
+) -> list[Path]:
     """Write sheets into a folder as ``print`` does: each whole or not at all, and sheets of an earlier run that are no
-    longer made go. Raises ``diagramgen.writers.files.CannotWrite``."""
-    return write_packet(Path(folder), files, proof.checksum)
+    longer made go. Raises ``diagramgen.writers.files.CannotWrite``, also where a file of the same name is there that
+    was not written so, or was changed since; with ``replace`` it is replaced, unless the build is made from it."""
+    return write_packet(Path(folder), files, proof.checksum, permission=Permission(replace, proof.files))
 
 
 def _folder(symbols: str | Path | None) -> Path | None:

@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.saying import (
+    HAS_ERRORS,
+    PAPER_NAMES,
+    counts,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.pipeline import Proof
@@ -65,6 +75,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 @click.option("--spool", type=click.FloatRange(50, 100_000), default=None, metavar="MM",
               help="What one length of your wire measures, mm: the sheet of work says what to cut from each.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
 def print_(
@@ -82,6 +93,7 @@ def print_(
     measures: tuple[float, float],
     spool: float | None,
     anyway: bool,
+    replace: bool,
     quiet: bool,
     as_json: bool,
 ) -> None:
@@ -128,7 +140,7 @@ def print_(
             raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
                                    "Print its diagram, or measure the cavity.")
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
-                             some=bool(sheets))
+                             some=bool(sheets), permission=Permission(replace, (*proof.files, *named(results))))
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})
@@ -157,6 +169,11 @@ def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:
         except ValueError as fault:
             raise click.BadParameter(str(fault)) from fault
     return held
+
+
+def named(*files: Path | None) -> tuple[Path, ...]:
+    """Those of the files of an option that were given."""
+    return tuple(file for file in files if file is not None)
 
 
 def beside(build: Path) -> Path:
