@@ -30,6 +30,10 @@ class CannotWrite(Exception):  # noqa: N818 - it says what is the case, in the u
         self.reason = reason
         self.remedy = remedy
 
+    def __reduce__(self) -> tuple[object, ...]:
+        # As it comes back from another process.
+        return type(self), (self.path, self.reason, self.remedy)
+
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write the named files into ``folder``, making it if needed; returns their paths in order of names.

@@ -15,8 +15,8 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
-from diagramgen.writers.files import CannotWrite, only_one, write_ordered
-from diagramgen.writers.permission import ONLY_OURS, Permission, check_permission, is_as_written
+from diagramgen.writers.files import only_one, write_ordered
+from diagramgen.writers.permission import ONLY_OURS, MayNotReplace, Permission, check_permission, is_as_written
 
 MANIFEST = "sheets.json"
 JOB_LIST = "job-sheets.json"
@@ -119,7 +119,7 @@ def _keep_apart(folder: Path, files: Mapping[str, bytes], listed_in: str) -> Non
         listed = _earlier(folder, other) if other != listed_in else {}
         for name in sorted(listed.keys() & files.keys()):
             if is_as_written(folder / name, listed[name]):
-                raise CannotWrite(folder / name, f"a sheet of '{command}' lies there ({other} lists it)")
+                raise MayNotReplace(folder / name, f"a sheet of '{command}' lies there ({other} lists it)")
 
 
 def _remove(path: Path, digests: Collection[str]) -> None:

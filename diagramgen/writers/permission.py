@@ -21,6 +21,10 @@ SAID = 4
 """Names of further files that are said in one sentence."""
 
 
+class MayNotReplace(CannotWrite):
+    """What lies there is not ours to replace."""
+
+
 @dataclass(frozen=True)
 class Permission:
     """What may be replaced beside what was written before."""
@@ -36,16 +40,16 @@ ONLY_OURS = Permission()
 
 
 def check_permission(folder: Path, files: Mapping[str, bytes], known: Known, permission: Permission) -> None:
-    """Raises ``CannotWrite`` where one of the files may not take its place in the folder, naming every such file."""
+    """Raises ``MayNotReplace`` where one of the files may not take its place in the folder, naming every such file."""
     kept = [name for name in sorted(files) if _is_read(folder / name, permission.read)]
     if kept:
-        raise CannotWrite(folder / kept[0], "what is written here is made from this file" + _others(kept),
-                          "Choose another folder or name with --out.")
+        raise MayNotReplace(folder / kept[0], "what is written here is made from this file" + _others(kept),
+                            "Choose another folder or name with --out.")
     theirs = [] if permission.replace else [
         name for name in sorted(files) if _is_the_users(folder / name, files[name], known.get(name, ()))]
     if theirs:
-        raise CannotWrite(folder / theirs[0], _why(folder / theirs[0], bool(known.get(theirs[0]))) + _others(theirs),
-                          "Choose another folder or name with --out, or move it away; --replace writes over it.")
+        raise MayNotReplace(folder / theirs[0], _why(folder / theirs[0], bool(known.get(theirs[0]))) + _others(theirs),
+                            "Choose another folder or name with --out, or move it away; --replace writes over it.")
 
 
 def is_as_written(path: Path, digests: Collection[str]) -> bool:
