@@ -15,6 +15,7 @@ from diagramgen.sheets.kinds import KINDS, SHEETS
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.writers.files import CannotWrite
 from diagramgen.writers.packet import write_packet
+from diagramgen.writers.permission import Permission
 
 __all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
            "print_sheets", "read", "solve", "states", "write"]
@@ -90,10 +91,13 @@ def print_sheets(
     return compose(proof, Request(size, asked or SHEETS, png, anyway=anyway))
 
 
-def write(folder: str | Path, files: Mapping[str, bytes], proof: Proof) -> list[Path]:
+def write(
+    folder: str | Path, files: Mapping[str, bytes], proof: Proof, *, replace: bool = False
+) -> list[Path]:
     """Write sheets into a folder as ``print`` does: each whole or not at all, and sheets of an earlier run that are no
-    longer made go. Raises ``CannotWrite``."""
-    return write_packet(Path(folder), files, proof.checksum)
+    longer made go. Raises ``CannotWrite``, also where a file of the same name is there that was not written so, or was
+    changed since; with ``replace`` it is replaced, unless the build is made from it."""
+    return write_packet(Path(folder), files, proof.checksum, permission=Permission(replace, proof.files))
 
 
 def _known(name: str, names: Collection[str], what: str) -> str:

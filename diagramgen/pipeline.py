@@ -74,7 +74,7 @@ class Proof:
     sources: Mapping[str, str] = field(default_factory=dict)
     """SHA-256 of every file read, by its role."""
     files: tuple[Path, ...] = ()
-    """Every file that was read or looked for in vain, the build file apart."""
+    """Every file that was read or looked for in vain, the build file first."""
     texts: dict[str, list[str]] = field(default_factory=dict)
     """The lines of every file read, so that later problems can quote them."""
 
@@ -154,7 +154,7 @@ def _read(
     if proof.build is not None and results is not None:
         proof.build = _with_results(proof.build, results, sources, say)
     proof.checksum = sources.checksum()[:8]
-    proof.sources, proof.files = sources.everything(), sources.paths()
+    proof.sources, proof.files = sources.everything(), (path, *sources.paths())
     if proof.build is None:
         return
     proof.build = _begun(proof.build, say)
@@ -247,7 +247,7 @@ def compared(found: Path, left: Path, symbols: Path | None = None) -> Proof:
     elif after.build is not None:
         after.build = replace(after.build, as_found=None)
     digests = hashlib.sha256(f"{before.checksum} {after.checksum}".encode())
-    after.checksum = digests.hexdigest()[:8]
+    after.checksum, after.files = digests.hexdigest()[:8], (*after.files, *before.files)
     after.problems = say.sorted()
     return after
 

@@ -1,11 +1,12 @@
 """Spoils the program itself and asks the tests: ``python tools/mutation_score.py --count 60 --seed 1``.
 
-A seeded sample of small changes is taken from the modules of ``circuit``, ``layout`` and ``units``: a comparison, an
-operator, a number, ``and`` for ``or``, a condition turned round, a statement left out. Each is made in a copy of the
-checkout, and of the tests near the module those that pass through the changed statement are run there until one fails;
-which these are is seen once, without a change, by the package ``coverage``. Said at the end: how many were found of how
-many, a group and in all, and every one that was not, with its place, to be looked at: it is alike in what it does, or a
-test is missing. Where tests take four times the computing they take without it, it counts as found, named as such.
+A seeded sample of small changes is taken from the modules of a group (``circuit``, ``layout``, ``files``, ...): a
+comparison, an operator, a number, ``and`` for ``or``, a condition turned round, a statement or one of several constants
+left out. Each is made in a copy of the checkout, and of the tests near the module those that pass through the changed
+statement are run there until one fails; which these are is seen once, without a change, by the package ``coverage``.
+Said at the end: how many were found of how many, a group and in all, and every one that was not, with its place, to be
+looked at: it is alike in what it does, or a test is missing. Where tests take four times the computing they take
+without it, it counts as found, named as such.
 """
 
 from __future__ import annotations
@@ -30,9 +31,17 @@ import coverage
 
 ROOT = Path(__file__).resolve().parents[1]
 GROUPS = {
-    "circuit": ("diagramgen/circuit", ("tests/circuit",)),
-    "layout": ("diagramgen/layout", ("tests/layout", "tests/fit")),
-    "units": ("diagramgen/units.py", ("tests/build/test_units.py", "tests/build/test_build_values.py")),
+    "circuit": (("diagramgen/circuit",), ("tests/circuit",)),
+    "layout": (("diagramgen/layout",), ("tests/layout", "tests/fit")),
+    "units": (("diagramgen/units.py",), ("tests/build/test_units.py", "tests/build/test_build_values.py")),
+    "files": (("diagramgen/writers/files.py", "diagramgen/writers/packet.py", "diagramgen/writers/permission.py",
+               "diagramgen/csvtext.py"),
+              ("tests/writers/test_packet.py", "tests/writers/test_whole_files.py", "tests/hard/test_killed.py",
+               "tests/cli/test_nothing_replaced.py", "tests/cli/test_shared_folder.py")),
+    "commands": (("diagramgen/cli/adding.py", "diagramgen/cli/saying.py", "diagramgen/cli/shop.py",
+                  "diagramgen/office/finding.py", "diagramgen/office/shop.py", "diagramgen/office/workers.py"),
+                 ("tests/cli/test_add_command.py", "tests/cli/test_shop_command.py", "tests/cli/test_bad_input.py",
+                  "tests/cli/test_terminal.py", "tests/cli/test_nothing_replaced.py")),
 }
 """Group -> where its modules are, and the tests near them; tests that name a module are near it wherever they stand."""
 SLOW = ("test_printed", "test_read_back", "test_renderers", "test_same_bytes", "test_names_and", "test_colour_bl",
@@ -114,9 +123,15 @@ def changes_of(file: str, text: str) -> Iterator[Change]:
                 yield at.change(node, new_value, "constant")
         elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
             yield at.change(node, f"({at.source(node.operand)})", "not left out")
+        elif isinstance(node, ast.Tuple | ast.List | ast.Set) and len(node.elts) > 2:
+            for left_out in (e for e in node.elts if isinstance(e, ast.Constant)):
+                rest = "".join(f"{at.source(e)}, " for e in node.elts if e is not left_out)
+                ends = {ast.Tuple: "()", ast.List: "[]", ast.Set: "{}"}[type(node)]
+                yield at.change(node, f"{ends[0]}{rest}{ends[1]}", "constant left out")
         if isinstance(node, ast.If | ast.While | ast.IfExp):
             yield at.change(node.test, f"(not ({at.source(node.test)}))", "condition turned round")
-        if isinstance(node, ast.AugAssign) or (isinstance(node, ast.Expr) and isinstance(node.value, ast.Call)):
+        if isinstance(node, ast.AugAssign | ast.Raise) or (
+                isinstance(node, ast.Expr) and isinstance(node.value, ast.Call)):
             yield at.change(node, "pass", "statement left out")
 
 
@@ -146,8 +161,8 @@ def _running(node: ast.AST) -> Iterator[ast.AST]:
 
 def every_change(group: str) -> list[Change]:
     """All changes that can be made to a group."""
-    where = ROOT / GROUPS[group][0]
-    files = [where] if where.is_file() else sorted(where.rglob("*.py"))
+    files = [f for where in (ROOT / name for name in GROUPS[group][0])
+             for f in ([where] if where.is_file() else sorted(where.rglob("*.py")))]
     return [c for f in files for c in changes_of(f.relative_to(ROOT).as_posix(), f.read_text(encoding="utf-8"))]
 
 

@@ -9,8 +9,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.saying import (
+    HAS_ERRORS,
+    PAPER_NAMES,
+    counts,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
 from diagramgen.problems import Problem, Severity
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.work.changes import Changes
@@ -26,11 +36,12 @@ if TYPE_CHECKING:
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 @click.option("--anyway", is_flag=True, help="Write the sheets in spite of errors in LEFT, stamped NOT PROVED.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only, and no summary.")
 @click.option("--json", "as_json", is_flag=True, help="Say everything as JSON.")
 def compare(
-    found: Path, left: Path, folder: Path | None, paper: str | None, own: Path | None, anyway: bool, quiet: bool,
-    as_json: bool,
+    found: Path, left: Path, folder: Path | None, paper: str | None, own: Path | None, anyway: bool, replace: bool,
+    quiet: bool, as_json: bool,
 ) -> None:
     """Say what is done from the build FOUND to the build LEFT: joints to open and to solder, leads and parts out and
     in, what to settle with the meter first, what to keep and what cannot be undone.
@@ -54,7 +65,7 @@ def compare(
     if folder is not None and changes is not None and changes.any and (anyway or not proof.has_errors):
         made = compose(proof, Request(paper or "", ("changes", "undo")))
         made["changes.pdf"] = made.pop("sheets.pdf" if "sheets.pdf" in made else "changes.pdf")
-        files = write_sheets(folder, made, proof.checksum, "compare")
+        files = write_sheets(folder, made, proof.checksum, "compare", permission=Permission(replace, proof.files))
     if as_json:
         from diagramgen.work.changesexport import changes_dict
 

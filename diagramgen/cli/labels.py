@@ -13,8 +13,18 @@ import click
 from diagramgen.cli.completing import complete_tag
 from diagramgen.cli.inplace import bytes_of, write_back
 from diagramgen.cli.numbers import NumberIn
-from diagramgen.cli.printing import bar_measures
-from diagramgen.cli.saying import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.printing import bar_measures, named
+from diagramgen.cli.saying import (
+    HAS_ERRORS,
+    counts,
+    fail,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
@@ -45,6 +55,12 @@ class _Wish:
     automatic_tags: bool
     measures: tuple[float, float]
     shift: tuple[float, float]
+    replace: bool
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Files of options that labels are made from."""
+        return (*named(self.before), Path(self.sheet_name))
 
 
 def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -87,6 +103,7 @@ def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[flo
               help="Move everything by so many mm, such as 0.5,-1.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
+@replace_option
 @click.option("--list", "as_list", is_flag=True, help="List the ready label sheets.")
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
@@ -157,7 +174,8 @@ def _print(path: Path, proof: Proof, own: Path | None, wish: _Wish) -> list[Path
     if not files:
         return []
     out = wish.folder if wish.folder is not None else path.with_name(path.stem + "-labels")
-    return write_sheets(out, files, proof.checksum, "labels")
+    return write_sheets(out, files, proof.checksum, "labels",
+                        permission=Permission(wish.replace, (*proof.files, *wish.files)))
 
 
 def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list[LabelWords]:

@@ -8,7 +8,8 @@ from pathlib import Path
 import click
 
 from diagramgen.cli.printing import beside
-from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, say_problems, write_files
+from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, replace_option, say_json, say_problems, write_sheets
+from diagramgen.writers.permission import Permission
 
 
 @click.command()
@@ -20,11 +21,12 @@ from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, sa
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 @click.option("--anyway", is_flag=True, help="Write it in spite of errors, stamped NOT PROVED.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say file and problems as JSON.")
 def page(
-    build: Path, folder: Path | None, states: tuple[str, ...], own: Path | None, anyway: bool, quiet: bool,
-    as_json: bool,
+    build: Path, folder: Path | None, states: tuple[str, ...], own: Path | None, anyway: bool,
+    replace: bool, quiet: bool, as_json: bool,
 ) -> None:
     """Write the player's page of BUILD: page.html, one file that needs no network and no server.
 
@@ -47,7 +49,8 @@ def page(
     if proof.layout is not None and (anyway or not proof.has_errors):
         made = player_file(proof, held_states(proof, states))
         if made:
-            files = write_files(folder if folder is not None else beside(build), {"page.html": made})
+            files = write_sheets(folder if folder is not None else beside(build), {"page.html": made}, proof.checksum,
+                                 "page", permission=Permission(replace, proof.files))
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})

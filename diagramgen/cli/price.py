@@ -9,8 +9,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.printing import named
+from diagramgen.cli.saying import (
+    HAS_ERRORS,
+    PAPER_NAMES,
+    counts,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
 from diagramgen.problems import Problem, Severity
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.office.pricing import Priced
@@ -31,11 +42,12 @@ SHEET_NAMES = ("buying", "quote", "invoice")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 @click.option("--anyway", is_flag=True, help="Write the sheets in spite of errors in BUILD, stamped NOT PROVED.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say everything as JSON.")
 def price(
     build: Path, file: Path | None, sheets: tuple[str, ...], folder: Path | None, paper: str | None, own: Path | None,
-    anyway: bool, quiet: bool, as_json: bool,
+    anyway: bool, replace: bool, quiet: bool, as_json: bool,
 ) -> None:
     """Say what BUILD takes to buy and what it costs; with --out, write buying list, estimate (quote) and account
     (invoice) as sheets, CSV and JSON.
@@ -64,10 +76,11 @@ def price(
     faulty = any(p.severity is Severity.ERROR for p in problems)
     usable = found is not None and not say.has_errors and (anyway or not faulty)
     files: list[Path] = []
-    if found is not None and usable and folder is not None:
+    if found is not None and proof.build is not None and usable and folder is not None:
         chosen = sheets or (("buying", "quote") if found.bill is not None else ("buying",))
         made = price_files(proof, found, chosen, paper or "")
-        files = write_sheets(folder, made, found.checksum, "price")
+        read = (*proof.files, *named(file), build.parent / proof.build.prices)
+        files = write_sheets(folder, made, found.checksum, "price", permission=Permission(replace, read))
     _say(found if usable else None, files, problems, folder is not None, (quiet, as_json))
     if faulty:
         sys.exit(HAS_ERRORS)

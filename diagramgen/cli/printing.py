@@ -9,8 +9,18 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.numbers import NumberIn
-from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, counts, problem_dict, say_json, say_problems, write_sheets
+from diagramgen.cli.saying import (
+    HAS_ERRORS,
+    PAPER_NAMES,
+    counts,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
 from diagramgen.sheets.kinds import KINDS
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.pipeline import Proof
@@ -63,6 +73,7 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 @click.option("--spool", type=NumberIn(50, 100_000), default=None, metavar="MM",
               help="What one length of your wire measures, mm: the sheet of work says what to cut from each.")
 @click.option("--anyway", is_flag=True, help="Print in spite of errors, stamped NOT PROVED.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
 def print_(
@@ -80,6 +91,7 @@ def print_(
     measures: tuple[float, float],
     spool: float | None,
     anyway: bool,
+    replace: bool,
     quiet: bool,
     as_json: bool,
 ) -> None:
@@ -126,7 +138,7 @@ def print_(
         for line in missing:
             click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
-                             some=bool(sheets))
+                             some=bool(sheets), permission=Permission(replace, (*proof.files, *named(results))))
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
                   "problems": [problem_dict(p) for p in proof.problems]})
@@ -155,6 +167,11 @@ def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:
         except ValueError as fault:
             raise click.BadParameter(str(fault)) from fault
     return held
+
+
+def named(*files: Path | None) -> tuple[Path, ...]:
+    """Those of the files of an option that were given."""
+    return tuple(file for file in files if file is not None)
 
 
 def beside(build: Path) -> Path:

@@ -6,7 +6,8 @@ import json
 import os
 import re
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import IO, Any, NoReturn
@@ -15,7 +16,8 @@ import click
 
 from diagramgen.problems import Problem, Severity
 from diagramgen.writers.files import CannotWrite, write_all
-from diagramgen.writers.packet import LISTS, write_packet
+from diagramgen.writers.packet import LISTS, write_alone, write_packet
+from diagramgen.writers.permission import ONLY_OURS, Permission
 
 PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
@@ -133,25 +135,50 @@ def counts(problems: Sequence[Problem]) -> str:
     return ", ".join(parts) or "no problems"
 
 
+replace_option = click.option(
+    "--replace", is_flag=True, help="Write over files of the same name that are yours, or that you changed. Without it "
+    "they are kept, and nothing is written.")
+"""For every command that writes sheets or a file by name."""
+
+
 def write_files(folder: Path, files: dict[str, bytes]) -> list[Path]:
-    """Write files whole or end with status 3 and the reason."""
-    try:
+    """Write files that may take the place of what is there whole, or end with status 3 and the reason.
+
+    For new files, and for a user's own file that is edited as told; all else is written by ``write_sheets``.
+    """
+    with _or_end():
         return write_all(folder, files)
-    except CannotWrite as fault:
-        fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
 
 
 def write_sheets(
-    folder: Path, files: dict[str, bytes], check: str, command: str = "print", some: bool = False
+    folder: Path, files: dict[str, bytes], check: str, command: str = "print", some: bool = False,
+    permission: Permission = ONLY_OURS,
 ) -> list[Path]:
     """Write a packet of sheets whole, in place of an earlier one of the command, or end with status 3 and why.
 
-    ``some``: beside the sheets of an earlier run with the same check.
+    ``some``: beside the sheets of an earlier run with the same check. ``permission``: what else may be replaced.
     """
+    with _or_end():
+        return write_packet(folder, files, check, LISTS[command], some, permission)
+
+
+def write_one(path: Path, data: bytes, permission: Permission) -> None:
+    """Write one file that no list speaks of, or end with status 3 and why."""
+    with _or_end():
+        write_alone(path, data, permission)
+
+
+def cannot_write(fault: CannotWrite) -> str:
+    """Which file, why, and what to do."""
+    return f"error: cannot write {fault.path}: {fault.reason}\n  -> {fault.remedy}"
+
+
+@contextmanager
+def _or_end() -> Iterator[None]:
     try:
-        return write_packet(folder, files, check, LISTS[command], some)
+        yield
     except CannotWrite as fault:
-        fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
+        fail(cannot_write(fault))
 
 
 def fail(message: str, status: int = CANNOT_WRITE) -> NoReturn:

@@ -6,13 +6,15 @@ from pathlib import Path
 
 import click
 
-from diagramgen.cli.saying import write_files
+from diagramgen.cli.saying import replace_option, write_one
+from diagramgen.writers.permission import Permission
 
 
 @click.command()
 @click.option("--out", type=click.Path(path_type=Path), default=None,
               help="File to write. Default: the standard output.")
-def schema(out: Path | None) -> None:
+@replace_option
+def schema(out: Path | None, replace: bool) -> None:
     """Write the JSON Schema of the build file.
 
     \b
@@ -27,5 +29,5 @@ def schema(out: Path | None) -> None:
     if out is None:
         click.echo(text, nl=False)
         return
-    write_files(out.parent, {out.name: text.encode()})
+    write_one(out, text.encode(), Permission(replace))
     click.echo(str(out))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,19 +13,25 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.saying import (
+    CANNOT_WRITE,
     HAS_ERRORS,
     PAPER_NAMES,
+    cannot_write,
     counts,
     fail,
     problem_dict,
+    replace_option,
     say_json,
     say_problems,
-    write_files,
+    write_sheets,
 )
 from diagramgen.sheets.kinds import SHEETS
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
-    from diagramgen.office.shop import Task
+    from click._termui_impl import ProgressBar
+
+    from diagramgen.office.finding import Task
     from diagramgen.problems import Problem
     from diagramgen.work.jobs import Job
 
@@ -43,13 +49,16 @@ SAID = 3
               help="Paper. Default: what each build says; of the index a4.")
 @click.option("--workers", type=click.IntRange(1, 64), default=None,
               help="Jobs made at the same time. Default: as many as there are cores.")
+@click.option("--limit", type=click.IntRange(0, 1440), default=10, show_default=True, metavar="MINUTES",
+              help="What one job may take; one that is not finished then is said, and the rest goes on. 0: any time.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
+@replace_option
 @click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
 @click.option("--json", "as_json", is_flag=True, help="Say everything as JSON.")
 def shop(
-    folder: Path, out: Path | None, sheets: tuple[str, ...], paper: str | None, workers: int | None, own: Path | None,
-    quiet: bool, as_json: bool,
+    folder: Path, out: Path | None, sheets: tuple[str, ...], paper: str | None, workers: int | None, limit: int,
+    own: Path | None, replace: bool, quiet: bool, as_json: bool,
 ) -> None:
     """Make the sheets of every job in FOLDER and an index of them: index.pdf, and index.html to search by instrument,
     part, customer and reference.
@@ -62,9 +71,8 @@ def shop(
       diagramgen shop jobs
       diagramgen shop jobs --out papers --sheet diagram --sheet leads
     """
-    from concurrent.futures.process import BrokenProcessPool
-
-    from diagramgen.office.shop import Wishes, run, tasks
+    from diagramgen.office.finding import check_rings, tasks
+    from diagramgen.office.shop import Wishes, run
     from diagramgen.problems import Collector
     from diagramgen.work.jobs import check_numbers
     from diagramgen.writers.files import CannotWrite
@@ -73,40 +81,65 @@ def shop(
     found = tasks(folder, where)
     if not found:
         raise click.UsageError(f"there is no build in '{folder}': a build is a .yaml file with parts and leads")
-    wishes = Wishes(paper or "", sheets or SHEETS, str(own) if own else "")
+    wishes = Wishes(paper or "", sheets or SHEETS, str(own) if own else "", replace)
     made: list[str] = []
     try:
-        with _progress(len(found), quiet or as_json) as step:
+        with _progress(len(found), quiet or as_json) as bar:
             def done(job: Job, anew: bool) -> None:
                 made.extend([job.file] if anew else [])
-                step(job.file)
+                bar.done(job.file)
 
-            jobs = run(found, wishes, workers or os.cpu_count() or 1, done)
+            jobs, refused = run(found, wishes, workers or os.cpu_count() or 1, done, 60 * limit,
+                                lambda task: bar.begun(task.name))
     except CannotWrite as fault:
-        fail(f"error: cannot write {fault.path}: {fault.reason}\n  -> Choose another folder with --out, or free it.")
-    except BrokenProcessPool:
-        fail("error: a process that made sheets was ended from outside; the memory may have been full\n"
-             "  -> Run it again: what is done is kept. With --workers 1 it needs least.")
+        fail(cannot_write(fault))
     say = Collector()
     check_numbers(jobs, folder, say)
-    _index(found, jobs, where, paper or "a4")
+    check_rings(found, folder, say)
+    _index(found, jobs, where, paper or "a4", replace)
     _say(jobs, sorted(made), say.sorted(), where, (quiet, as_json))
+    if refused:
+        sys.exit(CANNOT_WRITE)
     if say.has_errors or any(job.errors for job in jobs):
         sys.exit(HAS_ERRORS)
 
 
+class _Bar:
+    """How far the jobs are, and which are being made."""
+
+    def __init__(self, bar: ProgressBar[str | None] | None):
+        self._bar = bar
+        self._at_work: dict[str, None] = {}
+
+    def begun(self, name: str) -> None:
+        """This job is being made."""
+        self._at_work[name] = None
+        self._show(0)
+
+    def done(self, name: str) -> None:
+        """This job is finished."""
+        self._at_work.pop(name, None)
+        self._show(1)
+
+    def _show(self, more: int) -> None:
+        if self._bar is not None:
+            self._bar.current_item = ", ".join(self._at_work)
+            self._bar.update(more)
+            self._bar.render_progress()
+
+
 @contextmanager
-def _progress(count: int, silent: bool) -> Iterator[Callable[[str], None]]:
+def _progress(count: int, silent: bool) -> Iterator[_Bar]:
     """A bar on the error stream where that is a terminal; else nothing."""
     if silent or not sys.stderr.isatty():
-        yield lambda _: None
+        yield _Bar(None)
         return
     with click.progressbar(length=count, label="jobs", file=sys.stderr, show_pos=True,
-                           item_show_func=lambda name: name or "") as bar:
-        yield lambda name: bar.update(1, name)
+                           item_show_func=lambda names: names or "") as bar:
+        yield _Bar(bar)
 
 
-def _index(found: Sequence[Task], jobs: Sequence[Job], where: Path, paper: str) -> None:
+def _index(found: Sequence[Task], jobs: Sequence[Job], where: Path, paper: str, replace: bool) -> None:
     from diagramgen.office.indexpage import index_page
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.sheets.shopindex import index_sheets
@@ -116,7 +149,11 @@ def _index(found: Sequence[Task], jobs: Sequence[Job], where: Path, paper: str) 
     makers = index_sheets(jobs, check, PAPERS[paper])
     pages = [make(i, len(makers)) for i, make in enumerate(makers, 1)]
     folders = [task.out.relative_to(where).as_posix() for task in found]
-    write_files(where, {"index.pdf": pdf_bytes(pages, "Index of jobs"), "index.html": index_page(jobs, folders, check)})
+    files = {"index.pdf": pdf_bytes(pages, "Index of jobs"), "index.html": index_page(jobs, folders, check)}
+    # What a build names lies beside it; its role says where.
+    read = [task.path.parent / name for task, job in zip(found, jobs, strict=True) for role in job.made_from
+            for kind, _, name in [role.partition(":")] if kind == "file"]
+    write_sheets(where, files, check, "shop's index", permission=Permission(replace, tuple(read)))
 
 
 def _say(
@@ -131,7 +168,8 @@ def _say(
                   "problems": [problem_dict(p) for p in problems]})
         return
     for job in jobs:
-        heads = [text.split("\n")[0] for text in job.problems]
+        # What keeps a job from being made is told with what to do: no other command says it.
+        heads = [text if ": error J70" in text else text.split("\n")[0] for text in job.problems]
         said = [head for head in heads if ": error " in head] if quiet or job.file not in made else heads
         for head in said[:SAID]:
             click.echo(head, err=True)
@@ -142,6 +180,9 @@ def _say(
         return
     click.echo(str(where / "index.html"))
     click.echo(str(where / "index.pdf"))
-    faulty = sum(not job.printed for job in jobs)
-    words = f", {faulty} with errors and so without sheets" if faulty else ""
-    click.echo(f"{len(jobs)} jobs: {len(made)} made, {len(jobs) - len(made)} unchanged{words}; {counts(problems)}")
+    left = sum(bool(job.errors) and job.file not in made for job in jobs)
+    faulty = sum(not job.printed for job in jobs) - left
+    words = f", {left} not made" if left else ""
+    words += f", {faulty} with errors and so without sheets" if faulty else ""
+    unchanged = len(jobs) - len(made) - left
+    click.echo(f"{len(jobs)} jobs: {len(made)} made, {unchanged} unchanged{words}; {counts(problems)}")

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.cli.completing import complete_symbol
-from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, say_json, say_problems, write_files
+from diagramgen.cli.saying import HAS_ERRORS, PAPER_NAMES, replace_option, say_json, say_problems, write_sheets
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.library.catalogue import Catalogue
@@ -26,8 +27,11 @@ if TYPE_CHECKING:
               show_default=True, help="Paper of the cards.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="List as JSON.")
-def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path | None, as_json: bool) -> None:
+def symbols(
+    names: tuple[str, ...], folder: Path | None, paper: str, own: Path | None, replace: bool, as_json: bool
+) -> None:
     """List all symbols, or say the lugs of NAMES; with --out write their full-size cards.
 
     \b
@@ -55,7 +59,8 @@ def symbols(names: tuple[str, ...], folder: Path | None, paper: str, own: Path |
             click.echo(line)
     if folder is not None:
         files = {file: data for symbol in read.values() for file, data in _card(symbol, paper).items()}
-        for path in write_files(folder, files):
+        # Cards of other parts stay: each rests on its symbol alone.
+        for path in write_sheets(folder, files, "", "symbols", some=True, permission=Permission(replace)):
             click.echo(str(path))
     _end(say)
 

@@ -13,7 +13,18 @@ import click
 
 from diagramgen.cli.inplace import write_back
 from diagramgen.cli.numbers import NumberIn
-from diagramgen.cli.saying import FINE, HAS_ERRORS, PAPER_NAMES, fail, say_json, say_problems, write_files
+from diagramgen.cli.printing import named
+from diagramgen.cli.saying import (
+    FINE,
+    HAS_ERRORS,
+    PAPER_NAMES,
+    fail,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+)
+from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.geometry import Point
@@ -51,6 +62,7 @@ _NUMBER = r"[-+]?\d+(?:\.\d+)?"
 @click.option("--card", is_flag=True, help="Print the card to photograph beside the cavity.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4", show_default=True,
               help="Paper of the card or the check picture.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 def trace(picture: Path | None, **asked: Any) -> None:
     """Take the outline of a cavity from PICTURE, a photograph or a scan, and say how far it may be off.
@@ -71,7 +83,7 @@ def trace(picture: Path | None, **asked: Any) -> None:
     if asked["card"]:
         if picture is not None:
             raise click.UsageError("--card prints the card; it takes no picture")
-        _card(asked["folder"] or Path(), asked["paper"])
+        _card(asked["folder"] or Path(), asked["paper"], asked["replace"])
         return
     if picture is None:
         raise click.UsageError("name a picture, or print the card with --card")
@@ -90,15 +102,15 @@ def trace(picture: Path | None, **asked: Any) -> None:
     _result(picture, opened, traced, asked, say)
 
 
-def _card(folder: Path, paper: str) -> None:
+def _card(folder: Path, paper: str, replace: bool) -> None:
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.sheets.tracecard import trace_card
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 
     sheet = trace_card(PAPERS[paper.lower()])
-    for path in write_files(folder, {"trace-card.pdf": pdf_bytes([sheet], sheet.title),
-                                     "trace-card.svg": svg_bytes(sheet)}):
+    files = {"trace-card.pdf": pdf_bytes([sheet], sheet.title), "trace-card.svg": svg_bytes(sheet)}
+    for path in write_sheets(folder, files, "", "trace", some=True, permission=Permission(replace)):
         click.echo(str(path))
 
 
@@ -222,7 +234,11 @@ def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any
     if asked["build"] is not None:
         written = into_build(asked["build"], asked["cavity"], shape, say)
     files = check_files(picture.name, opened, traced, asked["paper"].lower(), _lines(traced))
-    paths = write_files(asked["folder"], files) if asked["folder"] is not None else []
+    paths = []
+    if asked["folder"] is not None:
+        # The card stays: it rests on no picture.
+        read = (picture, *named(asked["drawn"], asked["build"]))
+        paths = write_sheets(asked["folder"], files, "", "trace", True, Permission(asked["replace"], read))
     if written is not None and not say.has_errors:
         write_back(asked["build"], *written)
     if as_json := asked["as_json"]:

@@ -1,4 +1,4 @@
-"""A folder of jobs: finds the builds, makes the sheets of those that changed, and keeps a summary of each.
+"""A folder of jobs: makes the sheets of those that changed, and keeps a summary of each.
 
 What a job's sheets rest on is the bytes of every file read, the program's version and the settings. Where none of it
 changed and the sheets lie there as they were made, nothing is done.
@@ -8,32 +8,29 @@ from __future__ import annotations
 
 import hashlib
 import json
-import multiprocessing
 import os
 import re
-import signal
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from pathlib import Path
 
 from diagramgen import __version__
+from diagramgen.office.finding import Task, tasks
+from diagramgen.office.workers import Lost, each
 from diagramgen.pipeline import Proof, Request, compose, examine
-from diagramgen.problems import Collector, Place, Severity, spoken
+from diagramgen.problems import Collector, Place, Problem, Severity
 from diagramgen.sheets.kinds import SHEETS
 from diagramgen.sources import bytes_up_to
-from diagramgen.work.jobs import Job, as_plain, from_plain, header, natural
-from diagramgen.writers.files import CannotWrite, write_all
+from diagramgen.work.jobs import Job, as_plain, from_plain, header
+from diagramgen.writers.files import CannotWrite
 from diagramgen.writers.packet import JOB_LIST, write_packet
+from diagramgen.writers.permission import MayNotReplace, Permission
+
+__all__ = ["Task", "Wishes", "kept", "make", "run", "tasks"]
 
 SUMMARY = "job.json"
-_KEY = re.compile(rb"^(?:\xef\xbb\xbf)?([A-Za-z][A-Za-z -]*?)[ \t]*:[ \t]*(.*?)[ \t\r]*$", re.MULTILINE)
-"""A key at the left edge with what stands behind it on its line."""
-OF_A_BUILD = {"parts", "leads", "lugs", "changes to"}
-OF_NO_BUILD = {"ends", "gives", "about", "currency", "columns", "symbol"}
-"""What tells a group, a price file, a label sheet and a symbol from a build."""
 LIMIT = 1_000_001
 MOST = 100_000_000
 """Bytes of a file that a build may rest on, a photograph, as far as they are looked at for a change."""
@@ -47,83 +44,14 @@ class Wishes:
     sheets: tuple[str, ...] = SHEETS
     symbols: str = ""
     """Folder of the shop's own symbols; '' for none."""
+    replace: bool = False
+    """Whether files of the user's own may be replaced; no sheet differs by it."""
 
     @property
     def made_with(self) -> str:
         """Program and settings as one line."""
-        return f"diagramgen {__version__} {json.dumps(asdict(self), sort_keys=True)}"
-
-
-@dataclass(frozen=True)
-class Task:
-    """One build to be looked at: its file, where its sheets go, and its name in the folder."""
-
-    path: Path
-    out: Path
-    name: str
-    earlier: tuple[Path, ...] = ()
-    """Builds of its earlier revisions, the oldest first."""
-
-
-def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
-    """Every job below the folder, but for what lies in ``out`` or in a hidden folder, in order of names.
-
-    A build named as the state as found of another, with the same job number or none, is no job of its own. Builds of
-    one number that all name revisions of their own are one job: the last revision counts.
-    """
-    found: dict[Path, dict[str, str]] = {}
-    for path in sorted({*folder.rglob("*.yaml"), *folder.rglob("*.yml")}):
-        inside = path.relative_to(folder)
-        hidden = any(part.startswith(".") for part in inside.parts)
-        if not hidden and path.is_file() and not path.resolve().is_relative_to(out.resolve()):
-            keys = _keys(path)
-            if keys is None or (OF_A_BUILD & keys.keys() and not OF_NO_BUILD & keys.keys()):
-                found[path] = keys or {}
-    bases = {base for path, keys in found.items() for base in _bases(path, keys, found)}
-    own = {path: keys for path, keys in found.items() if path not in bases}
-    earlier = _revisions(own)
-    old = {path for paths in earlier.values() for path in paths}
-    return tuple(_task(path, folder, out, earlier.get(path, ())) for path in own if path not in old)
-
-
-def _revisions(found: Mapping[Path, Mapping[str, str]]) -> dict[Path, tuple[Path, ...]]:
-    """The build that counts -> those of its earlier revisions."""
-    numbers: dict[str, list[Path]] = {}
-    for path, keys in found.items():
-        numbers.setdefault(" ".join(keys.get("job", "").lower().split()), []).append(path)
-    result = {}
-    for number, paths in numbers.items():
-        words = {path: found[path].get("revision", "") for path in paths}
-        if number and len(paths) > 1 and all(words.values()) and len(set(words.values())) == len(paths):
-            *before, last = sorted(paths, key=lambda p: natural(words[p]))
-            result[last] = tuple(before)
-    return result
-
-
-def _keys(path: Path) -> dict[str, str] | None:
-    """The keys at the left edge of a file; None where it cannot be read: it may be a job, and reading it says why."""
-    try:
-        text = bytes_up_to(path, LIMIT)
-    except OSError:
-        return None
-    said = ((k.decode("ascii").lower(), v.decode("utf-8", "replace")) for k, v in _KEY.findall(text))
-    return {" ".join(key.split()): value.split(" #")[0].strip(" \t'\"") for key, value in said}
-
-
-def _bases(path: Path, keys: Mapping[str, str], found: Mapping[Path, Mapping[str, str]]) -> Iterator[Path]:
-    for key in ("as found", "changes to"):
-        base = path.parent / keys[key] if keys.get(key) else path
-        if base != path and base in found:
-            number = found[base].get("job", "")
-            if number in ("", keys.get("job", number)):
-                yield base
-
-
-def _task(path: Path, folder: Path, out: Path, earlier: tuple[Path, ...]) -> Task:
-    inside = path.relative_to(folder)
-    # "a.yaml" and "a.yml" may lie side by side.
-    place = inside.with_suffix("") if inside.suffix == ".yaml" else inside
-    return Task(path, out / place, spoken(inside.as_posix()), earlier)
+        settings = {key: value for key, value in asdict(self).items() if key != "replace"}
+        return f"diagramgen {__version__} {json.dumps(settings, sort_keys=True)}"
 
 
 def kept(task: Task, wishes: Wishes) -> Job | None:
@@ -181,14 +109,18 @@ def make(task: Task, wishes: Wishes) -> Job:
     files: dict[str, bytes] = {}
     if proof.layout is not None and not proof.has_errors:
         files = compose(proof, Request(wishes.paper, wishes.sheets))
-    if files or (task.out / JOB_LIST).exists():
-        # Sheets of an earlier run that are no longer true go, also where nothing takes their place.
-        write_packet(task.out, files, proof.checksum, JOB_LIST)
     job = _summary(task, proof, files, wishes)
     job = replace(job, history=_history(task, wishes), made_from={**job.made_from, **{
         role: _digest(task, role, wishes) for role in (_revision_role(task, path) for path in task.earlier)}})
-    write_all(task.out, {SUMMARY: (json.dumps(as_plain(job), ensure_ascii=False, indent=1) + "\n").encode()})
+    _write(task, files, job, Permission(wishes.replace, (task.path, *task.earlier, *proof.files)))
     return job
+
+
+def _write(task: Task, files: Mapping[str, bytes], job: Job, permission: Permission) -> None:
+    """The sheets, and at last what they rest on. Sheets of an earlier run that are no longer true go, also where
+    nothing takes their place."""
+    summary = (json.dumps(as_plain(job), ensure_ascii=False, indent=1) + "\n").encode()
+    write_packet(task.out, files, job.checksum, JOB_LIST, permission=permission, closing={SUMMARY: summary})
 
 
 def _revision_role(task: Task, path: Path) -> str:
@@ -237,11 +169,15 @@ def _job_line(path: Path) -> int:
 
 
 def run(
-    found: Sequence[Task], wishes: Wishes, workers: int, done: Callable[[Job, bool], None]
-) -> tuple[Job, ...]:
-    """Every job's summary, in order of the tasks; those that changed are made, ``workers`` at a time.
+    found: Sequence[Task], wishes: Wishes, workers: int, done: Callable[[Job, bool], None], seconds: float = 0,
+    begun: Callable[[Task], None] = lambda _: None,
+) -> tuple[tuple[Job, ...], tuple[CannotWrite, ...]]:
+    """Every job's summary, in order of the tasks, and whatever files kept a job from being written; those that changed
+    are made, ``workers`` at a time, each in at most so many ``seconds`` (0 for any time).
 
-    ``done`` hears of each job as it is finished, and whether it was made. Raises ``CannotWrite``.
+    ``done`` hears of each job as it is finished, and whether it was made; ``begun`` of each that is made. A job that is
+    not finished, or whose sheets would replace a file of the user's, keeps no other from being made. Raises
+    ``CannotWrite`` where nothing can be written.
     """
     results: dict[Task, Job] = {}
     changed: list[Task] = []
@@ -252,35 +188,48 @@ def run(
         else:
             results[task] = job
             done(job, False)
-    for task, job in _made(changed, wishes, workers):
-        results[task] = job
-        done(job, True)
-    return tuple(results[task] for task in found)
+    refused: list[CannotWrite] = []
+    for task, made in each(partial(_tried, wishes=wishes), changed, min(workers, len(changed)), seconds, begun):
+        anew = isinstance(made, Job)
+        if isinstance(made, Lost):
+            made = _lost(task, wishes, made, seconds)
+        if isinstance(made, Job):
+            results[task] = made
+        elif isinstance(made, MayNotReplace):
+            refused.append(made)
+            results[task] = _not_made(task, wishes, "J705", f"its sheets are not written: {made}", made.remedy)
+        else:
+            raise made
+        done(results[task], anew)
+    return tuple(results[task] for task in found), tuple(refused)
 
 
-def _tried(task: Task, wishes: Wishes) -> Job | tuple[Path, str]:
-    """A job made in a process of its own; what could not be written comes back as data, since not every fault does."""
+def _tried(task: Task, wishes: Wishes) -> Job | CannotWrite:
+    """A job made in a process of its own; what cannot be written comes back as data."""
     try:
         return make(task, wishes)
     except CannotWrite as fault:
-        return fault.path, fault.reason
+        return fault
 
 
-def _made(changed: Sequence[Task], wishes: Wishes, workers: int) -> Iterator[tuple[Task, Job]]:
-    if workers < 2 or len(changed) < 2:
-        yield from ((task, make(task, wishes)) for task in changed)
-        return
-    # Processes started afresh: a copy of this one would hold its locks and threads.
-    context = multiprocessing.get_context("spawn")
-    # Ctrl-C reaches them too: what they are at is ended from here, without a word of theirs.
-    deaf = (signal.signal, (signal.SIGINT, signal.SIG_IGN))
-    with ProcessPoolExecutor(min(workers, len(changed)), context, *deaf) as pool:
-        waiting = {pool.submit(_tried, task, wishes): task for task in changed}
-        try:
-            for future in as_completed(waiting):
-                made = future.result()
-                if not isinstance(made, Job):
-                    raise CannotWrite(*made)
-                yield waiting[future], made
-        finally:
-            pool.shutdown(cancel_futures=True)
+def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | CannotWrite:
+    """A job that was not finished; sheets of an earlier state go, as those of a job with errors do."""
+    if lost.late:
+        minutes = f"{seconds / 60:g} minute{'' if seconds == 60 else 's'}"
+        job = _not_made(task, wishes, "J704", f"its sheets were not finished within {minutes}, so there are none",
+                        "Print it by itself, only the sheets you need (print --sheet), or give it more time: --limit.")
+    else:
+        job = _not_made(task, wishes, "J706", "the process that made its sheets was ended from outside, so there are "
+                        "none; the memory may have been full", "Run it again: with --workers 1 it needs least.")
+    try:
+        _write(task, {}, job, Permission(wishes.replace, (task.path, *task.earlier)))
+    except CannotWrite as fault:
+        return fault
+    return job
+
+
+def _not_made(task: Task, wishes: Wishes, code: str, message: str, remedy: str) -> Job:
+    said = Problem(code, Severity.ERROR, Place(str(task.path)), message, remedy)
+    told = {**header(None), "job": task.job}
+    return Job(file=task.name, **told, history=(), checksum="", job_line=_job_line(task.path), errors=1,
+               warnings=0, problems=(said.text(),), sheets={}, made_from={}, made_with=wishes.made_with)

@@ -84,7 +84,7 @@ class Redraw:
         """
         last = self.shown
         proof = pipeline.examine(self.path, self.symbols, reading=True)
-        self.files = (self.path, *(f for f in proof.files if f != self.path.resolve()))
+        self.files = tuple(dict.fromkeys((self.path, *(f for f in proof.files if f != self.path.resolve()))))
         say = Collector(proof.texts)
         say.extend(proof.problems)
         now = replace(last, count=last.count + 1, fault="", drawn=None, checksum=proof.checksum, solving=False,

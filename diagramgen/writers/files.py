@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
@@ -14,17 +15,24 @@ except ImportError:  # pragma: no cover - there is none on Windows
     fcntl = None  # type: ignore[assignment]
 
 DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
-PASSING = ".writing-"
-"""What the names of files begin with that are not whole yet."""
+PASSING = ".diagramgen-writing-"
+"""What the names of files begin with that are not whole yet; eight letters or figures follow."""
+_PASSING_NAME = re.compile(re.escape(PASSING) + "[a-z0-9_]{8}")
+FREE_IT = "Choose another folder with --out, or free it."
 
 
 class CannotWrite(Exception):  # noqa: N818 - it says what is the case, in the user's words
-    """A file could not be written; ``path`` says which and ``reason`` why."""
+    """A file could not be written; ``path`` says which, ``reason`` why, ``remedy`` what to do."""
 
-    def __init__(self, path: Path, reason: str):
+    def __init__(self, path: Path, reason: str, remedy: str = FREE_IT):
         super().__init__(f"cannot write {path}: {reason}")
         self.path = path
         self.reason = reason
+        self.remedy = remedy
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # As it comes back from another process.
+        return type(self), (self.path, self.reason, self.remedy)
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
@@ -42,10 +50,11 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
 
 def write_ordered(
     folder: Path, first: Mapping[str, bytes], files: Mapping[str, bytes], last: Mapping[str, bytes],
-    between: Callable[[], None] = lambda: None,
+    between: Callable[[], None] = lambda: None, check: Callable[[], None] = lambda: None,
 ) -> list[Path]:
     """The same for who holds the folder by ``only_one``: all is staged before the first rename, then ``first`` comes,
-    the files, what ``between`` does, and ``last``. Returns the paths of the files."""
+    the files, what ``between`` does, and ``last``. Returns the paths of the files. ``check`` is called when all is
+    staged: what it raises leaves everything as it was."""
     _fits_everywhere(folder, {**files, **last})
     order = [(_place(folder, name), group[name]) for group in (first, files, last) for name in sorted(group)]
     turn = len(first) + len(files)
@@ -54,6 +63,7 @@ def write_ordered(
     try:
         for place, data in order:
             staged.append(_stage(place, data))
+        check()
         for place, _ in order[:turn]:
             _rename(staged[moved], place)
             moved += 1
@@ -88,7 +98,8 @@ def only_one(folder: Path) -> Iterator[None]:
                 handle = os.open(folder, os.O_RDONLY)
                 fcntl.flock(handle, fcntl.LOCK_EX)
                 for left in folder.glob(f"{PASSING}*"):
-                    left.unlink()
+                    if _PASSING_NAME.fullmatch(left.name):
+                        left.unlink()
         yield
     finally:
         if handle >= 0:

@@ -1,8 +1,9 @@
 """A folder of sheets that belong together: what an earlier run left there and this one no longer makes goes.
 
 A list (``sheets.json`` for ``print``) says what was written, with the file check of the data behind it. Only files
-named there, and still as they were written, are ever removed: nothing of the user's. Each command that writes sheets
-keeps a list of its own, so several may share a folder; none of them takes or replaces a sheet in the list of another.
+named there, and still as they were written, are ever removed or replaced: nothing of the user's (``permission.py``).
+Each command that writes sheets keeps a list of its own, so several may share a folder; none of them takes or replaces a
+sheet in the list of another.
 """
 
 from __future__ import annotations
@@ -10,55 +11,85 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from diagramgen.sources import bytes_up_to
-from diagramgen.writers.files import CannotWrite, only_one, write_ordered
+from diagramgen.writers.files import only_one, write_ordered
+from diagramgen.writers.permission import ONLY_OURS, MayNotReplace, Permission, check_permission, is_as_written
 
 LONGEST = 2_000_000
 """Bytes of a list at most: a longer one is none of ours."""
 MANIFEST = "sheets.json"
 JOB_LIST = "job-sheets.json"
 LISTS = {"print": MANIFEST, "compare": "compared.json", "labels": "labels.json", "price": "price-files.json",
-         "shop": JOB_LIST}
+         "shop": JOB_LIST, "shop's index": "shop-index.json", "page": "page.json", "symbols": "cards.json",
+         "trace": "traced.json"}
 """What each command calls its list."""
 
 
 def write_packet(
-    folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST, some: bool = False
+    folder: Path, files: Mapping[str, bytes], check: str, listed_in: str = MANIFEST, some: bool = False,
+    permission: Permission = ONLY_OURS, closing: Mapping[str, bytes] = MappingProxyType({}),
 ) -> list[Path]:
     """Write the files and their list into ``folder``, and remove the sheets of an earlier run that are not among
     them. ``some``: only some kinds of sheet were asked for; those of an earlier run stay where they were made from
-    data of the same ``check``. Packets with lists of different names may share a folder. Raises ``CannotWrite``,
-    also where a file of the same name is in the list of another command: a folder with both would be a mixture."""
-    new = {name: hashlib.sha256(data).hexdigest() for name, data in files.items()}
+    data of the same ``check``. Packets with lists of different names may share a folder. ``closing``: files that come
+    when all others stand there. Raises ``CannotWrite``, also where a file of the same name is in the list of another
+    command (a folder with both would be a mixture), and where ``permission`` is not given to replace one: then none
+    is written."""
     with only_one(folder):
         before = _earlier(folder, listed_in)
-        _keep_apart(folder, files, listed_in)
+        _keep_apart(folder, {**files, **closing}, listed_in)
         kept = _still_there(folder, before) if some and _check_of(folder, listed_in) == check else {}
+        new = {name: hashlib.sha256(data).hexdigest() for name, data in {**files, **closing}.items()}
         listed = dict(sorted({**kept, **new}.items()))
+        # Two lists: one of old and new, so that a run killed on the way leaves no sheet that none knows of; then the
+        # true one, once all that is in it stands there and nothing else.
+        both = _as_bytes({"file_check": check, "files": listed, "before": before})
+        last = {listed_in: _as_bytes({"file_check": check, "files": listed}), **closing}
 
         def remove() -> None:
             for name in sorted(before.keys() - listed.keys()):
-                for digest in before[name]:
-                    _remove(folder / name, digest)
+                _remove(folder / name, before[name])
 
-        # Two lists: one of old and new, so that a run killed on the way leaves no sheet that none knows of; then the
-        # true one, once all that is in it stands there and nothing else.
-        both = {"file_check": check, "files": listed, "before": before}
-        return write_ordered(folder, {listed_in: _as_bytes(both)}, files,
-                             {listed_in: _as_bytes({"file_check": check, "files": listed})}, remove)
+        def permitted() -> None:
+            known = {**before, listed_in: _own_list(folder / listed_in)}
+            check_permission(folder, {**files, **last}, known, permission)
+
+        return write_ordered(folder, {listed_in: both}, files, last, remove, permitted)
+
+
+def write_alone(path: Path, data: bytes, permission: Permission) -> None:
+    """Write one file that no list speaks of: one that is there is the user's. Raises ``CannotWrite``."""
+    def permitted() -> None:
+        check_permission(path.parent, {path.name: data}, {}, permission)
+
+    with only_one(path.parent):
+        write_ordered(path.parent, {}, {path.name: data}, {}, check=permitted)
 
 
 def _still_there(folder: Path, before: Mapping[str, list[str]]) -> dict[str, str]:
     """The sheets of an earlier run that are as it wrote them."""
     return {name: digests[0] for name, digests in before.items()
-            if len(digests) == 1 and _is_as_listed(folder / name, digests[0])}
+            if len(digests) == 1 and is_as_written(folder / name, digests)}
 
 
 def _as_bytes(listed: object) -> bytes:
     return (json.dumps(listed, indent=1) + "\n").encode()
+
+
+def _own_list(path: Path) -> tuple[str, ...]:
+    """The digest of a list that was written here: one that says, letter by letter, what its readers make of it."""
+    try:
+        data = bytes_up_to(path, LONGEST)
+        listed = json.loads(data)
+        ours = {"file_check", "files"} <= listed.keys() <= {"file_check", "files", "before"} and _as_bytes(
+            {key: listed[key] for key in ("file_check", "files", "before") if key in listed}) == data
+    except (OSError, ValueError, AttributeError, RecursionError):
+        return ()
+    return (hashlib.sha256(data).hexdigest(),) if ours else ()
 
 
 def _earlier(folder: Path, listed_in: str) -> dict[str, list[str]]:
@@ -90,18 +121,11 @@ def _keep_apart(folder: Path, files: Mapping[str, bytes], listed_in: str) -> Non
     for command, other in LISTS.items():
         listed = _earlier(folder, other) if other != listed_in else {}
         for name in sorted(listed.keys() & files.keys()):
-            if any(_is_as_listed(folder / name, digest) for digest in listed[name]):
-                raise CannotWrite(folder / name, f"a sheet of '{command}' lies there ({other} lists it)")
+            if is_as_written(folder / name, listed[name]):
+                raise MayNotReplace(folder / name, f"a sheet of '{command}' lies there ({other} lists it)")
 
 
-def _is_as_listed(path: Path, digest: str) -> bool:
-    try:
-        return not path.is_symlink() and hashlib.sha256(path.read_bytes()).hexdigest() == digest
-    except OSError:
-        return False
-
-
-def _remove(path: Path, digest: str) -> None:
+def _remove(path: Path, digests: Collection[str]) -> None:
     with contextlib.suppress(OSError):
-        if _is_as_listed(path, digest):
+        if is_as_written(path, digests):
             path.unlink()

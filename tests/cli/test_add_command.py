@@ -87,3 +87,24 @@ def test_a_link_stays_a_link_and_rights_stay(build, tmp_path):
     assert link.is_symlink()
     assert build.read_text().endswith(f"  - {LAST}\n")
     assert os.stat(build).st_mode & 0o777 == 0o640
+
+
+@pytest.mark.parametrize("saved", ["other text", None])
+def test_what_an_editor_saved_meanwhile_is_not_written_over(build, monkeypatch, saved):
+    """The file changes, or goes, after it was read and before it would be written."""
+    from diagramgen.build import adding
+
+    put_in = adding.added
+
+    def meanwhile(data, kind, text):
+        if saved is None:
+            build.unlink(missing_ok=True)
+        else:
+            build.write_text(saved)
+        return put_in(data, kind, text)
+
+    monkeypatch.setattr(adding, "added", meanwhile)
+    done = quick("add", str(build), "lead", LAST)
+    assert done.exit_code == 3
+    assert "changed while it was read; nothing was written" in done.stderr
+    assert (build.read_text() if build.exists() else None) == saved

@@ -149,7 +149,7 @@ def test_a_card_is_written_as_pdf_and_svg_at_full_size(tmp_path):
 
     result = quick("symbols", "pot-24", "--out", str(tmp_path), "--paper", "A3")
     assert result.exit_code == 0
-    assert {p.name for p in tmp_path.iterdir()} == {"card-pot-24.pdf", "card-pot-24.svg"}
+    assert {p.name for p in tmp_path.iterdir()} == {"card-pot-24.pdf", "card-pot-24.svg", "cards.json"}
     width, height = pypdfium2.PdfDocument(tmp_path / "card-pot-24.pdf")[0].get_size()
     assert sorted(round(v * 25.4 / 72, 2) for v in (width, height)) == [297, 420]
 

@@ -69,4 +69,4 @@ def test_print_and_shop_do_not_take_the_sheets_of_each_other(tmp_path: Path, fir
     assert quick(*calls[second]).exit_code == 0
     assert {name: contents(place).get(name) for name in before} == before
     assert json.loads((place / "job-sheets.json").read_text())["files"].keys() == {
-        "leads.csv", "leads.json", "leads.pdf"}
+        "job.json", "leads.csv", "leads.json", "leads.pdf"}

@@ -7,17 +7,19 @@ import os
 import re
 import shutil
 import sys
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import pytest
 from running import BROKEN, LOOSE, ROOT, SAMPLES, quick, run
 
 from diagramgen.office import shop as office
+from diagramgen.office.finding import places_of
+from diagramgen.office.workers import Lost
 from diagramgen.problems import Collector
 from diagramgen.work.jobs import Job, as_plain, check_numbers, from_plain
 
 TINY = Path(LOOSE).read_text(encoding="utf-8")
-FAST = ("--sheet", "leads", "--workers", "1")
+FAST = ("--sheet", "leads", "--workers", "1", "--limit", "0")
 
 
 def job_text(number, text=TINY, **header):
@@ -68,11 +70,102 @@ def test_settings_make_all_anew_and_a_lost_sheet_its_own_job(jobs):
     shop()
     (jobs / "sheets" / "a" / "leads.pdf").unlink()
     assert made() == ["a.yaml"]
-    (jobs / "sheets" / "b" / "leads.csv").write_text("cut short", encoding="utf-8")
+    (jobs / "sheets" / "b" / "job.json").unlink()
     assert made() == ["b.yaml"]
-    (jobs / "sheets" / "a" / "job.json").write_text("{", encoding="utf-8")
-    (jobs / "sheets" / "b" / "job.json").write_text('{"format": 1, "file": 3}', encoding="utf-8")
-    assert made() == ["a.yaml", "b.yaml"]
+
+
+def test_a_sheet_of_a_job_that_the_user_changed_is_kept_and_the_other_jobs_are_made(jobs):
+    shop()
+    theirs = jobs / "sheets" / "b" / "leads.csv"
+    theirs.write_text("with my notes", encoding="utf-8")
+    (jobs / "a.yaml").write_text(job_text("LL-2", instrument="Flat top"), encoding="utf-8")
+    before = {p.name: p.read_bytes() for p in theirs.parent.iterdir()}
+    result = shop()
+    assert result.exit_code == 3
+    assert f"{Path('jobs', 'b.yaml')}: error J705: its sheets are not written: " in result.stderr
+    assert f"cannot write {theirs.relative_to(jobs.parent)}: it was changed since it was written" in result.stderr
+    assert "--replace writes over it" in result.stderr
+    assert result.stdout.splitlines()[-1] == "3 jobs: 1 made, 1 unchanged, 1 not made; no problems"
+    assert {p.name: p.read_bytes() for p in theirs.parent.iterdir()} == before
+    page = (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
+    assert "not printed, 1 error" in page
+    assert "LL-10" in page
+    assert made("--replace") == ["b.yaml"]
+    assert theirs.read_text(encoding="utf-8") != "with my notes"
+
+
+@pytest.mark.parametrize("name", ["job.json", "job-sheets.json"])
+def test_what_the_shop_keeps_of_a_job_is_not_replaced_where_it_was_changed(jobs, name):
+    shop()
+    theirs = jobs / "sheets" / "a" / name
+    theirs.write_text('{"format": 1, "file": 3}', encoding="utf-8")
+    (jobs / "a.yaml").write_text(job_text("LL-2", instrument="Flat top"), encoding="utf-8")
+    assert shop().exit_code == 3
+    assert theirs.read_text(encoding="utf-8") == '{"format": 1, "file": 3}'
+    assert made("--replace") == ["a.yaml"]
+
+
+def test_an_index_of_the_users_own_is_kept(jobs):
+    (jobs / "sheets").mkdir()
+    (jobs / "sheets" / "index.html").write_text("my list", encoding="utf-8")
+    result = shop()
+    assert result.exit_code == 3
+    assert f"cannot write {Path('jobs', 'sheets', 'index.html')}: a file of that name is there already" in result.stderr
+    assert (jobs / "sheets" / "index.html").read_text(encoding="utf-8") == "my list"
+    assert not (jobs / "sheets" / "index.pdf").exists()
+    assert shop("--replace").exit_code == 0
+    assert shop().exit_code == 0
+
+
+@pytest.mark.parametrize("key", ["as found", "changes to"])
+def test_builds_that_name_each_other_are_all_jobs_and_it_is_said(jobs, key):
+    ring = {"a.yaml": "b.yaml", "b.yaml": "./c.yaml", "c.yaml": "later/../a.yaml"}
+    for name, other in ring.items():
+        (jobs / name).write_text(job_text("", **{key: other}), encoding="utf-8")
+    names = [task.name for task in office.tasks(jobs, jobs / "sheets")]
+    assert names == ["a.yaml", "b.yaml", "c.yaml", "later/c.yaml"]
+    said = shop().stderr
+    assert said.count("warning J703") == 1
+    assert "'a.yaml', 'b.yaml', 'c.yaml' name one another" in said
+
+
+def test_a_state_as_found_beside_a_ring_is_still_no_job_of_its_own(jobs):
+    (jobs / "a.yaml").write_text(job_text("", **{"as found": "b.yaml"}), encoding="utf-8")
+    (jobs / "b.yaml").write_text(job_text("", **{"as found": "a.yaml"}), encoding="utf-8")
+    (jobs / "found.yaml").write_text(job_text(""), encoding="utf-8")
+    (jobs / "left.yaml").write_text(job_text("", **{"as found": "later/../found.yaml"}), encoding="utf-8")
+    (jobs / "self.yaml").write_text(job_text("", **{"as found": "./self.yaml"}), encoding="utf-8")
+    found = office.tasks(jobs, jobs / "sheets")
+    assert [task.name for task in found] == ["a.yaml", "b.yaml", "later/c.yaml", "left.yaml", "self.yaml"]
+    assert {task.name: task.ring for task in found if task.ring} == dict.fromkeys(("a.yaml", "b.yaml"),
+                                                                                  ("a.yaml", "b.yaml"))
+
+
+@pytest.mark.parametrize(("builds", "places"), [
+    (["a.yaml", "a.yml", "a.yml.yaml"], ["a", "a.yml", "a.yml.yaml"]),
+    (["A.yaml", "a.yaml", "a.YAML"], ["A", "a-2", "a.YAML"]),
+    (["later/x.yaml", "Later/X.yaml", "later/x-2.yaml"], ["later/x", "Later/X-2", "later/x-2-2"]),
+    (["caf\u00e9.yaml", "cafe\u0301.yaml"], ["caf\u00e9", "cafe\u0301-2"]),
+    (["a.yaml", "a/leads.csv.yaml", "a/job.json.yaml", "index.html.yaml", "v1.2.yaml"],
+     ["a", "a/leads.csv.yaml", "a/job.json.yaml", "index.html.yaml", "v1.2"]),
+])
+def test_no_two_jobs_share_a_folder_wherever_it_is_copied_to(builds, places):
+    assert [place.as_posix() for place in places_of([PurePosixPath(b) for b in builds]).values()] == places
+
+
+def test_an_ending_in_capital_letters_is_a_build_too(jobs):
+    (jobs / "D.YAML").write_text(job_text("LL-4"), encoding="utf-8")
+    (jobs / "e.Yml").write_text(job_text("LL-5"), encoding="utf-8")
+    assert {"D.YAML", "e.Yml"} <= {task.name for task in office.tasks(jobs, jobs / "sheets")}
+
+
+def test_builds_whose_names_once_met_in_one_folder_have_sheets_of_their_own(jobs):
+    (jobs / "d.yml").write_text(job_text("LL-4"), encoding="utf-8")
+    (jobs / "d.yml.yaml").write_text(job_text("LL-5"), encoding="utf-8")
+    assert shop().exit_code == 0
+    for place, number in (("d.yml", "LL-4"), ("d.yml.yaml", "LL-5")):
+        assert json.loads((jobs / "sheets" / place / "job.json").read_text(encoding="utf-8"))["job"] == number
+    assert made() == []
 
 
 def test_another_version_of_the_program_makes_all_anew(jobs, monkeypatch):
@@ -185,6 +278,34 @@ def test_what_is_no_build_is_left_alone(jobs):
     assert [task.name for task in office.tasks(jobs, jobs / "sheets")] == ["a.yaml", "b.yaml", "later/c.yaml"]
 
 
+def test_a_job_that_is_not_finished_in_time_loses_its_old_sheets_and_is_said(jobs):
+    shop()
+    (jobs / "a.yaml").write_text(job_text("LL-2", instrument="Flat top"), encoding="utf-8")
+    (jobs / "sheets" / "a" / "notes.txt").write_text("mine", encoding="utf-8")
+    found = office.tasks(jobs, jobs / "sheets")
+    heard = []
+    results, refused = office.run(found, office.Wishes(sheets=("leads",)), 1, lambda job, anew: heard.append(
+        (job.file, anew)), 0.01)
+    assert refused == ()
+    assert sorted(heard) == [("a.yaml", False), ("b.yaml", False), ("later/c.yaml", False)]
+    (late,) = [job for job in results if job.errors]
+    assert (late.file, late.job, late.printed) == ("a.yaml", "LL-2", False)
+    assert "a.yaml: error J704: its sheets were not finished within" in late.problems[0]
+    assert "--limit" in late.problems[0]
+    assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "job-sheets.json", "notes.txt"}
+    assert made() == ["a.yaml"]  # with time enough it is made
+
+
+def test_a_job_whose_process_is_ended_is_said_and_the_others_are_made(jobs, monkeypatch):
+    monkeypatch.setattr(office, "each", lambda work, things, *_: ((t, Lost(late=False) if n else work(t)) for n, t in
+                                                                  enumerate(things)))
+    result = shop()
+    assert result.exit_code == 1
+    assert result.stderr.count("error J706") == 2
+    assert "--workers 1" in result.stderr
+    assert result.stdout.splitlines()[-1] == "3 jobs: 1 made, 0 unchanged, 2 not made; no problems"
+
+
 def test_a_job_without_a_number_is_noted_and_an_empty_folder_is_wrong_usage(jobs, tmp_path):
     (jobs / "b.yaml").write_text(job_text(""), encoding="utf-8")
     result = shop()
@@ -216,6 +337,7 @@ def test_a_bar_is_drawn_on_a_terminal(jobs):
     status = pty.spawn(["env", environment, sys.executable, "-m", "diagramgen", "shop", str(jobs), *FAST], read)
     assert status == 0
     assert re.search(rb"jobs .*3/3", b"".join(seen))
+    assert re.search(rb"jobs .*0/3.* a\.yaml", b"".join(seen))  # what is being made is named before it is done
 
 
 def test_a_folder_that_cannot_be_written_ends_with_3(jobs):

@@ -21,7 +21,7 @@ from pathlib import Path
 import pytest
 
 from diagramgen.writers import files as writing
-from diagramgen.writers import packet
+from diagramgen.writers import packet, permission
 from diagramgen.writers.files import CannotWrite, write_all
 from diagramgen.writers.packet import MANIFEST, write_packet
 
@@ -29,7 +29,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="missing: fork")
 
 OLD = {"diagram.svg": b"old diagram " * 9000, "leads.csv": b"old leads", "jig.svg": b"old jig"}
 NEW = {"diagram.svg": b"new diagram, longer " * 9000, "leads.csv": b"new leads", "work.svg": b"new work" * 5000}
-HOMES = (writing.__file__, packet.__file__)
+HOMES = (writing.__file__, packet.__file__, permission.__file__)
 
 
 def child(work: Callable[[], None]) -> int:
@@ -199,12 +199,13 @@ def test_two_runs_at_once_leave_the_whole_of_one_of_them(tmp_path: Path) -> None
 
 
 def test_what_a_killed_run_left_goes_with_the_next_and_a_file_like_it_elsewhere_stays(tmp_path: Path) -> None:
-    (tmp_path / f"{writing.PASSING}abc").write_bytes(b"half")
+    (tmp_path / f"{writing.PASSING}a1b2c3_d").write_bytes(b"half")
+    (tmp_path / f"{writing.PASSING}of-mine.txt").write_bytes(b"a letter")
     (tmp_path / "sub").mkdir()
-    (tmp_path / "sub" / f"{writing.PASSING}abc").write_bytes(b"half")
+    (tmp_path / "sub" / f"{writing.PASSING}a1b2c3_d").write_bytes(b"half")
     write_all(tmp_path, {"a.svg": b"1"})
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["a.svg", "sub"]
-    assert (tmp_path / "sub" / f"{writing.PASSING}abc").exists()
+    assert sorted(p.name for p in tmp_path.iterdir()) == [f"{writing.PASSING}of-mine.txt", "a.svg", "sub"]
+    assert (tmp_path / "sub" / f"{writing.PASSING}a1b2c3_d").exists()
 
 
 def test_where_a_folder_cannot_be_held_it_is_written_all_the_same(tmp_path: Path, monkeypatch) -> None:

@@ -1,4 +1,5 @@
 import os
+import stat
 import sys
 
 import pytest
@@ -109,3 +110,42 @@ def test_a_picture_has_the_sheet_size_at_its_resolution():
     picture = Image.open(io.BytesIO(png.png_bytes(measuring_sheet(), 96)))
     assert abs(picture.width - 297 / 25.4 * 96) <= 1
     assert abs(picture.height - 210 / 25.4 * 96) <= 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="folders cannot be flushed there")
+def test_renames_are_flushed_to_the_disk_folder_by_folder_after_the_last_of_them(tmp_path, monkeypatch):
+    """fsync(2), rename(2): the file's own bytes last once the file is flushed, its name once the folder is."""
+    done, fsync, replace = [], os.fsync, files.Path.replace
+
+    def flush(handle):
+        kind = "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
+        done.append((kind, os.fstat(handle).st_ino))
+        fsync(handle)
+
+    def rename(path, target):
+        done.append(("rename", path.stat().st_ino))
+        return replace(path, target)
+
+    monkeypatch.setattr(files.os, "fsync", flush)
+    monkeypatch.setattr(files.Path, "replace", rename)
+    paths = write_all(tmp_path, {"a.svg": b"1", "sub/b.svg": b"2", "sub/c.svg": b"3"})
+    inodes = [path.stat().st_ino for path in paths]
+    folders = [tmp_path.stat().st_ino, (tmp_path / "sub").stat().st_ino]
+    assert done == [("file", n) for n in inodes] + [("rename", n) for n in inodes] + [("folder", n) for n in folders]
+
+
+def test_a_folder_that_cannot_be_flushed_is_written_all_the_same(tmp_path, monkeypatch):
+    """As on some network disks."""
+    fsync = os.fsync
+
+    def refuse(handle):
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(22, "Invalid argument")
+        fsync(handle)
+
+    monkeypatch.setattr(files.os, "fsync", refuse)
+    write_all(tmp_path, {"a.svg": b"1"})
+    assert (tmp_path / "a.svg").read_bytes() == b"1"
+    handles = len(os.listdir("/proc/self/fd")) if os.path.isdir("/proc/self/fd") else 0
+    write_all(tmp_path, {"a.svg": b"2"})
+    assert not handles or len(os.listdir("/proc/self/fd")) == handles  # no handle is left open
