@@ -18,10 +18,10 @@ from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labels import Set, frame_of
 from diagramgen.drawing.naming import tag_labels
 from diagramgen.drawing.spacing import labels_on_lugs, leads_on_leads
-from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box, Point
 from diagramgen.layout.bends import ends_of_bend
 from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.layout.pads import LEAD_EDGE_WIDTH
 
 TOUCH = 0.12
 """Overlap in mm that no eye sees: half an ISO 128 line of 0.25 mm."""
