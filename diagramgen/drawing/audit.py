@@ -17,16 +17,15 @@ from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labels import Set, frame_of
 from diagramgen.drawing.naming import tag_labels
+from diagramgen.drawing.overlugs import over_lugs
 from diagramgen.drawing.spacing import labels_on_lugs, leads_on_leads
-from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box, Point
 from diagramgen.layout.bends import ends_of_bend
 from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.layout.pads import LEAD_EDGE_WIDTH
 
 TOUCH = 0.12
 """Overlap in mm that no eye sees: half an ISO 128 line of 0.25 mm."""
-LUG_CLEAR = 0.8 + LEAD_EDGE_WIDTH / 2
-"""A lead nearer to the centre of a foreign eyelet (radius 0.8 mm) than this is drawn over it, mm."""
 ON_LUG = 0.05
 """How far a lead's end may lie from its lug, mm."""
 ON_RIM = 0.5
@@ -40,7 +39,7 @@ def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[F
     return (
         *_labels_on_labels(drawing.labels),
         *_labels_on_leads(drawing.labels, layout.leads),
-        *_leads_on_lugs(layout),
+        *over_lugs(layout),
         *_ends_off_lugs(layout),
         *_outside(layout),
         *_tags(drawing.labels, layout.leads),
@@ -79,23 +78,6 @@ def _labels_on_leads(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterab
         if labels[row].label.own != lead:
             yield Finding("D102", f"the label '{_words(labels[row])}' hides lead {leads[hit].lead.tag}",
                           (labels[row].label.subject, lead))
-
-
-def _leads_on_lugs(layout: Layout) -> Iterable[Finding]:
-    lugs = [lug for part in layout.parts.values() for lug in part.lugs.values() if lug.kind != "spot"]
-    if not lugs or not layout.leads:
-        return
-    lines = np.array([shapely.LineString(one.path.flat(0.05)) for one in layout.leads], dtype=object)
-    tree = shapely.STRtree(np.array([shapely.Point(lug.at) for lug in lugs], dtype=object))
-    rows, hits = tree.query(lines, predicate="dwithin", distance=LUG_CLEAR - TOUCH)
-    for row, hit in sorted((int(r), int(h)) for r, h in zip(rows, hits, strict=True)):
-        laid, lug = layout.leads[row], lugs[hit]
-        own = [layout.parts[e.part].lugs[e.lug] for e in (laid.lead.start, laid.lead.end)
-               if e.known and e.part in layout.parts and e.lug in layout.parts[e.part].lugs]
-        # Lugs behind one another share a place in plan: a lead on one of them is not astray on the others.
-        if all(o.at.distance(lug.at) > LUG_CLEAR for o in own):
-            yield Finding("D103", f"lead {laid.lead.tag} runs over the lug {lug.key}, which is not its own",
-                          (f"lead:{laid.lead.tag}", f"lug:{lug.key}"))
 
 
 def _ends_off_lugs(layout: Layout) -> Iterable[Finding]:

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from itertools import pairwise
+
+import numpy as np
+import shapely
 
 from diagramgen.build.model import End
 from diagramgen.drawing.scene import Emphasis, Group, Mark
 from diagramgen.drawing.strokes import lead_marks
-from diagramgen.geometry import Point, along, polyline
+from diagramgen.geometry import Path, Point, along, polyline
 from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.layout.pads import BEHIND, SEEN, USUAL, pad_radius
 
 LEAVES = 7.0
 """How far from a lead's end its braid is drawn out, mm (common practice: the core is bared 10 to 15 mm)."""
 OTHERWISE = (5.0, 9.0, 11.0, 13.0, 15.0)
 """Where else it may leave, mm from the end, where from there its line would run over a lug that is not its own."""
+ELBOWS = (3.0, 4.5, 6.0, 8.0, 10.5)
+"""How far from its lug the line may have a corner, mm, where no straight one keeps clear of foreign lugs."""
 CLEAR = 1.4
-"""How far the line keeps from the middle of a foreign lug, mm: its eyelet and half the wire."""
+"""How far the line keeps from a short lead that is not its own, mm."""
 SHORT = 8.0
 """A lead this short, mm, is hidden from joint to joint by what runs over it: the line keeps clear of it too."""
 
@@ -33,20 +40,22 @@ def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
                 yield min(carriers, key=lambda one: _reach(layout, one, end)), end
 
 
-def tails(layout: Layout) -> Iterator[tuple[LaidLead, End, Point, Point]]:
-    """Each braid that is drawn: its lead, its lug, where it leaves the lead and where it ends, mm."""
-    for laid, end in braid_ends(layout):
-        if end.part in layout.parts:
-            at = layout.parts[end.part].lugs[end.lug].at
-            yield laid, end, _start(layout, laid, at), at
+def tails(layout: Layout) -> Iterator[tuple[LaidLead, End, Path]]:
+    """Each braid that is drawn: its lead, its lug, and its way from the lead to the lug, mm."""
+    found = [(laid, end) for laid, end in braid_ends(layout) if end.part in layout.parts]
+    if not found:
+        return
+    pads = _pads(layout)
+    for laid, end in found:
+        yield laid, end, _way(layout, laid, layout.parts[end.part].lugs[end.lug].at, pads)
 
 
 def pigtails(layout: Layout, emphasis_of: Callable[[str], Emphasis]) -> list[Mark]:
     """A short bare line from each lead to the lug its braid goes to, noticed as much as the lead."""
     marks: list[Mark] = []
-    for laid, end, start, at in tails(layout):
+    for laid, end, way in tails(layout):
         said = f"braid of {laid.lead.tag} to {end}"
-        tail = lead_marks(polyline([start, at]), "BARE", f"braid:{laid.lead.tag}", emphasis_of(laid.lead.tag))
+        tail = lead_marks(way, "BARE", f"braid:{laid.lead.tag}", emphasis_of(laid.lead.tag))
         marks.append(Group(tail, f"braid:{laid.lead.tag}", said))
     return marks
 
@@ -59,24 +68,39 @@ def _points(laid: LaidLead, leaves: float = LEAVES) -> list[Point]:
     return [along(flat, far)[0], along(flat, length - far)[0]]
 
 
-def _start(layout: Layout, laid: LaidLead, at: Point) -> Point:
-    """The nearest place to leave from of those whose line keeps clear of foreign lugs, or keeps farthest off."""
-    foreign = [lug.at for part in layout.parts.values() for lug in part.lugs.values() if lug.at.distance(at) > CLEAR]
-    offers = [p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves)]
-    foreign += [p for one in layout.leads if one.path.length() <= SHORT and one.lead.tag != laid.lead.tag
-                for p in one.path.flat(0.1) if p.distance(at) > CLEAR]
-    free = {p: min([CLEAR, *(_off(lug, p, at) for lug in foreign)]) for p in offers}
-    return min(offers, key=lambda p: (-round(free[p], 3), round(p.distance(at), 3), p))
+Pads = tuple[tuple[Point, ...], tuple[float, ...]]
+"""Middles of what is drawn for lugs, and how near to them the middle of the line may come, mm."""
 
 
-def _off(point: Point, a: Point, b: Point) -> float:
-    """Distance of a point from the stretch between two others."""
-    long = a.distance(b)
-    if long < 1e-9:
-        return point.distance(a)
-    share = ((point.x - a.x) * (b.x - a.x) + (point.y - a.y) * (b.y - a.y)) / long**2
-    share = min(1.0, max(0.0, share))
-    return point.distance(Point(a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)))
+def _pads(layout: Layout) -> Pads:
+    lugs = [(lug, min(1.0, part.place.scale)) for part in layout.parts.values() for lug in part.lugs.values()]
+    return tuple(lug.at for lug, _ in lugs), tuple((pad_radius(lug) + USUAL) * size - SEEN for lug, size in lugs)
+
+
+def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
+    """The shortest straight line that keeps clear of foreign lugs and short leads, else one with a corner."""
+    near = BEHIND * min((part.place.scale for part in layout.parts.values()), default=1.0)
+    points = [(p, off) for p, off in zip(*pads, strict=True) if p.distance(at) > near]
+    points += [(p, CLEAR) for one in layout.leads if one.path.length() <= SHORT and one.lead.tag != laid.lead.tag
+               for p in one.path.flat(0.1) if p.distance(at) > CLEAR]
+    offers = list(dict.fromkeys(p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves)))
+    straight = _best([(p, at) for p in offers], points)
+    if straight[0] >= 0:
+        return polyline(straight[1])
+    elbows = [at.towards(math.tau * k / 24, reach) for reach in ELBOWS for k in range(24)]
+    bent = _best([(p, elbow, at) for p in offers for elbow in elbows], points)
+    return polyline(max(straight, bent, key=lambda one: round(one[0], 3))[1])
+
+
+def _best(ways: list[tuple[Point, ...]], foreign: list[tuple[Point, float]]) -> tuple[float, tuple[Point, ...]]:
+    """The shortest of the ways that keep farthest off, and by how much it comes too near to anything (0: nowhere)."""
+    lines = np.array([shapely.LineString(way) for way in ways], dtype=object)
+    free = np.zeros(len(ways))
+    for at, off in foreign:
+        free = np.minimum(free, shapely.distance(lines, shapely.Point(at)) - off)
+    long = shapely.length(lines)
+    best = min(range(len(ways)), key=lambda i: (-round(float(free[i]), 3), round(float(long[i]), 3), ways[i]))
+    return float(free[best]), ways[best]
 
 
 def _reach(layout: Layout, laid: LaidLead, end: End) -> tuple[float, str]:

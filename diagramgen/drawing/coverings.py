@@ -8,8 +8,9 @@ from diagramgen.drawing.parts import shifted
 from diagramgen.drawing.scene import Emphasis, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.geometry import Path, polyline
+from diagramgen.layout.pads import BRAID_OFF
 
-BESIDE = {Role.BRAID: 1.05, Role.CLOTH: 0.82}
+BESIDE = {Role.BRAID: BRAID_OFF, Role.CLOTH: 0.82}
 """How far from a lead's middle its covering is drawn, mm: a braid beside the dark edge, stitches across it."""
 
 
@@ -21,16 +22,17 @@ def covering_of(lead: Lead) -> Role | None:
 
 
 def covering_marks(
-    path: Path, role: Role | None, subject: str = "", emphasis: Emphasis = Emphasis.NORMAL
+    path: Path, role: Role | None, subject: str = "", emphasis: Emphasis = Emphasis.NORMAL, size: float = 1.0
 ) -> list[Shape]:
-    """The covering along both sides of a lead."""
+    """The covering along both sides of a lead; ``size``: of a plan under full size."""
     if role is None:
         return []
-    lines = [polyline(shifted(path, side * BESIDE[role])) for side in (-1, 1)]
+    lines = [polyline(shifted(path, side * BESIDE[role] * size)) for side in (-1, 1)]
     return [Shape((line,), role, subject, emphasis=emphasis) for line in lines]
 
 
-def wire_marks(lead: Lead, path: Path, subject: str, emphasis: Emphasis) -> list[Shape]:
+def wire_marks(lead: Lead, path: Path, subject: str, emphasis: Emphasis, size: float = 1.0) -> list[Shape]:
     """A lead that wire is cut for, as drawn: its colour, and what is round it."""
     colour = BARE if lead.kind == "bare" else lead.colour.code if lead.colour else ""
-    return [*lead_marks(path, colour, subject, emphasis), *covering_marks(path, covering_of(lead), subject, emphasis)]
+    covering = covering_marks(path, covering_of(lead), subject, emphasis, size)
+    return [*lead_marks(path, colour, subject, emphasis), *covering]

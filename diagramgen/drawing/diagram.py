@@ -19,7 +19,7 @@ from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, tu
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
 from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
 from diagramgen.drawing.naming import lug_labels, of_own_part, part_labels, tag_labels
-from diagramgen.drawing.parts import is_sheet, joint_marks, part_marks
+from diagramgen.drawing.parts import deep_marks, is_sheet, joint_marks, part_marks, shrunk, stacks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
@@ -85,20 +85,28 @@ def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Dr
     marks += [m for p in layout.parts.values() if look.holes for m in _hole(p)]
     marks += _jackets(layout)
     short = [one for one in _in_order(layout) if one.path.length() <= SHORT]
-    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in _in_order(layout) if one not in short]
+    size = min(map(shrunk, layout.parts.values()), default=1.0)
+    marks += [lead_group(one, look.lead_emphasis(one.lead.tag), size) for one in _in_order(layout) if one not in short]
     marks += pigtails(layout, look.lead_emphasis)
-    marks += [lead_group(one, look.lead_emphasis(one.lead.tag)) for one in short]
+    marks += [lead_group(one, look.lead_emphasis(one.lead.tag), size) for one in short]
     marks += twist_marks(layout, look.lead_emphasis)
-    for part in layout.parts.values():
-        found = (joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), look.leads)
-                 for lug in part.lugs.values())
-        marks += [m for m in found if m is not None]
+    marks += [m for part in layout.parts.values() for m in _joints(part, roles, counts, look.leads)]
     marks += _rim_joints(layout, roles, look)
     marks += [m for region in layout.regions.values() for m in hinge_marks(region)]
     labels = _labels(layout, look, meeting_counts(layout.build, (one.lead for one in layout.leads)), frame)
     marks += [m for one in labels for m in label_marks(one)]
     marks += earth_marks(layout, roles, counts, labels, frame, look.small_height, look.leads)
     return Drawing(tuple(marks), layout.box, labels)
+
+
+def _joints(part: PlacedPart, roles: Mapping[str, str], counts: Mapping[str, int], emphasis: Emphasis) -> list[Mark]:
+    """The joints of a part; lugs behind one another have one mark that tells none of them."""
+    groups, size = stacks(part), shrunk(part)
+    deep = {lug.key for group in groups for lug in group}
+    found = [joint_marks(lug, roles.get(lug.key, ""), counts.get(lug.key, 0), emphasis, size)
+             for lug in part.lugs.values() if lug.key not in deep]
+    found += [deep_marks(group, sum(counts.get(lug.key, 0) for lug in group), emphasis, size) for group in groups]
+    return [mark for mark in found if mark is not None]
 
 
 def _so_far(layout: Layout, absent: frozenset[str]) -> Layout:
@@ -142,7 +150,8 @@ def _rim_joints(layout: Layout, roles: Mapping[str, str], look: Look) -> list[Ma
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
             if end.known and _beside(layout, laid, end, at):
                 lug = replace(layout.parts[end.part].lugs[end.lug], at=at)
-                found = joint_marks(lug, roles.get(lug.key, ""), 1, look.lead_emphasis(laid.lead.tag))
+                found = joint_marks(lug, roles.get(lug.key, ""), 1, look.lead_emphasis(laid.lead.tag),
+                                    shrunk(layout.parts[end.part]))
                 marks += [found] if found is not None else []
     return marks
 
@@ -349,15 +358,15 @@ def _in_order(layout: Layout) -> list[LaidLead]:
     return [one for one in reversed(found) if one not in short] + short
 
 
-def lead_group(laid: LaidLead, emphasis: Emphasis) -> Group:
-    """One lead as drawn, with what it is for a reader who hears the sheet."""
+def lead_group(laid: LaidLead, emphasis: Emphasis, size: float = 1.0) -> Group:
+    """One lead as drawn, with what it is for a reader who hears the sheet; ``size``: of a plan under full size."""
     lead, path = laid.lead, laid.path
     subject = f"lead:{lead.tag}"
     marks: list[Mark] = []
     if lead.kind in ("leg", "bend", "bridge"):
         marks += [Shape((path,), Role.LEAD_HALO, subject), Shape((path,), Role.LEG, subject, emphasis=emphasis)]
     else:
-        marks += wire_marks(lead, path, subject, emphasis)
+        marks += wire_marks(lead, path, subject, emphasis, size)
     if lead.kind == "sleeved":
         marks.append(Shape((_on_path(path, 7.0, 2.6),), Role.JACKET, subject, emphasis=emphasis))
     if not (lead.start.known and lead.end.known):

@@ -2,6 +2,7 @@
 
 The ring of a ground joint is small; the sign of IEC 60617 says the same to who never read the key. It is set when
 everything else has its place, and left out where it would hide a lead, a lug or a word: the ring is always there.
+Where lugs lie behind one another there is neither: the plan cannot tell which of them is meant.
 """
 
 from __future__ import annotations
@@ -14,11 +15,11 @@ import shapely
 from numpy.typing import NDArray
 
 from diagramgen.drawing.labels import Set, frame_of
-from diagramgen.drawing.parts import earth_sign, ring_radius
+from diagramgen.drawing.parts import earth_sign
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
-from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.geometry import Box, Point, Transform, moved, turned
 from diagramgen.layout.model import Layout, PlacedLug
+from diagramgen.layout.pads import BEHIND, LEAD_EDGE_WIDTH, ring_radius
 
 SIZES = (1.35, 1.05)
 """Widths of the sign that are tried, in heights of the small lettering; a smaller one would not be read."""
@@ -28,8 +29,6 @@ AIR = 0.25
 """Free air between the sign and what lies beside it, mm."""
 FOREIGN = 1.9
 """A sign nearer than this to the middle of another lug, mm, would seem to belong to that one."""
-SAME = 0.5
-"""Lugs nearer than this in plan, mm, share one sign."""
 
 
 def earth_marks(
@@ -64,15 +63,12 @@ def earth_marks(
 
 
 def _grounds(layout: Layout, roles: Mapping[str, str], counts: Mapping[str, int]) -> list[tuple[PlacedLug, int]]:
-    """The lugs on ground that are soldered, one for each place in plan, with their lead ends."""
-    found: list[tuple[PlacedLug, int]] = []
-    for part in layout.parts.values():
-        for lug in part.lugs.values():
-            ends = counts.get(lug.key, 0)
-            if ends and roles.get(lug.key) == "ground" and lug.kind != "conductor" \
-                    and all(other.at.distance(lug.at) > SAME for other, _ in found):
-                found.append((lug, ends))
-    return found
+    """The lugs on ground that are soldered and have no other in front of or behind them, with their lead ends."""
+    lugs = [lug for part in layout.parts.values() for lug in part.lugs.values()]
+    near = BEHIND * min((part.place.scale for part in layout.parts.values()), default=1.0)
+    return [(lug, counts[lug.key]) for lug in lugs
+            if counts.get(lug.key) and roles.get(lug.key) == "ground" and lug.kind != "conductor"
+            and not any(other is not lug and other.at.distance(lug.at) < near for other in lugs)]
 
 
 def _leads(layout: Layout) -> list[shapely.Geometry]:

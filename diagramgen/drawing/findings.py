@@ -17,10 +17,13 @@ REMEDIES = {
     "D110": "Move the part or the lead named, so that its label has free floor; read the lug off the real part.",
     "D111": "Read those words on the screen or in the lists, not on this sheet; report it with the file.",
     "D112": "Follow that lead by its tags and the lead list, not by eye; report it with the file.",
+    "D113": "Solder the braid to a lug nearer to where it is bared, or turn the part so that the lug is out of it.",
 }
 """What to do about each kind of finding."""
-OF_WAYS = ("D102", "D103", "D105", "D109")
+OF_WAYS = ("D102", "D103", "D105", "D109", "D113")
 """What is found of the ways of leads: no news where the part itself stands wrong."""
+FALSE = ("D103", "D113")
+"""What makes a sheet say something false: errors, said as soon as the leads are laid."""
 
 
 @dataclass(frozen=True)

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
 from diagramgen.geometry import Box, Path, Point, circle, polyline, rounded_box
 from diagramgen.layout.model import PlacedLug, PlacedPart
-
-EYELET = 0.8
-"""Radius of an eyelet's hole as drawn, mm; a true hole may be smaller than a pen stroke."""
-STACKED = 1.0
-"""Lugs nearer than this in plan, mm, lie behind one another and get a folded-out detail."""
+from diagramgen.layout.pads import BEHIND, EYELET, SPLICE, body_radius, ring_radius
 
 SHEET = 0.5
 """What is thinner than this, mm, is foil or paint."""
@@ -31,9 +27,10 @@ def part_marks(
     """
     name = part.part.name
     marks: list[Mark] = [Shape((z.outline,), Role.HIDDEN, emphasis=emphasis) for z in part.keep_clear]
+    deep = {lug.key for group in stacks(part) for lug in group}
     for lug in part.lugs.values():
         if lug.tongue is not None:
-            role = Role.LUG_HOT if roles.get(lug.key) == "hot" else Role.LUG
+            role = Role.LUG_HOT if roles.get(lug.key) == "hot" and lug.key not in deep else Role.LUG
             marks.append(Shape((lug.tongue,), role, f"lug:{lug.key}", emphasis=emphasis))
     for zone in sorted(part.body, key=lambda z: z.high):
         role = Role.SHIELD if is_sheet(part) else _ZONE_ROLES[zone.draw]
@@ -41,7 +38,7 @@ def part_marks(
     for zone in part.details:
         marks.append(Shape((zone.outline,), _ZONE_ROLES[zone.draw], emphasis=emphasis))
     marks += mounting_marks(part, emphasis)
-    marks += [m for lug in part.lugs.values() for m in lug_marks(lug, emphasis)]
+    marks += [m for lug in part.lugs.values() for m in lug_marks(lug, emphasis, shrunk(part))]
     return Group(tuple(marks), f"part:{name}", f"{part.part.says}: {part.part.symbol.kind}")
 
 
@@ -72,30 +69,33 @@ def mounting_marks(part: PlacedPart, emphasis: Emphasis) -> list[Mark]:
     return marks
 
 
-def lug_marks(lug: PlacedLug, emphasis: Emphasis) -> list[Mark]:
+def shrunk(part: PlacedPart) -> float:
+    """By how much lugs and joints are drawn smaller: a plan under full size would run its leads over them."""
+    return min(1.0, part.place.scale)
+
+
+def lug_marks(lug: PlacedLug, emphasis: Emphasis, size: float = 1.0) -> list[Mark]:
     """What the lug itself looks like: an eyelet, a tinned spot, the bared end of a conductor."""
     subject = f"lug:{lug.key}"
+    radius = body_radius(lug, size)
     if lug.kind == "spot":
-        return [Shape((circle(lug.at, max(lug.hole, 3.0) / 2),), Role.CASE_SPOT, subject, emphasis=emphasis)]
+        return [Shape((circle(lug.at, radius),), Role.CASE_SPOT, subject, emphasis=emphasis)]
     if lug.kind == "conductor":
-        return [Shape((circle(lug.at, 0.9),), Role.LUG, subject, emphasis=emphasis)]
+        return [Shape((circle(lug.at, radius),), Role.LUG, subject, emphasis=emphasis)]
     if lug.kind == "sleeve":
-        body = rounded_box(Box(lug.at.x - 3.5, lug.at.y - 1.2, lug.at.x + 3.5, lug.at.y + 1.2), 1.0)
+        half = SPLICE[0] * size
+        body = rounded_box(Box(lug.at.x - half, lug.at.y - radius, lug.at.x + half, lug.at.y + radius), size)
         return [Shape((body,), Role.JACKET, subject, emphasis=emphasis)]
     marks: list[Mark] = []
     if lug.tongue is None:
-        marks.append(Shape((circle(lug.at, max(EYELET + 0.6, lug.hole / 2 + 0.6)),), Role.LUG, subject,
-                           emphasis=emphasis))
-    marks.append(Shape((circle(lug.at, EYELET),), Role.LUG_HOLE, subject, emphasis=emphasis))
+        marks.append(Shape((circle(lug.at, radius),), Role.LUG, subject, emphasis=emphasis))
+    marks.append(Shape((circle(lug.at, EYELET * size),), Role.LUG_HOLE, subject, emphasis=emphasis))
     return marks
 
 
-def ring_radius(ends: int) -> float:
-    """The radius of the ring round a ground joint with so many lead ends, mm."""
-    return 0.85 + 0.1 * min(ends, 4)
-
-
-def joint_marks(lug: PlacedLug, role: str, ends: int, emphasis: Emphasis = Emphasis.NORMAL) -> Group | None:
+def joint_marks(
+    lug: PlacedLug, role: str, ends: int, emphasis: Emphasis = Emphasis.NORMAL, size: float = 1.0
+) -> Group | None:
     """The solder on a lug with ``ends`` lead ends: solid for signal, a ring and dot for ground.
 
     The earth sign beside a ring is set last, where it covers nothing (``earths``).
@@ -105,12 +105,27 @@ def joint_marks(lug: PlacedLug, role: str, ends: int, emphasis: Emphasis = Empha
     subject = f"lug:{lug.key}"
     if role == "ground":
         marks: tuple[Mark, ...] = (
-            Shape((circle(lug.at, ring_radius(ends)),), Role.JOINT_GROUND, subject, emphasis=emphasis),
-            Shape((circle(lug.at, 0.3),), Role.SOLID, subject, emphasis=emphasis),
+            Shape((circle(lug.at, ring_radius(ends) * size),), Role.JOINT_GROUND, subject, emphasis=emphasis),
+            Shape((circle(lug.at, 0.3 * size),), Role.SOLID, subject, emphasis=emphasis),
         )
     else:
-        marks = (Shape((circle(lug.at, ring_radius(ends) - 0.1),), Role.JOINT, subject, emphasis=emphasis),)
+        marks = (Shape((circle(lug.at, (ring_radius(ends) - 0.1) * size),), Role.JOINT, subject, emphasis=emphasis),)
     return Group(marks, subject)
+
+
+def deep_marks(
+    group: Sequence[PlacedLug], ends: int, emphasis: Emphasis = Emphasis.NORMAL, size: float = 1.0
+) -> Group | None:
+    """Where lugs lie behind one another the plan cannot show which of them a lead is soldered to, nor its net: a double
+    ring, neither solid nor ground; the folded-out detail tells each lug for itself.
+    """
+    if not ends:
+        return None
+    at, outer = group[0].at, ring_radius(ends) * size
+    marks = (Shape((circle(at, outer),), Role.LUG, emphasis=emphasis),
+             Shape((circle(at, outer - 0.4 * size),), Role.LUG_HOLE, emphasis=emphasis))
+    part = group[0].part
+    return Group(marks, f"part:{part}", f"lugs of {part} behind one another: see them from the side")
 
 
 def cross(at: Point, reach: float) -> tuple[Path, Path]:
@@ -135,8 +150,9 @@ def earth_sign(at: Point, size: float = 2.4) -> tuple[Path, ...]:
 def stacks(part: PlacedPart) -> list[list[PlacedLug]]:
     """Groups of lugs that lie behind one another in plan, each from the nearest to the wood downwards."""
     groups: list[list[PlacedLug]] = []
+    near = BEHIND * part.place.scale
     for lug in part.lugs.values():
-        home = next((g for g in groups if g[0].at.distance(lug.at) < STACKED), None)
+        home = next((g for g in groups if g[0].at.distance(lug.at) < near), None)
         if home is None:
             groups.append([lug])
         else:

@@ -9,9 +9,8 @@ import numpy as np
 import shapely
 
 from diagramgen.drawing.findings import Finding
-from diagramgen.drawing.parts import EYELET
-from diagramgen.drawing.style import LEAD_EDGE_WIDTH
 from diagramgen.layout.model import LaidLead, Layout, PlacedLug
+from diagramgen.layout.pads import EYELET, LEAD_EDGE_WIDTH
 
 MERGE = LEAD_EDGE_WIDTH - 0.12
 """Two leads whose middles are nearer than this, mm, share an edge and look like one broad lead; 0.12 mm of overlap,

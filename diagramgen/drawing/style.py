@@ -14,6 +14,7 @@ from typing import Literal
 from diagramgen.colours import BARE
 from diagramgen.drawing.light import contrast, lightness
 from diagramgen.drawing.scene import Emphasis, Role
+from diagramgen.layout.pads import LEAD_EDGE_WIDTH, LEG_WIDTH, STRONG_LEAD, STRONG_LEG
 
 PAPER = "#ffffff"
 INK = "#1a1a1a"
@@ -21,8 +22,6 @@ SOFT_INK = "#4a4a4a"
 
 LEAD_WIDTH = 0.85
 """Width of a lead's coloured body in mm."""
-LEAD_EDGE_WIDTH = 1.15
-"""Width of a lead over all, with its dark edges, in mm."""
 LEAD_HALO_WIDTH = 1.9
 """Width of the white band that shows an upper lead passing over a lower one, in mm."""
 
@@ -111,7 +110,7 @@ _TABLE: dict[Role, Style] = {
     Role.GROUND: _line(INK, 0.35),
     Role.JOINT: _area("#5b636b", INK, 0.18),
     Role.JOINT_GROUND: _area(PAPER, INK, 0.35),
-    Role.LEG: _line("#6d747b", 0.5),
+    Role.LEG: _line("#6d747b", LEG_WIDTH),
     Role.LEAD_HALO: replace(_line(PAPER, LEAD_HALO_WIDTH), cap="butt"),
     Role.LEAD_EDGE: _line("", LEAD_EDGE_WIDTH),
     Role.LEAD_BODY: _line("", LEAD_WIDTH),
@@ -182,7 +181,6 @@ _LEAD_ROLES = frozenset(
     {Role.LEAD_HALO, Role.LEAD_EDGE, Role.LEAD_BODY, Role.LEAD_STRIPE_END, Role.LEAD_STRIPE, Role.LEAD_SHEEN,
      Role.LEAD_BARE_TWIST}
 )
-_STRONG_LEAD = 1.35
 _ISO_WIDTHS = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
 
 
@@ -255,9 +253,9 @@ def _coloured(role: Role, style: Style, colour: str) -> Style:
 
 def _stronger(role: Role, style: Style) -> Style:
     if role in _LEAD_ROLES:
-        return replace(style, width_mm=round(style.width_mm * _STRONG_LEAD, 4))
+        return replace(style, width_mm=round(style.width_mm * STRONG_LEAD, 4))
     if role == Role.LEG:
-        return replace(style, stroke=INK, width_mm=1.0)
+        return replace(style, stroke=INK, width_mm=STRONG_LEG)
     if style.width_mm:
         wider = next((w for w in _ISO_WIDTHS if w > style.width_mm), style.width_mm)
         return replace(style, width_mm=wider)

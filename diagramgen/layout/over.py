@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import shapely
 from shapely.geometry import LineString
 from shapely.ops import nearest_points
@@ -49,10 +51,11 @@ def room_under(part: PlacedPart, wire: float) -> bool:
     return part.part.between is not None or min((z.low for z in part.body), default=0.0) >= wire
 
 
-def crossing_place(part: PlacedPart, start: Point, end: Point) -> Point | None:
-    """A point of a part's body, clear of its edge and lugs, over which a lead from start to end bends least."""
+def crossing_place(part: PlacedPart, start: Point, end: Point, joints: Sequence[Point] = ()) -> Point | None:
+    """A point of a part's body, clear of its edge, its lugs and ``joints`` on it, over which a lead bends least."""
     body = shapely.union_all(hulls(part))
-    lugs = shapely.union_all([shapely.Point(lug.at).buffer(_LUG) for lug in part.lugs.values() if lug.kind != "spot"])
+    places = [*(lug.at for lug in part.lugs.values()), *joints]
+    lugs = shapely.union_all([shapely.Point(at).buffer(_LUG) for at in places])
     inset = next((s for k in (1.0, 0.5, 0.2) if not (s := body.buffer(-k * _INSET).difference(lugs)).is_empty), body)
     if inset.is_empty:
         return None

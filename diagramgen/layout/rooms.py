@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -17,8 +17,9 @@ from diagramgen.layout.fit.wires import outer_diameter
 from diagramgen.layout.hints import Hints
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.over import crossing_place, may_pass_over, region_of
+from diagramgen.layout.pads import SEEN, USUAL, half_width, pad_radius, rim_joints
 from diagramgen.layout.place import hulls, polygon, rounded
-from diagramgen.layout.routing import Dear, Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing import Dear, Joint, Obstacle, Room, Run, Terminal
 from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.layout.ways import PITCH, pitch_of
 
@@ -56,7 +57,8 @@ class RoomMaker:
         for part in self.parts:
             for lug in part.lugs.values():
                 away = None if lug.kind == "leg" else lug.away  # a bare leg is bent to wherever it goes
-                self._add(lug.key, Terminal(lug.key, lug.at, away, part.part.name, _radius(lug, part)))
+                keep = pad_radius(lug) + USUAL - SEEN
+                self._add(lug.key, Terminal(lug.key, lug.at, away, part.part.name, _radius(lug, part), keep))
 
     def _add(self, key: str, terminal: Terminal) -> int:
         if key not in self.index:
@@ -109,7 +111,8 @@ class RoomMaker:
         via = self._led_past(self._via(lead), ends, passed)
         dear = self._off_wall() if wish.along else ()
         past = tuple(p.part.name for p in passed)
-        self.runs.append(Run(lead.tag, start, end, width, bend, via, priority, dear, past))
+        wider = max(0.0, half_width(lead, strong=True) - USUAL)
+        self.runs.append(Run(lead.tag, start, end, width, bend, via, priority, dear, past, wider))
         return len(self.runs) - 1
 
     def _via(self, lead: Lead) -> tuple[Point, ...]:
@@ -123,7 +126,7 @@ class RoomMaker:
         """The places to pass with one more on each part to pass, put in where that makes the least detour."""
         stops = [ends[0], *via, ends[1]]
         for part in parts:
-            at = crossing_place(part, *ends)
+            at = crossing_place(part, *ends, [pad.at for pad in rim_joints(part, self.plan.leads)])
             if at is not None:
                 more = [a.distance(at) + at.distance(b) - a.distance(b) for a, b in pairwise(stops)]
                 stops.insert(more.index(min(more)) + 1, at)
@@ -143,7 +146,17 @@ class RoomMaker:
         clearance = 0.5 if self.region.kind == "stall" else 1.5
         before = BEFORE if self._along_rows() else 0.0
         terminals, runs = tuple(self.terminals), tuple(self.runs)
-        return Room(self.region.outline.flat(), tuple(obstacles), terminals, runs, clearance, before)
+        joints = tuple(self._joints())
+        return Room(self.region.outline.flat(), tuple(obstacles), terminals, runs, clearance, before, joints)
+
+    def _joints(self) -> Iterator[Joint]:
+        """The joints of lugs bent over to their cases, on parts that leads may be laid over."""
+        passed = {name for run in self.runs for name in run.past}
+        for part in self.parts:
+            if part.part.name in passed or may_pass_over(self.plan, part):
+                for pad in rim_joints(part, self.plan.leads):
+                    keep = pad.radius + USUAL - SEEN
+                    yield Joint(pad.at, keep, tuple(self.index[key] for key in pad.own if key in self.index))
 
     def _along_rows(self) -> bool:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""

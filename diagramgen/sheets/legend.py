@@ -9,7 +9,7 @@ from diagramgen.colours import BARE
 from diagramgen.drawing.braids import braid_ends
 from diagramgen.drawing.coverings import covering_marks, covering_of
 from diagramgen.drawing.diagram import arrow_head
-from diagramgen.drawing.parts import earth_sign
+from diagramgen.drawing.parts import earth_sign, stacks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.drawing.style import stripe_shade
@@ -58,7 +58,7 @@ def always() -> tuple[Row, ...]:
 
 
 def lead_kinds(layout: Layout) -> tuple[Row, ...]:
-    """The kinds of leads in this diagram that are not plain wire of one colour."""
+    """The kinds of leads in this diagram that are not plain wire of one colour, and lugs behind one another."""
     leads = [one.lead for one in layout.leads]
     wires = [lead for lead in leads if lead.kind not in ("leg", "bend", "bridge")]
     bare = any(lead.kind == "bare" or (lead.colour is not None and lead.colour.bare) for lead in wires)
@@ -70,6 +70,7 @@ def lead_kinds(layout: Layout) -> tuple[Row, ...]:
         (Role.BRAID in covered, "shielded: braid round it", _shielded),
         (Role.CLOTH in covered, "cloth-covered wire", _cloth),
         (next(pairs(layout), None) is not None, "twisted with each other", _twisted),
+        (any(map(stacks, layout.parts.values())), "stacked lugs: see detail", _stacked),
     )
     return tuple((words, picture) for occurs, words, picture in kinds if occurs)
 
@@ -147,9 +148,14 @@ def _twisted(at: Point) -> list[Mark]:
             *stroke_marks(above, below, 0.0)]
 
 
+def _stacked(at: Point) -> list[Mark]:
+    return [Shape((circle(at, 1.1),), Role.LUG), Shape((circle(at, 0.7),), Role.LUG_HOLE)]
+
+
 SHORTLY: dict[Picture, str] = {
     _striped: "striped: base/stripe",
     _shielded: "line at both sides: shielded",
     _cloth: "stitches at both sides: cloth",
     _twisted: "hooked stroke: twisted",
+    _stacked: "double ring: stacked lugs, see detail",
 }

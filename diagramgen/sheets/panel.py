@@ -139,7 +139,7 @@ def band(subject: Subject, box: Box) -> list[Mark]:
     leads = lug_leads(subject.layout)
     left_out: list[str] = []
     for part, columns in foldouts(subject.layout):
-        group, height = foldout_marks(part, columns, leads, Point(x, box.top), 1.0)
+        group, height = foldout_marks(part, columns, leads, subject.roles, Point(x, box.top), 1.0)
         if height > box.height or x + 2 * WIDTH + 4 > box.right:
             left_out.append(part.part.says)
             continue
@@ -159,7 +159,7 @@ def page(subject: Subject, box: Box) -> list[Mark]:
     leads = lug_leads(subject.layout)
     x, y, tallest = box.left + SQUARE + 6, box.top, 46.0
     for part, columns in foldouts(subject.layout):
-        group, height = foldout_marks(part, columns, leads, Point(x, y), 1.0)
+        group, height = foldout_marks(part, columns, leads, subject.roles, Point(x, y), 1.0)
         marks.append(group)
         tallest = max(tallest, height)
         x += WIDTH + 8
@@ -187,7 +187,7 @@ def _details(subject: Subject, box: Box) -> tuple[list[Mark], float, list[str]]:
     left_out: list[str] = []
     y = box.top
     for part, columns in foldouts(subject.layout):
-        group, height = foldout_marks(part, columns, leads, Point(box.left, y), 1.0)
+        group, height = foldout_marks(part, columns, leads, subject.roles, Point(box.left, y), 1.0)
         if y + height > box.bottom:
             left_out.append(part.part.says)
             continue

@@ -244,7 +244,7 @@ def test_leads_that_cannot_lie_beside_each_other_are_said_not_to_be_twisted(pair
 def test_the_braid_of_a_shielded_lead_is_joined_where_the_file_says() -> None:
     found = proof(W09="shielded, shield to pot.case")
     assert found.layout is not None
-    (drawn,) = [(end, at) for one, end, _, at in tails(found.layout) if one.lead.tag == "W09"]
+    (drawn,) = [(end, way.end) for one, end, way in tails(found.layout) if one.lead.tag == "W09"]
     assert str(drawn[0]) == "pot.case"
     shift = found.layout.regions["controls"].shift
     assert Point(drawn[1].x - shift.x, drawn[1].y - shift.y).distance(Point(62, 31)) < 0.1  # a quarter of 24 mm above

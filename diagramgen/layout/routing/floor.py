@@ -16,7 +16,7 @@ from diagramgen.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Room, Run, Terminal
 
-BODY, RING, OVER, LUG, DEAR = "body", "ring", "over", "lug", "dear"
+BODY, RING, OVER, LUG, WIDE, JOINT, DEAR = "body", "ring", "over", "lug", "wide", "joint", "dear"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
@@ -25,6 +25,7 @@ _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind the other, more leaves room
+_PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
 _LINK = 0.3  # mm to each side of the line between them
 _MOUTH = 10.0  # mm round a slot within which a crossing lies in the mouth
 _IN_MOUTH = 2.0
@@ -84,6 +85,7 @@ def build_floor(room: Room) -> Floor | None:
     half = _half_widths(room)
     exits = [exit_point(t, half[i], frame, room, bodies) for i, t in enumerate(room.terminals)]
     zones += _lug_zones(room, frame, exits)
+    zones += _drawn_zones(room, frame)
     zones += _dear_zones(room, frame)
     stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p)) and is_open(room, bodies, run, p)})
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
@@ -164,17 +166,41 @@ def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone
     zones = []
     for (at, start), terminals in places.items():
         radius = max(room.terminals[i].radius + half[i] for i in terminals)
-        near = min((at.distance(t.at) for t in room.terminals if t.at != at), default=math.inf)
-        radius = min(radius, near / 2)
+        near = _next_lug(room, at)
+        keep = max(room.terminals[i].keep for i in terminals)
+        radius = max(min(radius, near / 2), min(keep, near - _PAST))
         if radius > 0.2:
-            ring = [at.towards(math.tau * (k + 0.5) / 6, radius / math.cos(math.pi / 6)) for k in range(6)]
-            shape: BaseGeometry = Polygon(ring)
+            shape: BaseGeometry = _round(at, radius)
             if not shape.buffer(-room.before).covers(Spot(start)):
                 slim = min(max(0.8, room.before), radius)
                 shape = shape.union(LineString([at, start]).buffer(slim, quad_segs=2)).convex_hull
             if shape.intersects(frame):
                 zones += [Zone(LUG, p, terminals[0], tuple(terminals)) for p in polygons_of(shape)]
     return zones + _rows(room, frame)
+
+
+def _next_lug(room: Room, at: Point) -> float:
+    return min((at.distance(t.at) for t in room.terminals if t.at != at), default=math.inf)
+
+
+def _round(at: Point, radius: float) -> Polygon:
+    """The hexagon round a circle."""
+    return Polygon([at.towards(math.tau * (k + 0.5) / 6, radius / math.cos(math.pi / 6)) for k in range(6)])
+
+
+def _drawn_zones(room: Room, frame: Polygon) -> list[Zone]:
+    """What leads would be drawn over: joints away from lugs, and for broad leads more ground round each lug."""
+    zones = []
+    for joint in room.joints:
+        shape = _round(joint.at, joint.keep)
+        if shape.intersects(frame):
+            zones.append(Zone(JOINT, shape, 0, joint.own))
+    wider = max((run.wider for run in room.runs), default=0.0)
+    for i, terminal in enumerate(room.terminals) if wider > 0 else ():
+        shape = _round(terminal.at, min(terminal.keep + wider, _next_lug(room, terminal.at) - _PAST))
+        if terminal.keep > 0 and shape.intersects(frame):
+            zones.append(Zone(WIDE, shape, 0, (i,)))
+    return zones
 
 
 def _rows(room: Room, frame: Polygon) -> list[Zone]:
@@ -272,6 +298,11 @@ def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, fl
 def _zone_price(room: Room, zone: Zone, places: set[Point], bodies: set[str], run: Run) -> float:
     if zone.kind == DEAR:
         return zone.price if room.runs[zone.owner] is run else _FLOOR
+    if zone.kind == WIDE and run.wider <= 0:
+        return _FLOOR
+    if zone.kind in (JOINT, WIDE):
+        own = any(room.terminals[i].at in places for i in zone.terminals)
+        return _FLOOR if own else _FOREIGN_LUG
     if zone.kind != LUG and _past(room, zone, run):
         return _FLOOR
     if zone.kind == BODY:

@@ -29,7 +29,8 @@ class Terminal:
 
     ``away`` is the direction (rad) in which a lead leaves the lug, ``None`` for any. ``body`` names the
     obstacle the lug belongs to: leads that end here may cross that body near here. ``radius`` (mm) is
-    the circle that foreign leads keep clear of with their own half width.
+    the circle that foreign leads keep clear of with their own half width; ``keep`` (mm) is how near the middle of a
+    foreign lead of the usual width may come before it is drawn over the lug, however close the next lug is.
     """
 
     subject: str
@@ -37,6 +38,19 @@ class Terminal:
     away: float | None = None
     body: str = ""
     radius: float = 1.2
+    keep: float = 0.0
+
+
+@dataclass(frozen=True)
+class Joint:
+    """A joint away from any lug, on a body that leads may lie over: those of the terminals ``own`` may touch it.
+
+    ``keep`` (mm) is how near the middle of any other lead may come.
+    """
+
+    at: Point
+    keep: float
+    own: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -54,6 +68,7 @@ class Run:
     ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
     the wanted smallest bend radius in mm, ``via`` points the lead has to pass in this order. Leads with
     a higher ``priority`` are laid first. ``past`` names bodies that it may lie over or under all the same.
+    ``wider`` is by how much (mm) it is drawn wider than the usual lead, to each side.
     """
 
     subject: str
@@ -65,6 +80,7 @@ class Run:
     priority: int = 0
     dear: tuple[Dear, ...] = ()
     past: tuple[str, ...] = ()
+    wider: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -81,6 +97,7 @@ class Room:
     clearance: float = 1.5
     before: float = 0.0
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
+    joints: tuple[Joint, ...] = ()
 
 
 @dataclass(frozen=True)
