@@ -60,7 +60,7 @@ class Job:
         """The job in one line."""
         given = self.answers()
         pots = len(given.volume_names()) + len(given.tone_names())
-        selector = f"{self.selector}{' elsewhere' if self.selector_in == OUT else ''}" if self.selector else "no selector"
+        selector = self.selector + " elsewhere" * (self.selector_in == OUT) or "no selector"
         return (f"{self.size[0]:g} x {self.size[1]:g}: {len(self.pickups)} pickup{'s' * (len(self.pickups) > 1)}, "
                 f"{pots} pot{'s' * (pots > 1)}, {selector}{', jack' if self.jack_in == IN else ''}")
 

@@ -308,7 +308,7 @@ def subject_of(proof: Proof) -> Subject:
     """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
     from diagramgen.sheets.frame import JobLine
     from diagramgen.sheets.glance import NOTHING, glance
-    from diagramgen.sheets.panel import Subject
+    from diagramgen.sheets.panel import Subject, proposed_words
 
     build, layout = proof.build, proof.layout
     if build is None or layout is None:
@@ -320,7 +320,7 @@ def subject_of(proof: Proof) -> Subject:
     spoken = sorted((p for p in proof.problems if p.severity is not Severity.NOTE), key=lambda p: -p.severity)
     notes = [f"MISSING {one.tag or 'leads'}, line {one.place.line}, could not be read: {one.says}"
              for one in build.unread]
-    notes += [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
+    notes += [*proposed_words(layout), *(f"{p.code} line {p.place.line}: {p.message}" for p in spoken)]
     notes += [f"To settle: {q}" for q in build.questions]
     told = glance(proof.chart) if proof.chart is not None else NOTHING
     return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)

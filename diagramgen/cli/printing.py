@@ -125,8 +125,7 @@ def print_(
             raise click.UsageError("nothing is known to be changed, so there is no sheet of changes. Name the file of "
                                    "the instrument before the work under 'as found'.")
         if not made:
-            raise click.UsageError("a build without measured places has no sheet at full size, so no jig. "
-                                   "Print its diagram, or measure the cavity.")
+            raise click.UsageError(no_sheet(proof))
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
                              some=bool(sheets))
     if as_json:
@@ -137,10 +136,39 @@ def print_(
             click.echo(str(file))
         words = f"{len(files)} files written" if files else "nothing written"
         click.echo(f"{words}; {counts(proof.problems)}")
+        for said in on_places(proof) if files else ():
+            click.echo(said, err=True)
         if not printable and proof.layout is not None:
             click.echo("Mend the errors, or print with --anyway (stamped NOT PROVED).", err=True)
     if proof.has_errors:
         sys.exit(HAS_ERRORS)
+
+
+def no_sheet(proof: Proof) -> str:
+    """Why nothing was made of the sheets at full size that were asked for, and what to do."""
+    from diagramgen.layout.guessed import given_up, guessed
+
+    layout = proof.layout
+    if layout is not None and guessed(layout):
+        return "no hole was measured, so there is no drilling template. Write each part's place as 'at'."
+    lost = [name for name in layout.regions if given_up(layout, name)] if layout is not None else []
+    if lost:
+        return (f"not all parts find a place in '{lost[0]}', so there is no sheet at full size. "
+                "Print its diagram, or measure the holes.")
+    return ("a build without measured places has no sheet at full size, so no jig. "
+            "Print its diagram, or measure the cavity.")
+
+
+def on_places(proof: Proof) -> list[str]:
+    """What is to be known of the printed sheets where the program proposed places."""
+    from diagramgen.layout.guessed import guessed
+
+    found = guessed(proof.layout) if proof.layout is not None else ()
+    if not found:
+        return []
+    names = ", ".join(p.part.name for p in found)
+    return [f"PLACES NOT MEASURED is stamped on every sheet: the program proposes those of {names}. "
+            "The template drills no hole for them."]
 
 
 def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:

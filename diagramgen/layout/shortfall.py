@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
@@ -53,7 +54,7 @@ def _goes(task: Task, x: float, y: float) -> bool:
 def _swept(floor: BaseGeometry, x: float, y: float) -> BaseGeometry:
     """A floor grown in one direction: what it covers on a way of ``x``, ``y`` mm."""
     edge = shapely.get_coordinates(floor.boundary)
-    strips = [shapely.MultiPoint([*ends, *(ends + [x, y])]).convex_hull
+    strips = [shapely.MultiPoint([*ends, *np.add(ends, (x, y))]).convex_hull
               for ends in (edge[i : i + 2] for i in range(len(edge) - 1))]
     return shapely.union_all([floor, translate(floor, x, y), *strips])
 
