@@ -155,26 +155,33 @@ class Ground:
         """Steps from a part of kind ``k`` at which one of kind ``m`` would be too near: the middle is no step."""
         key = (k, t, m, u)
         if key not in self._shadows:
-            mirror = self._shadows.get((m, u, k, t))
-            self._shadows[key] = self._cast(*key) if mirror is None else mirror[::-1, ::-1]
+            quarters = all(self.kinds[i].turns == QUARTERS for i in (k, m))
+            if quarters and t:  # what stands turned against each other alike bars the same floor, turned with it
+                found = np.rot90(self.shadow(k, 0, m, (u - t) % 4), -t)
+            elif (m, u, k, t) in self._shadows:
+                found = self._shadows[m, u, k, t][::-1, ::-1]
+            else:
+                found = self._cast(*key)
+            self._shadows[key] = found
         return self._shadows[key]
 
     def _cast(self, k: int, t: int, m: int, u: int) -> np.ndarray:
         area = barred(self.kinds[k].pieces[t], self.kinds[m].pieces[u], self.gaps)
-        rows, columns = len(self.y) - 1, len(self.x) - 1
-        found = np.zeros((2 * rows + 1, 2 * columns + 1), bool)
-        far = [min(n, math.ceil(max(map(abs, area.bounds[i::2])) / self.step)) for n, i in ((rows, 1), (columns, 0))]
-        steps = np.meshgrid(np.arange(-far[1], far[1] + 1) * self.step, np.arange(-far[0], far[0] + 1) * self.step)
+        far = math.ceil(max(map(abs, area.bounds)) / self.step)
+        steps = np.arange(-far, far + 1) * self.step
         shapely.prepare(area)
-        found[rows - far[0] : rows + far[0] + 1, columns - far[1] : columns + far[1] + 1] = shapely.contains_xy(
-            area, *steps)
+        found: np.ndarray = shapely.contains_xy(area, *np.meshgrid(steps, steps))
         return found
 
-    def around(self, spot: _Spot, m: int, u: int) -> np.ndarray:
-        """Where on the grid one of kind ``m`` would be too near to what stands at ``spot``."""
+    def without(self, free: np.ndarray, spot: _Spot, m: int, u: int) -> np.ndarray:
+        """Where one of kind ``m`` may still stand beside what stands at ``spot``."""
         k, t, i, j = spot
-        rows, columns = len(self.y), len(self.x)
-        return self.shadow(k, t, m, u)[rows - 1 - i : 2 * rows - 1 - i, columns - 1 - j : 2 * columns - 1 - j]
+        shadow = self.shadow(k, t, m, u)
+        far, (rows, columns) = len(shadow) // 2, free.shape
+        top, left, bottom, right = max(i - far, 0), max(j - far, 0), min(i + far + 1, rows), min(j + far + 1, columns)
+        left_over = free.copy()
+        left_over[top:bottom, left:right] &= ~shadow[top - i + far : bottom - i + far, left - j + far : right - j + far]
+        return left_over
 
     def arrangements(self) -> list[tuple[_Spot, ...]]:
         """Ways to stand every part, the ones that leave most floor first."""
@@ -199,7 +206,7 @@ class Ground:
         for t in range(len(self.kinds[k].turns)):
             for i, j in _corners(state.free[k, t]):
                 spot = (k, t, i, j)
-                free = {(m, u): state.free[m, u] & ~self.around(spot, m, u)
+                free = {(m, u): self.without(state.free[m, u], spot, m, u)
                         for m in rest for u in range(len(self.kinds[m].turns))}
                 counts = {m: sum(int(free[m, u].sum()) for u in range(len(self.kinds[m].turns))) for m in rest}
                 if all(counts.values()):
@@ -256,9 +263,9 @@ class Ground:
         others = [spot for other, spot in stand.items() if other != name]
         best, chosen = self._price(stand), stand[name]
         for t in range(len(self.kinds[k].turns)):
-            free = self.open[k, t].copy()
+            free = self.open[k, t]
             for spot in others:
-                free &= ~self.around(spot, k, t)
+                free = self.without(free, spot, k, t)
             cells = np.argwhere(free)
             if len(cells):
                 prices = np.round(self._prices(name, k, t, cells, stand) + self._rest(name, stand), 3)
