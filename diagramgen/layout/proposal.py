@@ -35,7 +35,9 @@ ENDS = 24
 """Whole arrangements that are compared."""
 ROUNDS = 6
 """Times every part is moved to where it is best among the others."""
-_UNLIKE, _FACING, _SKEW, _LONG, _MIDDLE = 9.0, 4.0, 0.4, 40.0, 0.05
+LONG = 1.8
+"""A part that is longer than wide by this much lies along the cavity where it can, as a lever does."""
+_UNLIKE, _FACING, _SKEW, _MIDDLE = 9.0, 4.0, 0.4, 0.05  # mm of lead that a pair of like parts, or being off the middle, is worth
 
 Pull = tuple[str, str | Point]
 """An own lug, and what its lead goes to: the key of a lug, or a point that stands fast."""
@@ -85,13 +87,18 @@ class _State:
 def propose(task: Task, levels: Sequence[Gaps] = LEVELS) -> dict[str, Transform] | None:
     """A place for every part; None where none was found for all of them."""
     kinds = _kinds(task)
-    for number, gaps in enumerate(levels):
-        tightest = number == len(levels) - 1
-        ground = Ground(task, kinds, gaps, 1.0 if tightest else 2.0)
+    # A lever lies along the cavity, with narrow lanes rather than across it with wide ones.
+    lying = (True, False) if any(_is_long(kind.shapes[0]) for kind in kinds) else (False,)
+    for along, gaps in itertools.product(lying, levels):
+        ground = Ground(task, kinds, gaps, 1.0 if gaps is levels[-1] else 2.0, along)
         found = ground.arrangements()
         if found:
             return ground.best(found)
     return None
+
+
+def _is_long(part: PlacedPart) -> bool:
+    return max(part.box.width, part.box.height) > LONG * min(part.box.width, part.box.height)
 
 
 def _kinds(task: Task) -> tuple[_Kind, ...]:
@@ -115,6 +122,8 @@ class Ground:
     kinds: tuple[_Kind, ...]
     gaps: Gaps
     step: float
+    along: bool = False
+    """Long parts lie only along the cavity."""
     _shadows: dict[tuple[int, int, int, int], np.ndarray] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -136,6 +145,7 @@ class Ground:
         for k, kind in enumerate(self.kinds):
             for t, piece in enumerate(kind.pieces):
                 good = holds(self.task.floor, piece, self.gaps, self.at)
+                good &= not (self.along and self._lies_across(kind.shapes[t]))
                 for fixed in self.task.fixed:
                     self._bar(good, pieces_of(fixed), piece, self.gaps)
                 for post in posts:
@@ -144,6 +154,10 @@ class Ground:
                     self._bar(good, front, piece, Gaps(0.0, 0.0, self.gaps.reach, 0.0, 0.0))
                 found[k, t] = good.reshape(len(self.y), len(self.x))
         return found
+
+    def _lies_across(self, part: PlacedPart) -> bool:
+        left, top, right, bottom = self.task.floor.bounds
+        return _is_long(part) and (part.box.width > part.box.height) != (right - left >= bottom - top)
 
     def _bar(self, good: np.ndarray, one: Pieces, other: Pieces, gaps: Gaps) -> None:
         area = barred(one, other, gaps)
@@ -312,10 +326,6 @@ class Ground:
         left, top, right, bottom = self.task.floor.bounds
         x, y = self.x[cells[:, 1]], self.y[cells[:, 0]]
         price: np.ndarray = _MIDDLE * np.hypot(x - (left + right) / 2, y - (top + bottom) / 2)
-        box = self.kinds[k].shapes[t].box
-        if max(box.width, box.height) > 1.8 * min(box.width, box.height):
-            # A long part lies along the cavity, as a lever does.
-            price = price + _LONG * ((box.width > box.height) != (right - left >= bottom - top))
         return price
 
     def _shared(
