@@ -317,7 +317,7 @@ def subject_of(proof: Proof) -> Subject:
     """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
     from diagramgen.sheets.frame import JobLine
     from diagramgen.sheets.glance import NOTHING, glance
-    from diagramgen.sheets.panel import Subject
+    from diagramgen.sheets.panel import Subject, proposed_words
 
     build, layout = proof.build, proof.layout
     if build is None or layout is None:
@@ -329,7 +329,7 @@ def subject_of(proof: Proof) -> Subject:
     spoken = sorted((p for p in proof.problems if p.severity is not Severity.NOTE), key=lambda p: -p.severity)
     notes = [f"MISSING {one.tag or 'leads'}, line {one.place.line}, could not be read: {one.says}"
              for one in build.unread]
-    notes += [f"{p.code} line {p.place.line}: {p.message}" for p in spoken]
+    notes += [*proposed_words(layout), *(f"{p.code} line {p.place.line}: {p.message}" for p in spoken)]
     notes += [f"To settle: {q}" for q in build.questions]
     told = glance(proof.chart) if proof.chart is not None else NOTHING
     return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)
@@ -337,8 +337,11 @@ def subject_of(proof: Proof) -> Subject:
 
 def unavailable(kind: str, proof: Proof) -> str:
     """Why a build has no sheet of this kind, with what to do about it; '' where it has one."""
-    changes = changes_of(proof)
-    return why_not(kind, to_scale=proof.layout is not None and proof.layout.to_scale, solved=proof.chart is not None,
+    from diagramgen.layout.guessed import given_up
+
+    changes, layout = changes_of(proof), proof.layout
+    lost = next((name for name in layout.regions if given_up(layout, name)), "") if layout is not None else ""
+    return why_not(kind, to_scale=layout is not None and layout.to_scale, lost=lost, solved=proof.chart is not None,
                    found_known=changes is not None, changed=changes is not None and changes.any)
 
 

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.cli.saying import counts, fail, say_problems, write_files
+from diagramgen.problems import Severity
 
 if TYPE_CHECKING:
     from diagramgen.build.answers import Answers
     from diagramgen.build.interview import Interview, Question
+    from diagramgen.pipeline import Proof
 
 WELCOME = """\
 Press Enter to take what stands in brackets. Lengths are mm; 1.5 in and 3/8 in are taken too.
@@ -77,6 +79,29 @@ def _file_name(title: str) -> Path:
         click.echo(f"  {path} is there already and is not written over. Choose another name.", err=True)
 
 
+def outcome(proof: Proof) -> list[str]:
+    """Whether everything finds a place in the cavities, said at once; errors were said already."""
+    from diagramgen.layout.guessed import given_up, guessed
+
+    layout = proof.layout
+    if layout is None or not any(c.outline for c in layout.build.cavities.values()):
+        return []
+    misfits = [p for p in proof.problems
+               if p.severity is not Severity.NOTE and (p.code.startswith("P3") or p.code == "P202")]
+    said = [f"{p.message[:1].upper()}{p.message[1:]}." for p in misfits if p.severity is Severity.WARNING]
+    if any(given_up(layout, name) for name in layout.regions):
+        return [*said, "The sheets are stamped NOT TO SCALE: the parts stand in rows on them."]
+    clear = ", clear of one another and of the wall" * (not misfits)
+    found = guessed(layout)
+    for cavity in dict.fromkeys(p.region for p in found):
+        names = [p.part.name for p in found if p.region == cavity]
+        said.append(f"In '{cavity}' a place was found for {', '.join(names)}{clear}.")
+    if found:
+        return [*said, "The places are the program's own proposal: every sheet is stamped PLACES NOT MEASURED until "
+                "each part has its 'at'."]
+    return said or ["At the places measured the parts stand clear of one another and of the wall."] * (not misfits)
+
+
 def _write(path: Path, text: str) -> None:
     from diagramgen.pipeline import examine
 
@@ -87,4 +112,6 @@ def _write(path: Path, text: str) -> None:
     click.echo("", err=True)
     say_problems(proof.problems, quiet=True)
     click.echo(str(path))
+    for line in outcome(proof):
+        click.echo(line, err=True)
     click.echo(f"{counts(proof.problems)}. Next: diagramgen check {path}, then diagramgen print {path}", err=True)

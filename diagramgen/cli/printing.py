@@ -134,7 +134,8 @@ def print_(
             raise click.UsageError(str(fault)) from fault
         missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := unavailable(kind, proof))]
         if not made:
-            raise click.UsageError("\n".join(missing))
+            raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. Write "
+                                   "each part's place as 'at'.")
         for line in missing:
             click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
@@ -147,10 +148,24 @@ def print_(
             click.echo(str(file))
         words = f"{len(files)} files written" if files else "nothing written"
         click.echo(f"{words}; {counts(proof.problems)}")
+        for said in on_places(proof) if files else ():
+            click.echo(said, err=True)
         if not printable and proof.layout is not None:
             click.echo("Mend the errors, or print with --anyway (stamped NOT PROVED).", err=True)
     if proof.has_errors:
         sys.exit(HAS_ERRORS)
+
+
+def on_places(proof: Proof) -> list[str]:
+    """What is to be known of the printed sheets where the program proposed places."""
+    from diagramgen.layout.guessed import guessed
+
+    found = guessed(proof.layout) if proof.layout is not None else ()
+    if not found:
+        return []
+    names = ", ".join(p.part.name for p in found)
+    return [f"PLACES NOT MEASURED is stamped on every sheet: the program proposes those of {names}. "
+            "The template drills no hole for them."]
 
 
 def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:

@@ -57,7 +57,7 @@ def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     leads = (*build.leads, *legs(build))
     found = ways(build, home, leads, say)
     widths = _widths(build, leads, passing(found))
-    sites = make_sites(build, home, say)
+    sites = make_sites(build, home, say, again)
     find_mouths(build, sites, widths)
     shifts, strips = spread(build, sites, widths)
     regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}

@@ -29,9 +29,16 @@ def layout(build: Build, say: Collector, laying: Laying | None = None) -> Layout
         doors=make_doors(plan, slots),
         channels=build.channels,
         leads=leads,
-        to_scale=build.to_scale,
+        to_scale=build.to_scale and not _in_rows(plan),
         box=_box(plan, leads),
     )
+
+
+def _in_rows(plan: Plan) -> bool:
+    """Whether measures of the file had to be given up, as not everything finds a place in its cavity."""
+    given_up = any(r.cavity is not None and r.cavity.outline != plan.build.cavities[r.name].outline
+                   for r in plan.regions.values())
+    return given_up or any(p.automatic and p.part.at is not None for p in plan.parts.values())
 
 
 def _box(plan: Plan, leads: tuple[LaidLead, ...]) -> Box:

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-
-import shapely
-from shapely.geometry.base import BaseGeometry
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from diagramgen.build.model import Build, Cavity, Lead, Part
-from diagramgen.geometry import Box, Path, Point, Transform, box_around, moved, rounded_box, turned
-from diagramgen.layout.free import free_place, pull
+from diagramgen.geometry import Box, Path, Point, Transform, box_around, rounded_box
+from diagramgen.layout.again import Again
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import footprint, place_of, placed, polygon, rounded, seen
+from diagramgen.layout.place import place_of, placed, polygon, rounded, seen
+from diagramgen.layout.proposal import QUARTERS, Pull, Task, propose
 from diagramgen.layout.rows import arrange_rows
+from diagramgen.layout.shortfall import missing, say_missing
 from diagramgen.layout.walls import Mouth, Wall
 from diagramgen.layout.ways import BOARD, floats
 from diagramgen.problems import Collector
+from diagramgen.units import number
 
 MOUTH_ROOM = 11.0
 """Floor kept free before a channel's mouth when the program places a part, mm."""
 AROUND = 13.0
 """Floor drawn around the parts where a cavity has no outline, mm."""
+MORE = (30.0, 60.0, 120.0, 240.0)
+"""And on every side of them for parts without a place, mm: as much as these need."""
 
 
 @dataclass
@@ -47,12 +49,15 @@ class Site:
         return Wall(self.outline)
 
 
-def make_sites(build: Build, home: Mapping[str, str], say: Collector) -> dict[str, Site]:
+def make_sites(
+    build: Build, home: Mapping[str, str], say: Collector, again: Again | None = None
+) -> dict[str, Site]:
     """Every cavity (and the board) with its mounted parts; components hung by legs come later."""
+    again = again or Again()
     sites = {}
     for cavity in build.cavities.values():
         inside = [p for p in build.parts.values() if home[p.name] == cavity.name and is_mounted(p)]
-        sites[cavity.name] = _site(build, cavity, inside, say)
+        sites[cavity.name] = _site(build, cavity, inside, say, again)
     loose = [p for p in build.parts.values() if home[p.name] == BOARD and is_mounted(p)]
     if loose or not sites:
         rows = arrange_rows(loose, build.leads, BOARD)
@@ -65,42 +70,86 @@ def is_mounted(part: Part) -> bool:
     return part.between is None and not floats(part)
 
 
-@dataclass(frozen=True)
-class _Ground:
-    """What a part without a place is put on: the outline, and what lies before the mouths."""
-
-    outline: Path
-    leads: Sequence[Lead]
-    gates: Mapping[str, Point]
-    """Part outside -> the mouth its leads come through."""
-    keep: Sequence[BaseGeometry]
-    back: Transform
-    """From what is seen to the file's coordinates."""
-
-
-def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector) -> Site:
+def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, again: Again) -> Site:
     view = seen(build, cavity)
     name = cavity.name
     parts = {p.name: placed(p, place_of(p, view), name) for p in inside if p.at is not None}
     free = [p for p in inside if p.at is None]
     if cavity.outline is None and free and not parts:
-        rows = arrange_rows(free, build.leads, name)
-        return Site(name, cavity, view, _around(rows, []), rows)
+        return _in_rows(build, cavity, view, inside)
     mouths = {c.name: view(c.at) for c in build.channels.values() if c.cavity == name}
     mouths |= {c.name: view(c.far) for c in build.channels.values() if c.to == name and c.far is not None}
     points = list(mouths.values())
-    outline = cavity.outline.mapped(view) if cavity.outline else _around(parts, points, 30.0 if free else 0.0)
+    outline = cavity.outline.mapped(view) if cavity.outline else _around(parts, points)
     if free:
-        wall = Wall(outline)
-        gates = {n: wall.at(wall.nearest(p))[0] for n, p in mouths.items()}
-        ahead = [shapely.Point(p).buffer(MOUTH_ROOM) for p in gates.values()]
-        own = {p.name: gates[p.through] for p in build.parts.values() if p.through in gates}
-        ground = _Ground(outline, build.leads, own, ahead, view.inverse())
-        for part in sorted(free, key=lambda p: (-_size(p, name), p.name)):
-            parts[part.name] = _put_free(ground, part, parts, say)
+        floors = [outline] if cavity.outline else [_around(parts, points, more) for more in MORE]
+        tasks = [_task(build, cavity, view, floor, mouths, parts, free) for floor in floors]
+        found = next((f for task in tasks if (f := again(f"proposed {name}", propose, task)) is not None), None)
+        if found is None:
+            say_missing(tasks[0], again(f"missing {name}", missing, tasks[0]), cavity, say)
+            return _in_rows(build, replace(cavity, outline=None, posts=()), view, inside)
+        for part in free:
+            _say_place(part, cavity, found[part.name], view, say)
+            parts[part.name] = placed(part, found[part.name], name, automatic=True)
     if cavity.outline is None:
         outline = _around(parts, points)
     return Site(name, cavity, view, outline, {p.name: parts[p.name] for p in inside})
+
+
+def _in_rows(build: Build, cavity: Cavity, view: Transform, inside: Sequence[Part]) -> Site:
+    """A cavity of which nothing is drawn true: its parts in rows, clear of one another."""
+    rows = arrange_rows(inside, build.leads, cavity.name)
+    return Site(cavity.name, cavity, view, _around(rows, []), rows)
+
+
+def _task(
+    build: Build, cavity: Cavity, view: Transform, outline: Path, mouths: Mapping[str, Point],
+    parts: Mapping[str, PlacedPart], free: Sequence[Part],
+) -> Task:
+    """What is asked of ``propose``: places in this cavity for the parts that have none."""
+    wall = Wall(outline)
+    gates = {n: wall.at(wall.nearest(p))[0] for n, p in mouths.items()}
+    turns = {p.name: _turns(p, view) for p in free}
+    lugs = {lug.key: lug.at for p in parts.values() for lug in p.lugs.values()}
+    own = {p.name: gates[p.through] for p in build.parts.values() if p.through in gates}
+    return Task(cavity.name, polygon(outline), tuple(free), turns, tuple(parts.values()),
+                tuple((view(p.at), p.diameter / 2) for p in cavity.posts), tuple(gates.values()),
+                {p.name: _pulls(p.name, build.leads, lugs, own, turns) for p in free})
+
+
+def _turns(part: Part, view: Transform) -> tuple[float, ...]:
+    """How a part may be turned, as seen: as the file says, else by quarters."""
+    if "turned" not in part.places and part.turned == 0.0:
+        return QUARTERS
+    return (-part.turned if view.mirrors else part.turned,)
+
+
+def _pulls(
+    part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point], free: Collection[str]
+) -> tuple[Pull, ...]:
+    """The part's own lugs that leads join to something of the cavity, each with where its lead goes."""
+    found: list[Pull] = []
+    for lead in leads:
+        for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            if own.part != part or other.part == part:
+                continue
+            goal = lugs.get(str(other)) or gates.get(other.part) or (str(other) if other.part in free else None)
+            if goal is not None:
+                found.append((own.lug, goal))
+    return tuple(found)
+
+
+def _say_place(part: Part, cavity: Cavity, place: Transform, view: Transform, say: Collector) -> None:
+    at = view.inverse()(Point(place.e, place.f))
+    turn = round(math.degrees(math.atan2(place.b, place.a)) * (-1 if view.mirrors else 1)) % 360
+    around = f", turned {turn}" if turn else ""
+    say.note(
+        "P201",
+        part.place,
+        f"the place of {part.says or part.name} in '{cavity.name}' was chosen by the program: "
+        f"at {number(at.x, 1)} {number(at.y, 1)}{around}",
+        "Measure it and write it as 'at': the lengths of its leads rest on this place.",
+    )
 
 
 def _around(parts: Mapping[str, PlacedPart], points: Sequence[Point], more: float = 0.0) -> Path:
@@ -110,38 +159,6 @@ def _around(parts: Mapping[str, PlacedPart], points: Sequence[Point], more: floa
         corners = [Point(0.0, 0.0), Point(60.0, 40.0)]
     box = box_around(rounded(c) for c in corners)
     return rounded_box(box if min(box.width, box.height) > 10 else box.grown(15.0), 8.0)
-
-
-def _size(part: Part, region: str) -> float:
-    return round(footprint(placed(part, Transform(), region)).area, 3)
-
-
-def _put_free(ground: _Ground, part: Part, parts: Mapping[str, PlacedPart], say: Collector) -> PlacedPart:
-    """A part without a place, on free floor; over other parts, with a warning, where there is none."""
-    region, called = part.cavity, part.says or part.name
-    lugs = {lug.key: lug.at for p in parts.values() for lug in p.lugs.values()}
-    floor = polygon(ground.outline)
-    taken = [*(footprint(p) for p in parts.values()), *ground.keep]
-    pulls = pull(part.name, ground.leads, lugs, ground.gates)
-    place = free_place(part, region, floor, taken, pulls=pulls, turn=part.turned)
-    if place is None:
-        say.warning(
-            "P202",
-            part.place,
-            f"no free floor is left in '{region}' for {called}: it is drawn over other parts",
-            "Give its place with 'at', or mount it elsewhere.",
-        )
-        centre = floor.representative_point()
-        place = turned(part.turned).then(moved(rounded(Point(centre.x, centre.y))))
-        return placed(part, place, region, automatic=True)
-    at = ground.back(Point(place.e, place.f))
-    say.warning(
-        "P201",
-        part.place,
-        f"the place of {called} in '{region}' was chosen by the program: at {at.x:.0f} {at.y:.0f}",
-        "Measure it and write it as 'at': the lengths of its leads rest on this place.",
-    )
-    return placed(part, place, region, automatic=True)
 
 
 def find_mouths(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float]) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagramgen.build.model import Lead
 from diagramgen.sheets.changepictures import picture_sheets
 from diagramgen.sheets.lists import list_sheets
-from diagramgen.sheets.panel import SheetMaker, Subject
+from diagramgen.sheets.panel import SheetMaker, Subject, proposed
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.work.changes import Changes, undo
@@ -45,12 +45,19 @@ class Pair:
 
 def change_sheets(pair: Pair, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The work from as found to as left; none where nothing is changed. ``alone``: no diagram goes with it."""
+    pair = _stamped(pair)
     subjects = (pair.found, pair.left)
     return _sheets(pair, pair.changes, subjects, paper, alone)
 
 
+def _stamped(pair: Pair) -> Pair:
+    """Both with what either must be stamped with: they are drawn on the same sheets."""
+    return replace(pair, left=replace(pair.left, beside=tuple(proposed(pair.found.layout))))
+
+
 def undo_sheets(pair: Pair, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The way back; none where nothing is changed."""
+    pair = _stamped(pair)
     return _sheets(pair, undo(pair.changes), (pair.left, pair.found), paper, alone)
 
 

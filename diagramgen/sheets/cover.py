@@ -20,8 +20,8 @@ from diagramgen.sheets.panel import STRIP, SheetMaker, Subject, strip
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.tiles import cut, joins
 
-STAMP = "inside of the cover, mirrored, full size"
-TILED_STAMP = "inside of the cover in pieces, mirrored, full size"
+STAMP = "inside of the cover, mirrored"
+TILED_STAMP = "inside of the cover in pieces, mirrored"
 CARD_STAMP = "legend card"
 CARD = (148.0, 105.0)
 """A postcard, mm (ISO 216 A6)."""
@@ -207,6 +207,7 @@ def _cards(subject: Subject, room: Box) -> list[Block]:
 
 
 def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], stamp: str, n: int, of: int) -> Sheet:
+    stamp = stamp if stamp == CARD_STAMP else f"{stamp}, {subject.size}"
     frame = framed(paper, subject.job, stamp, None, n, of, subject.warning)
     foot: list[Mark] = []
     if subject.layout.to_scale:

@@ -68,7 +68,6 @@ def setups(paper: Paper) -> Iterator[Setup]:
 
 JIG = Look(leads=Emphasis.FAINT, holes=True, tags=False)
 KEY_SHEET = "see the sheet with the key"
-JIG_STAMP = "harness jig, solder side, full size"
 
 
 def view_words(subject: Subject) -> str:
@@ -81,12 +80,16 @@ def view_words(subject: Subject) -> str:
 
 def full_size(subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The diagram at 1:1 on as many sheets as it takes; a key comes first where there are several."""
-    return _at_full_size(subject, paper, Look(), f"{view_words(subject)}, full size")
+    return _at_full_size(subject, paper, Look(), _stamp(subject, Look()))
 
 
 def jig(subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The same geometry for building the harness off the instrument: holes strong, leads faint."""
-    return _at_full_size(subject, paper, JIG, JIG_STAMP)
+    return _at_full_size(subject, paper, JIG, _stamp(subject, JIG))
+
+
+def _stamp(subject: Subject, look: Look) -> str:
+    return f"{'harness jig, solder side' if look == JIG else view_words(subject)}, {subject.size}"
 
 
 def mirrored(subject: Subject) -> Subject:
@@ -104,8 +107,8 @@ def full_size_picture(subject: Subject, sheets: Sequence[Sheet], jigs: bool = Fa
     """The one full-size drawing for a picture file: the first sheet, or the whole plan where it was tiled."""
     if sheets[0].subject == "full-size":
         return sheets[0]
-    stamp = JIG_STAMP if jigs else f"{view_words(subject)}, full size"
-    return whole_plan(subject, JIG if jigs else Look(), stamp)
+    look = JIG if jigs else Look()
+    return whole_plan(subject, look, _stamp(subject, look))
 
 
 def player_picture(subject: Subject, sheets: Sequence[Sheet]) -> Sheet:

@@ -18,12 +18,15 @@ PACKET = ("packet", *SHEETS, "intake", "closing", "record")
 """What a packet holds where nothing else is asked for with it."""
 
 
-def why_not(kind: str, *, to_scale: bool, solved: bool, found_known: bool, changed: bool) -> str:
+def why_not(kind: str, *, to_scale: bool, lost: str, solved: bool, found_known: bool, changed: bool) -> str:
     """Why a build has no sheet of this kind, with what to do about it; '' where it has one.
 
-    ``to_scale``: its places were measured; ``solved``: its circuit was; ``found_known``: it names how it was before
+    ``to_scale``: its places were measured; ``lost``: a cavity in which not all parts find a place; ``solved``: its circuit was; ``found_known``: it names how it was before
     the work; ``changed``: that differs from how it is left.
     """
+    if kind in ("jig", "template") and lost:
+        return (f"not all parts find a place in '{lost}', so there is no sheet at full size. Print its diagram, or "
+                "measure the holes.")
     if kind in ("jig", "template") and not to_scale:
         return "a build without measured places has no sheet at full size. Print its diagram, or measure the cavity."
     if kind in ("changes", "undo") and not found_known:

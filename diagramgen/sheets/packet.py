@@ -24,7 +24,7 @@ from diagramgen.drawing.scene import (
 from diagramgen.geometry import Box, Point, polyline
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.panel import SheetMaker, Subject
+from diagramgen.sheets.panel import FULL_SIZE, SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 
 STAMP = "packet of the job"
@@ -86,13 +86,13 @@ def first_numbers(makers: Mapping[str, Sequence[object]]) -> dict[str, int]:
     return found
 
 
-def entries_of(makers: Mapping[str, Sequence[SheetMaker]], ahead: int) -> list[Entry]:
-    """The lines of the contents of what follows ``ahead`` front pages."""
+def entries_of(makers: Mapping[str, Sequence[SheetMaker]], ahead: int, size: str = FULL_SIZE) -> list[Entry]:
+    """The lines of the contents of what follows ``ahead`` front pages; ``size``: what sheets at 1:1 are headed."""
     found, number = [], ahead + 1
     for kind, group in makers.items():
         name, about = KINDS.get(kind, (kind[:1].upper() + kind[1:], ""))
         if group:
-            found.append(Entry(name, about, number, number + len(group) - 1))
+            found.append(Entry(name, about.replace(FULL_SIZE, size), number, number + len(group) - 1))
         number += len(group)
     return found
 
@@ -104,7 +104,7 @@ def front_sheets(makers: Mapping[str, Sequence[SheetMaker]], subject: Subject, p
     first = max(1, int((room - top) / PITCH))
     more = max(1, int((room - 34.0) / PITCH))
     ahead = 1 + max(0, -(-(kinds - first) // more))
-    entries = entries_of(makers, ahead)
+    entries = entries_of(makers, ahead, subject.size)
     pages = [entries[:first], *(entries[i : i + more] for i in range(first, len(entries), more))]
     return [partial(_front, subject, paper, page, i) for i, page in enumerate(pages)]
 

@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import UnreadLead
-from diagramgen.drawing.diagram import neck_angle
+from diagramgen.drawing.diagram import has_wall, neck_angle
 from diagramgen.drawing.foldout import WIDTH, foldout_marks, foldouts, lug_leads
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.geometry import Box, Point, moved, polyline
+from diagramgen.layout.guessed import guessed
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import wrap
 from diagramgen.sheets.frame import JobLine, cautions
@@ -44,6 +45,8 @@ class Subject:
     """What sounds where and what has no ground, for the bench page."""
     listed: str = "see the lead list"
     """Where those notes are listed for which a sheet has no room."""
+    beside: tuple[str, ...] = ()
+    """What must be stamped for another plan that is drawn on the same sheets."""
 
     @property
     def neck(self) -> float | None:
@@ -54,8 +57,16 @@ class Subject:
     def warning(self) -> str:
         """What must be stamped beside the view."""
         words = [] if self.layout.to_scale else ["NOT TO SCALE"]
+        words += dict.fromkeys((*proposed(self.layout), *self.beside))
         words += ["NOT PROVED: it has errors"] if self.unproved else []
         return " · ".join([*words, *missing(self.layout.build.unread)])
+
+    @property
+    def size(self) -> str:
+        """What is true to size on a sheet at 1:1: everything, or only what was measured."""
+        if not guessed(self.layout):
+            return FULL_SIZE
+        return "cavity 1:1" if any(has_wall(r) for r in self.layout.regions.values()) else "measured holes 1:1"
 
 
 def missing(unread: Sequence[UnreadLead]) -> list[str]:
@@ -67,8 +78,29 @@ def missing(unread: Sequence[UnreadLead]) -> list[str]:
     return ["MISSING: " + (", ".join(tags) if named else f"{len(tags)} LEAD{'S' * (len(tags) > 1)}")]
 
 
+def proposed(layout: Layout) -> list[str]:
+    """What is stamped where parts stand at places that the program proposes and nobody measured."""
+    names = [p.part.says or p.part.name for p in guessed(layout)]
+    if not names:
+        return []
+    measured = any(not p.automatic and not p.outside for p in layout.parts.values())
+    if not measured:
+        return ["PLACES NOT MEASURED"]
+    return [f"PLACES NOT MEASURED: {', '.join(names)}" if len(names) <= NAMED else f"{len(names)} PLACES NOT MEASURED"]
+
+
+def proposed_words(layout: Layout) -> list[str]:
+    """The same as a note, with every name; none where all places were measured."""
+    names = [p.part.says or p.part.name for p in guessed(layout)]
+    if not names:
+        return []
+    return [f"Proposed by the program, not measured: the place{'s' * (len(names) > 1)} of {', '.join(names)}. "
+            "Measure before anything is drilled or cut."]
+
+
+FULL_SIZE = "full size"
 NAMED = 4
-"""More missing leads than this are counted in the stamp, and named in the notes and in the lead list."""
+"""More missing leads or places than this are counted in the stamp, and named in the notes."""
 NARROW = 45.0
 """A strip with less room than this beside its bar, mm, has its words above and below it."""
 NOT_TO_SCALE = "Between and outside cavities: not to scale."

@@ -16,7 +16,7 @@ from diagramgen.lettering import fit, wrap
 from diagramgen.sheets.blocks import BODY, Block, Measure, beside, flowed, gap, heading, paragraph, tabled
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.intake import blank
-from diagramgen.sheets.panel import SheetMaker, Subject
+from diagramgen.sheets.panel import FULL_SIZE, SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.playercells import cells
 from diagramgen.sheets.table import Column, Row, Table, lowest
@@ -153,7 +153,8 @@ def _next(work: Work, subject: Subject) -> Iterator[str]:
     yield from build.told.next_technician
     if build.record.get("note"):
         yield build.record["note"]
-    names = {"diagram": "the wiring diagram at full size", "bench": "the enlarged diagram", "undo": "the way back",
+    diagram = "the wiring diagram at full size" if subject.size == FULL_SIZE else "the wiring diagram"
+    names = {"diagram": diagram, "bench": "the enlarged diagram", "undo": "the way back",
              "leads": "the lead list", "test": "the test page"}
     found = work.sheets or {}
     placed = [f"{says} on sheet {found[name]}" for name, says in names.items() if name in found]

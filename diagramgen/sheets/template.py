@@ -21,7 +21,7 @@ from diagramgen.sheets.table import Column, Row, Table, Tick, pages
 from diagramgen.sheets.tiles import Pieces, cut, joins
 from diagramgen.units import number
 
-STAMP = "drilling template, player's face, full size"
+STAMP = "drilling template, player's face"
 NOTE = "Pins (dashed): only from inside, blind. Measure the real bushing; pilot 2 mm."
 CENTRE = 2.0
 """How far a centre line stands out of its hole, mm."""
@@ -197,8 +197,9 @@ def _row(field: Field, hole: Hole) -> Row:
 
 
 def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, STAMP, subject.neck, n, of, subject.warning)
+    stamp = f"{STAMP}, {subject.size}"
+    frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
     how = "Print at 100 %, no scaling. Measure both bars."
     foot = strip(frame.room, frame.room.right, subject.correction, NOTE, how)
-    return Sheet(paper.width, paper.height, STAMP, (*frame.marks, *block, *foot), "template")
+    return Sheet(paper.width, paper.height, stamp, (*frame.marks, *block, *foot), "template")
 

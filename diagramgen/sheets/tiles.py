@@ -10,7 +10,7 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.drawing.view import seen
 from diagramgen.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.panel import Subject, column, strip
+from diagramgen.sheets.panel import FULL_SIZE, Subject, column, strip
 from diagramgen.sheets.paper import Paper
 
 OVERLAP = 12.0
@@ -89,7 +89,7 @@ def joins(pieces: Pieces, at: tuple[int, int]) -> list[Mark]:
 
 def key(subject: Subject, paper: Paper, pieces: Pieces, number: int, count: int) -> Sheet:
     """The whole plan made small, with the pieces drawn over it."""
-    stamp = "key to the pieces of the full-size diagram"
+    stamp = f"key to the pieces of the {'full-size ' * (subject.size == FULL_SIZE)}diagram"
     page = framed(paper, subject.job, stamp, subject.neck, number, count, subject.warning)
     inner = page.room.grown(-5)
     scale = min(inner.width / pieces.plan.width, inner.height / pieces.plan.height)

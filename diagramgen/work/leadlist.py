@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.colours import LeadColour
-from diagramgen.layout.fit.solids import loose
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
+from diagramgen.layout.guessed import is_guess
 from diagramgen.layout.meeting import Met, met
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.ways import legs
@@ -165,7 +165,7 @@ def _remark(lead: Lead, cut: CutLength, layout: Layout) -> str:
 def _guessed(lead: Lead, layout: Layout) -> tuple[str, ...]:
     """Parts at the ends of a lead whose place in a cavity nobody measured."""
     ends = [layout.parts[e.part] for e in (lead.start, lead.end) if e.part in layout.parts]
-    return tuple(dict.fromkeys(p.part.name for p in ends if p.automatic and not p.outside and not loose(p)))
+    return tuple(dict.fromkeys(p.part.name for p in ends if is_guess(p)))
 
 
 def _lifts_off(lead: Lead, layout: Layout) -> bool:

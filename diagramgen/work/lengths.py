@@ -17,6 +17,7 @@ from shapely.geometry import LineString
 from diagramgen.build.model import End, Lead
 from diagramgen.layout.fit.solids import floor_depth, polygon
 from diagramgen.layout.fit.wires import outer_diameter, own_cable
+from diagramgen.layout.guessed import given_up
 from diagramgen.layout.model import LaidLead, Layout, PlacedPart, Span
 from diagramgen.problems import Collector, Place
 from diagramgen.units import number
@@ -146,6 +147,9 @@ def _unmeasured(laid: LaidLead, layout: Layout) -> str:
     missing = [s for s in laid.spans if s.true_length is None]
     if not missing:
         return ""
+    unplaced = [s.region for s in missing if s.kind == "inside" and given_up(layout, s.region)]
+    if unplaced:
+        return f"not all parts find a place in {unplaced[0]}"
     if not layout.to_scale and all(s.true_length is None for s in laid.spans if s.kind == "inside"):
         return "nothing was measured: the build has no cavity"
     nameless = [c for c in channels_of(layout, lead) if layout.channels[c].length is None]

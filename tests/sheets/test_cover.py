@@ -159,7 +159,7 @@ def test_a_cover_larger_than_the_paper_comes_in_pieces_that_together_show_all_of
     made = subject("baritone")
     paper = Paper("small", 120.0, 130.0)
     printed = [make(1, 1) for make in cover_sheets(made, paper)]
-    tiles = [s for s in printed if s.title == TILED_STAMP]
+    tiles = [s for s in printed if s.title == f"{TILED_STAMP}, full size"]
     assert len(tiles) > 1
     windows = [next(m for m in s.marks if isinstance(m, Viewport)) for s in tiles]
     shown = {}
