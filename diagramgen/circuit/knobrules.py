@@ -79,6 +79,20 @@ def check_knobs(found: Chart, say: Collector) -> None:
         _shorts(build, knob, gangs, say)
 
 
+def takes(found: Chart) -> dict[str, tuple[float, float]]:
+    """Knob -> the most dB of any coil's bass and of any coil's treble that lie between its turns, in any state."""
+    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
+    return {knob: (max((_span([t.curves[turn][0] for turn in TURNS]) for t in turned), default=0.0),
+                   max((_span([t.treble(turn) for turn in TURNS]) for t in turned), default=0.0))
+            for knob in _knobs(found.build)
+            for turned in ([t for t in _turned(found, knob, states) if t.sources],)}
+
+
+def _span(levels: Sequence[NDArray[np.float64]]) -> float:
+    """The widest difference of one coil; what is not heard at all counts as silent."""
+    return float(np.ptp(np.maximum(np.stack(levels), SILENT_DB), axis=0).max())
+
+
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:
     """Knobs and trimmers with their gangs."""
     found: dict[str, list[tuple[Part, Element]]] = {}

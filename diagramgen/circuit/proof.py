@@ -14,7 +14,7 @@ from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import smallest_change
+from diagramgen.circuit.repair import Repair, smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
@@ -22,11 +22,13 @@ from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
-from diagramgen.problems import Collector, Place, Severity
+from diagramgen.problems import Collector, Place, Problem
 from diagramgen.units import number
 
 SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
+BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
+"""What is said of promises."""
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
@@ -71,18 +73,28 @@ def prove(
 
 def _remedies(found: Chart) -> dict[int, str]:
     """What would mend every broken promise, said beside each of them."""
-    if not any(m.kind != "unknown" for m in mismatches(found)):
-        return {}
-    text = smallest_change(found.build, errors=_errors).text
-    return dict.fromkeys(range(len(found.build.wanted)), text)
+    change = remedy(found.build, found)
+    return dict.fromkeys(range(len(found.build.wanted)), change.text) if change is not None else {}
 
 
-def _errors(build: Build) -> frozenset[tuple[str, str]]:
-    """Every error of a build but broken promises, as code and place: a proposal may not add to them."""
+def remedy(build: Build, found: Chart | None = None) -> Repair | None:
+    """The smallest change of leads for a build that breaks a promise; None where it breaks none or cannot be solved.
+
+    ``found``: its chart, where there is one.
+    """
+    try:
+        broken = any(m.kind != "unknown" for m in mismatches(found or chart(build)))
+    except ValueError:
+        return None
+    return smallest_change(build, complaints=complaints) if broken else None
+
+
+def complaints(build: Build) -> tuple[Problem, ...]:
+    """All that is said of a build's wiring but broken promises: a proposal may not add to it."""
     say = Collector()
     check_connections(build, say)
-    prove(replace(build, wanted=()), say)
-    return frozenset((p.code, str(p.place)) for p in say if p.severity is Severity.ERROR)
+    prove(build, say)
+    return tuple(p for p in say.sorted() if p.code not in BROKEN)
 
 
 def _solvable(build: Build, say: Collector) -> bool:

@@ -1,0 +1,167 @@
+"""What a proposal may not do to an instrument, and how good one is that does none of it.
+
+A change of leads that keeps every promise can still ruin an instrument: a volume bypassed, a cover off ground, a coil
+heard through a track. ``Rules`` holds a changed build against the build as it was. The rules:
+
+* metal, covers, strings and braids that are on ground stay on ground; bent lugs stay bent;
+* no two lugs of a track that were apart are joined, no coil is newly heard through a track's resistance, and none that
+  passed a volume passes it by;
+* a knob that took ``QUIET_DB`` still does; one that only took treble still takes ``DARK_DB`` of it, or what it took;
+* every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.knobrules import takes
+from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.states import Space
+from diagramgen.circuit.values import elements_of, lug_of
+from diagramgen.circuit.wanted import mismatches
+from diagramgen.circuit.ways import Ways, ways
+from diagramgen.problems import Problem, Severity
+
+QUIET_DB = 20.0
+"""What a volume at 0 takes at least."""
+DARK_DB = 6.0
+"""What a tone at 0 takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
+SLACK_DB = 1.0
+"""What a knob may take less than before, where it never took as much as that."""
+NOT_LUGS = ("metal of ", "plate of ", "braid of ")
+"""How nodes that are no lugs begin."""
+BARE = frozenset({"C116", "C117", "C120"})
+"""Notes on lugs without a lead and leads that lead nowhere."""
+
+Complaints = Callable[[Build], Iterable[Problem]]
+"""All that is said of a build but broken promises."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a changed build that breaks no rule stands; of two the smaller is the better one."""
+
+    left: int
+    """Warnings, errors and bare lugs that are left, and volumes that do not mute."""
+    through: int
+    """Coils heard only through a track's resistance, counted in the states looked at."""
+    past: int
+    """Coils that pass no knob where others do."""
+    unlike: int
+    """How many different sets of knobs coils pass."""
+    passed: int
+    """Knobs that coils pass, counted for each."""
+
+
+class Rules:
+    """Holds changed builds against one build. Raises ``ValueError`` as ``chart`` does."""
+
+    def __init__(self, build: Build, states: Space, indices: Collection[int], complaints: Complaints):
+        self.build, self.states, self.indices, self.complaints = build, states, indices, complaints
+        graph = connect(build)
+        self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
+        self.bends = frozenset(lead for lead in build.leads if lead.kind == "bend")
+        self.apart = [pair for pair in _track_pairs(build) if not graph.joined(*pair)]
+        self.ways = ways(build, states, indices)
+        self.takes = takes(chart(build))
+        self.said = list(complaints(build))
+
+    @property
+    def left(self) -> int:
+        """What is said of the build as it is, as ``Standing.left`` counts it."""
+        return _left(self.said, self.ways, self.takes) + _one_sided(self.build)
+
+    def harm(self, after: Build, graph: Graph) -> str:
+        """What a change does to grounds, bends and tracks, seen without solving anything; '' where it does nothing."""
+        if not self.bends <= set(after.leads):
+            return "a bent lug is moved"
+        lost = self.grounded - ground_nodes(after, graph)
+        if lost:
+            return f"{min(lost)} is taken off ground"
+        for a, b in self.apart:
+            if graph.joined(a, b):
+                return f"{a} and {b} are joined"
+        return ""
+
+    def stands(self, after: Build) -> Standing | str:
+        """How a change stands that does no ``harm``, or the rule it breaks."""
+        found = chart(after)
+        if any(m.kind != "unknown" for m in mismatches(found)):
+            return "a promise is broken"
+        now = ways(after, self.states, self.indices)
+        wrong = self._strayed(now)
+        if wrong:
+            return wrong
+        said = list(self.complaints(after))
+        wrong = _new(self.said, said)
+        if wrong:
+            return wrong
+        reach = takes(found)
+        wrong = self._weaker(reach, now)
+        if wrong:
+            return wrong
+        past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
+        return Standing(_left(said, now, reach) + _one_sided(after), len(now.through), past, len(set(now.knobs.values())),
+                        sum(map(len, now.knobs.values())))
+
+    def _strayed(self, now: Ways) -> str:
+        """A coil that newly plays through a track, or past the volume it passed."""
+        for heard in sorted(now.through - self.ways.through):
+            if not self.ways.through:
+                return f"{heard[1]} plays through a track"
+        for heard, knobs in self.ways.knobs.items():
+            if knobs and not now.knobs.get(heard, knobs):
+                return f"{heard[1]} passes its volume by"
+        return ""
+
+    def _weaker(self, reach: Mapping[str, tuple[float, float]], now: Ways) -> str:
+        """A knob that no longer does what it did."""
+        for knob, (bass, treble) in self.takes.items():
+            low, high = reach.get(knob, (0.0, 0.0))
+            if knob in now.volumes:
+                weak = low < QUIET_DB and (low < bass - SLACK_DB or high < treble - SLACK_DB)
+            else:
+                weak = high < min(treble, DARK_DB) - SLACK_DB
+            if weak:
+                return f"{knob} no longer does what it did"
+        return ""
+
+
+def _track_pairs(build: Build) -> list[tuple[str, str]]:
+    found = []
+    for part, element in elements_of(build, "track"):
+        ten, wiper, zero = (lug_of(part, element, end) for end in ("ten", "wiper", "zero"))
+        found += [(ten, wiper), (wiper, zero), (ten, zero)]
+    return found
+
+
+def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
+    """A warning, an error, or a bare lug of an element that was not there before."""
+    known = Counter((p.code, str(p.place)) for p in before if p.severity is not Severity.NOTE)
+    bare = {p.message for p in before if p.code in BARE}
+    for problem in after:
+        if problem.severity is Severity.NOTE:
+            if problem.code in BARE and problem.message not in bare:
+                return problem.message
+        elif known[problem.code, str(problem.place)] == 0:
+            return f"{problem.code} is new: {problem.message}"
+        else:
+            known[problem.code, str(problem.place)] -= 1
+    return ""
+
+
+def _one_sided(build: Build) -> int:
+    """Knobs with a detent that silence all at one of their ends."""
+    knobs = dict.fromkeys(f"{part.name}.{element.by}" for part, element in elements_of(build, "track")
+                          if (control := part.symbol.control(element.by)) is not None and control.detent)
+    return sum(all(r.sound.silent for r in chart(build, {knob: turn}).results) for knob in knobs for turn in (0.0, 10.0))
+
+
+def _left(said: Iterable[Problem], now: Ways, reach: Mapping[str, tuple[float, float]]) -> int:
+    counted = sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE)
+    return counted + sum(1 for knob in now.volumes if reach.get(knob, (0.0, 0.0))[0] < QUIET_DB)

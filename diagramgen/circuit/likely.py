@@ -1,0 +1,136 @@
+"""Which change of leads is the likelier one, and the lug of a net where a lead would be put.
+
+Evidence, none of it a proof: a lug without any lead lacks one; a lead that leads nowhere was put on the wrong lug; a
+lead slips to another lug of its part sooner than to another part; two ends of one coil are exchanged sooner than two
+others; a coil's start lies on ground, or toward it (common practice, no source); like parts are wired alike.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from diagramgen.build.model import Build, End, Lead, Part
+from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.rules import touched
+from diagramgen.circuit.values import elements_of, lug_of
+
+Rank = tuple[object, ...]
+
+
+class Likely:
+    """What is known of a build's leads before any change."""
+
+    def __init__(self, build: Build):
+        self.build = build
+        self.graph = connect(build)
+        self.used = touched(build)
+        self.ends = Counter(str(e) for lead in build.leads for e in (lead.start, lead.end))
+        self.order = {f"{p.name}.{lug}": i for i, (p, lug) in enumerate(
+            (p, lug) for p in build.parts.values() for lug in p.symbol.lug_names())}
+        self.conductors = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
+                           if lug.kind == "conductor" for row in lug.names for name in row}
+        self.alike = [{self._pattern(lead, strict) for lead in build.leads} for strict in (True, False)]
+        self.partners = _partners(build)
+
+    @property
+    def strays(self) -> list[tuple[int, str]]:
+        """Ends of leads on a switch's lug which no position joins to anything wired: place of the lead, start or end."""
+        return [(i, at) for i, lead in enumerate(self.build.leads) for at in ("start", "end")
+                if lead.kind not in ("bend", "bridge", "leg") and self._leads_nowhere(str(getattr(lead, at)))]
+
+    def _leads_nowhere(self, lug: str) -> bool:
+        others = self.partners.get(lug)
+        if others is None or self.ends[lug] > 1:
+            return False
+        return not any(self.used.intersection(self.graph.net_at(other)) for other in others)
+
+    def bare(self, lug: str) -> bool:
+        """Whether no lead reaches a lug."""
+        return not self.used.intersection(self.graph.net_at(lug))
+
+    def nearest(self, one: Sequence[str], other: Sequence[str]) -> tuple[str, str]:
+        """The two lugs of two nets that a technician would join."""
+        def worth(pair: tuple[str, str]) -> Rank:
+            a, b = pair
+            return (self._awkward(a) + self._awkward(b), *self._far(a, b), -self.ends[a] - self.ends[b],
+                    self.order[a], self.order[b])
+
+        a, b = min(((a, b) for a in one for b in other), key=worth)
+        return (b, a) if b in self.conductors and a not in self.conductors else (a, b)
+
+    def near(self, net: Sequence[str], here: str) -> str:
+        """The lug of a net to which an end would be moved from a lug."""
+        return min(net, key=lambda lug: (self._awkward(lug), *self._far(lug, here), -self.ends[lug],
+                                             self.order[lug]))
+
+    def _awkward(self, lug: str) -> int:
+        """A lug without a lead wants one; a conductor in the air takes no second lead well."""
+        return 0 if lug not in self.used else 2 if lug in self.conductors else 1
+
+    def _far(self, a: str, b: str) -> Rank:
+        """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where that is known."""
+        one, other = (self.build.parts[lug.partition(".")[0]] for lug in (a, b))
+        return one.name != other.name, one.cavity != other.cavity, _distance(one, other)
+
+    def rank(self, kind: str, leads: Sequence[Lead], graph: Graph) -> Rank:
+        """How likely a change is that leads to these leads; of two the smaller is the likelier."""
+        new = [lead for lead in leads if lead not in self.build.leads]
+        old = [lead for lead in self.build.leads if lead not in leads]
+        ends = {str(e) for lead in new for e in (lead.start, lead.end)}
+        before = {str(e) for lead in old for e in (lead.start, lead.end)}
+        moved = ends ^ before
+        bare = sum(self.bare(lug) for lug in (ends if kind == "add" else ends - before))
+        slips = len({lug.partition(".")[0] for lug in moved}) if kind == "move" else 0
+        back = kind == "move" and slips == 1 and bare == 1 and self._stray(before - ends)
+        like = [sum(self._pattern(lead, strict) in self.alike[not strict] for lead in new) for strict in (True, False)]
+        return (-1 if back else self._order(kind, ends | before), slips, -like[0], -bare, self._backwards(graph), -like[1])
+
+    def _stray(self, lugs: set[str]) -> bool:
+        return bool(lugs) and all(self._leads_nowhere(lug) for lug in lugs)
+
+    def _order(self, kind: str, lugs: set[str]) -> int:
+        if kind != "exchange":
+            return {"add": 0, "move": 1, "take": 2}.get(kind, 4)
+        own = [{lug_of(p, e, end) for end in e.ends} for p, e in elements_of(self.build, "coil", "transducer")]
+        return 1 if any(coil <= lugs for coil in own) else 3
+
+    def _backwards(self, graph: Graph) -> int:
+        """Coils whose finish lies on ground and whose start does not."""
+        ground = ground_nodes(self.build, graph)
+        return sum(lug_of(p, e, "finish") in ground and lug_of(p, e, "start") not in ground
+                   for p, e in elements_of(self.build, "coil"))
+
+    def _pattern(self, lead: Lead, strict: bool) -> frozenset[str]:
+        """The kinds of lugs a lead joins: which coil of a pickup, which throw and, but for ``strict``, which pole is all
+        one."""
+        return frozenset(self._kind(end, strict) for end in (lead.start, lead.end))
+
+    def _kind(self, end: End, strict: bool) -> str:
+        part = self.build.parts.get(end.part)
+        if part is None:
+            return ""
+        coil = any(e.kind == "coil" for e in part.symbol.elements)
+        words = [w for w in end.lug.split() if not w.isdigit() and not ((coil or not strict) and len(w) == 1)]
+        return f"{part.symbol.name}.{' '.join(words)}"
+
+
+def _partners(build: Build) -> dict[str, set[str]]:
+    """Lug of a switch -> the lugs that some position joins to it."""
+    found: dict[str, set[str]] = {}
+    for part in build.parts.values():
+        for table in part.symbol.contacts:
+            for row in table.rows:
+                for group in row.joins:
+                    lugs = {f"{part.name}.{lug}" for lug in group}
+                    for lug in lugs:
+                        found.setdefault(lug, set()).update(lugs - {lug})
+    return found
+
+
+def _distance(one: Part, other: Part) -> float:
+    if one.at is None or other.at is None or one.cavity != other.cavity:
+        return math.inf if one.name != other.name else 0.0
+    return math.hypot(one.at.x - other.at.x, one.at.y - other.at.y)

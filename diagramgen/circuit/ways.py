@@ -1,0 +1,97 @@
+"""Which knobs the signal of each coil passes, and whether it must pass the carbon of a track with the knobs at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.network import Frame, frame, network
+from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.supply import supply
+from diagramgen.circuit.values import elements_of, rest_turn
+
+Heard = tuple[int, str]
+"""A state and a coil or transducer that lies between tip and sleeve in it."""
+
+
+@dataclass(frozen=True)
+class Ways:
+    """How the coils of some states reach the plug."""
+
+    knobs: dict[Heard, frozenset[str]]
+    """The knobs (``part.control``) without whose track the coil is not heard: its volumes."""
+    through: frozenset[Heard]
+    """Coils that with the knobs at rest are heard only through the resistance of a track; blends do not count."""
+
+    @property
+    def volumes(self) -> frozenset[str]:
+        """Every knob in the way of some coil."""
+        return frozenset(knob for knobs in self.knobs.values() for knob in knobs)
+
+
+def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
+    """How each coil reaches the plug in these states, knobs at rest.
+
+    Raises ``ValueError`` for a build without an output jack.
+    """
+    here = frame(build)
+    tracks = dict(_tracks(build))
+    solid = _without(here, [name for name, (_, blend) in tracks.items() if not blend])
+    # A treble bleed leads past a volume all the same: what is heard without such parts is judged without them.
+    bare = _bare(here)
+    opened = {knob: _without(_off_end(build, knob), [name for name, (k, _) in tracks.items() if k == knob])
+              for knob, _ in tracks.values()}
+    found: dict[Heard, frozenset[str]] = {}
+    through: set[Heard] = set()
+    for index in indices:
+        numbers = states.numbers(index)
+        if states.plug_at(numbers) == "out":
+            continue
+        whole, direct = _sources(here, states, numbers), _sources(bare, states, numbers)
+        through |= {(index, coil) for coil in whole - _sources(solid, states, numbers)}
+        left = {knob: (_sources(_bare(own), states, numbers), _sources(own, states, numbers))
+                for knob, own in opened.items()}
+        found |= {(index, coil): frozenset(knob for knob, (without, rest) in left.items()
+                                           if coil not in (without if coil in direct else rest)) for coil in whole}
+    return Ways(found, frozenset(through))
+
+
+def _tracks(build: Build) -> Iterator[tuple[str, tuple[str, bool]]]:
+    """Name of every track as its network calls it -> the knob that moves it, and whether that is a blend or trimmer."""
+    for part, element in elements_of(build, "track"):
+        name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
+        yield name, (f"{part.name}.{element.by}", rest_turn(part, element.by) != 10.0)
+
+
+def _off_end(build: Build, knob: str) -> Frame:
+    """The frame with one knob between the ends of its track, so that its wiper stands on neither.
+
+    A quarter of the turn: a blend's half-dead gangs each rest on an end on one side of the middle only, and what
+    they rest on is put right by leaving out both ends' joints of this knob.
+    """
+    here, rest = frame(build, {knob: 2.5}), frame(build, {knob: 7.5})
+    both = tuple(pair for pair in here.joined if pair in rest.joined)
+    return replace(here, joined=both, kept={})
+
+
+def _without(here: Frame, tracks: Collection[str]) -> Frame:
+    """The frame without the resistance of some tracks."""
+    gone = set(tracks)
+    kept = tuple(r for r in here.elements.resistors if not (r.what == "track" and r.name in gone))
+    return replace(here, elements=replace(here.elements, resistors=kept), kept={})
+
+
+def _bare(here: Frame) -> Frame:
+    """The frame without resistors and capacitors that are parts of their own."""
+    e = here.elements
+    kept = replace(e, resistors=tuple(r for r in e.resistors if r.what != "resistor"),
+                   capacitors=tuple(c for c in e.capacitors if c.what != "capacitor"))
+    return replace(here, elements=kept, kept={})
+
+
+def _sources(here: Frame, states: Space, numbers: Sequence[int]) -> frozenset[str]:
+    """Coils and transducers that lie between tip and sleeve."""
+    classes = classes_of(here, states.digits, numbers)
+    net = network(here, classes, states.plug_at(numbers), supply(here, classes).powered)
+    return frozenset(net.sources) if net.tip else frozenset()
