@@ -32,7 +32,7 @@ class Likely:
             (p, lug) for p in build.parts.values() for lug in p.symbol.lug_names())}
         self.conductors = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
                            if lug.kind == "conductor" for row in lug.names for name in row}
-        self.alike = [{self._pattern(lead, strict) for lead in build.leads} for strict in (True, False)]
+        self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
 
     @property
@@ -46,6 +46,14 @@ class Likely:
         if others is None or self.ends[lug] > 1:
             return False
         return not any(self.used.intersection(self.graph.net_at(other)) for other in others)
+
+    def wants(self, net: Sequence[str], lug: str) -> bool:
+        """Whether a net is a bare lug of the same part to which an end may have belonged that leads nowhere on ``lug``.
+
+        Not the other side of its own contact: that would only bridge the contact.
+        """
+        beside = any(other.partition(".")[0] == lug.partition(".")[0] for other in net)
+        return beside and self.bare(net[0]) and not self.partners[lug].intersection(net)
 
     def bare(self, lug: str) -> bool:
         """Whether no lead reaches a lug."""
@@ -84,18 +92,19 @@ class Likely:
         moved = ends ^ before
         bare = sum(self.bare(lug) for lug in (ends if kind == "add" else ends - before))
         slips = len({lug.partition(".")[0] for lug in moved}) if kind == "move" else 0
-        back = kind == "move" and slips == 1 and bare == 1 and self._stray(before - ends)
-        like = [sum(self._pattern(lead, strict) in self.alike[not strict] for lead in new) for strict in (True, False)]
-        return (-1 if back else self._order(kind, ends | before), slips, -like[0], -bare, self._backwards(graph), -like[1])
+        like = {strict: self._like(new, old, strict) for strict in (True, False)}
+        return (self._order(kind, ends | before), slips, -like[True], -bare, self._backwards(graph), -like[False])
 
-    def _stray(self, lugs: set[str]) -> bool:
-        return bool(lugs) and all(self._leads_nowhere(lug) for lug in lugs)
+    def _like(self, new: Sequence[Lead], old: Sequence[Lead], strict: bool) -> int:
+        """How many of the new leads have a like among those that were not changed."""
+        kept = self.alike[strict] - Counter(self._pattern(lead, strict) for lead in old)
+        return sum(kept[self._pattern(lead, strict)] > 0 for lead in new)
 
     def _order(self, kind: str, lugs: set[str]) -> int:
         if kind != "exchange":
-            return {"add": 0, "move": 1, "take": 2}.get(kind, 4)
+            return {"back": 0, "add": 1, "move": 2, "take": 3}.get(kind, 5)
         own = [{lug_of(p, e, end) for end in e.ends} for p, e in elements_of(self.build, "coil", "transducer")]
-        return 1 if any(coil <= lugs for coil in own) else 3
+        return 2 if any(coil <= lugs for coil in own) else 4
 
     def _backwards(self, graph: Graph) -> int:
         """Coils whose finish lies on ground and whose start does not."""

@@ -1,7 +1,7 @@
 """Proposals for a build that breaks its promises: the smallest change of leads after which every one is kept.
 
-A missing lead is answered by a lead. Searched first are a lead more, and a lead that leads nowhere moved to another lug;
-then single changes of leads that carry something (an end moved, two ends exchanged, a lead taken out); where none will
+A missing lead is answered by a lead. Searched first are a lead more, and an end that leads nowhere put back on a bare lug of
+its part; then single changes of leads that carry something (an end moved, two ends exchanged, a lead taken out); where none will
 do, two at once: the first is taken from those that come nearest (``Trial.grade``), both move or exchange ends on nets
 that take part in the states that fail. The effort is counted in changes tried, so that a search ends alike on every
 machine. All changes of one kind are tried, and of those that break no rule (``forbidden``) the best one is proposed;
@@ -47,7 +47,7 @@ class Change:
     words: str
     leads: tuple[Lead, ...]
     kind: str = ""
-    """add | move | exchange | take; '' for two at once."""
+    """add | back (an end that leads nowhere, put where a lead lacks) | move | exchange | take; '' for two at once."""
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,9 @@ class _Search:
                 self.stood[nets] = self.rules.stands(after)
             standing = self.stood[nets]
             if isinstance(standing, Standing):
-                ranked.append(((*astuple(standing), *self.likely.rank(change.kind, change.leads, graph)), n, nets))
+                kind, *rest = self.likely.rank(change.kind, change.leads, graph)
+                *grave, unlike, passed = astuple(standing)
+                ranked.append(((*grave, kind, unlike, passed, *rest), n, nets))
         if not ranked:
             return Repair(None, tried, complete)
         ranked.sort(key=lambda entry: entry[:2])
@@ -196,7 +198,7 @@ def failing_nets(build: Build) -> frozenset[str]:
 
 
 def leads_more(build: Build) -> Iterator[Change]:
-    """A lead more between any two nets, and any lead with an end that leads nowhere moved there."""
+    """A lead more between any two nets, and a lead with an end that leads nowhere put back on a bare lug beside it."""
     graph = connect(build)
     likely = Likely(build)
     nets = list(_lugs_of_nets(build, graph))
@@ -208,7 +210,8 @@ def leads_more(build: Build) -> Iterator[Change]:
                                colour=None, shield_to=(), cable="", bus="", twisted_with="", remark="")
                 yield Change(f"add a lead from {start} to {end}", (*build.leads, lead), "add")
     for i, at in likely.strays:
-        yield from _moved(build, graph, likely, nets, i, at)
+        wanting = [net for net in nets if likely.wants(net, str(getattr(build.leads[i], at)))]
+        yield from (replace(change, kind="back") for change in _moved(build, graph, likely, wanting, i, at))
 
 
 def changes(
