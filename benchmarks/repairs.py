@@ -113,7 +113,7 @@ def judged(sound: Build, broken: Build) -> tuple[str, str, bool]:
     if nets(mended) == nets(sound):
         return "restored", found.text, bool(new)
     before, after = takes(chart(sound)), takes(chart(mended))
-    lost = any(b - a > LOST_DB for knob in before for b, a in zip(before[knob], after[knob], strict=True) if b > 3)
+    lost = any(max(before[k].bass - after[k].bass, before[k].treble - after[k].treble) > LOST_DB for k in before)
     return ("knob lost" if lost else "another circuit"), found.text, bool(new)
 
 

@@ -6,7 +6,7 @@ heard through a track. ``Rules`` holds a changed build against the build as it w
 * metal, covers, strings and braids that are on ground stay on ground; bent lugs stay bent;
 * no two lugs of a track that were apart are joined, no coil is newly heard through a track's resistance, and none that
   passed a volume passes it by;
-* a knob that took ``QUIET_DB`` still does; one that only took treble still takes ``DARK_DB`` of it, or what it took;
+* a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
 * every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
 """
 
@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from diagramgen.build.model import Build
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
-from diagramgen.circuit.knobrules import takes
+from diagramgen.circuit.knobrules import DARK_DB, Reach, takes
+from diagramgen.circuit.lacking import loud
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.states import Space
 from diagramgen.circuit.values import elements_of, lug_of
@@ -27,10 +28,6 @@ from diagramgen.circuit.wanted import mismatches
 from diagramgen.circuit.ways import Ways, ways
 from diagramgen.problems import Problem, Severity
 
-QUIET_DB = 20.0
-"""What a volume at 0 takes at least."""
-DARK_DB = 6.0
-"""What a tone at 0 takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
 SLACK_DB = 1.0
 """What a knob may take less than before, where it never took as much as that."""
 NOT_LUGS = ("metal of ", "plate of ", "braid of ")
@@ -56,6 +53,10 @@ class Standing:
     """How many different sets of knobs coils pass."""
     passed: int
     """Knobs that coils pass, counted for each."""
+    reach: int
+    """States in which knobs do something, counted for each knob."""
+    dull: frozenset[str]
+    """Knobs (``part.control``) that do next to nothing."""
 
 
 class Rules:
@@ -107,7 +108,8 @@ class Rules:
             return wrong
         past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
         return Standing(_left(said, now, reach) + _one_sided(after), len(now.through), past, len(set(now.knobs.values())),
-                        sum(map(len, now.knobs.values())))
+                        sum(map(len, now.knobs.values())), sum(r.positions for r in reach.values()),
+                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
 
     def _strayed(self, now: Ways) -> str:
         """A coil that newly plays through a track, or past the volume it passed."""
@@ -119,15 +121,14 @@ class Rules:
                 return f"{heard[1]} passes its volume by"
         return ""
 
-    def _weaker(self, reach: Mapping[str, tuple[float, float]], now: Ways) -> str:
+    def _weaker(self, reach: Mapping[str, Reach], now: Ways) -> str:
         """A knob that no longer does what it did."""
-        for knob, (bass, treble) in self.takes.items():
-            low, high = reach.get(knob, (0.0, 0.0))
-            if knob in now.volumes:
-                weak = low < QUIET_DB and (low < bass - SLACK_DB or high < treble - SLACK_DB)
-            else:
-                weak = high < min(treble, DARK_DB) - SLACK_DB
-            if weak:
+        before = {knob for knob, _ in loud(self.ways, self.takes)}
+        for knob, coil in sorted(loud(now, reach)):
+            if knob not in before:
+                return f"{knob} does not mute {coil}"
+        for knob, did in self.takes.items():
+            if knob not in now.volumes and reach[knob].treble < min(did.treble, DARK_DB) - SLACK_DB:
                 return f"{knob} no longer does what it did"
         return ""
 
@@ -162,6 +163,5 @@ def _one_sided(build: Build) -> int:
     return sum(all(r.sound.silent for r in chart(build, {knob: turn}).results) for knob in knobs for turn in (0.0, 10.0))
 
 
-def _left(said: Iterable[Problem], now: Ways, reach: Mapping[str, tuple[float, float]]) -> int:
-    counted = sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE)
-    return counted + sum(1 for knob in now.volumes if reach.get(knob, (0.0, 0.0))[0] < QUIET_DB)
+def _left(said: Iterable[Problem], now: Ways, reach: Mapping[str, Reach]) -> int:
+    return sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE) + len(loud(now, reach))

@@ -38,6 +38,10 @@ CLEAR_DB, SLIGHT_DB = 3.0, 0.5
 """What a knob must change to have a sense, and what may go the other way."""
 SILENT_DB = -60.0
 """A coil's treble against its EMF below which it is not heard."""
+QUIET_DB = 20.0
+"""What a volume takes of a coil at least."""
+DARK_DB = 6.0
+"""What a tone takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
 HALF_DB = 2.5
 """A volume that loses less than this on its first half turn down (linear tracks lose 6 dB) has its law backwards."""
 TONE_SHARE = 0.025
@@ -61,6 +65,26 @@ class Turned:
         return np.asarray(np.maximum(10 * np.log10(band.mean(axis=0)), -200.0), dtype=np.float64)
 
 
+@dataclass(frozen=True)
+class Reach:
+    """What a knob takes."""
+
+    coils: Mapping[str, tuple[float, float]]
+    """Coil -> the most dB of its bass and of its treble that lie between the turns, over the states."""
+    positions: int
+    """States in which it takes ``DARK_DB`` of some coil's treble."""
+
+    @property
+    def bass(self) -> float:
+        """The most dB of bass of any coil."""
+        return max((low for low, _ in self.coils.values()), default=0.0)
+
+    @property
+    def treble(self) -> float:
+        """The most dB of treble of any coil."""
+        return max((high for _, high in self.coils.values()), default=0.0)
+
+
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
@@ -79,18 +103,28 @@ def check_knobs(found: Chart, say: Collector) -> None:
         _shorts(build, knob, gangs, say)
 
 
-def takes(found: Chart) -> dict[str, tuple[float, float]]:
-    """Knob -> the most dB of any coil's bass and of any coil's treble that lie between its turns, in any state."""
+def takes(found: Chart) -> dict[str, Reach]:
+    """What every knob takes between its turns, each turned alone in one state of every network."""
     states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
-    return {knob: (max((_span([t.curves[turn][0] for turn in TURNS]) for t in turned), default=0.0),
-                   max((_span([t.treble(turn) for turn in TURNS]) for t in turned), default=0.0))
-            for knob in _knobs(found.build)
-            for turned in ([t for t in _turned(found, knob, states) if t.sources],)}
+    return {knob: _reach([t for t in _turned(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
 
 
-def _span(levels: Sequence[NDArray[np.float64]]) -> float:
-    """The widest difference of one coil; what is not heard at all counts as silent."""
-    return float(np.ptp(np.maximum(np.stack(levels), SILENT_DB), axis=0).max())
+def _reach(turned: Sequence[Turned]) -> Reach:
+    coils: dict[str, tuple[float, float]] = {}
+    positions = 0
+    for t in turned:
+        bass = _spans([t.curves[turn][0] for turn in TURNS])
+        treble = _spans([t.treble(turn) for turn in TURNS])
+        positions += bool(treble.max() >= DARK_DB)
+        for coil, low, high in zip(t.sources, bass, treble, strict=True):
+            before = coils.get(coil, (0.0, 0.0))
+            coils[coil] = max(before[0], float(low)), max(before[1], float(high))
+    return Reach(coils, positions)
+
+
+def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
+    """The widest difference of each coil; what is not heard at all counts as silent."""
+    return np.asarray(np.ptp(np.maximum(np.stack(levels), SILENT_DB), axis=0), dtype=np.float64)
 
 
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:

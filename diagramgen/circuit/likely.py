@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.roles import ground_nodes
-from diagramgen.circuit.rules import touched
+from diagramgen.circuit.rules import bare_lugs, touched
 from diagramgen.circuit.values import elements_of, lug_of
 
 Rank = tuple[object, ...]
@@ -28,10 +28,14 @@ class Likely:
         self.graph = connect(build)
         self.used = touched(build)
         self.ends = Counter(str(e) for lead in build.leads for e in (lead.start, lead.end))
-        self.order = {f"{p.name}.{lug}": i for i, (p, lug) in enumerate(
+        self.place = {f"{p.name}.{lug}": i for i, (p, lug) in enumerate(
             (p, lug) for p in build.parts.values() for lug in p.symbol.lug_names())}
         self.conductors = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
                            if lug.kind == "conductor" for row in lug.names for name in row}
+        self.hidden = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
+                       if lug.kind == "sleeve" for row in lug.names for name in row} - self.used
+        """Joints under tape that nobody opened."""
+        self.needed = frozenset(bare_lugs(build, self.graph))
         self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
 
@@ -64,7 +68,7 @@ class Likely:
         def worth(pair: tuple[str, str]) -> Rank:
             a, b = pair
             return (self._awkward(a) + self._awkward(b), *self._far(a, b), -self.ends[a] - self.ends[b],
-                    self.order[a], self.order[b])
+                    self.place[a], self.place[b])
 
         a, b = min(((a, b) for a in one for b in other), key=worth)
         return (b, a) if b in self.conductors and a not in self.conductors else (a, b)
@@ -72,7 +76,7 @@ class Likely:
     def near(self, net: Sequence[str], here: str) -> str:
         """The lug of a net to which an end would be moved from a lug."""
         return min(net, key=lambda lug: (self._awkward(lug), *self._far(lug, here), -self.ends[lug],
-                                             self.order[lug]))
+                                             self.place[lug]))
 
     def _awkward(self, lug: str) -> int:
         """A lug without a lead wants one; a conductor in the air takes no second lead well."""
@@ -83,28 +87,35 @@ class Likely:
         one, other = (self.build.parts[lug.partition(".")[0]] for lug in (a, b))
         return one.name != other.name, one.cavity != other.cavity, _distance(one, other)
 
-    def rank(self, kind: str, leads: Sequence[Lead], graph: Graph) -> Rank:
-        """How likely a change is that leads to these leads; of two the smaller is the likelier."""
-        new = [lead for lead in leads if lead not in self.build.leads]
-        old = [lead for lead in self.build.leads if lead not in leads]
-        ends = {str(e) for lead in new for e in (lead.start, lead.end)}
-        before = {str(e) for lead in old for e in (lead.start, lead.end)}
-        moved = ends ^ before
-        bare = sum(self.bare(lug) for lug in (ends if kind == "add" else ends - before))
-        slips = len({lug.partition(".")[0] for lug in moved}) if kind == "move" else 0
-        like = {strict: self._like(new, old, strict) for strict in (True, False)}
-        return (self._order(kind, ends | before), slips, -like[True], -bare, self._backwards(graph), -like[False])
+    def order(self, change: str, leads: Sequence[Lead]) -> int:
+        """How soon a kind of change comes into question that leads to these leads."""
+        if change != "exchange":
+            return {"back": 0, "add": 1, "move": 2, "take": 3}.get(change, 5)
+        lugs = {str(e) for lead in self._gone(leads) for e in (lead.start, lead.end)}
+        own = [{lug_of(p, e, end) for end in e.ends} for p, e in elements_of(self.build, "coil", "transducer")]
+        return 2 if any(coil <= lugs for coil in own) else 4
+
+    def rank(self, leads: Sequence[Lead], graph: Graph, reach: int) -> Rank:
+        """How likely a change is that leads to these leads; of two the smaller is the likelier.
+
+        ``reach``: in how many positions knobs do something then.
+        """
+        new, old = [lead for lead in leads if lead not in self.build.leads], self._gone(leads)
+        to, before = ({str(e) for lead in some for e in (lead.start, lead.end)} for some in (new, old))
+        parts = len({lug.partition(".")[0] for lug in to ^ before}) if old else 0
+        nets = [self.graph.net_at(lug) for lug in to - before]
+        needed = sum(bool(self.needed.intersection(net)) for net in nets)
+        bare = sum(not self.used.intersection(net) for net in nets)
+        like, near = (self._like(new, old, strict) for strict in (True, False))
+        return parts, -like, -needed, -reach, self._backwards(graph), -near, -bare
+
+    def _gone(self, leads: Sequence[Lead]) -> list[Lead]:
+        return [lead for lead in self.build.leads if lead not in leads]
 
     def _like(self, new: Sequence[Lead], old: Sequence[Lead], strict: bool) -> int:
         """How many of the new leads have a like among those that were not changed."""
         kept = self.alike[strict] - Counter(self._pattern(lead, strict) for lead in old)
         return sum(kept[self._pattern(lead, strict)] > 0 for lead in new)
-
-    def _order(self, kind: str, lugs: set[str]) -> int:
-        if kind != "exchange":
-            return {"back": 0, "add": 1, "move": 2, "take": 3}.get(kind, 5)
-        own = [{lug_of(p, e, end) for end in e.ends} for p, e in elements_of(self.build, "coil", "transducer")]
-        return 2 if any(coil <= lugs for coil in own) else 4
 
     def _backwards(self, graph: Graph) -> int:
         """Coils whose finish lies on ground and whose start does not."""

@@ -14,7 +14,7 @@ from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import Repair, smallest_change
+from diagramgen.circuit.repair import Repair, lead_lacking, smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
@@ -56,7 +56,8 @@ def prove(
         say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
         return None
     if not knobs:
-        check_wanted(found, say, _remedies(found) if mend else None)
+        mended = _mended(found if not select else chart(build)) if mend else None
+        check_wanted(found, say, mended.text if mended else "")
     if not knobs and not select:
         check_bypassed(build, say)
         _silence(found, say)
@@ -71,22 +72,20 @@ def prove(
     return found
 
 
-def _remedies(found: Chart) -> dict[int, str]:
-    """What would mend every broken promise, said beside each of them."""
-    change = remedy(found.build, found)
-    return dict.fromkeys(range(len(found.build.wanted)), change.text) if change is not None else {}
+def _mended(found: Chart) -> Repair | None:
+    """What is proposed for a build: None where no promise is broken and no lug lacks a lead."""
+    build = found.build
+    if any(m.kind != "unknown" for m in mismatches(found)):
+        return smallest_change(build, complaints=complaints)
+    return lead_lacking(build, complaints) if build.wanted else None
 
 
-def remedy(build: Build, found: Chart | None = None) -> Repair | None:
-    """The smallest change of leads for a build that breaks a promise; None where it breaks none or cannot be solved.
-
-    ``found``: its chart, where there is one.
-    """
+def remedy(build: Build) -> Repair | None:
+    """What is proposed for a build: None where nothing is lacking, or where it cannot be solved."""
     try:
-        broken = any(m.kind != "unknown" for m in mismatches(found or chart(build)))
+        return _mended(chart(build))
     except ValueError:
         return None
-    return smallest_change(build, complaints=complaints) if broken else None
 
 
 def complaints(build: Build) -> tuple[Problem, ...]:

@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass, replace
 
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.forbidden import NOT_LUGS, Complaints, Rules, Standing
 from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.lacking import lacking
 from diagramgen.circuit.likely import Likely
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections
@@ -48,6 +49,11 @@ class Change:
     leads: tuple[Lead, ...]
     kind: str = ""
     """add | back (an end that leads nowhere, put where a lead lacks) | move | exchange | take; '' for two at once."""
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Both ends of the last lead: of the new one where a lead was added."""
+        return str(self.leads[-1].start), str(self.leads[-1].end)
 
 
 @dataclass(frozen=True)
@@ -123,6 +129,32 @@ def smallest_change(
     return replace(search.best(fine, tried), pairs=pairs)
 
 
+def lead_lacking(build: Build, complaints: Complaints) -> Repair | None:
+    """For a build that keeps its promises: the lead more, or the end put back, that answers what is said of it.
+
+    Only lugs that lack a lead (``lacking``) are tried; None where there is none. Raises ``ValueError`` as ``chart``
+    does.
+    """
+    lugs = lacking(build)
+    if not lugs:
+        return None
+    trial = Trial(build)
+    search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints))
+    found = [change for change in leads_more(build) if change.kind == "back" or lugs.intersection(change.ends)]
+    found += _slips(build, lugs)
+    return search.best([change for change in found if search.may(change)], len(found), answers=True)
+
+
+def _slips(build: Build, lugs: Collection[str]) -> Iterator[Change]:
+    """Ends moved to another lug of their part: onto a lug that lacks a lead, or of a lead whose other end lacks one."""
+    for change in changes(build, None, ("move",)):
+        old, new = next((a, b) for a, b in zip(build.leads, change.leads, strict=True) if a != b)
+        here, to = ((old.start, new.start) if old.start != new.start else (old.end, new.end))
+        kept = old.end if old.start != new.start else old.start
+        if here.part == to.part and (str(to) in lugs or str(kept) in lugs):
+            yield change
+
+
 class _Search:
     """Changes of one build: which may be, and which is best."""
 
@@ -138,8 +170,11 @@ class _Search:
         after = applied(self.build, change)
         return not self.rules.harm(after, connect(after))
 
-    def best(self, fine: Sequence[Change], tried: int, complete: bool = True) -> Repair:
-        """The best of some changes; several where they are equally good and lead to different nets."""
+    def best(self, fine: Sequence[Change], tried: int, complete: bool = True, answers: bool = False) -> Repair:
+        """The best of some changes; several where they are equally good and lead to different nets.
+
+        ``answers``: only changes after which less is said of the build than before.
+        """
         ranked: list[tuple[tuple[object, ...], int, Nets]] = []
         for n, change in enumerate(fine):
             after = applied(self.build, change)
@@ -150,10 +185,8 @@ class _Search:
                     break
                 self.stood[nets] = self.rules.stands(after)
             standing = self.stood[nets]
-            if isinstance(standing, Standing):
-                kind, *rest = self.likely.rank(change.kind, change.leads, graph)
-                *grave, unlike, passed = astuple(standing)
-                ranked.append(((*grave, kind, unlike, passed, *rest), n, nets))
+            if isinstance(standing, Standing) and (not answers or self._answers(change, standing)):
+                ranked.append((self._rank(change, graph, standing), n, nets))
         if not ranked:
             return Repair(None, tried, complete)
         ranked.sort(key=lambda entry: entry[:2])
@@ -161,6 +194,18 @@ class _Search:
         if len(first) == 1:
             return Repair(fine[ranked[0][1]], tried, True)
         return Repair(None, tried, True, rivals=tuple(reversed(first.values())))
+
+
+    def _answers(self, change: Change, standing: Standing) -> bool:
+        """Whether less is said after a change, and no knob it wires is left without any use."""
+        new = {str(e) for lead in change.leads if lead not in self.build.leads for e in (lead.start, lead.end)}
+        dull = {lug_of(p, e, end) for p, e in elements_of(self.build, "track")
+                if f"{p.name}.{e.by}" in standing.dull for end in e.ends}
+        return standing.left < self.rules.left and not new & dull
+
+    def _rank(self, change: Change, graph: Graph, standing: Standing) -> tuple[object, ...]:
+        return (standing.left, standing.through, standing.past, self.likely.order(change.kind, change.leads),
+                standing.unlike, standing.passed, *self.likely.rank(change.leads, graph, standing.reach))
 
 
 def lug_nets(graph: Graph) -> Nets:
@@ -201,7 +246,7 @@ def leads_more(build: Build) -> Iterator[Change]:
     """A lead more between any two nets, and a lead with an end that leads nowhere put back on a bare lug beside it."""
     graph = connect(build)
     likely = Likely(build)
-    nets = list(_lugs_of_nets(build, graph))
+    nets = list(_lugs_of_nets(build, graph, likely))
     for n, a in enumerate(nets):
         for b in nets[n + 1 :]:
             if build.leads:
@@ -224,7 +269,7 @@ def changes(
     """
     graph = connect(build)
     likely = Likely(build)
-    nets = list(_lugs_of_nets(build, graph))
+    nets = list(_lugs_of_nets(build, graph, likely))
     ends = [(i, at) for i, lead in enumerate(build.leads) for at in ("start", "end")
             if lead.start.known and lead.end.known and lead.kind not in FIXED
             and (within is None or str(getattr(lead, at)) in within)]
@@ -247,8 +292,8 @@ def changes(
                 yield Change(f"take out {_name(lead)}", (*build.leads[:i], *build.leads[i + 1 :]), "take")
 
 
-def _lugs_of_nets(build: Build, graph: Graph) -> Iterator[tuple[str, ...]]:
-    known = {f"{p.name}.{lug}" for p in build.parts.values() for lug in p.symbol.lug_names()}
+def _lugs_of_nets(build: Build, graph: Graph, likely: Likely) -> Iterator[tuple[str, ...]]:
+    known = {f"{p.name}.{lug}" for p in build.parts.values() for lug in p.symbol.lug_names()} - likely.hidden
     for net in graph.nets():
         lugs = tuple(n for n in net if n in known)
         if lugs:
