@@ -20,12 +20,11 @@ from diagramgen.build.model import Build
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.knobrules import DARK_DB, Reach, takes
-from diagramgen.circuit.lacking import loud
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.states import Space
 from diagramgen.circuit.values import elements_of, lug_of
 from diagramgen.circuit.wanted import mismatches
-from diagramgen.circuit.ways import Ways, ways
+from diagramgen.circuit.ways import Ways, loud, ways
 from diagramgen.problems import Problem, Severity
 
 SLACK_DB = 1.0
@@ -53,8 +52,10 @@ class Standing:
     """How many different sets of knobs coils pass."""
     passed: int
     """Knobs that coils pass, counted for each."""
+    darkened: int
+    """Coils that some tone darkens, counted in every state."""
     reach: int
-    """States in which knobs do something, counted for each knob."""
+    """The same, counted for every knob."""
     dull: frozenset[str]
     """Knobs (``part.control``) that do next to nothing."""
 
@@ -70,12 +71,13 @@ class Rules:
         self.apart = [pair for pair in _track_pairs(build) if not graph.joined(*pair)]
         self.ways = ways(build, states, indices)
         self.takes = takes(chart(build))
+        self.loud = loud(build, states, self.ways)
         self.said = list(complaints(build))
 
     @property
     def left(self) -> int:
         """What is said of the build as it is, as ``Standing.left`` counts it."""
-        return _left(self.said, self.ways, self.takes) + _one_sided(self.build)
+        return _left(self.said) + len(self.loud) + _one_sided(self.build)
 
     def harm(self, after: Build, graph: Graph) -> str:
         """What a change does to grounds, bends and tracks, seen without solving anything; '' where it does nothing."""
@@ -103,12 +105,15 @@ class Rules:
         if wrong:
             return wrong
         reach = takes(found)
-        wrong = self._weaker(reach, now)
+        unmuted = loud(after, self.states, now)
+        wrong = self._weaker(reach, now, unmuted)
         if wrong:
             return wrong
         past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
-        return Standing(_left(said, now, reach) + _one_sided(after), len(now.through), past, len(set(now.knobs.values())),
-                        sum(map(len, now.knobs.values())), sum(r.positions for r in reach.values()),
+        return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past, len(set(now.knobs.values())),
+                        sum(map(len, now.knobs.values())),
+                        len(frozenset().union(*(r.darkens for knob, r in reach.items() if knob not in now.volumes))),
+                        sum(len(r.darkens) for r in reach.values()),
                         frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
 
     def _strayed(self, now: Ways) -> str:
@@ -121,10 +126,10 @@ class Rules:
                 return f"{heard[1]} passes its volume by"
         return ""
 
-    def _weaker(self, reach: Mapping[str, Reach], now: Ways) -> str:
+    def _weaker(self, reach: Mapping[str, Reach], now: Ways, unmuted: Collection[tuple[str, int, str]]) -> str:
         """A knob that no longer does what it did."""
-        before = {knob for knob, _ in loud(self.ways, self.takes)}
-        for knob, coil in sorted(loud(now, reach)):
+        before = {knob for knob, _, _ in self.loud}
+        for knob, _, coil in sorted(unmuted):
             if knob not in before:
                 return f"{knob} does not mute {coil}"
         for knob, did in self.takes.items():
@@ -163,5 +168,5 @@ def _one_sided(build: Build) -> int:
     return sum(all(r.sound.silent for r in chart(build, {knob: turn}).results) for knob in knobs for turn in (0.0, 10.0))
 
 
-def _left(said: Iterable[Problem], now: Ways, reach: Mapping[str, Reach]) -> int:
-    return sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE) + len(loud(now, reach))
+def _left(said: Iterable[Problem]) -> int:
+    return sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE)

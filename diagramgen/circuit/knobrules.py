@@ -38,8 +38,6 @@ CLEAR_DB, SLIGHT_DB = 3.0, 0.5
 """What a knob must change to have a sense, and what may go the other way."""
 SILENT_DB = -60.0
 """A coil's treble against its EMF below which it is not heard."""
-QUIET_DB = 20.0
-"""What a volume takes of a coil at least."""
 DARK_DB = 6.0
 """What a tone takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
 HALF_DB = 2.5
@@ -69,20 +67,12 @@ class Turned:
 class Reach:
     """What a knob takes."""
 
-    coils: Mapping[str, tuple[float, float]]
-    """Coil -> the most dB of its bass and of its treble that lie between the turns, over the states."""
-    positions: int
-    """States in which it takes ``DARK_DB`` of some coil's treble."""
-
-    @property
-    def bass(self) -> float:
-        """The most dB of bass of any coil."""
-        return max((low for low, _ in self.coils.values()), default=0.0)
-
-    @property
-    def treble(self) -> float:
-        """The most dB of treble of any coil."""
-        return max((high for _, high in self.coils.values()), default=0.0)
+    bass: float
+    """The most dB of any coil's bass between its turns, over the states."""
+    treble: float
+    """The same of treble."""
+    darkens: frozenset[tuple[int, str]]
+    """States and coils in them of whose treble it takes ``DARK_DB``."""
 
 
 def check_knobs(found: Chart, say: Collector) -> None:
@@ -110,16 +100,12 @@ def takes(found: Chart) -> dict[str, Reach]:
 
 
 def _reach(turned: Sequence[Turned]) -> Reach:
-    coils: dict[str, tuple[float, float]] = {}
-    positions = 0
-    for t in turned:
-        bass = _spans([t.curves[turn][0] for turn in TURNS])
-        treble = _spans([t.treble(turn) for turn in TURNS])
-        positions += bool(treble.max() >= DARK_DB)
-        for coil, low, high in zip(t.sources, bass, treble, strict=True):
-            before = coils.get(coil, (0.0, 0.0))
-            coils[coil] = max(before[0], float(low)), max(before[1], float(high))
-    return Reach(coils, positions)
+    bass = [_spans([t.curves[turn][0] for turn in TURNS]) for t in turned]
+    treble = [_spans([t.treble(turn) for turn in TURNS]) for t in turned]
+    darkens = frozenset((t.state, coil) for t, spans in zip(turned, treble, strict=True)
+                        for coil, span in zip(t.sources, spans, strict=True) if span >= DARK_DB)
+    return Reach(max((float(s.max()) for s in bass), default=0.0), max((float(s.max()) for s in treble), default=0.0),
+                 darkens)
 
 
 def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:

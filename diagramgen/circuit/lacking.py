@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from diagramgen.build.model import Build
-from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
-from diagramgen.circuit.knobrules import QUIET_DB, Reach, takes
 from diagramgen.circuit.likely import Likely
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.rules import bare_lugs, touched
 from diagramgen.circuit.states import space
 from diagramgen.circuit.values import elements_of, lug_of
 from diagramgen.circuit.wanted import states_of
-from diagramgen.circuit.ways import Ways, ways
+from diagramgen.circuit.ways import loud, ways
 
 def lacking(build: Build) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
@@ -49,13 +47,7 @@ def _ends_of_volumes(build: Build) -> Iterator[str]:
     if not bare:
         return
     states = space(build, all_plugs=True)
-    first = {next(iter(states_of(states, wanted)), 0) for wanted in build.wanted}
-    here = ways(build, states, sorted(first))
+    first = sorted({next(iter(states_of(states, wanted)), 0) for wanted in build.wanted})
+    here = ways(build, states, first)
     if here.volumes.intersection(bare):
-        yield from (bare[knob] for knob, _ in sorted(loud(here, takes(chart(build)))) if knob in bare)
-
-
-def loud(here: Ways, reach: Mapping[str, Reach]) -> frozenset[tuple[str, str]]:
-    """Every volume and a coil in whose way it lies that it does not mute."""
-    return frozenset((knob, coil) for (_, coil), knobs in here.knobs.items() for knob in knobs
-                     if reach[knob].coils.get(coil, (0.0, 0.0))[0] < QUIET_DB)
+        yield from (bare[knob] for knob, _, _ in sorted(loud(build, states, here)) if knob in bare)

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.roles import ground_nodes
-from diagramgen.circuit.rules import bare_lugs, touched
+from diagramgen.circuit.rules import touched
 from diagramgen.circuit.values import elements_of, lug_of
 
 Rank = tuple[object, ...]
@@ -23,8 +23,9 @@ Rank = tuple[object, ...]
 class Likely:
     """What is known of a build's leads before any change."""
 
-    def __init__(self, build: Build):
-        self.build = build
+    def __init__(self, build: Build, wanting: Collection[str] = (), volumes: Collection[str] = ()):
+        """``wanting``: lugs that lack a lead; ``volumes``: knobs (``part.control``) in the way of a coil."""
+        self.build, self.volumes = build, volumes
         self.graph = connect(build)
         self.used = touched(build)
         self.ends = Counter(str(e) for lead in build.leads for e in (lead.start, lead.end))
@@ -35,7 +36,10 @@ class Likely:
         self.hidden = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
                        if lug.kind == "sleeve" for row in lug.names for name in row} - self.used
         """Joints under tape that nobody opened."""
-        self.needed = frozenset(bare_lugs(build, self.graph))
+        self.needed = frozenset(wanting)
+        self.spare = {lug for p, e in elements_of(build, "track") for end in ("zero", "ten")
+                      if (lug := lug_of(p, e, end)) not in self.used and lug not in self.needed}
+        """Ends of tracks that nothing ends on and that lack nothing: most tones leave one free."""
         self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
 
@@ -50,6 +54,13 @@ class Likely:
         if others is None or self.ends[lug] > 1:
             return False
         return not any(self.used.intersection(self.graph.net_at(other)) for other in others)
+
+    def loose(self, lug: str, other: str) -> bool:
+        """Whether the end of a lead on a lug could be moved: a pickup's own conductor ends where it ends.
+
+        ``other``: the lug at the lead's other end; of two conductors that meet either may be the one that is moved.
+        """
+        return lug not in self.conductors or other in self.conductors or self.ends[lug] > 1
 
     def wants(self, net: Sequence[str], lug: str) -> bool:
         """Whether a net is a bare lug of the same part to which an end may have belonged that leads nowhere on ``lug``.
@@ -95,19 +106,20 @@ class Likely:
         own = [{lug_of(p, e, end) for end in e.ends} for p, e in elements_of(self.build, "coil", "transducer")]
         return 2 if any(coil <= lugs for coil in own) else 4
 
-    def rank(self, leads: Sequence[Lead], graph: Graph, reach: int) -> Rank:
+    def rank(self, leads: Sequence[Lead], graph: Graph, reach: Sequence[int]) -> Rank:
         """How likely a change is that leads to these leads; of two the smaller is the likelier.
 
-        ``reach``: in how many positions knobs do something then.
+        ``reach``: what knobs do then, counted; more is better.
         """
         new, old = [lead for lead in leads if lead not in self.build.leads], self._gone(leads)
         to, before = ({str(e) for lead in some for e in (lead.start, lead.end)} for some in (new, old))
-        parts = len({lug.partition(".")[0] for lug in to ^ before}) if old else 0
+        parts = len({lug.partition(".")[0] for lug in to ^ before}) - 1 if old else 0
         nets = [self.graph.net_at(lug) for lug in to - before]
         needed = sum(bool(self.needed.intersection(net)) for net in nets)
         bare = sum(not self.used.intersection(net) for net in nets)
+        spare = len(self.spare.intersection(to))
         like, near = (self._like(new, old, strict) for strict in (True, False))
-        return parts, -like, -needed, -reach, self._backwards(graph), -near, -bare
+        return spare, parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -near, -bare
 
     def _gone(self, leads: Sequence[Lead]) -> list[Lead]:
         return [lead for lead in self.build.leads if lead not in leads]
@@ -133,8 +145,9 @@ class Likely:
         if part is None:
             return ""
         coil = any(e.kind == "coil" for e in part.symbol.elements)
+        volume = any(f"{part.name}.{c.name}" in self.volumes for c in part.symbol.controls)
         words = [w for w in end.lug.split() if not w.isdigit() and not ((coil or not strict) and len(w) == 1)]
-        return f"{part.symbol.name}.{' '.join(words)}"
+        return f"{part.symbol.name}{' as volume' if volume else ''}.{' '.join(words)}"
 
 
 def _partners(build: Build) -> dict[str, set[str]]:

@@ -160,7 +160,7 @@ class _Search:
 
     def __init__(self, build: Build, trial: Trial, rules: Rules):
         self.build, self.trial, self.rules = build, trial, rules
-        self.likely = Likely(build)
+        self.likely = Likely(build, lacking(build), rules.ways.volumes)
         self.stood: dict[Nets, Standing | str] = {}
 
     def may(self, change: Change) -> bool:
@@ -186,7 +186,7 @@ class _Search:
                 self.stood[nets] = self.rules.stands(after)
             standing = self.stood[nets]
             if isinstance(standing, Standing) and (not answers or self._answers(change, standing)):
-                ranked.append((self._rank(change, graph, standing), n, nets))
+                ranked.append((self._rank(change, graph, standing, answers), n, nets))
         if not ranked:
             return Repair(None, tried, complete)
         ranked.sort(key=lambda entry: entry[:2])
@@ -203,9 +203,11 @@ class _Search:
                 if f"{p.name}.{e.by}" in standing.dull for end in e.ends}
         return standing.left < self.rules.left and not new & dull
 
-    def _rank(self, change: Change, graph: Graph, standing: Standing) -> tuple[object, ...]:
-        return (standing.left, standing.through, standing.past, self.likely.order(change.kind, change.leads),
-                standing.unlike, standing.passed, *self.likely.rank(change.leads, graph, standing.reach))
+    def _rank(self, change: Change, graph: Graph, standing: Standing, answers: bool) -> tuple[object, ...]:
+        # Where no promise is broken nothing says that a lead is missing rather than moved.
+        order = 0 if answers else self.likely.order(change.kind, change.leads)
+        return (standing.left, standing.through, standing.past, order, standing.unlike, standing.passed,
+                *self.likely.rank(change.leads, graph, (standing.darkened, standing.reach)))
 
 
 def lug_nets(graph: Graph) -> Nets:
@@ -275,11 +277,12 @@ def changes(
             and (within is None or str(getattr(lead, at)) in within)]
     if "move" in kinds:
         for i, at in ends:
-            yield from _moved(build, graph, likely, nets, i, at)
+            if likely.loose(*_both(build.leads[i], at)):
+                yield from _moved(build, graph, likely, nets, i, at)
     if "exchange" in kinds:
         for n, one in enumerate(ends):
             for other in ends[n + 1 :]:
-                found = _exchanged(build, graph, one, other)
+                found = _exchanged(build, graph, likely, one, other)
                 if found is not None:
                     yield found
         if within is None:
@@ -312,11 +315,21 @@ def _moved(
                          _with(build.leads, {i: _put(lead, at, _end(build, spot))}), "move")
 
 
-def _exchanged(build: Build, graph: Graph, one: tuple[int, str], other: tuple[int, str]) -> Change | None:
+def _both(lead: Lead, at: str) -> tuple[str, str]:
+    """The lugs of a lead, that at the end asked for first."""
+    return (str(lead.start), str(lead.end)) if at == "start" else (str(lead.end), str(lead.start))
+
+
+def _exchanged(
+    build: Build, graph: Graph, likely: Likely, one: tuple[int, str], other: tuple[int, str]
+) -> Change | None:
     (i, a), (j, b) = one, other
     first, second = build.leads[i], build.leads[j]
     x, y = getattr(first, a), getattr(second, b)
     if i == j or graph.joined(str(x), str(y)):
+        return None
+    loose = [likely.loose(*_both(first, a)), likely.loose(*_both(second, b))]
+    if not all(loose) and not {str(x), str(y)} <= likely.conductors:
         return None
     words = f"exchange the ends at {x} and {y} ({_name(first)} and {_name(second)})"
     return Change(words, _with(build.leads, {i: _put(first, a, y), j: _put(second, b, x)}), "exchange")

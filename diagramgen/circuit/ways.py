@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from diagramgen.build.model import Build
 from diagramgen.circuit.network import Frame, frame, network
+from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
 from diagramgen.circuit.values import elements_of, rest_turn
 
+QUIET_DB = 20.0
+"""What a volume takes of a coil at least."""
+FACTOR = 10 ** (QUIET_DB / 20)
+LOW = np.array([80.0])
+"""Hz."""
 Heard = tuple[int, str]
 """A state and a coil or transducer that lies between tip and sleeve in it."""
 
@@ -55,6 +63,31 @@ def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
         found |= {(index, coil): frozenset(knob for knob, (without, rest) in left.items()
                                            if coil not in (without if coil in direct else rest)) for coil in whole}
     return Ways(found, frozenset(through))
+
+
+def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, str]]:
+    """Every volume, a state and a coil in whose way it lies that it does not mute at 0 there (a blend: at neither end)."""
+    blends = {knob for _, (knob, blend) in _tracks(build) if blend}
+    rest = frame(build)
+    found = set()
+    levels: dict[int, dict[str, float]] = {}
+    for knob in sorted(here.volumes):
+        ends = [frame(build, {knob: turn}) for turn in ((0.0, 10.0) if knob in blends else (0.0,))]
+        for index in sorted({index for (index, _), knobs in here.knobs.items() if knob in knobs}):
+            full = levels.setdefault(index, _level(rest, states, index))
+            low = [_level(end, states, index) for end in ends]
+            found |= {(knob, index, coil) for coil, level in full.items() if knob in here.knobs.get((index, coil), ())
+                      and all(level < FACTOR * one.get(coil, 0.0) for one in low)}
+    return frozenset(found)
+
+
+def _level(here: Frame, states: Space, index: int) -> dict[str, float]:
+    """What of each coil's EMF comes out at low frequency in a state."""
+    numbers = states.numbers(index)
+    classes = classes_of(here, states.digits, numbers)
+    net = network(here, classes, states.plug_at(numbers), supply(here, classes).powered)
+    response = sweep(net, LOW)
+    return {coil: float(abs(response.transfers[0, i])) for i, coil in enumerate(response.sources)}
 
 
 def _tracks(build: Build) -> Iterator[tuple[str, tuple[str, bool]]]:
