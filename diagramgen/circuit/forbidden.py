@@ -4,6 +4,7 @@ A change of leads that keeps every promise can still ruin an instrument: a volum
 heard through a track. ``Rules`` holds a changed build against the build as it was. The rules:
 
 * metal, covers, strings and braids that are on ground stay on ground; bent lugs stay bent;
+* no coil, transducer or track is newly joined to a battery's plus;
 * no two lugs of a track that were apart are joined, no coil is newly heard through a track's resistance, and none that
   passed a volume passes it by;
 * a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
@@ -21,8 +22,9 @@ from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.knobrules import DARK_DB, Reach, takes
 from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.rules import touched
 from diagramgen.circuit.states import Space
-from diagramgen.circuit.values import elements_of, lug_of
+from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
 from diagramgen.circuit.wanted import mismatches
 from diagramgen.circuit.ways import Ways, loud, ways
 from diagramgen.problems import Problem, Severity
@@ -48,6 +50,8 @@ class Standing:
     """Coils heard only through a track's resistance, counted in the states looked at."""
     past: int
     """Coils that pass no knob where others do."""
+    idle: int
+    """Pots with three wired lugs in the way of no coil."""
     unlike: int
     """How many different sets of knobs coils pass."""
     passed: int
@@ -69,6 +73,9 @@ class Rules:
         self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
         self.bends = frozenset(lead for lead in build.leads if lead.kind == "bend")
         self.apart = [pair for pair in _track_pairs(build) if not graph.joined(*pair)]
+        self.plus = [lug_of(p, e, "plus") for p, e in elements_of(build, "cell", "buffer")]
+        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track") for end in e.ends)
+        self.fed -= {lug for plus in self.plus for lug in graph.net_at(plus)}
         self.ways = ways(build, states, indices)
         self.takes = takes(chart(build))
         self.loud = loud(build, states, self.ways)
@@ -89,9 +96,13 @@ class Rules:
         for a, b in self.apart:
             if graph.joined(a, b):
                 return f"{a} and {b} are joined"
+        for plus in self.plus:
+            fed = self.fed.intersection(graph.net_at(plus))
+            if fed:
+                return f"{min(fed)} is joined to the battery's plus"
         return ""
 
-    def stands(self, after: Build) -> Standing | str:
+    def stands(self, after: Build, graph: Graph) -> Standing | str:
         """How a change stands that does no ``harm``, or the rule it breaks."""
         found = chart(after)
         if any(m.kind != "unknown" for m in mismatches(found)):
@@ -110,7 +121,8 @@ class Rules:
         if wrong:
             return wrong
         past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
-        return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past, len(set(now.knobs.values())),
+        return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past,
+                        _idle(after, graph, now), len(set(now.knobs.values())),
                         sum(map(len, now.knobs.values())),
                         len(frozenset().union(*(r.darkens for knob, r in reach.items() if knob not in now.volumes))),
                         sum(len(r.darkens) for r in reach.values()),
@@ -159,6 +171,18 @@ def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
         else:
             known[problem.code, str(problem.place)] -= 1
     return ""
+
+
+def _idle(build: Build, graph: Graph, now: Ways) -> int:
+    """Pots with a lead on each of three lugs apart, as a volume has, in the way of no coil."""
+    used = touched(build)
+    found = set()
+    for part, element in elements_of(build, "track"):
+        nets = {graph.net_at(lug_of(part, element, end)) for end in element.ends}
+        wired = len(nets) == 3 and all(used.intersection(net) for net in nets)
+        if wired and rest_turn(part, element.by) == 10.0 and f"{part.name}.{element.by}" not in now.volumes:
+            found.add(f"{part.name}.{element.by}")
+    return len(found)
 
 
 def _one_sided(build: Build) -> int:

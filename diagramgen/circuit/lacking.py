@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.graph import Graph, connect
@@ -13,16 +13,19 @@ from diagramgen.circuit.states import space
 from diagramgen.circuit.values import elements_of, lug_of
 from diagramgen.circuit.wanted import states_of
 from diagramgen.circuit.ways import loud, ways
+from diagramgen.problems import Place
 
-def lacking(build: Build) -> frozenset[str]:
+def lacking(build: Build, places: Collection[Place] = ()) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
     lead leads nowhere, the bare end of a volume that does not mute.
 
-    Raises ``ValueError`` as ``chart`` does.
+    ``places``: of parts whose control was said to lack something. Raises ``ValueError`` as ``chart`` does.
     """
     graph = connect(build)
     likely = Likely(build)
     lugs = {*bare_lugs(build, graph), *_off_ground(build, graph), *_ends_of_volumes(build)}
+    lugs |= {lug for part, element in elements_of(build) if part.place in places
+             for end in element.ends if (lug := lug_of(part, element, end)) not in likely.used}
     for i, at in likely.strays:
         lugs |= likely.partners[str(getattr(build.leads[i], at))]
     return frozenset(node for lug in lugs for node in graph.net_at(lug))

@@ -90,8 +90,8 @@ class Likely:
                                              self.place[lug]))
 
     def _awkward(self, lug: str) -> int:
-        """A lug without a lead wants one; a conductor in the air takes no second lead well."""
-        return 0 if lug not in self.used else 2 if lug in self.conductors else 1
+        """A net without a lead wants one; a conductor in the air takes no second lead well."""
+        return 0 if self.bare(lug) else 2 if lug in self.conductors else 1
 
     def _far(self, a: str, b: str) -> Rank:
         """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where that is known."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
@@ -29,6 +29,8 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
 """What is said of promises."""
+OF_CONTROLS = ("C253", "C289")
+"""First and last code of what a control does not do that its kind is for."""
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
@@ -43,7 +45,8 @@ def prove(
 ) -> Chart | None:
     """Solve every state and say what is wrong; None where nothing could be solved.
 
-    ``mend``: search for the smallest change of leads where a wanted sound is not given.
+    ``mend``: search for the smallest change of leads where a wanted sound is not given, or where every one is given
+    and a lead seems to be missing.
     """
     if not _solvable(build, say):
         return None
@@ -69,21 +72,36 @@ def prove(
         check_phases(found, say)
         check_contacts(found, say)
         check_knobs(found, say)
+        if mend and mended is None:
+            _say_lacking(build, say)
     return found
 
 
 def _mended(found: Chart) -> Repair | None:
-    """What is proposed for a build: None where no promise is broken and no lug lacks a lead."""
-    build = found.build
-    if any(m.kind != "unknown" for m in mismatches(found)):
-        return smallest_change(build, complaints=complaints)
-    return lead_lacking(build, complaints) if build.wanted else None
+    """The smallest change of leads for a build that breaks a promise."""
+    broken = any(m.kind != "unknown" for m in mismatches(found))
+    return smallest_change(found.build, complaints=complaints) if broken else None
+
+
+def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
+    """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
+    places = {p.place for p in said if OF_CONTROLS[0] <= p.code <= OF_CONTROLS[1]}
+    return lead_lacking(build, complaints, places) if build.wanted else None
+
+
+def _say_lacking(build: Build, say: Collector) -> None:
+    found = _lead_lacking(build, say)
+    if found is not None and found.guess:
+        first = found.change or found.rivals[0]
+        changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
+        say.note("C306", build.parts[changed.start.part].place, found.guess,
+                 "Look at the instrument first. Every wanted sound stays true with it, and nothing new is said.")
 
 
 def remedy(build: Build) -> Repair | None:
-    """What is proposed for a build: None where nothing is lacking, or where it cannot be solved."""
+    """What is proposed for a build: None where no promise is broken and no lead seems to be missing."""
     try:
-        return _mended(chart(build))
+        return _mended(chart(build)) or _lead_lacking(build, complaints(build))
     except ValueError:
         return None
 

@@ -25,14 +25,16 @@ from diagramgen.circuit.rules import check_connections
 from diagramgen.circuit.trial import Trial
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.circuit.wanted import mismatches
-from diagramgen.problems import Collector, Problem
+from diagramgen.problems import Collector, Place, Problem
 
 EFFORT = 12_000
 """Single changes tried at most."""
 EFFORT_OF_TWO = 3_000
 """Second changes tried at most, after the first ones that come nearest."""
-WEIGHED = 60
-"""Changes that keep their promises held against the rules at most."""
+WEIGHED, FEWEST = 60, 4
+"""Changes that keep their promises held against the rules at most, and where there are very many states."""
+STATES = 60_000
+"""States solved for that at most, about."""
 NAMED = 3
 """Changes that would do alike named at most."""
 FIXED = ("bend", "bridge", "leg")
@@ -71,7 +73,7 @@ class Repair:
 
     @property
     def text(self) -> str:
-        """For a technician."""
+        """For a technician, where a promise is broken."""
         if self.change is not None:
             return f"Smallest change{' found' if self.pairs else ''}: {self.change.words}. " \
                    "Then every wanted sound is true."
@@ -79,7 +81,17 @@ class Repair:
             return f"{self._several} would make every wanted sound true, and nothing tells which was meant: {self.named}."
         scope = "No single" if self.complete else f"None of {self.tried}"
         two = f"nor did any of {self.pairs} pairs tried" if self.pairs else "two at once were not tried"
-        return f"{scope} change of leads makes every wanted sound true and does no harm; {two}."
+        return f"{scope} change of leads makes every wanted sound true and harms nothing else; {two}."
+
+    @property
+    def guess(self) -> str:
+        """For a technician, where every promise is kept and something lacks a lead; '' where nothing answers that."""
+        kinds = {c.kind for c in (self.change, *self.rivals) if c is not None}
+        seems = "a lead seems to be missing" if kinds == {"add"} else "a lead seems to be on the wrong lug" \
+            if "add" not in kinds else "a lead seems to be missing or on the wrong lug"
+        if self.change is not None:
+            return f"{seems}: {self.change.words}"
+        return f"{seems}, but nothing tells which of these was meant: {self.named}" if self.rivals else ""
 
     @property
     def _several(self) -> str:
@@ -108,7 +120,7 @@ def smallest_change(
     Raises ``ValueError`` as ``chart`` does.
     """
     trial = Trial(build)
-    search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints))
+    search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lacking(build))
     tried = 0
     for kinds in (leads_more(build), changes(build, None, ("move", "exchange", "take"))):
         fine: list[Change] = []
@@ -129,17 +141,17 @@ def smallest_change(
     return replace(search.best(fine, tried), pairs=pairs)
 
 
-def lead_lacking(build: Build, complaints: Complaints) -> Repair | None:
+def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place] = ()) -> Repair | None:
     """For a build that keeps its promises: the lead more, or the end put back, that answers what is said of it.
 
-    Only lugs that lack a lead (``lacking``) are tried; None where there is none. Raises ``ValueError`` as ``chart``
-    does.
+    Only lugs that lack a lead are tried (``lacking``, with the places it asks for); None where there is none. Raises
+    ``ValueError`` as ``chart`` does.
     """
-    lugs = lacking(build)
+    lugs = lacking(build, places)
     if not lugs:
         return None
     trial = Trial(build)
-    search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints))
+    search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lugs)
     found = [change for change in leads_more(build) if change.kind == "back" or lugs.intersection(change.ends)]
     found += _slips(build, lugs)
     return search.best([change for change in found if search.may(change)], len(found), answers=True)
@@ -158,9 +170,10 @@ def _slips(build: Build, lugs: Collection[str]) -> Iterator[Change]:
 class _Search:
     """Changes of one build: which may be, and which is best."""
 
-    def __init__(self, build: Build, trial: Trial, rules: Rules):
+    def __init__(self, build: Build, trial: Trial, rules: Rules, wanting: Collection[str]):
         self.build, self.trial, self.rules = build, trial, rules
-        self.likely = Likely(build, lacking(build), rules.ways.volumes)
+        self.likely = Likely(build, wanting, rules.ways.volumes)
+        self.most = max(FEWEST, min(WEIGHED, STATES // trial.space.count))
         self.stood: dict[Nets, Standing | str] = {}
 
     def may(self, change: Change) -> bool:
@@ -176,14 +189,15 @@ class _Search:
         ``answers``: only changes after which less is said of the build than before.
         """
         ranked: list[tuple[tuple[object, ...], int, Nets]] = []
+        fine = sorted(fine, key=lambda change: self.likely.order(change.kind, change.leads))
         for n, change in enumerate(fine):
             after = applied(self.build, change)
             graph = connect(after)
             nets = lug_nets(graph)
             if nets not in self.stood:
-                if len(self.stood) >= WEIGHED:
+                if len(self.stood) >= self.most:
                     break
-                self.stood[nets] = self.rules.stands(after)
+                self.stood[nets] = self.rules.stands(after, graph)
             standing = self.stood[nets]
             if isinstance(standing, Standing) and (not answers or self._answers(change, standing)):
                 ranked.append((self._rank(change, graph, standing, answers), n, nets))
@@ -206,7 +220,7 @@ class _Search:
     def _rank(self, change: Change, graph: Graph, standing: Standing, answers: bool) -> tuple[object, ...]:
         # Where no promise is broken nothing says that a lead is missing rather than moved.
         order = 0 if answers else self.likely.order(change.kind, change.leads)
-        return (standing.left, standing.through, standing.past, order, standing.unlike, standing.passed,
+        return (standing.left, standing.through, standing.past, standing.idle, order, standing.unlike, standing.passed,
                 *self.likely.rank(change.leads, graph, (standing.darkened, standing.reach)))
 
 
