@@ -5,8 +5,8 @@ heard through a track. ``Rules`` holds a changed build against the build as it w
 
 * metal, covers, strings and braids that are on ground stay on ground; bent lugs stay bent;
 * no coil, transducer or track is newly joined to a battery's plus;
-* no two lugs of a track that were apart are joined, no coil is newly heard through a track's resistance, and none that
-  passed a volume passes it by;
+* no two ends of one element that were apart are joined, no coil is newly heard through a track's resistance or a
+  component, and none that passed a volume passes it by;
 * a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
 * every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
 """
@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.chart import chart
@@ -33,6 +34,8 @@ SLACK_DB = 1.0
 """What a knob may take less than before, where it never took as much as that."""
 NOT_LUGS = ("metal of ", "plate of ", "braid of ")
 """How nodes that are no lugs begin."""
+HEARD_ENDS = frozenset({"start", "finish", "hot", "ground", "ten", "wiper", "zero", "in", "out"})
+"""Ends of coils, transducers, tracks and buffers that lie in the way of sound."""
 BARE = frozenset({"C116", "C117", "C120"})
 """Notes on lugs without a lead and leads that lead nowhere."""
 
@@ -54,8 +57,8 @@ class Standing:
     """Pots with three wired lugs in the way of no coil."""
     unlike: int
     """How many different sets of knobs coils pass."""
-    passed: int
-    """Knobs that coils pass, counted for each."""
+    toned: int
+    """Tones in the way of coils."""
     darkened: int
     """Coils that some tone darkens, counted in every state."""
     reach: int
@@ -72,10 +75,12 @@ class Rules:
         graph = connect(build)
         self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
         self.bends = frozenset(lead for lead in build.leads if lead.kind == "bend")
-        self.apart = [pair for pair in _track_pairs(build) if not graph.joined(*pair)]
+        self.apart = [pair for pair in _pairs(build) if not graph.joined(*pair)]
         self.plus = [lug_of(p, e, "plus") for p, e in elements_of(build, "cell", "buffer")]
-        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track") for end in e.ends)
+        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends
+                             if end in HEARD_ENDS)
         self.fed -= {lug for plus in self.plus for lug in graph.net_at(plus)}
+        self.tones = _tones(build, graph)
         self.ways = ways(build, states, indices)
         self.takes = takes(chart(build))
         self.loud = loud(build, states, self.ways)
@@ -123,7 +128,7 @@ class Rules:
         past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
         return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past,
                         _idle(after, graph, now), len(set(now.knobs.values())),
-                        sum(map(len, now.knobs.values())),
+                        sum(len(knobs & self.tones) for knobs in now.knobs.values()),
                         len(frozenset().union(*(r.darkens for knob, r in reach.items() if knob not in now.volumes))),
                         sum(len(r.darkens) for r in reach.values()),
                         frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
@@ -150,12 +155,10 @@ class Rules:
         return ""
 
 
-def _track_pairs(build: Build) -> list[tuple[str, str]]:
-    found = []
-    for part, element in elements_of(build, "track"):
-        ten, wiper, zero = (lug_of(part, element, end) for end in ("ten", "wiper", "zero"))
-        found += [(ten, wiper), (wiper, zero), (ten, zero)]
-    return found
+def _pairs(build: Build) -> list[tuple[str, str]]:
+    """Every two ends of one element."""
+    return [(a, b) for part, element in elements_of(build) if element.kind != "link"
+            for a, b in combinations([lug_of(part, element, end) for end in element.ends], 2)]
 
 
 def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
@@ -171,6 +174,17 @@ def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
         else:
             known[problem.code, str(problem.place)] -= 1
     return ""
+
+
+def _tones(build: Build, graph: Graph) -> frozenset[str]:
+    """Knobs with a capacitor on one lug of their track that does not lead to another lug of it."""
+    found = set()
+    caps = [[lug_of(p, e, end) for end in e.ends] for p, e in elements_of(build, "capacitor")]
+    for part, element in elements_of(build, "track"):
+        nets = {node for end in element.ends for node in graph.net_at(lug_of(part, element, end))}
+        if any(sum(lug in nets for lug in cap) == 1 for cap in caps):
+            found.add(f"{part.name}.{element.by}")
+    return frozenset(found)
 
 
 def _idle(build: Build, graph: Graph, now: Ways) -> int:

@@ -37,9 +37,6 @@ class Likely:
                        if lug.kind == "sleeve" for row in lug.names for name in row} - self.used
         """Joints under tape that nobody opened."""
         self.needed = frozenset(wanting)
-        self.spare = {lug for p, e in elements_of(build, "track") for end in ("zero", "ten")
-                      if (lug := lug_of(p, e, end)) not in self.used and lug not in self.needed}
-        """Ends of tracks that nothing ends on and that lack nothing: most tones leave one free."""
         self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
 
@@ -117,9 +114,8 @@ class Likely:
         nets = [self.graph.net_at(lug) for lug in to - before]
         needed = sum(bool(self.needed.intersection(net)) for net in nets)
         bare = sum(not self.used.intersection(net) for net in nets)
-        spare = len(self.spare.intersection(to))
         like, near = (self._like(new, old, strict) for strict in (True, False))
-        return spare, parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -near, -bare
+        return parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -near, -bare
 
     def _gone(self, leads: Sequence[Lead]) -> list[Lead]:
         return [lead for lead in self.build.leads if lead not in leads]

@@ -220,7 +220,7 @@ class _Search:
     def _rank(self, change: Change, graph: Graph, standing: Standing, answers: bool) -> tuple[object, ...]:
         # Where no promise is broken nothing says that a lead is missing rather than moved.
         order = 0 if answers else self.likely.order(change.kind, change.leads)
-        return (standing.left, standing.through, standing.past, standing.idle, order, standing.unlike, standing.passed,
+        return (standing.left, standing.through, standing.past, standing.idle, order, standing.toned, standing.unlike,
                 *self.likely.rank(change.leads, graph, (standing.darkened, standing.reach)))
 
 

@@ -30,7 +30,8 @@ class Ways:
     knobs: dict[Heard, frozenset[str]]
     """The knobs (``part.control``) without whose track the coil is not heard: its volumes."""
     through: frozenset[Heard]
-    """Coils that with the knobs at rest are heard only through the resistance of a track; blends do not count."""
+    """Coils that with the knobs at rest are heard only through the resistance of a track, or a resistor or capacitor; a
+    blend's track does not count."""
 
     @property
     def volumes(self) -> frozenset[str]:
@@ -57,7 +58,7 @@ def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
         if states.plug_at(numbers) == "out":
             continue
         whole, direct = _sources(here, states, numbers), _sources(bare, states, numbers)
-        through |= {(index, coil) for coil in whole - _sources(solid, states, numbers)}
+        through |= {(index, coil) for coil in whole - (_sources(solid, states, numbers) & direct)}
         left = {knob: (_sources(_bare(own), states, numbers), _sources(own, states, numbers))
                 for knob, own in opened.items()}
         found |= {(index, coil): frozenset(knob for knob, (without, rest) in left.items()
