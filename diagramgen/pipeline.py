@@ -118,12 +118,12 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "
 
 def examine(
     path: Path, symbols: Path | None = None, reading: bool = False, data: bytes | None = None,
-    results: Path | None = None,
+    results: Path | None = None, mend: bool = False,
 ) -> Proof:
     """Read, check, place and route a build file; every problem found on the way is in the result.
 
     ``reading``: only read it. ``data``: read these bytes as if they stood in the file. ``results``: the file of
-    readings, in place of the one the build names.
+    readings, in place of the one the build names. ``mend``: say what change of leads would mend the wiring.
     """
     proof = Proof()
     texts = proof.texts
@@ -133,7 +133,7 @@ def examine(
         texts[spoken(path)] = data.decode("utf-8-sig", "replace").splitlines()
         _read(path, data, symbols, say, proof, results)
         if proof.build is not None and not reading:
-            _examine(proof.build, say, proof)
+            _examine(proof.build, say, proof, mend)
     proof.problems = say.sorted()
     return proof
 
@@ -173,13 +173,14 @@ def _with_results(build: Build, results: Path, sources: Sources, say: Collector)
     return replace(build, results=read_results(data, spoken(results), say))
 
 
-def _examine(build: Build, say: Collector, proof: Proof) -> None:
-    solve(build, say, proof, whole=not say.has_errors)
+def _examine(build: Build, say: Collector, proof: Proof, mend: bool) -> None:
+    solve(build, say, proof, whole=not say.has_errors, mend=mend)
     lay_out(build, say, proof)
 
 
-def solve(build: Build, say: Collector, proof: Proof, whole: bool) -> None:
-    """Check and solve the circuit; ``whole``: nothing of the file was left out because it could not be read."""
+def solve(build: Build, say: Collector, proof: Proof, whole: bool, mend: bool = False) -> None:
+    """Check and solve the circuit; ``whole``: nothing of the file was left out because it could not be read;
+    ``mend``: search for a change of leads that would mend it."""
     from diagramgen.circuit.proof import prove
     from diagramgen.circuit.rules import check_connections
     from diagramgen.work.results import check_results
@@ -191,7 +192,7 @@ def solve(build: Build, say: Collector, proof: Proof, whole: bool) -> None:
         say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
         return
     check_connections(build, say)
-    proof.chart = prove(build, say)
+    proof.chart = prove(build, say, mend=mend)
     if build.results is not None and proof.chart is not None:
         proof.verdicts = check_results(proof.chart, build.results, build.job, say)
 

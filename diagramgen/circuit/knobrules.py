@@ -38,6 +38,8 @@ CLEAR_DB, SLIGHT_DB = 3.0, 0.5
 """What a knob must change to have a sense, and what may go the other way."""
 SILENT_DB = -60.0
 """A coil's treble against its EMF below which it is not heard."""
+DARK_DB = 6.0
+"""What a tone takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
 HALF_DB = 2.5
 """A volume that loses less than this on its first half turn down (linear tracks lose 6 dB) has its law backwards."""
 TONE_SHARE = 0.025
@@ -61,6 +63,18 @@ class Turned:
         return np.asarray(np.maximum(10 * np.log10(band.mean(axis=0)), -200.0), dtype=np.float64)
 
 
+@dataclass(frozen=True)
+class Reach:
+    """What a knob takes."""
+
+    bass: float
+    """The most dB of any coil's bass between its turns, over the states."""
+    treble: float
+    """The same of treble."""
+    darkens: frozenset[tuple[int, str]]
+    """States and coils in them of whose treble it takes ``DARK_DB``."""
+
+
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
@@ -77,6 +91,26 @@ def check_knobs(found: Chart, say: Collector) -> None:
             _law(found, knob, gangs, turned, say)
             _mutes_others(found, knob, gangs[0][0], turned, say)
         _shorts(build, knob, gangs, say)
+
+
+def takes(found: Chart) -> dict[str, Reach]:
+    """What every knob takes between its turns, each turned alone in one state of every network."""
+    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
+    return {knob: _reach([t for t in _turned(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
+
+
+def _reach(turned: Sequence[Turned]) -> Reach:
+    bass = [_spans([t.curves[turn][0] for turn in TURNS]) for t in turned]
+    treble = [_spans([t.treble(turn) for turn in TURNS]) for t in turned]
+    darkens = frozenset((t.state, coil) for t, spans in zip(turned, treble, strict=True)
+                        for coil, span in zip(t.sources, spans, strict=True) if span >= DARK_DB)
+    return Reach(max((float(s.max()) for s in bass), default=0.0), max((float(s.max()) for s in treble), default=0.0),
+                 darkens)
+
+
+def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
+    """The widest difference of each coil; what is not heard at all counts as silent."""
+    return np.asarray(np.ptp(np.maximum(np.stack(levels), SILENT_DB), axis=0), dtype=np.float64)
 
 
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:

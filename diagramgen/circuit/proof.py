@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
@@ -14,7 +14,7 @@ from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import smallest_change
+from diagramgen.circuit.repair import Repair, lead_lacking, smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
@@ -22,11 +22,15 @@ from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
-from diagramgen.problems import Collector, Place, Severity
+from diagramgen.problems import Collector, Place, Problem
 from diagramgen.units import number
 
 SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
+BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
+"""What is said of promises."""
+OF_CONTROLS = ("C253", "C289")
+"""First and last code of what a control does not do that its kind is for."""
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
@@ -41,7 +45,8 @@ def prove(
 ) -> Chart | None:
     """Solve every state and say what is wrong; None where nothing could be solved.
 
-    ``mend``: search for the smallest change of leads where a wanted sound is not given.
+    ``mend``: search for the smallest change of leads where a wanted sound is not given, or where every one is given
+    and a lead seems to be missing.
     """
     if not _solvable(build, say):
         return None
@@ -54,7 +59,8 @@ def prove(
         say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
         return None
     if not knobs:
-        check_wanted(found, say, _remedies(found) if mend else None)
+        mended = _mended(found if not select else chart(build)) if mend else None
+        check_wanted(found, say, mended.text if mended else "")
     if not knobs and not select:
         check_bypassed(build, say)
         _silence(found, say)
@@ -66,23 +72,46 @@ def prove(
         check_phases(found, say)
         check_contacts(found, say)
         check_knobs(found, say)
+        if mend and mended is None:
+            _say_lacking(build, say)
     return found
 
 
-def _remedies(found: Chart) -> dict[int, str]:
-    """What would mend every broken promise, said beside each of them."""
-    if not any(m.kind != "unknown" for m in mismatches(found)):
-        return {}
-    text = smallest_change(found.build, errors=_errors).text
-    return dict.fromkeys(range(len(found.build.wanted)), text)
+def _mended(found: Chart) -> Repair | None:
+    """The smallest change of leads for a build that breaks a promise."""
+    broken = any(m.kind != "unknown" for m in mismatches(found))
+    return smallest_change(found.build, complaints=complaints) if broken else None
 
 
-def _errors(build: Build) -> frozenset[tuple[str, str]]:
-    """Every error of a build but broken promises, as code and place: a proposal may not add to them."""
+def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
+    """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
+    places = {p.place for p in said if OF_CONTROLS[0] <= p.code <= OF_CONTROLS[1]}
+    return lead_lacking(build, complaints, places) if build.wanted else None
+
+
+def _say_lacking(build: Build, say: Collector) -> None:
+    found = _lead_lacking(build, say)
+    if found is not None and found.guess:
+        first = found.change or found.rivals[0]
+        changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
+        say.note("C306", build.parts[changed.start.part].place, found.guess,
+                 "Look at the instrument first. Every wanted sound stays true with it, and nothing new is said.")
+
+
+def remedy(build: Build) -> Repair | None:
+    """What is proposed for a build: None where no promise is broken and no lead seems to be missing."""
+    try:
+        return _mended(chart(build)) or _lead_lacking(build, complaints(build))
+    except ValueError:
+        return None
+
+
+def complaints(build: Build) -> tuple[Problem, ...]:
+    """All that is said of a build's wiring but broken promises: a proposal may not add to it."""
     say = Collector()
     check_connections(build, say)
-    prove(replace(build, wanted=()), say)
-    return frozenset((p.code, str(p.place)) for p in say if p.severity is Severity.ERROR)
+    prove(build, say)
+    return tuple(p for p in say.sorted() if p.code not in BROKEN)
 
 
 def _solvable(build: Build, say: Collector) -> bool:

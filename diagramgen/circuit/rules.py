@@ -260,6 +260,15 @@ def _forgotten(found: Findings) -> None:
                            "Wire it, or write '-> parked' for an end that is capped on purpose.")
 
 
+def bare_lugs(build: Build, graph: Graph) -> Iterator[str]:
+    """Lugs of wired parts that an element cannot do without and no lead reaches."""
+    used = touched(build)
+    for part in build.parts.values():
+        lugs = [lug for lug in part.symbol.lug_names() if not used.intersection(graph.net_of(part.name, lug))]
+        if len(lugs) < len(part.symbol.lug_names()):
+            yield from (f"{part.name}.{lug}" for lug in _needed(part, lugs))
+
+
 def _needed(part: Part, bare: list[str]) -> list[str]:
     """Those of the unwired lugs that an element cannot do without."""
     shared = [lug for e in part.symbol.elements for lug in e.ends.values()]

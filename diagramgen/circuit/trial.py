@@ -46,6 +46,10 @@ class Trial:
         broken = [m.wanted for m in mismatches(chart(build)) if m.kind != "unknown"]
         self.promises = sorted(_promises(build, self.space), key=lambda p: p[0] not in broken)
 
+    def looked_at(self) -> tuple[int, ...]:
+        """The first states of every promise, to be looked at closely."""
+        return tuple(dict.fromkeys(index for _, indices in self.promises for index in indices[:FEW]))
+
     def may(self, leads: Sequence[Lead]) -> bool:
         """Whether every promise is kept with these leads in the states looked at."""
         start = self._joined(leads)

@@ -131,20 +131,20 @@ def coil_parts(build: Build) -> dict[str, str]:
     return found
 
 
-def check_wanted(chart: Chart, say: Collector, remedies: Mapping[int, str] | None = None) -> None:
-    """Say every promise that is not kept; ``remedies``: place in ``build.wanted`` -> what would mend it."""
+def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
+    """Say every promise that is not kept; ``remedy``: what would mend them all."""
     build = chart.build
     full = space(build, all_plugs=True)
-    if _all_silent(chart, say):
+    if _all_silent(chart, say, remedy):
         return
-    for number, wanted in enumerate(build.wanted):
+    for wanted in build.wanted:
         if not any(True for _ in states_of(full, wanted)):
             say.error("C305", wanted.place, "no state is like this", "Check the positions named.")
             continue
-        _say(chart, wanted, say, (remedies or {}).get(number, ""))
+        _say(chart, wanted, say, remedy)
 
 
-def _all_silent(chart: Chart, say: Collector) -> bool:
+def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
     """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
     if not all(result.sound.silent for result in chart.results):
         return False
@@ -153,7 +153,8 @@ def _all_silent(chart: Chart, say: Collector) -> bool:
         return False
     lines = ", ".join(str(w.place.line) for w in broken)
     say.error("C301", broken[0].place, f"none of the {len(broken)} wanted sounds (lines {lines}) is given: "
-              "every state is silent", "Mend first what keeps the signal from the tip; these follow from it.")
+              "every state is silent",
+              remedy or "Mend first what keeps the signal from the tip; these follow from it.")
     return True
 
 

@@ -19,6 +19,8 @@ from diagramgen.cli.saying import HAS_ERRORS, counts, problem_dict, say_json, sa
 def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
     """Check BUILD: grammar, names, fit in the cavity, grounds, leads and the drawing. Writes nothing.
 
+    Where a wanted sound is not given, or a lead seems to be missing, the change of leads that mends it is said.
+
     \b
     Examples:
       diagramgen check baritone.yaml
@@ -26,7 +28,7 @@ def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
     """
     from diagramgen.pipeline import audited, examine
 
-    proof = examine(build, own)
+    proof = examine(build, own, mend=True)
     problems = proof.problems + audited(proof)
     if as_json:
         say_json({"problems": [problem_dict(p) for p in problems]})

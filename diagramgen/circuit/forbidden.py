@@ -1,0 +1,210 @@
+"""What a proposal may not do to an instrument, and how good one is that does none of it.
+
+A change of leads that keeps every promise can still ruin an instrument: a volume bypassed, a cover off ground, a coil
+heard through a track. ``Rules`` holds a changed build against the build as it was. The rules:
+
+* metal, covers, strings and braids that are on ground stay on ground; bent lugs stay bent;
+* no coil, transducer or track is newly joined to a battery's plus;
+* no two ends of one element that were apart are joined, no coil is newly heard through a track's resistance or a
+  component, and none that passed a volume passes it by;
+* a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
+* every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+
+from diagramgen.build.model import Build
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.knobrules import DARK_DB, Reach, takes
+from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.rules import touched
+from diagramgen.circuit.states import Space
+from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
+from diagramgen.circuit.wanted import mismatches
+from diagramgen.circuit.ways import Ways, loud, ways
+from diagramgen.problems import Problem, Severity
+
+SLACK_DB = 1.0
+"""What a knob may take less than before, where it never took as much as that."""
+NOT_LUGS = ("metal of ", "plate of ", "braid of ")
+"""How nodes that are no lugs begin."""
+HEARD_ENDS = frozenset({"start", "finish", "hot", "ground", "ten", "wiper", "zero", "in", "out"})
+"""Ends of coils, transducers, tracks and buffers that lie in the way of sound."""
+BARE = frozenset({"C116", "C117", "C120"})
+"""Notes on lugs without a lead and leads that lead nowhere."""
+
+Complaints = Callable[[Build], Iterable[Problem]]
+"""All that is said of a build but broken promises."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a changed build that breaks no rule stands; of two the smaller is the better one."""
+
+    left: int
+    """Warnings, errors and bare lugs that are left, and volumes that do not mute."""
+    through: int
+    """Coils heard only through a track's resistance, counted in the states looked at."""
+    past: int
+    """Coils that pass no knob where others do."""
+    idle: int
+    """Pots with three wired lugs in the way of no coil."""
+    unlike: int
+    """How many different sets of knobs coils pass."""
+    toned: int
+    """Tones in the way of coils."""
+    darkened: int
+    """Coils that some tone darkens, counted in every state."""
+    reach: int
+    """The same, counted for every knob."""
+    dull: frozenset[str]
+    """Knobs (``part.control``) that do next to nothing."""
+
+
+class Rules:
+    """Holds changed builds against one build. Raises ``ValueError`` as ``chart`` does."""
+
+    def __init__(self, build: Build, states: Space, indices: Collection[int], complaints: Complaints):
+        self.build, self.states, self.indices, self.complaints = build, states, indices, complaints
+        graph = connect(build)
+        self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
+        self.bends = frozenset(lead for lead in build.leads if lead.kind == "bend")
+        self.apart = [pair for pair in _pairs(build) if not graph.joined(*pair)]
+        self.plus = [lug_of(p, e, "plus") for p, e in elements_of(build, "cell", "buffer")]
+        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends
+                             if end in HEARD_ENDS)
+        self.fed -= {lug for plus in self.plus for lug in graph.net_at(plus)}
+        self.tones = _tones(build, graph)
+        self.ways = ways(build, states, indices)
+        self.takes = takes(chart(build))
+        self.loud = loud(build, states, self.ways)
+        self.said = list(complaints(build))
+
+    @property
+    def left(self) -> int:
+        """What is said of the build as it is, as ``Standing.left`` counts it."""
+        return _left(self.said) + len(self.loud) + _one_sided(self.build)
+
+    def harm(self, after: Build, graph: Graph) -> str:
+        """What a change does to grounds, bends and tracks, seen without solving anything; '' where it does nothing."""
+        if not self.bends <= set(after.leads):
+            return "a bent lug is moved"
+        lost = self.grounded - ground_nodes(after, graph)
+        if lost:
+            return f"{min(lost)} is taken off ground"
+        for a, b in self.apart:
+            if graph.joined(a, b):
+                return f"{a} and {b} are joined"
+        for plus in self.plus:
+            fed = self.fed.intersection(graph.net_at(plus))
+            if fed:
+                return f"{min(fed)} is joined to the battery's plus"
+        return ""
+
+    def stands(self, after: Build, graph: Graph) -> Standing | str:
+        """How a change stands that does no ``harm``, or the rule it breaks."""
+        found = chart(after)
+        if any(m.kind != "unknown" for m in mismatches(found)):
+            return "a promise is broken"
+        now = ways(after, self.states, self.indices)
+        wrong = self._strayed(now)
+        if wrong:
+            return wrong
+        said = list(self.complaints(after))
+        wrong = _new(self.said, said)
+        if wrong:
+            return wrong
+        reach = takes(found)
+        unmuted = loud(after, self.states, now)
+        wrong = self._weaker(reach, now, unmuted)
+        if wrong:
+            return wrong
+        past = sum(1 for knobs in now.knobs.values() if not knobs) if now.volumes or self.ways.volumes else 0
+        return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past,
+                        _idle(after, graph, now), len(set(now.knobs.values())),
+                        sum(len(knobs & self.tones) for knobs in now.knobs.values()),
+                        len(frozenset().union(*(r.darkens for knob, r in reach.items() if knob not in now.volumes))),
+                        sum(len(r.darkens) for r in reach.values()),
+                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
+
+    def _strayed(self, now: Ways) -> str:
+        """A coil that newly plays through a track, or past the volume it passed."""
+        for heard in sorted(now.through - self.ways.through):
+            if not self.ways.through:
+                return f"{heard[1]} plays through a track"
+        for heard, knobs in self.ways.knobs.items():
+            if knobs and not now.knobs.get(heard, knobs):
+                return f"{heard[1]} passes its volume by"
+        return ""
+
+    def _weaker(self, reach: Mapping[str, Reach], now: Ways, unmuted: Collection[tuple[str, int, str]]) -> str:
+        """A knob that no longer does what it did."""
+        before = {knob for knob, _, _ in self.loud}
+        for knob, _, coil in sorted(unmuted):
+            if knob not in before:
+                return f"{knob} does not mute {coil}"
+        for knob, did in self.takes.items():
+            if knob not in now.volumes and reach[knob].treble < min(did.treble, DARK_DB) - SLACK_DB:
+                return f"{knob} no longer does what it did"
+        return ""
+
+
+def _pairs(build: Build) -> list[tuple[str, str]]:
+    """Every two ends of one element."""
+    return [(a, b) for part, element in elements_of(build) if element.kind != "link"
+            for a, b in combinations([lug_of(part, element, end) for end in element.ends], 2)]
+
+
+def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
+    """A warning, an error, or a bare lug of an element that was not there before."""
+    known = Counter((p.code, str(p.place)) for p in before if p.severity is not Severity.NOTE)
+    bare = {p.message for p in before if p.code in BARE}
+    for problem in after:
+        if problem.severity is Severity.NOTE:
+            if problem.code in BARE and problem.message not in bare:
+                return problem.message
+        elif known[problem.code, str(problem.place)] == 0:
+            return f"{problem.code} is new: {problem.message}"
+        else:
+            known[problem.code, str(problem.place)] -= 1
+    return ""
+
+
+def _tones(build: Build, graph: Graph) -> frozenset[str]:
+    """Knobs with a capacitor on one lug of their track that does not lead to another lug of it."""
+    found = set()
+    caps = [[lug_of(p, e, end) for end in e.ends] for p, e in elements_of(build, "capacitor")]
+    for part, element in elements_of(build, "track"):
+        nets = {node for end in element.ends for node in graph.net_at(lug_of(part, element, end))}
+        if any(sum(lug in nets for lug in cap) == 1 for cap in caps):
+            found.add(f"{part.name}.{element.by}")
+    return frozenset(found)
+
+
+def _idle(build: Build, graph: Graph, now: Ways) -> int:
+    """Pots with a lead on each of three lugs apart, as a volume has, in the way of no coil."""
+    used = touched(build)
+    found = set()
+    for part, element in elements_of(build, "track"):
+        nets = {graph.net_at(lug_of(part, element, end)) for end in element.ends}
+        wired = len(nets) == 3 and all(used.intersection(net) for net in nets)
+        if wired and rest_turn(part, element.by) == 10.0 and f"{part.name}.{element.by}" not in now.volumes:
+            found.add(f"{part.name}.{element.by}")
+    return len(found)
+
+
+def _one_sided(build: Build) -> int:
+    """Knobs with a detent that silence all at one of their ends."""
+    knobs = dict.fromkeys(f"{part.name}.{element.by}" for part, element in elements_of(build, "track")
+                          if (control := part.symbol.control(element.by)) is not None and control.detent)
+    return sum(all(r.sound.silent for r in chart(build, {knob: turn}).results) for knob in knobs for turn in (0.0, 10.0))
+
+
+def _left(said: Iterable[Problem]) -> int:
+    return sum(1 for p in said if p.severity is not Severity.NOTE or p.code in BARE)
