@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen import __version__
-from diagramgen.problems import Collector, Place, Problem, Severity, nearest, spoken
+from diagramgen.problems import Collector, Place, Problem, Severity, spoken
 from diagramgen.sheets.kinds import RECORD, SHEETS, why_not
-from diagramgen.sources import bytes_up_to
+from diagramgen.sources import read_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -89,31 +89,6 @@ class Proof:
         errors, warnings = (sum(p.severity is one for p in self.problems) for one in (Severity.ERROR, Severity.WARNING))
         states = f"{self.chart.count} states" if self.chart is not None else "not solved"
         return f"<Proof {name}: {errors} errors, {warnings} warnings, {states}>"
-
-
-def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
-    """The bytes of a build file (or ``what`` else), at most ``limit``; a problem where it cannot be read."""
-    place = Place(spoken(path))
-    try:
-        if path.is_dir():
-            say.error("R021", place, f"this is a folder, not a {what}", "Name the file inside it.")
-            return None
-        data = bytes_up_to(path, limit)
-        size = path.stat().st_size if len(data) == limit else len(data)
-    except FileNotFoundError:
-        near = [p.name for p in path.parent.glob("*.y*ml") if p.is_file()] if path.parent.is_dir() else []
-        say.error("R020", place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
-        return None
-    except (OSError, RuntimeError) as fault:  # RuntimeError: a loop of links
-        say.error("R020", place, f"this file cannot be read: {(getattr(fault, 'strerror', '') or str(fault)).lower()}",
-                  "Check that you may read it.")
-        return None
-    # The reader refuses what is too large; it must learn the true size without holding the file.
-    if size > limit:
-        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a {what} is a page or two",
-                  "The limit is 1 MB. Is this the right file?")
-        return None
-    return data
 
 
 def examine(

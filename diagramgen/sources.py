@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from diagramgen.problems import Collector, Place
+from diagramgen.problems import Collector, Place, nearest, spoken
 
 MAX_BYTES = 2_000_000
 """A drawn outline is a few kilobytes; more than this is the wrong file."""
@@ -32,6 +32,31 @@ def bytes_up_to(path: Path, limit: int) -> bytes:
         raise OSError(errno.EINVAL, "a folder" if path.is_dir() else "a pipe or a device, not a file")
     with path.open("rb") as stream:
         return stream.read(limit)
+
+
+def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
+    """The bytes of a build file (or ``what`` else), at most ``limit``; a problem where it cannot be read."""
+    place = Place(spoken(path))
+    try:
+        if path.is_dir():
+            say.error("R021", place, f"this is a folder, not a {what}", "Name the file inside it.")
+            return None
+        data = bytes_up_to(path, limit)
+        size = path.stat().st_size if len(data) == limit else len(data)
+    except FileNotFoundError:
+        near = [p.name for p in path.parent.glob("*.y*ml") if p.is_file()] if path.parent.is_dir() else []
+        say.error("R020", place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
+        return None
+    except (OSError, RuntimeError) as fault:  # RuntimeError: a loop of links
+        say.error("R020", place, f"this file cannot be read: {(getattr(fault, 'strerror', '') or str(fault)).lower()}",
+                  "Check that you may read it.")
+        return None
+    # The reader refuses what is too large; it must learn the true size without holding the file.
+    if size > limit:
+        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a {what} is a page or two",
+                  "The limit is 1 MB. Is this the right file?")
+        return None
+    return data
 
 
 @dataclass(frozen=True)

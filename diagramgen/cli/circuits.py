@@ -17,8 +17,7 @@ def read(path: Path, own: Path | None, say: Collector) -> tuple[Build | None, st
     """The build of a file, or None with every fault said, and its checksum."""
     from diagramgen.build.reader import read_build
     from diagramgen.library import catalogue
-    from diagramgen.pipeline import read_bytes
-    from diagramgen.sources import Sources
+    from diagramgen.sources import Sources, read_bytes
 
     data = read_bytes(path, say)
     if data is None:

@@ -219,9 +219,9 @@ def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -
 
 def _sheet(wish: _Wish, count: int, say: Collector) -> LabelSheet | None:
     """The label sheet asked for: tape, ready or a file of one's own."""
-    from diagramgen.pipeline import read_bytes
     from diagramgen.problems import nearest
     from diagramgen.sheets.labelsheet import READY, read_label_sheet, ready_names, tape_sheet
+    from diagramgen.sources import read_bytes
 
     if wish.tape is not None:
         length = wish.length if wish.length is not None else max(_LENGTHS[kind] for kind in wish.kinds)

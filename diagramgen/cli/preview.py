@@ -93,8 +93,8 @@ def _leave() -> NoReturn:
 
 def _must_be_there(build: Path) -> None:
     """A file that is not there at the start is a slip of the pen; later it may come and go."""
-    from diagramgen.pipeline import read_bytes
     from diagramgen.problems import Collector
+    from diagramgen.sources import read_bytes
 
     say = Collector()
     if read_bytes(build, say) is None:

@@ -134,8 +134,8 @@ def print_(
             raise click.UsageError(str(fault)) from fault
         missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := unavailable(kind, proof))]
         if not made:
-            raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. Write "
-                                   "each part's place as 'at'.")
+            raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. "
+                                   "Write each part's place as 'at'.")
         for line in missing:
             click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,

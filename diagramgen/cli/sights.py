@@ -42,8 +42,8 @@ def lines_of(listed: Path | None) -> tuple[str, ...]:
 def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
     """What a results file says; ends with its problems where it cannot be read."""
     from diagramgen.build.results import read_results
-    from diagramgen.pipeline import read_bytes
     from diagramgen.problems import Collector
+    from diagramgen.sources import read_bytes
     from diagramgen.work.faults.seen import BadSight, sights_in
 
     if path is None:

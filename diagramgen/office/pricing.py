@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen import __version__
-from diagramgen.pipeline import Proof, changes_of, read_bytes, subject_of
+from diagramgen.pipeline import Proof, changes_of, subject_of
 from diagramgen.problems import Collector
-from diagramgen.sources import Sources
+from diagramgen.sources import Sources, read_bytes
 from diagramgen.work.bill import Bill, bill, check_names
 from diagramgen.work.buying import BuyingList, buying_list
 from diagramgen.work.pricefile import PriceFile, read_prices

@@ -21,8 +21,8 @@ PACKET = ("packet", *SHEETS, "intake", "closing", "record")
 def why_not(kind: str, *, to_scale: bool, lost: str, solved: bool, found_known: bool, changed: bool) -> str:
     """Why a build has no sheet of this kind, with what to do about it; '' where it has one.
 
-    ``to_scale``: its places were measured; ``lost``: a cavity in which not all parts find a place; ``solved``: its circuit was; ``found_known``: it names how it was before
-    the work; ``changed``: that differs from how it is left.
+    ``to_scale``: its places were measured; ``lost``: a cavity in which not all parts find a place; ``solved``: its
+    circuit was; ``found_known``: it names how it was before the work; ``changed``: that differs from how it is left.
     """
     if kind in ("jig", "template") and lost:
         return (f"not all parts find a place in '{lost}', so there is no sheet at full size. Print its diagram, or "
