@@ -17,6 +17,8 @@ from diagramgen.writers.files import CannotWrite
 
 Known = Mapping[str, Collection[str]]
 """Name of a file in the folder -> SHA-256 of what was written there; more than one where a run was cut short."""
+LARGEST = 300_000_000
+"""Bytes of a file written here at most: a larger one is not looked into."""
 SAID = 4
 """Names of further files that are said in one sentence."""
 
@@ -56,7 +58,7 @@ def is_as_written(path: Path, digests: Collection[str]) -> bool:
     """Whether a file's own SHA-256 is among the digests; a link, and what cannot be read, is nothing that was written
     here."""
     try:
-        if path.is_symlink() or not path.is_file():
+        if path.is_symlink() or not path.is_file() or path.stat().st_size > LARGEST:
             return False
         with path.open("rb") as stream:
             return hashlib.file_digest(stream, "sha256").hexdigest() in digests
