@@ -55,7 +55,24 @@ def test_nothing_is_written_outside_the_folder(tmp_path, name):
     inner = tmp_path / "in"
     with pytest.raises(CannotWrite, match="out of the folder"):
         write_all(inner, {"good.svg": b"1", name: b"2"})
-    assert listing(tmp_path) == []
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_names_that_are_one_where_capitals_do_not_count_are_refused(tmp_path):
+    with pytest.raises(CannotWrite, match=r"it would replace 'A\.svg'"):
+        write_all(tmp_path / "in", {"a.svg": b"1", "A.svg": b"2"})
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_folder_is_held_while_it_is_written_and_free_afterwards(tmp_path):
+    fcntl = pytest.importorskip("fcntl")
+    handle = os.open(tmp_path, os.O_RDONLY)
+    try:
+        with files.only_one(tmp_path), pytest.raises(BlockingIOError):
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    finally:
+        os.close(handle)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
@@ -115,11 +132,12 @@ def test_a_picture_has_the_sheet_size_at_its_resolution():
 @pytest.mark.skipif(sys.platform == "win32", reason="folders cannot be flushed there")
 def test_renames_are_flushed_to_the_disk_folder_by_folder_after_the_last_of_them(tmp_path, monkeypatch):
     """fsync(2), rename(2): the file's own bytes last once the file is flushed, its name once the folder is."""
-    done, fsync, replace = [], os.fsync, files.Path.replace
+    done, sizes, fsync, replace = [], [], os.fsync, files.Path.replace
 
     def flush(handle):
         kind = "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
         done.append((kind, os.fstat(handle).st_ino))
+        sizes.append(os.fstat(handle).st_size)
         fsync(handle)
 
     def rename(path, target):
@@ -132,6 +150,7 @@ def test_renames_are_flushed_to_the_disk_folder_by_folder_after_the_last_of_them
     inodes = [path.stat().st_ino for path in paths]
     folders = [tmp_path.stat().st_ino, (tmp_path / "sub").stat().st_ino]
     assert done == [("file", n) for n in inodes] + [("rename", n) for n in inodes] + [("folder", n) for n in folders]
+    assert sizes[:3] == [1, 1, 1]  # the bytes have left the program when the file is flushed
 
 
 def test_a_folder_that_cannot_be_flushed_is_written_all_the_same(tmp_path, monkeypatch):
