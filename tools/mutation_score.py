@@ -203,7 +203,7 @@ def forked(folder: Path, tests: list[str], patience: int, seen: Path | None = No
         silent = os.open(os.devnull, os.O_WRONLY)
         os.dup2(silent, 1)
         os.dup2(silent, 2)
-        os._exit(_asked(folder, tests, seen))
+        os._exit(_asked(folder, tests, seen, 3 * patience))
     until = time.monotonic() + 20 * patience
     done = status = 0
     used = None
@@ -219,10 +219,11 @@ def forked(folder: Path, tests: list[str], patience: int, seen: Path | None = No
     return "not found" if os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0 else "found", used.ru_utime
 
 
-def _asked(folder: Path, tests: list[str], seen: Path | None) -> int:
+def _asked(folder: Path, tests: list[str], seen: Path | None, wait: int) -> int:
     import pytest
 
-    words = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]
+    # A test that waits for ever computes nothing: its time is what ends it.
+    words = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", f"--timeout={wait}", *tests]
     if seen is None:
         return int(pytest.main(words))
     watch = coverage.Coverage(data_file=str(seen), include=[f"{folder}/diagramgen/*"])
