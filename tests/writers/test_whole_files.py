@@ -98,6 +98,7 @@ def test_new_files_get_the_usual_rights_and_old_ones_keep_theirs(tmp_path):
     try:
         write_all(tmp_path, {"a.svg": b"1"})
         assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o644
+        assert os.umask(0o022) == 0o022  # the program's own stays as it was
         (tmp_path / "a.svg").chmod(0o600)
         write_all(tmp_path, {"a.svg": b"2"})
         assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o600
