@@ -169,3 +169,16 @@ def test_a_folder_that_cannot_be_flushed_is_written_all_the_same(tmp_path, monke
     handles = len(os.listdir("/proc/self/fd")) if os.path.isdir("/proc/self/fd") else 0
     write_all(tmp_path, {"a.svg": b"2"})
     assert not handles or len(os.listdir("/proc/self/fd")) == handles  # no handle is left open
+
+
+def test_what_a_run_that_was_killed_left_half_written_goes_and_a_file_of_the_users_with_such_a_name_stays(tmp_path):
+    (tmp_path / f"{files.PASSING}a1b2c3_d").write_bytes(b"half")
+    (tmp_path / f"{files.PASSING}of-mine.txt").write_bytes(b"mine")
+    write_all(tmp_path, {"a.svg": b"1"})
+    assert listing(tmp_path) == [f"{files.PASSING}of-mine.txt", "a.svg"]
+
+
+def test_folders_above_are_made_too_and_names_may_lead_through_folders(tmp_path):
+    out = tmp_path / "not" / "there" / "yet"
+    write_all(out, {"sub/deeper/a.svg": b"1"})
+    assert (out / "sub" / "deeper" / "a.svg").read_bytes() == b"1"
