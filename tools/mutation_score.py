@@ -39,7 +39,7 @@ GROUPS = {
               ("tests/writers/test_packet.py", "tests/writers/test_whole_files.py", "tests/writers/test_csv_text.py",
                "tests/writers/test_permission.py", "tests/hard/test_other_systems.py")),
     "commands": (("diagramgen/cli/adding.py", "diagramgen/cli/saying.py"),
-                 ("tests/cli/test_add_command.py", "tests/cli/test_terminal.py", "tests/writers/test_permission.py")),
+                 ("tests/cli/test_add_command.py", "tests/cli/test_terminal.py", "tests/cli/test_saying.py")),
     "office": (("diagramgen/cli/shop.py", "diagramgen/office/finding.py", "diagramgen/office/shop.py",
                 "diagramgen/office/workers.py"), ("tests/cli/test_shop_command.py", "tests/work/test_workers.py")),
 }
