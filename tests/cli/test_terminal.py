@@ -130,7 +130,9 @@ def test_a_very_long_line_is_cut_around_the_marker(tmp_path):
 
 def test_colours_stand_on_a_terminal_alone_and_not_where_they_are_not_wanted(tmp_path):
     (tmp_path / "b.yaml").write_text(BROKEN)
-    assert "\x1b[31m" in _in(tmp_path, 80)
+    said = _in(tmp_path, 80)
+    for coloured in ("error R", "^"):
+        assert f"\x1b[31m\x1b[1m{coloured}" in said, coloured
     assert "\x1b[" not in _in(tmp_path, 80, NO_COLOR="1")
     piped = run("check", "b.yaml", cwd=tmp_path)
     assert "\x1b" not in piped.stdout + piped.stderr

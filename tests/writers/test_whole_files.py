@@ -55,7 +55,24 @@ def test_nothing_is_written_outside_the_folder(tmp_path, name):
     inner = tmp_path / "in"
     with pytest.raises(CannotWrite, match="out of the folder"):
         write_all(inner, {"good.svg": b"1", name: b"2"})
-    assert listing(tmp_path) == []
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_names_that_are_one_where_capitals_do_not_count_are_refused(tmp_path):
+    with pytest.raises(CannotWrite, match=r"it would replace 'A\.svg'"):
+        write_all(tmp_path / "in", {"a.svg": b"1", "A.svg": b"2"})
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_folder_is_held_while_it_is_written_and_free_afterwards(tmp_path):
+    fcntl = pytest.importorskip("fcntl")
+    handle = os.open(tmp_path, os.O_RDONLY)
+    try:
+        with files.only_one(tmp_path), pytest.raises(BlockingIOError):
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    finally:
+        os.close(handle)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
@@ -81,6 +98,7 @@ def test_new_files_get_the_usual_rights_and_old_ones_keep_theirs(tmp_path):
     try:
         write_all(tmp_path, {"a.svg": b"1"})
         assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o644
+        assert os.umask(0o022) == 0o022  # the program's own stays as it was
         (tmp_path / "a.svg").chmod(0o600)
         write_all(tmp_path, {"a.svg": b"2"})
         assert (tmp_path / "a.svg").stat().st_mode & 0o777 == 0o600
@@ -115,11 +133,12 @@ def test_a_picture_has_the_sheet_size_at_its_resolution():
 @pytest.mark.skipif(sys.platform == "win32", reason="folders cannot be flushed there")
 def test_renames_are_flushed_to_the_disk_folder_by_folder_after_the_last_of_them(tmp_path, monkeypatch):
     """fsync(2), rename(2): the file's own bytes last once the file is flushed, its name once the folder is."""
-    done, fsync, replace = [], os.fsync, files.Path.replace
+    done, sizes, fsync, replace = [], [], os.fsync, files.Path.replace
 
     def flush(handle):
         kind = "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
         done.append((kind, os.fstat(handle).st_ino))
+        sizes.append(os.fstat(handle).st_size)
         fsync(handle)
 
     def rename(path, target):
@@ -132,6 +151,7 @@ def test_renames_are_flushed_to_the_disk_folder_by_folder_after_the_last_of_them
     inodes = [path.stat().st_ino for path in paths]
     folders = [tmp_path.stat().st_ino, (tmp_path / "sub").stat().st_ino]
     assert done == [("file", n) for n in inodes] + [("rename", n) for n in inodes] + [("folder", n) for n in folders]
+    assert sizes[:3] == [1, 1, 1]  # the bytes have left the program when the file is flushed
 
 
 def test_a_folder_that_cannot_be_flushed_is_written_all_the_same(tmp_path, monkeypatch):
@@ -149,3 +169,16 @@ def test_a_folder_that_cannot_be_flushed_is_written_all_the_same(tmp_path, monke
     handles = len(os.listdir("/proc/self/fd")) if os.path.isdir("/proc/self/fd") else 0
     write_all(tmp_path, {"a.svg": b"2"})
     assert not handles or len(os.listdir("/proc/self/fd")) == handles  # no handle is left open
+
+
+def test_what_a_run_that_was_killed_left_half_written_goes_and_a_file_of_the_users_with_such_a_name_stays(tmp_path):
+    (tmp_path / f"{files.PASSING}a1b2c3_d").write_bytes(b"half")
+    (tmp_path / f"{files.PASSING}of-mine.txt").write_bytes(b"mine")
+    write_all(tmp_path, {"a.svg": b"1"})
+    assert listing(tmp_path) == [f"{files.PASSING}of-mine.txt", "a.svg"]
+
+
+def test_folders_above_are_made_too_and_names_may_lead_through_folders(tmp_path):
+    out = tmp_path / "not" / "there" / "yet"
+    write_all(out, {"sub/deeper/a.svg": b"1"})
+    assert (out / "sub" / "deeper" / "a.svg").read_bytes() == b"1"
