@@ -13,7 +13,7 @@ from diagramgen.layout.routing.ground import Ground, Thread
 from diagramgen.layout.routing.model import Joint, Room
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
-_MORE = 0.12  # mm further, for what the round corner cuts off
+_MORE = 0.3  # mm further, for what the round corner cuts off
 _CORNER = 2.5  # mm from a lug to a corner within which the corner itself is moved
 _APART = 1.2  # mm that the moved piece keeps from other leads
 _ROUNDS = 6
