@@ -176,6 +176,7 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = 
     """Place and route everything and check what fits; ``laying``: how the leads of a room are laid."""
     from diagramgen.build.letters import check_letters
     from diagramgen.circuit.roles import net_roles
+    from diagramgen.drawing.overlugs import say_over_lugs
     from diagramgen.layout.fit.check import check_fit, say_ways
     from diagramgen.layout.plan import layout
     from diagramgen.work.joint_rules import check_joints
@@ -190,23 +191,10 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = 
     proof.layout = layout(build, routed, laying)
     check_fit(proof.layout, say, proof.roles)
     proof.astray = say_ways(proof.layout, routed, say)
-    _say_over_lugs(proof.layout, proof.astray, say)
+    say_over_lugs(proof.layout, proof.astray, say)
     check_lengths(proof.layout, say)
     proof.order = order_of(proof.layout)
     proof.rows = lead_rows(proof.layout, proof.order)
-
-
-def _say_over_lugs(layout: Layout, astray: frozenset[str], say: Collector) -> None:
-    """Leads that are drawn over foreign lugs, as errors: no sheet with such a drawing is true."""
-    from diagramgen.drawing.findings import REMEDIES
-    from diagramgen.drawing.overlugs import over_lugs
-
-    places = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
-    twice = len(places) < len(layout.leads)  # two leads of one tag: said where it was read
-    for finding in () if twice else over_lugs(layout):
-        subject = finding.subjects[0]
-        if subject.removeprefix("lead:") not in astray:
-            say.error(finding.code, places[subject], finding.message, REMEDIES[finding.code])
 
 
 def _begun(build: Build, say: Collector) -> Build:
@@ -269,7 +257,7 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
 def audited(proof: Proof) -> tuple[Problem, ...]:
     """What the full-size drawing of a build shows wrong, as warnings at the lead or part it speaks of."""
     from diagramgen.drawing.audit import audit
-    from diagramgen.drawing.findings import FALSE, OF_WAYS, REMEDIES
+    from diagramgen.drawing.findings import REMEDIES, unsaid
     from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
 
     if proof.layout is None:
@@ -278,11 +266,7 @@ def audited(proof: Proof) -> tuple[Problem, ...]:
     drawing, layout = full_size_drawing(subject_of(proof))
     leads = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
     parts = {f"part:{name}": part.part.place for name, part in layout.parts.items()}
-    for finding in audit(drawing, layout, layout.box.grown(LABEL_ROOM)):
-        if finding.code in FALSE:
-            continue  # said when the leads were laid
-        if finding.code in OF_WAYS and any(s.removeprefix("lead:") in proof.astray for s in finding.subjects):
-            continue  # it follows from the place of the part, which was said
+    for finding in unsaid(audit(drawing, layout, layout.box.grown(LABEL_ROOM)), proof.astray):
         places = [(leads | parts)[s] for s in finding.subjects if s in leads or s in parts]
         place = places[0] if places else Place(layout.build.file)
         say.warning(finding.code, place, finding.message, REMEDIES[finding.code])

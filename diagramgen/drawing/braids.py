@@ -20,7 +20,7 @@ LEAVES = 7.0
 """How far from a lead's end its braid is drawn out, mm (common practice: the core is bared 10 to 15 mm)."""
 OTHERWISE = (5.0, 9.0, 11.0, 13.0, 15.0)
 """Where else it may leave, mm from the end, where from there its line would run over a lug that is not its own."""
-ELBOWS = (3.0, 4.5, 6.0, 8.0, 10.5)
+ELBOWS = (3.0, 4.5, 6.0, 8.0, 10.5, 13.0, 16.0)
 """How far from its lug the line may have a corner, mm, where no straight one keeps clear of foreign lugs."""
 CLEAR = 1.4
 """How far the line keeps from a short lead that is not its own, mm."""
@@ -87,7 +87,7 @@ def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
     straight = _best([(p, at) for p in offers], points)
     if straight[0] >= 0:
         return polyline(straight[1])
-    elbows = [at.towards(math.tau * k / 24, reach) for reach in ELBOWS for k in range(24)]
+    elbows = [at.towards(math.tau * k / 36, reach) for reach in ELBOWS for k in range(36)]
     bent = _best([(p, elbow, at) for p in offers for elbow in elbows], points)
     return polyline(max(straight, bent, key=lambda one: round(one[0], 3))[1])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 REMEDIES = {
@@ -33,3 +34,14 @@ class Finding:
     code: str
     message: str
     subjects: tuple[str, ...]
+
+
+def unsaid(findings: Iterable[Finding], astray: frozenset[str]) -> Iterator[Finding]:
+    """What an audit has to add: not the errors, said when the leads were laid, nor what follows from a part's place.
+
+    ``astray`` are the tags of leads to parts that stand wrong, which was said too.
+    """
+    for finding in findings:
+        follows = finding.code in OF_WAYS and any(s.removeprefix("lead:") in astray for s in finding.subjects)
+        if finding.code not in FALSE and not follows:
+            yield finding

@@ -15,10 +15,11 @@ import shapely
 from diagramgen.build.model import Lead
 from diagramgen.drawing.braids import tails
 from diagramgen.drawing.diagram import joint_counts
-from diagramgen.drawing.findings import Finding
+from diagramgen.drawing.findings import REMEDIES, Finding
 from diagramgen.geometry import Path
 from diagramgen.layout.model import Layout
 from diagramgen.layout.pads import BEHIND, SEEN, USUAL, Pad, half_width, pad_radius, rim_joints
+from diagramgen.problems import Collector
 
 ROUNDED = 0.01
 """Ways are rounded and curves are flattened by this much, mm: no more is made of a distance."""
@@ -47,6 +48,17 @@ def over_lugs(layout: Layout) -> tuple[Finding, ...]:
                      f"lug:{pad.key}"))
              for one in strokes for pad in _under(one, pads, tree, layout)]
     return tuple(dict.fromkeys(found))
+
+
+def say_over_lugs(layout: Layout, astray: frozenset[str], say: Collector) -> None:
+    """What ``over_lugs`` finds, as errors; ``astray``: tags of leads to parts that stand wrong, which was said."""
+    places = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
+    if len(places) < len(layout.leads):
+        return  # two leads of one tag, whose ways are mixed up: said where they were read
+    for finding in over_lugs(layout):
+        subject = finding.subjects[0]
+        if subject.removeprefix("lead:") not in astray:
+            say.error(finding.code, places[subject], finding.message, REMEDIES[finding.code])
 
 
 def _under(one: _Stroke, pads: Sequence[Pad], tree: shapely.STRtree, layout: Layout) -> Iterator[Pad]:

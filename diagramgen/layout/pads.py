@@ -23,8 +23,8 @@ CASE = 3.0
 """Least diameter of the tinned spot on a case."""
 SPLICE = (3.5, 1.2)
 """Half length and half width of a sleeve over a splice."""
-LINE = 0.175
-"""Half the line round a lug that stands out."""
+LINE = 0.125
+"""Half the line round a lug."""
 SEEN = 0.12
 """Less of an overlap no eye sees: half an ISO 128 line of 0.25 mm."""
 LEAD_EDGE_WIDTH = 1.15

@@ -19,6 +19,7 @@ from diagramgen.geometry import Point
 from diagramgen.layout.again import Again
 from diagramgen.layout.hints import Hints
 from diagramgen.layout.routing import Dear, Room, Route, Run, route
+from diagramgen.layout.routing.finish import touched
 from diagramgen.layout.routing.floor import outline_polygon
 from diagramgen.layout.routing.mesh import polygons_of
 
@@ -54,6 +55,16 @@ def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, .
 
 
 def _in_pairs(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
+    """The room's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
+    first = _best_of(room, pairs)
+    astray = touched(room, first)
+    if not astray:
+        return first
+    again = _best_of(replace(room, strict=True), pairs)
+    return again if touched(room, again) < astray else first
+
+
+def _best_of(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     best = route(room)
     lack = _lack(room, pairs, best)
     latest = best

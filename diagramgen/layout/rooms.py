@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -54,10 +55,11 @@ class RoomMaker:
 
     def __post_init__(self) -> None:
         self.parts = [p for p in self.plan.parts.values() if p.region == self.region.name]
+        ends = _ends(self.plan)
         for part in self.parts:
             for lug in part.lugs.values():
                 away = None if lug.kind == "leg" else lug.away  # a bare leg is bent to wherever it goes
-                keep = pad_radius(lug) + USUAL - SEEN
+                keep = pad_radius(lug, ends.get(lug.key, 0)) + USUAL - SEEN
                 self._add(lug.key, Terminal(lug.key, lug.at, away, part.part.name, _radius(lug, part), keep))
 
     def _add(self, key: str, terminal: Terminal) -> int:
@@ -111,7 +113,7 @@ class RoomMaker:
         via = self._led_past(self._via(lead), ends, passed)
         dear = self._off_wall() if wish.along else ()
         past = tuple(p.part.name for p in passed)
-        wider = max(0.0, half_width(lead, strong=True) - USUAL)
+        wider = half_width(lead, strong=True) - USUAL
         self.runs.append(Run(lead.tag, start, end, width, bend, via, priority, dear, past, wider))
         return len(self.runs) - 1
 
@@ -162,6 +164,13 @@ class RoomMaker:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
         bodies = [(self.terminals[run.start].body, self.terminals[run.end].body) for run in self.runs]
         return self.region.kind == "stall" and any(one and other and one != other for one, other in bodies)
+
+
+def _ends(plan: Plan) -> dict[str, int]:
+    """Lug -> how many ends of leads and braids are soldered there."""
+    shields = [end for cable in plan.build.cables.values() for end in cable.shield_to]
+    ends = [end for lead in plan.leads for end in (lead.start, lead.end, *lead.shield_to)]
+    return Counter(str(end) for end in (*ends, *shields) if end.known)
 
 
 def bend_of(build: Build, lead: Lead) -> float:

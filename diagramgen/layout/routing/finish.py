@@ -13,14 +13,19 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.geometry import Path, Point
 from diagramgen.layout.routing.floor import outline_polygon
-from diagramgen.layout.routing.model import Room, Route, Run
+from diagramgen.layout.routing.model import Joint, Room, Route, Run
 
 _EXEMPT = 4.0  # mm from its ends within which a lead may be near its own body and the wall
 _SLACK = 0.05  # mm that a clearance may be short before it is reported
 _TOUCH = 0.5  # mm over a body from which a lead passes over it
 _ON = 0.3  # lanes between two leads from which they lie on each other
 _LYING = 2.0  # lanes of length that they may do so
+_BEHIND = 1.0  # mm in plan within which lugs of a part lie behind one another
 _FANNED = 6.0  # mm from a lead's end within which others may be as near: leads fan out there
+
+
+ROUNDED = 0.01
+"""So much less than what is to be kept clear of a lug, mm, nothing is made of."""
 
 
 def without_spikes(points: Sequence[Point], least: float = 0.02) -> list[Point]:
@@ -94,6 +99,32 @@ def _near_lugs(room: Room, run: Run, line: LineString | Spot) -> list[str]:
         if apart < min(terminal.radius + run.width / 2, near / 2) - _SLACK:
             found.append(f"comes within {apart:.1f} mm of {terminal.subject}")
     return found
+
+
+def pads_of(room: Room) -> list[Joint]:
+    """What is drawn where something is soldered: every lug, and joints away from lugs."""
+    return [Joint(t.at, t.keep, (i,)) for i, t in enumerate(room.terminals) if t.keep > 0] + list(room.joints)
+
+
+def touched(room: Room, routes: Sequence[Route]) -> int:
+    """How often a lead is drawn over a lug or a joint that is not its own; lugs behind its own do not count."""
+    lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
+    pads = pads_of(room)
+    if not pads or not lines:
+        return 0
+    tree = shapely.STRtree(np.array([Spot(pad.at).buffer(pad.keep) for pad in pads], dtype=object))
+    rows, hits = tree.query(np.array(lines, dtype=object), predicate="intersects")
+    pairs = [(int(row), pads[int(hit)]) for row, hit in zip(rows, hits, strict=True)]
+    return sum(lines[row].distance(Spot(pad.at)) < pad.keep + room.runs[row].wider - ROUNDED
+               for row, pad in pairs if not is_own_pad(room, room.runs[row], pad))
+
+
+def is_own_pad(room: Room, run: Run, pad: Joint) -> bool:
+    """Whether a lead may lie there: it ends there, or on a lug in front of it or behind it."""
+    body = room.terminals[pad.own[0]].body if pad.own else ""
+    ends = (room.terminals[run.start], room.terminals[run.end])
+    return run.start in pad.own or run.end in pad.own or any(
+        end.body == body and end.at.distance(pad.at) < _BEHIND for end in ends)
 
 
 def _near_bodies(yard: Yard, run: Run, line: LineString | Spot) -> list[str]:

@@ -26,6 +26,7 @@ _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind the other, more leaves room
 _PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
+_SPARE = 0.06  # mm more than what is drawn that a strict room keeps
 _LINK = 0.3  # mm to each side of the line between them
 _MOUTH = 10.0  # mm round a slot within which a crossing lies in the mouth
 _IN_MOUTH = 2.0
@@ -85,7 +86,7 @@ def build_floor(room: Room) -> Floor | None:
     half = _half_widths(room)
     exits = [exit_point(t, half[i], frame, room, bodies) for i, t in enumerate(room.terminals)]
     zones += _lug_zones(room, frame, exits)
-    zones += _drawn_zones(room, frame)
+    zones += _drawn_zones(room, frame) if room.strict else ()
     zones += _dear_zones(room, frame)
     stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p)) and is_open(room, bodies, run, p)})
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
@@ -167,7 +168,7 @@ def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone
     for (at, start), terminals in places.items():
         radius = max(room.terminals[i].radius + half[i] for i in terminals)
         near = _next_lug(room, at)
-        keep = max(room.terminals[i].keep for i in terminals)
+        keep = max(room.terminals[i].keep for i in terminals) + _SPARE if room.strict else 0.0
         radius = max(min(radius, near / 2), min(keep, near - _PAST))
         if radius > 0.2:
             shape: BaseGeometry = _round(at, radius)
@@ -192,12 +193,12 @@ def _drawn_zones(room: Room, frame: Polygon) -> list[Zone]:
     """What leads would be drawn over: joints away from lugs, and for broad leads more ground round each lug."""
     zones = []
     for joint in room.joints:
-        shape = _round(joint.at, joint.keep)
+        shape = _round(joint.at, joint.keep + _SPARE)
         if shape.intersects(frame):
             zones.append(Zone(JOINT, shape, 0, joint.own))
     wider = max((run.wider for run in room.runs), default=0.0)
     for i, terminal in enumerate(room.terminals) if wider > 0 else ():
-        shape = _round(terminal.at, min(terminal.keep + wider, _next_lug(room, terminal.at) - _PAST))
+        shape = _round(terminal.at, min(terminal.keep + wider + _SPARE, _next_lug(room, terminal.at) - _PAST))
         if terminal.keep > 0 and shape.intersects(frame):
             zones.append(Zone(WIDE, shape, 0, (i,)))
     return zones

@@ -68,7 +68,7 @@ class Run:
     ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
     the wanted smallest bend radius in mm, ``via`` points the lead has to pass in this order. Leads with
     a higher ``priority`` are laid first. ``past`` names bodies that it may lie over or under all the same.
-    ``wider`` is by how much (mm) it is drawn wider than the usual lead, to each side.
+    ``wider`` is by how much (mm) it is drawn wider than the usual lead, to each side; less than 0 where it is slimmer.
     """
 
     subject: str
@@ -98,6 +98,8 @@ class Room:
     before: float = 0.0
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
     joints: tuple[Joint, ...] = ()
+    strict: bool = False
+    """Whether ground drawn for lugs and joints is closed to foreign leads, however narrow that makes the room."""
 
 
 @dataclass(frozen=True)

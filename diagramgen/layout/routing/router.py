@@ -23,6 +23,7 @@ from diagramgen.layout.routing.floor import Floor, build_floor, crossing_prices,
 from diagramgen.layout.routing.ground import Thread, ground_from
 from diagramgen.layout.routing.lanes import Lanes, Spacing
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
+from diagramgen.layout.routing.nudge import nudged
 from diagramgen.layout.routing.pins import pinned
 from diagramgen.layout.routing.polish import polished
 from diagramgen.layout.routing.search import Prices, distances
@@ -80,6 +81,7 @@ def route_counted(room: Room, effort: Effort) -> Laid:
         again = route_counted(replace(room, runs=runs), effort)
         return replace(again, opened=again.opened + tangle.opened)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
+    laid = nudged(laid, room, first, ground)
     pins = {i: pinned(path, room.runs[i].via, room.runs[i].bend, (first[i], ground)) for i, path in laid.items()}
     laid = {i: list(pin.path) for i, pin in pins.items()}
     paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})

@@ -1,0 +1,81 @@
+"""Moves a finished lead aside by the little that keeps it off what is drawn for a foreign lug, all else as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import shapely
+
+from diagramgen.geometry import Point
+from diagramgen.layout.routing.finish import ROUNDED, is_own_pad, pads_of
+from diagramgen.layout.routing.ground import Ground, Thread
+from diagramgen.layout.routing.model import Joint, Room
+
+_MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
+_MORE = 0.3  # mm further, for what the round corner cuts off
+_CORNER = 2.5  # mm from a lug to a corner within which the corner itself is moved
+_APART = 1.2  # mm that the moved piece keeps from other leads
+_ROUNDS = 6
+
+
+def nudged(
+    paths: Mapping[int, Sequence[Point]], room: Room, threads: Mapping[int, Thread], ground: Ground
+) -> dict[int, list[Point]]:
+    """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
+    found = {lead: list(path) for lead, path in paths.items()}
+    pads = pads_of(room)
+    if not pads:
+        return found
+    tree = shapely.STRtree(np.array([shapely.Point(pad.at).buffer(pad.keep) for pad in pads], dtype=object))
+    for lead in sorted(found):
+        for _ in range(_ROUNDS):
+            line = shapely.LineString(found[lead])
+            near = [pads[int(i)] for i in np.sort(tree.query(line, predicate="intersects"))]
+            astray = [(pad, _lack(line, pad, room, lead)) for pad in near if not is_own_pad(room, room.runs[lead], pad)]
+            worst = max(astray, key=lambda one: one[1], default=None)
+            if worst is None or not ROUNDED < worst[1] <= _MOST:
+                break
+            better = _aside(found[lead], *worst)
+            others = [path for i, path in found.items() if i != lead]
+            if better is None or not _allowed(better, found[lead], others, (threads[lead], ground)):
+                break
+            found[lead] = better
+    return found
+
+
+def _lack(line: shapely.LineString, pad: Joint, room: Room, lead: int) -> float:
+    return pad.keep + room.runs[lead].wider - float(line.distance(shapely.Point(pad.at)))
+
+
+def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None:
+    """The path with a corner more, or one moved, straight away from the lug; None where it runs through its middle."""
+    line = shapely.LineString(path)
+    foot = Point(*shapely.shortest_line(line, shapely.Point(pad.at)).coords[0])
+    if foot.distance(pad.at) < 0.2:
+        return None
+    away, by = pad.at.angle_to(foot), lack + _MORE
+    near = [i for i in range(1, len(path) - 1) if path[i].distance(foot) < _CORNER]
+    if near:
+        i = min(near, key=lambda k: path[k].distance(foot))
+        return [*path[:i], path[i].towards(away, by), *path[i + 1:]]
+    legs = [shapely.LineString(path[i:i + 2]).distance(shapely.Point(foot)) for i in range(len(path) - 1)]
+    i = legs.index(min(legs)) + 1
+    return [*path[:i], foot.towards(away, by), *path[i:]]
+
+
+def _allowed(
+    new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[Thread, Ground]
+) -> bool:
+    """Whether the moved lead lies on the floor, on no dear ground it was not on, and no nearer to another lead."""
+    thread, ground = among
+    line, before = shapely.LineString(new), shapely.LineString(old)
+    hit = set(ground.tree.query(line, predicate="intersects").tolist())
+    hit -= set(ground.tree.query(before, predicate="intersects").tolist())
+    if any(thread.zones[z] > 1.0 for z in hit):
+        return False
+    moved = line.difference(before.buffer(0.05))
+    if not ground.frame.covers(moved):
+        return False
+    beside = [shapely.LineString(path) for path in others if len(set(path)) > 1]
+    return all(moved.distance(one) >= min(_APART, before.distance(one)) for one in beside)
