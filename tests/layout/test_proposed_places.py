@@ -189,7 +189,7 @@ def test_what_is_left_out_of_a_full_cavity_is_what_the_others_fit_without() -> N
 
 
 def test_a_cavity_too_small_both_ways_is_said_to_be_so() -> None:
-    proof = proved((ROOM % ("25, 25", "", "", "")))
+    proof = proved(ROOM % ("25, 25", "", "", ""))
     [said] = of_places(proof)
     found = re.search(r"(\d+) mm too narrow and too low \((\S+) x (\S+) mm would do\)", said.message)
     assert found, said.message
