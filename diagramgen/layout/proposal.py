@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -22,7 +22,7 @@ from diagramgen.build.model import Part
 from diagramgen.geometry import Point, Transform, moved, turned
 from diagramgen.layout.clearance import LEVELS, WAY, Gaps, Pieces, barred, holds, pieces_of, stake
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import placed
+from diagramgen.layout.place import LUG_ROOM, placed
 
 QUARTERS = (0.0, math.pi / 2, math.pi, -math.pi / 2)
 CELLS = 9000
@@ -153,7 +153,7 @@ class Ground:
                 for post in posts:
                     self._bar(good, post, piece, self.gaps)
                 for front in ahead:
-                    self._bar(good, front, piece, Gaps(0.0, 0.0, self.gaps.reach, 0.0, 0.0))
+                    self._bar(good, front, piece, replace(self.gaps, lug=self.gaps.body + LUG_ROOM))
                 found[k, t] = good.reshape(len(self.y), len(self.x))
         return found
 
