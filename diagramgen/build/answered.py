@@ -18,8 +18,8 @@ from diagramgen.units import number
 
 def build_text(given: Answers) -> str:
     """The build file."""
-    return "\n".join([*_head(given), *_rooms(given), "parts:", *_parts(given), "", "leads:", *_lead_lines(given),
-                      *_wanted(given)]) + "\n"
+    return "\n".join([*_head(given), *_rooms(given), "parts:", *_unmeasured(given), *_parts(given), "",
+                      "leads:", *_lead_lines(given), *_wanted(given)]) + "\n"
 
 
 def _head(given: Answers) -> Iterator[str]:
@@ -69,6 +69,13 @@ def _rooms(given: Answers) -> Iterator[str]:
         yield f"# Not measured: where the channels of {', '.join(missing)} open. Their leads have no lengths:"
         yield "#   channels: {" + f"{missing[0]}: {{in: controls, at: [0, 40], diameter: 8, length: 70}}" + "}"
         yield ""
+
+
+def _unmeasured(given: Answers) -> Iterator[str]:
+    holes = [name for name in given.controls() if name not in given.places]
+    if given.cavity is not None and holes:
+        yield f"  # Not measured: where {', '.join(holes)} stand{'s' * (len(holes) == 1)}."
+        yield f"  # The program proposes it, and the sheets say so. Once measured: {holes[0]}: ..., at 46 26, turned 90"
 
 
 def _parts(given: Answers) -> Iterator[str]:

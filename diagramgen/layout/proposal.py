@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -22,22 +22,24 @@ from diagramgen.build.model import Part
 from diagramgen.geometry import Point, Transform, moved, turned
 from diagramgen.layout.clearance import LEVELS, WAY, Gaps, Pieces, barred, holds, pieces_of, stake
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import placed
+from diagramgen.layout.place import LUG_ROOM, placed
 
 QUARTERS = (0.0, math.pi / 2, math.pi, -math.pi / 2)
 CELLS = 9000
 """A grid has at most about so many places."""
 WIDTH = 10
-"""Halves of an arrangement that are followed at once."""
+"""Halves of an arrangement that are followed at once; fewer where there are many parts, so that ``STATES`` are all."""
+STATES = 60
 CORNERS = 60
-"""Places of a part that are looked at from each of them."""
-ENDS = 24
-"""Whole arrangements that are compared."""
+"""Places of a part, at each of its turns, that are looked at from each of them; fewer with many kinds of parts."""
+ENDS, BEST = 24, 4
+"""Whole arrangements that are compared, and those of them that are improved; fewer of many parts."""
 ROUNDS = 6
 """Times every part is moved to where it is best among the others."""
 LONG = 1.8
 """A part that is longer than wide by this much lies along the cavity where it can, as a lever does."""
-_UNLIKE, _FACING, _SKEW, _MIDDLE = 9.0, 4.0, 0.4, 0.05  # mm of lead that a pair of like parts, or being off the middle, is worth
+# mm of lead that it is worth when like parts are turned alike and stand in line, and all near the middle
+_UNLIKE, _FACING, _SKEW, _MIDDLE = 9.0, 4.0, 0.4, 0.05
 
 Pull = tuple[str, str | Point]
 """An own lug, and what its lead goes to: the key of a lug, or a point that stands fast."""
@@ -151,7 +153,7 @@ class Ground:
                 for post in posts:
                     self._bar(good, post, piece, self.gaps)
                 for front in ahead:
-                    self._bar(good, front, piece, Gaps(0.0, 0.0, self.gaps.reach, 0.0, 0.0))
+                    self._bar(good, front, piece, replace(self.gaps, lug=self.gaps.body + LUG_ROOM))
                 found[k, t] = good.reshape(len(self.y), len(self.x))
         return found
 
@@ -184,8 +186,7 @@ class Ground:
         far = math.ceil(max(map(abs, area.bounds)) / self.step)
         steps = np.arange(-far, far + 1) * self.step
         shapely.prepare(area)
-        found: np.ndarray = shapely.contains_xy(area, *np.meshgrid(steps, steps))
-        return found
+        return np.asarray(shapely.contains_xy(area, *np.meshgrid(steps, steps)))
 
     def without(self, free: np.ndarray, spot: _Spot, m: int, u: int) -> np.ndarray:
         """Where one of kind ``m`` may still stand beside what stands at ``spot``."""
@@ -204,6 +205,9 @@ class Ground:
         if not all(counts.values()):
             return []
         order = [k for k in sorted(counts, key=lambda k: (counts[k], k)) for _ in self.kinds[k].names]
+        if self._least_floor(order) > self.task.floor.area:
+            return []
+        width = max(2, min(WIDTH, STATES // len(order)))
         states = [_State((), self.open, 0)]
         for n, k in enumerate(order):
             coming = order[n + 1 :]
@@ -211,14 +215,20 @@ class Ground:
             for state in states:
                 for one in self._grown(state, k, coming):
                     grown.setdefault(tuple(sorted(one.spots)), one)
-            states = sorted(grown.values(), key=lambda s: (-s.left, s.spots))[: WIDTH if coming else ENDS]
+            states = sorted(grown.values(), key=lambda s: (-s.left, s.spots))[: width if coming else ENDS]
         return [s.spots for s in states if self._passable(s.spots)]
+
+    def _least_floor(self, order: Sequence[int]) -> float:
+        """What the bodies alone cover, mm²."""
+        areas = [float(shapely.union_all([shapely.MultiPoint(b).convex_hull for b in kind.pieces[0].bodies]).area)
+                 for kind in self.kinds]
+        return sum(areas[k] for k in order)
 
     def _grown(self, state: _State, k: int, coming: Sequence[int]) -> list[_State]:
         found = []
         rest = {m: coming.count(m) for m in dict.fromkeys(coming)}
         for t in range(len(self.kinds[k].turns)):
-            for i, j in _corners(state.free[k, t]):
+            for i, j in _corners(state.free[k, t], min(CORNERS, 4 * CORNERS // len(self.kinds))):
                 spot = (k, t, i, j)
                 free = {(m, u): self.without(state.free[m, u], spot, m, u)
                         for m in rest for u in range(len(self.kinds[m].turns))}
@@ -246,14 +256,14 @@ class Ground:
 
     def best(self, found: Sequence[tuple[_Spot, ...]]) -> dict[str, Transform]:
         """The arrangement with the shortest leads and straightest rows, each improved part by part."""
-        ends = []
-        for spots in found[:ENDS]:
+        ends, count = [], len(self.task.free)
+        for spots in found[: max(2, min(ENDS, 4 * ENDS // count))]:
             waiting = {k: list(kind.names) for k, kind in enumerate(self.kinds)}
             stand = {waiting[spot[0]].pop(0): spot for spot in sorted(spots)}
             stand = self._exchanged(stand)
             ends.append((self._price(stand), spots, stand))
         ends.sort(key=lambda e: e[:2])
-        improved = [self._improved(stand) for _, _, stand in ends[:4]]
+        improved = [self._improved(stand) for _, _, stand in ends[: max(1, min(BEST, ENDS // count))]]
         improved = [s for s in improved if self._passable(list(s.values()))] or [ends[0][2]]
         best = min(improved, key=lambda s: (self._price(s), sorted(s.items())))
         return {name: self._place(best[name]) for name in (p.name for p in self.task.free)}
@@ -273,35 +283,45 @@ class Ground:
         return stand
 
     def _best_spot(self, name: str, stand: Mapping[str, _Spot]) -> _Spot:
-        k = stand[name][0]
-        others = [spot for other, spot in stand.items() if other != name]
-        best, chosen = self._price(stand), stand[name]
-        for t in range(len(self.kinds[k].turns)):
-            free = self.open[k, t]
-            for spot in others:
-                free = self.without(free, spot, k, t)
+        k, t, i, j = chosen = stand[name]
+        best = float(self._prices(name, k, t, np.array([[i, j]]), stand)[0])
+        for u in range(len(self.kinds[k].turns)):
+            free = self.open[k, u]
+            for other, spot in stand.items():
+                free = self.without(free, spot, k, u) if other != name else free
             cells = np.argwhere(free)
             if len(cells):
-                prices = np.round(self._prices(name, k, t, cells, stand) + self._rest(name, stand), 3)
+                prices = np.round(self._prices(name, k, u, cells, stand), 3)
                 n = int(np.argmin(prices))
                 if prices[n] < best - 1e-3:
-                    best, chosen = float(prices[n]), (k, t, int(cells[n][0]), int(cells[n][1]))
+                    best, chosen = float(prices[n]), (k, u, int(cells[n][0]), int(cells[n][1]))
         return chosen
 
     def _exchanged(self, stand: dict[str, _Spot]) -> dict[str, _Spot]:
         """Parts that are alike change places while that makes leads shorter."""
+        stand = dict(stand)
         for _ in range(ROUNDS):
-            best, chosen = self._price(stand), stand
+            changed = False
             for kind in self.kinds:
                 for a, b in itertools.combinations(kind.names, 2):
-                    other = stand | {a: stand[b], b: stand[a]}
-                    price = self._price(other)
-                    if price < best - 1e-3:
-                        best, chosen = price, other
-            if chosen is stand:
+                    before = self._leads((a, b), stand)
+                    stand[a], stand[b] = stand[b], stand[a]
+                    if self._leads((a, b), stand) < before - 1e-3:
+                        changed = True
+                    else:
+                        stand[a], stand[b] = stand[b], stand[a]
+            if not changed:
                 break
-            stand = chosen
         return stand
+
+    def _leads(self, names: Sequence[str], stand: Mapping[str, _Spot]) -> float:
+        """Length of the straight leads of some parts."""
+        found = 0.0
+        for name in names:
+            for own, goal in self.task.pulls.get(name, ()):
+                to = self._lug(goal, stand) if isinstance(goal, str) else goal
+                found += self._lug(f"{name}.{own}", stand).distance(to)
+        return found
 
     def _price(self, stand: Mapping[str, _Spot]) -> float:
         """Everything counted once: half of what two parts cost each other from each side."""
@@ -312,11 +332,6 @@ class Ground:
         cell = np.array([[i, j]])
         alone = float(self._alone(k, t, cell)[0])
         return alone + float(self._shared(name, k, t, cell, stand, half=True)[0])
-
-    def _rest(self, name: str, stand: Mapping[str, _Spot]) -> float:
-        """The price of an arrangement without one part."""
-        k, t, i, j = stand[name]
-        return self._price(stand) - float(self._prices(name, k, t, np.array([[i, j]]), stand)[0])
 
     def _prices(self, name: str, k: int, t: int, cells: np.ndarray, stand: Mapping[str, _Spot]) -> np.ndarray:
         found: np.ndarray = self._alone(k, t, cells) + self._shared(name, k, t, cells, stand, half=False)
@@ -353,12 +368,12 @@ class Ground:
         return self.kinds[k].shapes[t].lugs[lug].at.plus(Point(float(self.x[j]), float(self.y[i])))
 
 
-def _corners(free: np.ndarray) -> list[tuple[int, int]]:
+def _corners(free: np.ndarray, most: int) -> list[tuple[int, int]]:
     """Free places with something in the way on one side and above or below: where parts that lie close begin."""
     wide = np.pad(free, 1)
     side = ~wide[1:-1, :-2] | ~wide[1:-1, 2:]
     end = ~wide[:-2, 1:-1] | ~wide[2:, 1:-1]
     cells = np.argwhere(free & side & end)
-    if len(cells) > CORNERS:
-        cells = cells[np.linspace(0, len(cells) - 1, CORNERS).round().astype(int)]
+    if len(cells) > most:
+        cells = cells[np.linspace(0, len(cells) - 1, most).round().astype(int)]
     return [(int(i), int(j)) for i, j in cells]

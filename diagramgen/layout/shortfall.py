@@ -19,8 +19,10 @@ from diagramgen.units import number
 
 MOST = 80
 """No cavity is tried that is wider or higher by more than this, mm."""
-LEFT_OUT = 2
-"""At most so many parts are left out to see whether the others fit."""
+TRIES = 12
+"""Ways to leave out one part or two that are tried to see whether the others fit."""
+MANY = 6
+"""More parts than this are counted, not named."""
 
 
 @dataclass(frozen=True)
@@ -29,13 +31,17 @@ class Missing:
 
     width: int | None
     height: int | None
+    both: int | None
+    """Both by so much, where one alone is not enough."""
     without: tuple[str, ...]
     """Parts without which the others find places in the cavity as it is; () where more than a few would have to go."""
 
 
 def missing(task: Task) -> Missing:
     """What a cavity lacks for the parts of ``task``, by trying."""
-    return Missing(_least(task, 1.0, 0.0), _least(task, 0.0, 1.0), _without(task))
+    width, height = _least(task, 1.0, 0.0), _least(task, 0.0, 1.0)
+    both = _least(task, 1.0, 1.0) if width is None and height is None else None
+    return Missing(width, height, both, _without(task))
 
 
 def _least(task: Task, x: float, y: float) -> int | None:
@@ -48,7 +54,7 @@ def _least(task: Task, x: float, y: float) -> int | None:
 
 
 def _goes(task: Task, x: float, y: float) -> bool:
-    return propose(replace(task, floor=_swept(task.floor, x, y)), (TIGHT,)) is not None
+    return propose(replace(task, floor=_swept(_swept(task.floor, x, 0.0), 0.0, y)), (TIGHT,)) is not None
 
 
 def _swept(floor: BaseGeometry, x: float, y: float) -> BaseGeometry:
@@ -60,17 +66,22 @@ def _swept(floor: BaseGeometry, x: float, y: float) -> BaseGeometry:
 
 
 def _without(task: Task) -> tuple[str, ...]:
-    """The fewest parts, the last of the file first, without which the others find places."""
-    names = [p.name for p in reversed(task.free)]
-    for count in range(1, min(LEFT_OUT, len(names) - 1) + 1):
-        for out in itertools.combinations(names, count):
-            rest = tuple(p for p in task.free if p.name not in out)
-            pulls = {p.name: tuple(pull for pull in task.pulls.get(p.name, ())
-                                   if not isinstance(pull[1], str) or pull[1].partition(".")[0] not in out)
-                     for p in rest}
-            if propose(replace(task, free=rest, pulls=pulls), (TIGHT,)) is not None:
-                return tuple(reversed(out))
-    return ()
+    """One or two parts, the last of the file of their kind, without which the others find places."""
+    alike: dict[str, list[str]] = {}
+    for part in task.free:
+        alike.setdefault(part.symbol.name, []).insert(0, part.name)
+    last = [name for names in alike.values() for name in names[:2]]
+    out = [(names[0],) for names in alike.values()] + list(itertools.combinations(last, 2))
+    found = (names for names in out[:TRIES] if len(names) < len(task.free) and _goes_without(task, names))
+    names = [p.name for p in task.free]
+    return tuple(sorted(next(found, ()), key=names.index))
+
+
+def _goes_without(task: Task, out: Sequence[str]) -> bool:
+    rest = tuple(p for p in task.free if p.name not in out)
+    pulls = {p.name: tuple(pull for pull in task.pulls.get(p.name, ())
+                           if not isinstance(pull[1], str) or pull[1].partition(".")[0] not in out) for p in rest}
+    return propose(replace(task, free=rest, pulls=pulls), (TIGHT,)) is not None
 
 
 def say_missing(task: Task, lack: Missing, cavity: Cavity, say: Collector) -> None:
@@ -82,9 +93,11 @@ def say_missing(task: Task, lack: Missing, cavity: Cavity, say: Collector) -> No
         short.append(f"{lack.width} mm too narrow ({_size(wide + lack.width, high)} would do)")
     if lack.height is not None:
         short.append(f"{lack.height} mm too low ({_size(wide, high + lack.height)} would do)")
+    if lack.both is not None:
+        short.append(f"{lack.both} mm too narrow and too low ({_size(wide + lack.both, high + lack.both)} would do)")
     says = {p.name: p.says or p.name for p in task.free}
     beside = f"{_listed([says[name] for name in lack.without])} beside the others" if lack.without else ""
-    what = beside or _listed(list(says.values()))
+    what = beside or (_listed(list(says.values())) if len(says) <= MANY else f"all {len(says)} parts")
     tried = f"it is {', or '.join(short)}," if short else f"even {MOST} mm more would not do"
     say.warning(
         "P202",

@@ -128,3 +128,33 @@ def test_names_and_asking_do_not_go_together():
     done = quick("start", "one-volume", "--ask")
     assert done.exit_code == 2
     assert "--ask takes no NAME" in done.stderr
+
+
+DUALS = ("dual-coil", "dual-coil", "each", "toggle-short", "each")
+
+
+def test_whether_everything_finds_a_place_is_said_at_once(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = held("T", "", "", "", "110 x 70", "12", "38", "5", "rear", "left", "2", *DUALS)
+    assert ("In 'controls' a place was found for neck-volume, bridge-volume, neck-tone, bridge-tone, selector, "
+            "clear of one another and of the wall.\n") in done.stderr
+    assert "every sheet is stamped PLACES NOT MEASURED" in done.stderr
+    assert "at 46 26, turned 90" in (tmp_path / "my.yaml").read_text()
+    printed = quick("print", "my.yaml", "--sheet", "diagram", "--sheet", "template")
+    assert printed.exit_code == 0, printed.output
+    assert "The template drills no hole for them." in printed.stderr
+    assert b"full size" not in (tmp_path / "my" / "diagram.svg").read_bytes().lower()
+    alone = quick("print", "my.yaml", "--sheet", "template", "--out", "alone")
+    assert alone.exit_code == 2
+    assert "no hole was measured, so there is no drilling template" in alone.stderr
+
+
+def test_what_is_missing_is_said_at_once(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    done = held("T", "", "", "", "100 x 45", "12", "38", "5", "rear", "left", "2", *DUALS)
+    assert "Not all parts find a place in 'controls' of 100 x 45 mm: by the places tried it is" in done.stderr
+    assert "mm too narrow (" in done.stderr
+    assert "The sheets are stamped NOT TO SCALE" in done.stderr
+    alone = quick("print", "my.yaml", "--sheet", "jig")
+    assert alone.exit_code == 2
+    assert "not all parts find a place in 'controls', so there is no sheet at full size" in alone.stderr

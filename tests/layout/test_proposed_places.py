@@ -1,4 +1,4 @@
-"""Places that nobody measured: all parts together, turned as they need, clear of one another; what is missing is said."""
+"""Places nobody measured: all parts together, turned as they need, clear of one another; what is missing is said."""
 
 from __future__ import annotations
 
@@ -169,8 +169,8 @@ def test_what_does_not_fit_is_said_with_the_millimetres_and_is_not_drawn_over_ot
     proof = proved(asked(NARROW, DUALS, EACH, EACH, "toggle-short"))
     [said] = of_places(proof)
     assert said.code == "P202"
-    found = re.search(r"(\d+) mm too narrow \((\S+) x 45 mm would do\), or (\d+) mm too low \(100 x (\S+) mm would do\)",
-                      said.message)
+    would = r"(\d+) mm too narrow \((\S+) x 45 mm would do\), or (\d+) mm too low \(100 x (\S+) mm would do\)"
+    found = re.search(would, said.message)
     assert found, said.message
     assert float(found[2]) == 100 + int(found[1])
     assert float(found[4]) == 45 + int(found[3])
@@ -184,8 +184,17 @@ def test_what_does_not_fit_is_said_with_the_millimetres_and_is_not_drawn_over_ot
 
 def test_what_is_left_out_of_a_full_cavity_is_what_the_others_fit_without() -> None:
     proof = proved(asked(NARROW, DUALS, EACH, EACH, "toggle-short"))
-    assert "for selector beside the others" in of_places(proof)[0].message
-    assert of_places(proved(asked(NARROW, DUALS, EACH, EACH, "toggle-short", selector_in="own hole"))) == []
+    assert "for bridge-tone beside the others" in of_places(proof)[0].message
+    assert of_places(proved(asked(NARROW, DUALS, EACH, ONE, "toggle-short"))) == []
+
+
+def test_a_cavity_too_small_both_ways_is_said_to_be_so() -> None:
+    proof = proved(ROOM % ("25, 25", "", "", ""))
+    [said] = of_places(proof)
+    found = re.search(r"(\d+) mm too narrow and too low \((\S+) x (\S+) mm would do\)", said.message)
+    assert found, said.message
+    assert float(found[2]) == float(found[3]) == 25 + int(found[1])
+    assert of_places(proved(ROOM % (f"{found[2]}, {found[3]}", "", "", ""))) == []
 
 
 def test_why_leads_of_such_a_cavity_have_no_length_is_said() -> None:
