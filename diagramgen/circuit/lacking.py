@@ -15,6 +15,7 @@ from diagramgen.circuit.wanted import states_of
 from diagramgen.circuit.ways import loud, ways
 from diagramgen.problems import Place
 
+
 def lacking(build: Build, places: Collection[Place] = ()) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
     lead leads nowhere, the bare end of a volume that does not mute.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.bypassed import check_bypassed

@@ -15,14 +15,14 @@ from circuits import built, sample
 from diagramgen.build.model import Build, End
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import connect
-from diagramgen.circuit.proof import _errors, prove
+from diagramgen.circuit.proof import complaints, prove, remedy
 from diagramgen.circuit.repair import (
     EFFORT_OF_TWO,
     Change,
     Repair,
     applied,
     changes,
-    connection_errors,
+    connection_problems,
     smallest_change,
 )
 from diagramgen.circuit.wanted import mismatches
