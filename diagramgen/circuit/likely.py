@@ -79,7 +79,8 @@ class Likely:
                     self.place[a], self.place[b])
 
         a, b = min(((a, b) for a in one for b in other), key=worth)
-        return (b, a) if b in self.conductors and a not in self.conductors else (a, b)
+        first = [lug in self.conductors or self.bare(lug) for lug in (a, b)]
+        return (b, a) if first[1] and not first[0] else (a, b)
 
     def near(self, net: Sequence[str], here: str) -> str:
         """The lug of a net to which an end would be moved from a lug."""

@@ -123,7 +123,8 @@ def smallest_change(
     """
     trial = Trial(build)
     search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lacking(build))
-    tried, fine = 0, []
+    tried = 0
+    fine: list[Change] = []
     for kinds in (leads_more(build), changes(build, None, ("move", "exchange", "take"))):
         for change in kinds:
             if tried >= effort:
