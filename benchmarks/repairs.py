@@ -1,9 +1,9 @@
 """What is proposed for wirings with one fault: leads left out, moved, exchanged.
 
 ``PYTHONPATH=. python benchmarks/repairs.py [SEED ...]``: every instrument of ``repair_builds.py`` is broken six times
-(three leads left out, two ends moved to another lug of their part, the two ends of a coil exchanged), a random generator
-started with the seed choosing which. What the proof then proposes is made, solved and held against the instrument as it
-was. One line a break, with ``--all``; else only those that were not restored.
+(three leads left out, two ends moved to another lug of their part, the two ends of a coil exchanged), a random
+generator started with the seed choosing which. What the proof then proposes is made, solved and held against the
+instrument as it was. One line a break with ``--all``; else only those that were not restored.
 
 restored         the same lugs on the same nets
 another circuit  every promise kept, but other nets

@@ -154,8 +154,7 @@ def _examine(build: Build, say: Collector, proof: Proof, mend: bool) -> None:
 
 
 def solve(build: Build, say: Collector, proof: Proof, whole: bool, mend: bool = False) -> None:
-    """Check and solve the circuit; ``whole``: nothing of the file was left out because it could not be read;
-    ``mend``: search for a change of leads that would mend it."""
+    """Check and solve the circuit; ``whole``: nothing of the file was left out unread; ``mend``: see ``prove``."""
     from diagramgen.circuit.proof import prove
     from diagramgen.circuit.rules import check_connections
     from diagramgen.work.results import check_results

@@ -8,13 +8,14 @@ heard through a track. ``Rules`` holds a changed build against the build as it w
 * no two ends of one element that were apart are joined, no coil is newly heard through a track's resistance or a
   component, and none that passed a volume passes it by;
 * a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
+* no splice is left with a lead that meets nothing there;
 * every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -22,7 +23,7 @@ from diagramgen.build.model import Build
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.knobrules import DARK_DB, Reach, takes
-from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.roles import ground_nodes, jacks
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.states import Space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
@@ -60,9 +61,9 @@ class Standing:
     toned: int
     """Tones in the way of coils."""
     darkened: int
-    """Coils that some tone darkens, counted in every state."""
+    """Per mille of the coils, counted in every state, that some tone darkens."""
     reach: int
-    """The same, counted for every knob."""
+    """The sum of the same for every knob."""
     dull: frozenset[str]
     """Knobs (``part.control``) that do next to nothing."""
 
@@ -76,9 +77,10 @@ class Rules:
         self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
         self.bends = frozenset(lead for lead in build.leads if lead.kind == "bend")
         self.apart = [pair for pair in _pairs(build) if not graph.joined(*pair)]
+        self.alone = _alone(build, graph)
         self.plus = [lug_of(p, e, "plus") for p, e in elements_of(build, "cell", "buffer")]
-        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends
-                             if end in HEARD_ENDS)
+        self.fed = frozenset(lug_of(p, e, end) for p, e in elements_of(build, *SOUNDING, "track", "buffer")
+                             for end in e.ends if end in HEARD_ENDS)
         self.fed -= {lug for plus in self.plus for lug in graph.net_at(plus)}
         self.tones = _tones(build, graph)
         self.ways = ways(build, states, indices)
@@ -105,7 +107,8 @@ class Rules:
             fed = self.fed.intersection(graph.net_at(plus))
             if fed:
                 return f"{min(fed)} is joined to the battery's plus"
-        return ""
+        alone = _alone(after, graph) - self.alone
+        return f"{min(alone)} joins nothing any more" if alone else ""
 
     def stands(self, after: Build, graph: Graph) -> Standing | str:
         """How a change stands that does no ``harm``, or the rule it breaks."""
@@ -129,8 +132,8 @@ class Rules:
         return Standing(_left(said) + len(unmuted) + _one_sided(after), len(now.through), past,
                         _idle(after, graph, now), len(set(now.knobs.values())),
                         sum(len(knobs & self.tones) for knobs in now.knobs.values()),
-                        len(frozenset().union(*(r.darkens for knob, r in reach.items() if knob not in now.volumes))),
-                        sum(len(r.darkens) for r in reach.values()),
+                        _darkened([r for knob, r in reach.items() if knob not in now.volumes]),
+                        sum(_darkened([r]) for r in reach.values()),
                         frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
 
     def _strayed(self, now: Ways) -> str:
@@ -161,6 +164,15 @@ def _pairs(build: Build) -> list[tuple[str, str]]:
             for a, b in combinations([lug_of(part, element, end) for end in element.ends], 2)]
 
 
+def _alone(build: Build, graph: Graph) -> frozenset[str]:
+    """Splices and tags on which a lead ends that meets nothing there."""
+    ends = Counter(str(end) for lead in build.leads for end in (lead.start, lead.end))
+    lugs = [f"{p.name}.{lug}" for p in build.parts.values()
+            if not (p.symbol.elements or p.symbol.contacts or p.symbol.metal or p in jacks(build))
+            for lug in p.symbol.lug_names()]
+    return frozenset(lug for lug in lugs if sum(ends[node] for node in graph.net_at(lug) if node in lugs) == 1)
+
+
 def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
     """A warning, an error, or a bare lug of an element that was not there before."""
     known = Counter((p.code, str(p.place)) for p in before if p.severity is not Severity.NOTE)
@@ -174,6 +186,12 @@ def _new(before: Iterable[Problem], after: Iterable[Problem]) -> str:
         else:
             known[problem.code, str(problem.place)] -= 1
     return ""
+
+
+def _darkened(reach: Sequence[Reach]) -> int:
+    """Per mille of the coils looked at in every state of which one of these knobs takes treble."""
+    every = {heard for r in reach for heard in r.looked_at}
+    return 1000 * len({heard for r in reach for heard in r.darkens}) // len(every) if every else 0
 
 
 def _tones(build: Build, graph: Graph) -> frozenset[str]:
@@ -203,7 +221,8 @@ def _one_sided(build: Build) -> int:
     """Knobs with a detent that silence all at one of their ends."""
     knobs = dict.fromkeys(f"{part.name}.{element.by}" for part, element in elements_of(build, "track")
                           if (control := part.symbol.control(element.by)) is not None and control.detent)
-    return sum(all(r.sound.silent for r in chart(build, {knob: turn}).results) for knob in knobs for turn in (0.0, 10.0))
+    ends = [chart(build, {knob: turn}) for knob in knobs for turn in (0.0, 10.0)]
+    return sum(all(result.sound.silent for result in end.results) for end in ends)
 
 
 def _left(said: Iterable[Problem]) -> int:

@@ -73,6 +73,8 @@ class Reach:
     """The same of treble."""
     darkens: frozenset[tuple[int, str]]
     """States and coils in them of whose treble it takes ``DARK_DB``."""
+    looked_at: frozenset[tuple[int, str]]
+    """All that were looked at."""
 
 
 def check_knobs(found: Chart, say: Collector) -> None:
@@ -105,7 +107,7 @@ def _reach(turned: Sequence[Turned]) -> Reach:
     darkens = frozenset((t.state, coil) for t, spans in zip(turned, treble, strict=True)
                         for coil, span in zip(t.sources, spans, strict=True) if span >= DARK_DB)
     return Reach(max((float(s.max()) for s in bass), default=0.0), max((float(s.max()) for s in treble), default=0.0),
-                 darkens)
+                 darkens, frozenset((t.state, coil) for t in turned for coil in t.sources))
 
 
 def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:

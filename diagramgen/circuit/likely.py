@@ -42,7 +42,7 @@ class Likely:
 
     @property
     def strays(self) -> list[tuple[int, str]]:
-        """Ends of leads on a switch's lug which no position joins to anything wired: place of the lead, start or end."""
+        """Ends of leads on a switch's lug which no position joins to anything wired: number of the lead, which end."""
         return [(i, at) for i, lead in enumerate(self.build.leads) for at in ("start", "end")
                 if lead.kind not in ("bend", "bridge", "leg") and self._leads_nowhere(str(getattr(lead, at)))]
 
@@ -79,7 +79,8 @@ class Likely:
                     self.place[a], self.place[b])
 
         a, b = min(((a, b) for a in one for b in other), key=worth)
-        return (b, a) if b in self.conductors and a not in self.conductors else (a, b)
+        first = [lug in self.conductors or self.bare(lug) for lug in (a, b)]
+        return (b, a) if first[1] and not first[0] else (a, b)
 
     def near(self, net: Sequence[str], here: str) -> str:
         """The lug of a net to which an end would be moved from a lug."""
@@ -91,7 +92,7 @@ class Likely:
         return 0 if self.bare(lug) else 2 if lug in self.conductors else 1
 
     def _far(self, a: str, b: str) -> Rank:
-        """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where that is known."""
+        """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where it is known."""
         one, other = (self.build.parts[lug.partition(".")[0]] for lug in (a, b))
         return one.name != other.name, one.cavity != other.cavity, _distance(one, other)
 
@@ -132,8 +133,8 @@ class Likely:
                    for p, e in elements_of(self.build, "coil"))
 
     def _pattern(self, lead: Lead, strict: bool) -> frozenset[str]:
-        """The kinds of lugs a lead joins: which coil of a pickup, which throw and, but for ``strict``, which pole is all
-        one."""
+        """The kinds of lugs a lead joins; which coil of a pickup, which throw and, but for ``strict``, which pole is
+        all one."""
         return frozenset(self._kind(end, strict) for end in (lead.start, lead.end))
 
     def _kind(self, end: End, strict: bool) -> str:

@@ -28,8 +28,8 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
 """What is said of promises."""
-OF_CONTROLS = ("C253", "C289")
-"""First and last code of what a control does not do that its kind is for."""
+OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
+"""Codes of what a control does not do that its kind is for."""
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
@@ -84,7 +84,7 @@ def _mended(found: Chart) -> Repair | None:
 
 def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
     """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
-    places = {p.place for p in said if OF_CONTROLS[0] <= p.code <= OF_CONTROLS[1]}
+    places = {p.place for p in said if p.code in OF_CONTROLS}
     return lead_lacking(build, complaints, places) if build.wanted else None
 
 

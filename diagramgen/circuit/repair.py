@@ -1,11 +1,12 @@
 """Proposals for a build that breaks its promises: the smallest change of leads after which every one is kept.
 
-A missing lead is answered by a lead. Searched first are a lead more, and an end that leads nowhere put back on a bare lug of
-its part; then single changes of leads that carry something (an end moved, two ends exchanged, a lead taken out); where none will
-do, two at once: the first is taken from those that come nearest (``Trial.grade``), both move or exchange ends on nets
-that take part in the states that fail. The effort is counted in changes tried, so that a search ends alike on every
-machine. All changes of one kind are tried, and of those that break no rule (``forbidden``) the best one is proposed;
-where several that differ in nets are equally good, that is said and none is picked.
+A missing lead is answered by a lead. Searched first are a lead more, and an end that leads nowhere put back on a bare
+lug of its part; then single changes of leads that carry something (an end moved, two ends exchanged, a lead taken out);
+where none will do, two at once: the first is taken from those that come nearest (``Trial.grade``), both move or
+exchange ends on nets that take part in the states that fail. The effort is counted in changes tried, so that a search
+ends alike on every machine. All changes of one kind are tried, and of those that break no rule (``forbidden``) the
+likeliest one is proposed (``likely``); where several that differ in nets are equally good, that is said and none is
+picked.
 """
 
 from __future__ import annotations
@@ -78,7 +79,8 @@ class Repair:
             return f"Smallest change{' found' if self.pairs else ''}: {self.change.words}. " \
                    "Then every wanted sound is true."
         if self.rivals:
-            return f"{self._several} would make every wanted sound true, and nothing tells which was meant: {self.named}."
+            return f"{self._several} would make every wanted sound true, and nothing tells which was meant: " \
+                   f"{self.named}."
         scope = "No single" if self.complete else f"None of {self.tried}"
         two = f"nor did any of {self.pairs} pairs tried" if self.pairs else "two at once were not tried"
         return f"{scope} change of leads makes every wanted sound true and harms nothing else; {two}."
@@ -122,8 +124,8 @@ def smallest_change(
     trial = Trial(build)
     search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lacking(build))
     tried = 0
+    fine: list[Change] = []
     for kinds in (leads_more(build), changes(build, None, ("move", "exchange", "take"))):
-        fine: list[Change] = []
         for change in kinds:
             if tried >= effort:
                 return search.best(fine, tried, complete=False)
@@ -131,8 +133,11 @@ def smallest_change(
             if search.may(change):
                 fine.append(change)
         found = search.best(fine, tried)
-        if found.change is not None or found.rivals:
+        # What a lead more leaves unanswered may show that a lead was moved instead.
+        if (found.change is not None or found.rivals) and not search.left(found):
             return found
+    if found.change is not None or found.rivals:
+        return found
     pairs, fine = 0, []
     for change in _two_at_once(build, trial, of_two):
         pairs += 1
@@ -209,6 +214,12 @@ class _Search:
             return Repair(fine[ranked[0][1]], tried, True)
         return Repair(None, tried, True, rivals=tuple(reversed(first.values())))
 
+
+    def left(self, found: Repair) -> int:
+        """What is still said after what was found."""
+        after = applied(self.build, found.change or found.rivals[0])
+        standing = self.stood[lug_nets(connect(after))]
+        return standing.left if isinstance(standing, Standing) else 0
 
     def _answers(self, change: Change, standing: Standing) -> bool:
         """Whether less is said after a change, and no knob it wires is left without any use."""

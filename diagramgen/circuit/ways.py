@@ -8,11 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.graph import connect
 from diagramgen.circuit.network import Frame, frame, network
+from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
-from diagramgen.circuit.values import elements_of, rest_turn
+from diagramgen.circuit.values import elements_of, law_of, lug_of, rest_turn
 
 QUIET_DB = 20.0
 """What a volume takes of a coil at least."""
@@ -67,7 +69,7 @@ def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
 
 
 def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, str]]:
-    """Every volume, a state and a coil in whose way it lies that it does not mute at 0 there (a blend: at neither end)."""
+    """Every volume, a state and a coil in whose way it lies that it does not mute at 0 there (a blend: at an end)."""
     blends = {knob for _, (knob, blend) in _tracks(build) if blend}
     rest = frame(build)
     found = set()
@@ -77,8 +79,8 @@ def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, s
         for index in sorted({index for (index, _), knobs in here.knobs.items() if knob in knobs}):
             full = levels.setdefault(index, _level(rest, states, index))
             low = [_level(end, states, index) for end in ends]
-            found |= {(knob, index, coil) for coil, level in full.items() if knob in here.knobs.get((index, coil), ())
-                      and all(level < FACTOR * one.get(coil, 0.0) for one in low)}
+            found |= {(knob, index, coil) for coil in full if knob in here.knobs.get((index, coil), ())
+                      and max(one.get(coil, 0.0) for one in (full, *low)) < FACTOR * min(x.get(coil, 0.0) for x in low)}
     return frozenset(found)
 
 
@@ -93,9 +95,13 @@ def _level(here: Frame, states: Space, index: int) -> dict[str, float]:
 
 def _tracks(build: Build) -> Iterator[tuple[str, tuple[str, bool]]]:
     """Name of every track as its network calls it -> the knob that moves it, and whether that is a blend or trimmer."""
+    ground = ground_nodes(build, connect(build))
     for part, element in elements_of(build, "track"):
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
-        yield name, (f"{part.name}.{element.by}", rest_turn(part, element.by) != 10.0)
+        # A linear track with neither end on ground mixes what is on its two ends.
+        mixes = law_of(part, element).name == "linear" and not ground.intersection(
+            lug_of(part, element, end) for end in element.ends)
+        yield name, (f"{part.name}.{element.by}", mixes or rest_turn(part, element.by) != 10.0)
 
 
 def _off_end(build: Build, knob: str) -> Frame:
