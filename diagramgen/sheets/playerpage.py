@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import called, coil_names
 from diagramgen.circuit.sounds import hum_basis
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.drawing import controls, pickups
@@ -20,7 +21,6 @@ from diagramgen.layout.model import PlacedPart
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.played import Choice, Played, contact, played
-from diagramgen.sheets.soundwords import called, coil_words
 from diagramgen.sheets.states import bar
 from diagramgen.units import RESISTANCE, number, quantity
 
@@ -126,7 +126,7 @@ def _inner(build: Build, pairs: Iterable[tuple[str, str]]) -> list[tuple[int, in
 
 
 def _pickups(build: Build) -> Iterable[Pickup]:
-    names = list(coil_words(build))
+    names = list(coil_names(build))
     for part in build.parts.values():
         own = [e for e in part.symbol.elements if e.kind in SOUNDING]
         if not own:

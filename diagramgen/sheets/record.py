@@ -8,6 +8,7 @@ from functools import partial
 
 from diagramgen.build.model import Build, Photograph
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import called, element_called
 from diagramgen.circuit.metered import coils_named
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
@@ -22,8 +23,8 @@ from diagramgen.sheets.playercells import cells
 from diagramgen.sheets.table import Column, Row, Table, lowest
 from diagramgen.units import VOLTAGE, quantity
 from diagramgen.work.changes import Changes
-from diagramgen.work.playerchart import coil_words, player_chart
-from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, plain, way_back
+from diagramgen.work.playerchart import player_chart
+from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, way_back
 from diagramgen.work.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
 
 STAMP = "record of the work"
@@ -170,7 +171,7 @@ def _readings(verdicts: Sequence[Verdict], build: Build, width: float) -> list[B
             for v in verdicts if v.metered or v.heard]
     results = build.results
     coils = coils_named(build)
-    rows += [Row((f"{coil_words(*coils[name])}, by itself before it went in", reading_words(given.value), "", ""))
+    rows += [Row((f"{element_called(*coils[name])}, by itself before it went in", reading_words(given.value), "", ""))
              for name, given in (results.coils if results else {}).items() if name in coils]
     if not rows or results is None:
         return []
@@ -185,7 +186,7 @@ def _plainly(what: str, build: Build) -> str:
     """A position as people say it who do not read the file."""
     for part in build.parts.values():
         if "-" in part.name:
-            what = what.replace(part.name, plain(part))
+            what = what.replace(part.name, called(part))
     return what
 
 
