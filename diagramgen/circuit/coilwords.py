@@ -6,7 +6,8 @@ every sheet, page and record takes its words from here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from diagramgen.build.model import Build, Part
@@ -59,11 +60,11 @@ def sound_words(sound: Sound, build: Build, faintly: bool = True) -> str:
         network = read_network(sound.network)
     except BadNetwork:
         network = None
-        told = f"{_listed([names.get(c, c) for c in main])}, joined neither in series nor in parallel"
+        told = f"{and_list([names.get(c, c) for c in main])}, joined neither in series nor in parallel"
     if network is not None:
         known = sound.phase in ("out", "mixed")
         told = _Words(build, frozenset(main)).text(network if known else _unsigned(network))
-    return told + (f"; faintly {_listed([names.get(c, c) for c in faint])}" if faint else "")
+    return told + (f"; faintly {and_list([names.get(c, c) for c in faint])}" if faint else "")
 
 
 def network_words(text: str, build: Build) -> str:
@@ -73,6 +74,52 @@ def network_words(text: str, build: Build) -> str:
     except BadNetwork:
         return text
     return SILENT if network is None else _Words(build).text(network)
+
+
+def in_words(text: str, build: Build) -> str:
+    """A sentence in which networks of this build's coils stand in the notation, with words in their place."""
+    names = sorted(coil_names(build), key=len, reverse=True)
+    if not names:
+        return text
+    coil = rf"[-(]*(?:{'|'.join(map(re.escape, names))})(?![\w-]|\.\w)\)*"
+    network = re.compile(rf"(?<![\w.-]){coil}(?: (?:\+|-|\|\|) {coil})*")
+
+    def told(found: re.Match[str]) -> str:
+        whole, before, after = found.group(), "", ""
+        while whole.count("(") > whole.count(")"):
+            whole, before = whole[1:], before + whole[0]
+        while whole.count(")") > whole.count("("):
+            whole, after = whole[:-1], whole[-1] + after
+        return before + (network_words(whole, build) if re.search(r"[.+|]", whole) else whole) + after
+
+    return network.sub(told, text)
+
+
+def assumed_words(keys: Sequence[str], build: Build) -> str:
+    """Values nobody gave, by part: ``neck and bridge: inductance, capacitance, loss; preamp: input``.
+
+    A coil is named apart where the same value of another coil of its pickup was given.
+    """
+    values: dict[str, dict[str, None]] = {}
+    for key in keys:
+        says, value = _value_called(key, keys, build)
+        values.setdefault(says, {}).setdefault(value.replace("-", " "))
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for says, own in values.items():
+        alike.setdefault(tuple(own), []).append(says)
+    return "; ".join(f"{and_list(says)}: {', '.join(own)}" for own, says in alike.items())
+
+
+def _value_called(key: str, keys: Collection[str], build: Build) -> tuple[str, str]:
+    """Whose a value is, and what of it, for a key as ``neck.a-inductance``."""
+    name, _, value = key.partition(".")
+    part = build.parts[name]
+    element = next((e for e in part.symbol.elements if value.startswith(f"{e.name}-")), None)
+    if element is None:
+        return called(part), value
+    plain = value.removeprefix(f"{element.name}-")
+    alike = [f"{name}.{e.name}-{plain}" for e in part.symbol.elements if e.kind == element.kind]
+    return called(part) if all(one in keys for one in alike) else element_called(part, element), plain
 
 
 def _own(part: Part) -> list[Element]:
@@ -95,7 +142,7 @@ class _Words:
     def text(self, network: Network) -> str:
         against = [coil for coil in _signed(network) if coil.reversed and self._coil(coil)]
         told = self._words(network)
-        return told + (f", {_listed(self._grouped(against, network))} out of phase" if against else "")
+        return told + (f", {and_list(self._grouped(against, network))} out of phase" if against else "")
 
     def _coil(self, coil: Coil) -> tuple[Part, Element] | None:
         """The part and element of a coil that is to be told; None for anything else."""
@@ -120,7 +167,7 @@ class _Words:
         if not rest:
             return self._joined(kept, network.how, inside)
         base = self._joined(kept, network.how, True)
-        parts = _listed(rest)
+        parts = and_list(rest)
         told = f"{base} through {parts}" if network.how == "series" else f"{base} with {parts} across it"
         return f"({told})" if inside else told
 
@@ -137,7 +184,7 @@ class _Words:
         if len(groups) == 1 and groups[0].part is not None:
             return f"{groups[0].name} ({groups[0].within})" if inside else f"{groups[0].name}, {groups[0].within}"
         told = _alike(groups, how) or (
-            f"{_listed([f'{g.name} ({g.within})' if g.within else g.name for g in groups])} {HOW[how]}")
+            f"{and_list([f'{g.name} ({g.within})' if g.within else g.name for g in groups])} {HOW[how]}")
         return f"({told})" if inside else told
 
     def _pickups(self, terms: Sequence[Network], how: str) -> Iterator[_Group]:
@@ -175,7 +222,7 @@ class _Words:
             return "whole winding" if one_winding(part) and how == "series" else (
                 f"{WHOLE.get(len(own), 'all coils')} {HOW[how]}")
         says = {e.name: e.says or e.name for e in own}
-        return f"{_listed([says.get(c.coil, c.coil) for c in group])} {HOW[how]}"
+        return f"{and_list([says.get(c.coil, c.coil) for c in group])} {HOW[how]}"
 
     def _grouped(self, some: Sequence[Coil], network: Network) -> list[str]:
         """Coils by name, or by their pickup's where all of it that sounds is among them."""
@@ -205,7 +252,7 @@ def _alike(groups: Sequence[_Group], how: str) -> str:
     each = groups[0].within
     if not all(g.complete and g.within == each for g in groups):
         return ""
-    names = _listed([g.name for g in groups])
+    names = and_list([g.name for g in groups])
     if each.endswith(HOW[how]):
         return f"all coils of {names} {HOW[how]}"
     of_each = each.replace("coils", "coils of each", 1) if "coils" in each else f"{each} of each"
@@ -228,7 +275,7 @@ def _unsigned(network: Network) -> Network:
     return Joined(network.how, tuple(_unsigned(t) for t in network.terms))
 
 
-def _listed(names: Iterable[str]) -> str:
+def and_list(names: Iterable[str]) -> str:
     """``a``, ``a and b``, ``a, b and c``."""
     found = list(names)
     return found[0] if len(found) == 1 else f"{', '.join(found[:-1])} and {found[-1]}" if found else ""

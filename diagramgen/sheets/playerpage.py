@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.coilwords import called, coil_names
+from diagramgen.circuit.coilwords import assumed_words, called, coil_names
 from diagramgen.circuit.sounds import hum_basis
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.drawing import controls, pickups
@@ -214,8 +214,8 @@ def _table(made: Played) -> Iterable[tuple[str, ...]]:
 
 def _hints(made: Played) -> Iterable[str]:
     if made.chosen:
-        yield (f"This instrument has {made.states} positions with {made.networks} different networks; this page shows "
-               f"{len(made.titles)} chosen ones.")
+        yield (f"This instrument has {made.states} positions with {made.networks} different connections; this page "
+               f"shows {len(made.titles)} chosen ones.")
     if made.alone and made.knobs:
         yield "Knobs are shown one at a time: turning one puts the others back to rest."
     if made.knobs:
@@ -225,10 +225,10 @@ def _hints(made: Played) -> Iterable[str]:
 def _notes(found: Chart) -> Iterable[str]:
     load = found.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
-    yield (f"Reckoned with a mono plug, a cable of {cable} pF and an amplifier of "
+    yield (f"Worked out with a mono plug, a cable of {cable} pF and an amplifier of "
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
     yield hum_basis(r.sound for r in found.results)
     if found.assumed:
-        yield f"Typical values, because nobody gave them: {', '.join(found.assumed)}."
+        yield f"Typical values, because nobody gave them: {assumed_words(found.assumed, found.build)}."

@@ -9,7 +9,15 @@ from circuits import built
 from sampled import proof_of
 
 from diagramgen.circuit.chart import chart
-from diagramgen.circuit.coilwords import coil_names, element_called, network_words, one_winding, sound_words
+from diagramgen.circuit.coilwords import (
+    assumed_words,
+    coil_names,
+    element_called,
+    in_words,
+    network_words,
+    one_winding,
+    sound_words,
+)
 from diagramgen.circuit.sounds import SILENCE
 
 
@@ -81,6 +89,26 @@ def test_silence_and_what_is_neither_series_nor_parallel_have_words():
     sound = next(r.sound for r in proof_of("three-singles-lever").chart.results if len(r.sound.sounding) == 2)
     odd = replace(sound, network="middle, bridge: neither series nor parallel")
     assert sound_words(odd, build) == "middle and bridge, joined neither in series nor in parallel"
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    ("up: wanted neck.a + neck.b, the wiring gives neck.a || bridge.a",
+     "up: wanted neck, both coils in series, the wiring gives neck lighter coil and bridge lighter coil in parallel"),
+    ("it sounds (neck.a + neck.b).", "it sounds neck, both coils in series."),
+    ("neck-volume of neck, neck.a-inductance, neck.shield", "neck-volume of neck, neck.a-inductance, neck.shield"),
+    ("neck and bridge - both of them", "neck and bridge - both of them"),
+])
+def test_a_sentence_of_the_terminal_has_words_for_its_networks_on_paper(text, said):
+    assert in_words(text, proof_of("baritone").build) == said
+
+
+def test_values_nobody_gave_are_told_by_part_and_not_by_key():
+    build = proof_of("baritone").build
+    coils = ("neck.a", "neck.b", "bridge.a", "bridge.b")
+    keys = [f"{name}-{value}" for name in coils for value in ("inductance", "loss")]
+    said = assumed_words([*keys, "saddle.capacitance"], build)
+    assert said == "neck and bridge: inductance, loss; saddle: capacitance"
+    assert assumed_words(["neck.a-loss"], build) == "neck lighter coil: loss"
 
 
 @pytest.mark.parametrize("name", ["baritone", "left-handed", "bass-active", "two-pickups-toggle", "no-cavity"])

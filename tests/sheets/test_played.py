@@ -108,8 +108,8 @@ def test_above_the_stated_number_chosen_positions_are_shown_and_it_is_said(monke
     page = player_page(pipeline.subject_of(proof), proof.chart)
     assert page.played.chosen
     assert len(page.table) == len(page.played.titles) == 6
-    assert page.hints[0] == ("This instrument has 96 positions with 24 different networks; this page shows 6 chosen "
-                             "ones.")
+    assert page.hints[0] == ("This instrument has 96 positions with 24 different connections; this page shows 6 "
+                             "chosen ones.")
     monkeypatch.setattr(module, limit, most + 1)
     monkeypatch.setattr(module, "MOST_SOLVED", 0)
     assert not played(proof.build, proof.chart, leads_of(proof)).chosen
