@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.chart import Chart, Result
-from diagramgen.circuit.coilwords import assumed_words, in_words, network_words, sound_words
+from diagramgen.circuit.coilwords import assumed_words, network_words, sound_words
 from diagramgen.circuit.sounds import Sound, hum_basis
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.lists import list_sheets
+from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
@@ -49,7 +50,7 @@ def _asked(chart: Chart) -> Table:
         elif all(m.kind == "unknown" for m in found):
             answer = "cannot be proved: the signs of the coils were not metered"
         else:
-            answer = f"NO: gives {in_words(found[0].given, chart.build)}"
+            answer = f"NO: gives {on_paper(found[0].given, chart.build)}"
         rows.append(Row((when, asked, answer), bold=2))
     columns = (Column("when", 60), Column("asked", 90), Column("given", 90))
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
@@ -120,7 +121,7 @@ def said(chart: Chart, index: int) -> str:
 
 def _findings(problems: Sequence[Problem], build: Build) -> Table:
     said = [p for p in problems if p.code.startswith("C")]
-    rows = [Row((Tick(), p.severity.word, in_words(p.message, build), in_words(p.remedy, build)), bold=1)
+    rows = [Row((Tick(), p.severity.word, on_paper(p.message, build), on_paper(p.remedy, build)), bold=1)
             for p in sorted(said, key=lambda p: (-p.severity, p.place)) if p.severity >= Severity.NOTE]
     if rows:
         rows.insert(0, Row(("Findings",), heading=True))

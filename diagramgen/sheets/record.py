@@ -17,6 +17,7 @@ from diagramgen.lettering import fit, wrap
 from diagramgen.sheets.blocks import BODY, Block, Measure, beside, flowed, gap, heading, paragraph, tabled
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.intake import blank
+from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.playercells import cells
@@ -160,9 +161,9 @@ def _next(work: Work, subject: Subject) -> Iterator[str]:
     placed = [f"{says} on sheet {found[name]}" for name, says in names.items() if name in found]
     if placed:
         yield f"In this set: {', '.join(placed)}."
-    yield (f"Made from the file with the check {subject.job.checksum}; a sheet with another check belongs to another "
-           "state of the instrument.")
-    yield from (f"Still open: {question}" for question in build.questions)
+    yield (f"Made from the file with the check {subject.job.checksum}; a sheet with another check was made from "
+           "another wiring or another version of it.")
+    yield from (f"Still open: {on_paper(question, build)}" for question in build.questions)
 
 
 def _readings(verdicts: Sequence[Verdict], build: Build, width: float) -> list[Block]:
