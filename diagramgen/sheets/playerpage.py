@@ -9,6 +9,7 @@ from diagramgen import __version__
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.coilwords import assumed_words, called, coil_names
+from diagramgen.circuit.effects import Effects
 from diagramgen.circuit.sounds import hum_basis
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.drawing import controls, pickups
@@ -23,6 +24,7 @@ from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.played import Choice, Played, contact, played
 from diagramgen.sheets.states import bar
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.playerchart import control_changes
 
 ROOM = 9.0
 """Round the plan for labels, mm."""
@@ -64,7 +66,7 @@ class PlayerPage:
     table: tuple[tuple[str, ...], ...]
     """Every position on the page with the knobs at rest."""
     hints: tuple[str, ...]
-    """How the page is to be used, beside the controls."""
+    """How the page is to be used, and what pulls, pushes and buttons change, beside the controls."""
     notes: tuple[str, ...]
     """What it rests on."""
     version: str = __version__
@@ -79,7 +81,8 @@ def player_page(subject: Subject, found: Chart, asked: Sequence[Mapping[str, str
         subject.job, subject.warning, made, _order(made, list(build.parts)),
         tuple(_switch_picture(build, c) for c in made.controls),
         tuple(controls.knob(c.says, c.turns) for c in made.knobs), tuple(_pickups(build)),
-        _diagram(subject, made), _chart(made, scale), scale, HEADS, tuple(_table(made)), tuple(_hints(made)),
+        _diagram(subject, made), _chart(made, scale), scale, HEADS, tuple(_table(made)),
+        (*_hints(made), *control_changes(Effects(found))),
         tuple(_notes(found)),
     )
 

@@ -105,7 +105,7 @@ def player_chart(chart: Chart) -> PlayerChart:
     wanted = _wanted(chart)
     shown = _sorted([_ways(effects.grid, number, order, moving, wanted) for number in firsts if number in kept])
     pickups = tuple(_pickups(chart.build))
-    return PlayerChart(tuple(_states(chart, shown)), pickups, len(firsts), tuple(_changes(effects)),
+    return PlayerChart(tuple(_states(chart, shown)), pickups, len(firsts), tuple(control_changes(effects)),
                        tuple(_turned(chart, pickups)))
 
 
@@ -187,7 +187,7 @@ def _named(chart: Chart, way: Way, besides: Collection[int] = ()) -> str:
     return ", ".join(f"{s.name} {s.word}" for s in stands)
 
 
-def _changes(effects: Effects) -> Iterator[str]:
+def control_changes(effects: Effects) -> Iterator[str]:
     """What each control changes that the pictures do not show; of a pull or a button all it changes."""
     build = effects.chart.build
     for i, digit in enumerate(effects.chart.space.digits):

@@ -123,6 +123,12 @@ def test_positions_asked_for_come_in_that_order():
     assert (first.says, second.says) == ("bridge heavier coil alone", "neck lighter coil alone")
 
 
+def test_the_page_says_what_a_pull_changes_that_leaves_the_coils_alone():
+    proof = proof_of("baritone")
+    page = player_page(pipeline.subject_of(proof), proof.chart)
+    assert page.hints[-1].startswith("Volume. Pushed: treble bleed on. Pulled: off; with volume at 5: about ")
+
+
 def test_selectors_come_first_and_what_is_pulled_stands_beside_its_knob():
     proof = proof_of("baritone")
     page = player_page(pipeline.subject_of(proof), proof.chart)
