@@ -148,10 +148,12 @@ class _Words:
         """The part and element of a coil that is to be told; None for anything else."""
         part = self.build.parts.get(coil.part)
         own = _own(part) if part is not None else []
-        element = next((e for e in own if e.name == coil.coil or (len(own) == 1 and not coil.coil)), None)
-        if part is None or element is None:
+        whole = not coil.coil and part is not None and (len(own) == 1 or one_winding(part))
+        found = own if whole else [e for e in own if e.name == coil.coil]
+        if part is None or not found:
             return None
-        return (part, element) if self.heard is None or source_name(part, element) in self.heard else None
+        heard = self.heard is None or any(source_name(part, e) in self.heard for e in found)
+        return (part, found[0]) if heard else None
 
     def _told(self, network: Network) -> bool:
         return any(self._coil(coil) for coil in coils(network))
@@ -160,6 +162,8 @@ class _Words:
         """The words for a network that holds a coil; ``inside``: as one of several, so with brackets where it needs."""
         if isinstance(network, Coil):
             found = self._coil(network)
+            if found and not network.coil and one_winding(found[0]):
+                return f"{called(found[0])} (whole winding)" if inside else f"{called(found[0])}, whole winding"
             name = element_called(*found) if found else network.part
             return f"{name} alone" if found and name != called(found[0]) and not inside else name
         kept = [t for t in network.terms if self._told(t)]

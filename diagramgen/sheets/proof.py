@@ -26,6 +26,8 @@ STAMP = "proof: what each position gives"
 PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "mixed", "single": "one coil", "silent": "–",
           "unknown": "unknown"}
 
+ASKED = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil"}
+
 
 def proof_sheets(
     chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
@@ -42,7 +44,7 @@ def _asked(chart: Chart) -> Table:
     for wanted in chart.build.wanted:
         when = ", ".join(f"{k} {v}" for k, v in wanted.when.items()) or "always"
         sounds = network_words(wanted.sounds, chart.build) if wanted.sounds else ""
-        asked = "; ".join(t for t in (sounds, wanted.phase and f"phase {wanted.phase}",
+        asked = "; ".join(t for t in (sounds, wanted.phase and ASKED.get(wanted.phase, f"phase {wanted.phase}"),
                                       wanted.hum and f"hum {wanted.hum}") if t)
         found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, r.sound, names)]
         if not found:

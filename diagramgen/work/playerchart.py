@@ -171,19 +171,19 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
         words = sound_words(sound, chart.build)
         like = first.setdefault(words, way)
         if like is not way:
-            place = _named(chart, like, way.needs) or "the first of these"
+            differ = [i for i in way.needs if way.numbers[i] != like.numbers[i]]
+            place = _named(chart, like, differ)
             words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
         stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
-        others = [_named(chart, other) for other in ways[1:]]
+        others = [_named(chart, other, other.needs) for other in ways[1:]]
         yield PlayerState(stands, tuple(h.coil for h in sound.sounding if not h.weak),
                           tuple(h.coil for h in sound.sounding if h.weak), words, hum_words(sound),
                           f"also with {'; or '.join(others)}" if others else "")
 
 
-def _named(chart: Chart, way: Way, besides: Collection[int] = ()) -> str:
-    """The controls a way needs, and ``besides``, with where they stand."""
-    which = [i for i in reversed(range(len(way.numbers))) if i in way.needs or i in besides]
-    stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in which)
+def _named(chart: Chart, way: Way, which: Sequence[int]) -> str:
+    """These controls with where they stand in a way."""
+    stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(which))
     return ", ".join(f"{s.name} {s.word}" for s in stands)
 
 

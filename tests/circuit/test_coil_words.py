@@ -57,6 +57,8 @@ def test_a_winding_with_a_tap_is_one_winding_and_two_coils_are_not():
     assert [one_winding(parts[name]) for name in "abc"] == [True, False, False]
     build = built("parts:\n  bridge: single-coil-tapped\n")
     assert network_words("bridge.inner + bridge.outer", build) == "bridge, whole winding"
+    assert network_words("bridge", build) == "bridge, whole winding"
+    assert network_words("bridge.inner", build) == "bridge (inner part, to the tap) alone"
 
 
 def test_two_of_three_coils_are_named_and_never_called_all():

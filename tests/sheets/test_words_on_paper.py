@@ -17,6 +17,7 @@ from diagramgen import pipeline
 from diagramgen.build.model import Build
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport
 from diagramgen.pipeline import ON_REQUEST, SHEETS, Request
+from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.playerpage import player_page
 
 SAMPLES = ("baritone", "bass-active", "holes-in-top", "left-handed", "no-cavity", "one-volume", "three-singles-lever",
@@ -101,6 +102,22 @@ def test_no_sheet_says_what_only_a_file_or_a_terminal_understands(name: str) -> 
     wrong = [f"{kind}: {text!r}: {why}" for kind, texts in said.items() for text in dict.fromkeys(texts)
              for pattern, why in rules.items() if not NAMED.match(text) and re.search(pattern, text)]
     assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    ("hot is shorted to ground by lead W09 on line 1 (volume.wiper -> volume.case)",
+     "hot is shorted to ground by lead W09 (volume wiper to volume case)"),
+    ("none of the 3 wanted sounds (lines 12, 13, 14) is given: wanted neck.a + neck.b",
+     "none of the 3 wanted sounds is given: wanted neck, both coils in series"),
+    ("Choose: --state with the controls that stand still.", ""),
+    ("Move one. Write them in with: diagramgen labels BUILD --pin. Then look.", "Move one. Then look."),
+    ("the black lead W08 on strings.ground", "the black lead W08 on strings"),
+    ("neck.a start and bridge.bare; bridge.bare.", "neck a start and bridge bare; bridge bare."),
+])
+def test_a_sentence_of_the_terminal_as_paper_has_it(text: str, said: str) -> None:
+    build = proof_of("baritone").build
+    assert build is not None
+    assert on_paper(text, build) == said
 
 
 def test_every_kind_of_sheet_was_read() -> None:
