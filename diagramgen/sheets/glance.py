@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagramgen.circuit.chart import Chart
@@ -52,7 +52,8 @@ def glance(chart: Chart) -> Glance:
     """The words for a build that was solved."""
     found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
     effects = Effects(chart)
-    blocks = tuple(_block(effects, i, digit) for i, digit in reversed(found))
+    told = [sound_words(result.sound, chart.build) for result in chart.results]
+    blocks = tuple(_block(effects, told, i, digit) for i, digit in reversed(found))
     graph = connect(chart.build)
     ground = ground_nodes(chart.build, graph)
     bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
@@ -61,16 +62,20 @@ def glance(chart: Chart) -> Glance:
     return Glance(blocks, tuple(bare), ends)
 
 
-def _block(effects: Effects, at: int, digit: Digit) -> Block:
-    """A control stepped through while the others stand where it makes the most difference."""
+def _block(effects: Effects, told: Sequence[str], at: int, digit: Digit) -> Block:
+    """A control stepped through while the others stand where it makes the most difference; ``told``: each result."""
     chart = effects.chart
-    numbers = _meanwhile(chart, at)
+
+    def sounds(numbers: tuple[int, ...], k: int) -> str:
+        return told[int(chart.of_state[index_of(chart, _with(numbers, at, k))])]
+
+    numbers = _meanwhile(chart, at, sounds)
     others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
               if i != at and d.kind != "plug"]
-    rows = tuple((_position(digit, k), _sounds(chart, index_of(chart, _with(numbers, at, k))))
+    rows = tuple((_position(digit, k), sounds(numbers, k))
                  for k in range(len(digit.positions)))
     says = ""
-    if len({sounds for _, sounds in rows}) == 1 and len(rows) > 1:
+    if len({one for _, one in rows}) == 1 and len(rows) > 1:
         says = effect_words(effects.of(at), chart.build, measured=False) or "The same coils sound."
     return Block(" and ".join(digit.keys), "" if says else ", ".join(others), rows, says)
 
@@ -83,11 +88,7 @@ def _position(digit: Digit, k: int) -> str:
     return said if named == said or named in said.split() else f"{named}, {said}"
 
 
-def _sounds(chart: Chart, index: int) -> str:
-    return sound_words(chart.result(index).sound, chart.build)
-
-
-def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
+def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
     """Positions of the other controls at which this one gives the most different sounds, the first that do."""
     digits = chart.space.digits
     zero = tuple(0 for _ in digits)
@@ -95,7 +96,7 @@ def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
                      for k in range(1, len(d.positions)))]
 
     def worth(numbers: tuple[int, ...]) -> tuple[int, int]:
-        told = [_sounds(chart, index_of(chart, _with(numbers, at, k))) for k in range(len(digits[at].positions))]
+        told = [sounds(numbers, k) for k in range(len(digits[at].positions))]
         return len(set(told)), -sum(len(t) for t in told)
 
     return max(tried, key=worth)

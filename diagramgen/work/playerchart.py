@@ -23,6 +23,8 @@ from diagramgen.circuit.wanted import states_of
 
 MOST = 24
 """Different sounds shown; of more, first those the build names, then those one control away from rest."""
+MOST_NAMED, MOST_NEEDS = 2, 3
+"""Other ways to a sound that are named, and controls one of them may need for that."""
 WAYS = 4
 """Ways to one sound that are looked for: the simplest is drawn, the others are named."""
 HUM = {"cancels": "quiet: its hum cancels", "full": "hums as a single coil does", "partly": "part of the hum is left"}
@@ -97,15 +99,14 @@ def player_chart(chart: Chart) -> PlayerChart:
     """The chart for a player; momentary buttons at rest, a mono plug in."""
     effects = Effects(chart)
     moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
-    order = list(_in_order(effects, moving))
-    firsts: dict[int, Numbers] = {}
-    for numbers in order:
-        firsts.setdefault(int(effects.grid[numbers]), numbers)
-    kept = _chosen(effects, moving, firsts)
+    groups: dict[int, list[Numbers]] = {}
+    for numbers in _in_order(effects, moving):
+        groups.setdefault(int(effects.grid[numbers]), []).append(numbers)
     wanted = _wanted(chart)
-    shown = _sorted([_ways(effects.grid, number, order, moving, wanted) for number in firsts if number in kept])
+    ways = {number: _ways(effects.grid, own, moving, wanted) for number, own in groups.items()}
+    shown = _sorted([ways[number] for number in _chosen(effects, moving, ways, wanted)])
     pickups = tuple(_pickups(chart.build))
-    return PlayerChart(tuple(_states(chart, shown)), pickups, len(firsts), tuple(control_changes(effects)),
+    return PlayerChart(tuple(_states(chart, shown)), pickups, len(ways), tuple(control_changes(effects)),
                        tuple(_turned(chart, pickups)))
 
 
@@ -125,18 +126,22 @@ def _wanted(chart: Chart) -> dict[Numbers, None]:
     return {chart.space.numbers(index): None for index in found if index is not None}
 
 
-def _chosen(effects: Effects, moving: Numbers, firsts: Collection[int]) -> set[int]:
-    """The sounds that are shown where there are too many: those the build names, then those nearest to rest."""
-    rest = effects.rest
-    near = [rest, *((*rest[:i], k, *rest[i + 1:]) for i in moving
-                    for k in range(1, len(effects.chart.space.digits[i].positions)))]
-    first = [int(effects.grid[n]) for n in (*_wanted(effects.chart), *near)]
-    return set(list(dict.fromkeys([n for n in first if n in firsts] + list(firsts)))[:MOST])
+def _chosen(
+    effects: Effects, moving: Numbers, ways: Mapping[int, Sequence[Way]], wanted: Collection[Numbers]
+) -> list[int]:
+    """The sounds that are shown, where there are too many: those the build names, those nearest to rest, then those
+    that need the fewest controls."""
+    rest, digits = effects.rest, effects.chart.space.digits
+    near = [rest, *((*rest[:i], k, *rest[i + 1:]) for i in moving for k in range(1, len(digits[i].positions)))]
+    first = [number for n in (*wanted, *near) if (number := int(effects.grid[n])) in ways]
+    simple = sorted(ways, key=lambda number: len(ways[number][0].needs))
+    return list(dict.fromkeys([*first, *simple]))[:MOST]
 
 
-def _ways(grid: Grid, number: int, order: Sequence[Numbers], moving: Numbers, wanted: Collection[Numbers]) -> list[Way]:
-    """The ways to a sound, the one that needs the fewest controls first, of these what the build names first."""
-    left = [n for n in order if grid[n] == number]
+def _ways(grid: Grid, own: Sequence[Numbers], moving: Numbers, wanted: Collection[Numbers]) -> list[Way]:
+    """The ways to a sound, which all these states give: the one that needs the fewest controls first, of these what
+    the build names first."""
+    left = list(own)
     found: list[Way] = []
     while left and len(found) < WAYS:
         way = _way(grid, left[0], moving)
@@ -175,10 +180,17 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
             place = _named(chart, like, differ)
             words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
         stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
-        others = [_named(chart, other, other.needs) for other in ways[1:]]
-        yield PlayerState(stands, tuple(h.coil for h in sound.sounding if not h.weak),
-                          tuple(h.coil for h in sound.sounding if h.weak), words, hum_words(sound),
-                          f"also with {'; or '.join(others)}" if others else "")
+        loud, weak = (tuple(h.coil for h in sound.sounding if h.weak == faint) for faint in (False, True))
+        yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
+
+
+def _also(chart: Chart, ways: Sequence[Way]) -> str:
+    """The other ways to a sound: named where that is short, else only said to be there."""
+    if not ways:
+        return ""
+    if len(ways) > MOST_NAMED or any(len(way.needs) > MOST_NEEDS for way in ways):
+        return "also in other positions"
+    return f"also with {'; or '.join(_named(chart, way, way.needs) for way in ways)}"
 
 
 def _named(chart: Chart, way: Way, which: Sequence[int]) -> str:

@@ -12,6 +12,7 @@ import pytest
 from circuits import built
 from sampled import proof_of
 
+from diagramgen.circuit import effects
 from diagramgen.circuit.chart import chart
 from diagramgen.work import playerchart
 from diagramgen.work.playerchart import PlayerChart, player_chart
@@ -192,3 +193,10 @@ def test_of_more_sounds_than_fit_those_the_build_names_come_first_and_the_rest_i
     assert [s.words for s in made.states if "and" in s.words] == [
         "neck and bridge in parallel, both coils of each in series",
         "neck lighter coil and bridge heavier coil in parallel"]
+
+
+def test_nothing_is_claimed_of_a_switch_where_knobs_are_too_many_to_turn(monkeypatch):
+    monkeypatch.setattr(effects, "MOST_SOLVED", 0)
+    made = sounds("bridge: single-coil", """bridge.finish -> volume.ten
+        bridge.start -> volume.case""")
+    assert made.changes == ()
