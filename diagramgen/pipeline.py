@@ -243,13 +243,14 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
     from diagramgen.circuit.roles import net_roles
     from diagramgen.layout.plan import layout
     from diagramgen.sheets.changes import Pair
+    from diagramgen.sheets.onpaper import on_paper
 
     changes = changes_of(proof)
     if changes is None or not changes.any:
         return None
     say = Collector()
     before = replace(subject, layout=layout(changes.found, say), roles=dict(net_roles(changes.found)), notes=())
-    notes = tuple(f"{p.code} line {p.place.line}: {p.message}" for p in say if p.severity is Severity.ERROR)
+    notes = tuple(on_paper(p.message, changes.found) for p in say if p.severity is Severity.ERROR)
     return Pair(before, subject, changes, notes)
 
 
@@ -276,6 +277,7 @@ def subject_of(proof: Proof) -> Subject:
     """What the diagram sheets draw; raises ``ValueError`` for a proof without a layout."""
     from diagramgen.sheets.frame import JobLine
     from diagramgen.sheets.glance import NOTHING, glance
+    from diagramgen.sheets.onpaper import on_paper
     from diagramgen.sheets.panel import Subject, proposed_words
 
     build, layout = proof.build, proof.layout
@@ -286,10 +288,9 @@ def subject_of(proof: Proof) -> Subject:
                   record.get("workshop", ""), record.get("drawn by", ""), proof.checksum)
     # Errors first: where not all find room on a sheet, it is they that stand there.
     spoken = sorted((p for p in proof.problems if p.severity is not Severity.NOTE), key=lambda p: -p.severity)
-    notes = [f"MISSING {one.tag or 'leads'}, line {one.place.line}, could not be read: {one.says}"
-             for one in build.unread]
-    notes += [*proposed_words(layout), *(f"{p.code} line {p.place.line}: {p.message}" for p in spoken)]
-    notes += [f"To settle: {q}" for q in build.questions]
+    notes = [f"MISSING {one.tag or 'leads'}, could not be read: {one.says}" for one in build.unread]
+    notes += [*proposed_words(layout), *(on_paper(p.message, build) for p in spoken)]
+    notes += [f"To settle: {on_paper(q, build)}" for q in build.questions]
     told = glance(proof.chart) if proof.chart is not None else NOTHING
     return Subject(layout, proof.roles, job, tuple(notes), proof.has_errors, glance=told)
 
@@ -313,8 +314,7 @@ def compose(proof: Proof, request: Request) -> dict[str, bytes]:
 
     subject = replace(subject_of(proof), correction=Correction(*request.bar_measures))
     if "leads" not in request.sheets:
-        file = Path(subject.layout.build.file).name
-        subject = replace(subject, listed=f"'diagramgen check {file}' lists them")
+        subject = replace(subject, listed="the check of the build lists them")
     paper = PAPERS[request.paper or subject.layout.build.paper or "a4"]
     if "record" in request.sheets:
         request = replace(request, sheets=(*request.sheets, *RECORD))

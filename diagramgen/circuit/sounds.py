@@ -15,7 +15,7 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
   10 % is ``cancels``, at least 90 % ``full``. Pickups that each cancel in themselves cancel together; where several
   leave hum and their windings are only usual ones against each other, it is ``unknown``.
 * resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
-* two states sound the same where each coil's curve differs by less than 0.5 dB and no sign differs.
+* two states sound the same where each coil's curve differs by less than 0.5 dB and none is turned round.
 """
 
 from __future__ import annotations
@@ -55,6 +55,8 @@ class Heard:
     weak: bool = False
     usual: bool = False
     """The sign is only what such pickups usually have against each other's coils; nobody metered it."""
+    way: int = 1
+    """Which way round the wiring lets it be heard, whatever its sign: two sounds tell by it what was turned round."""
 
 
 @dataclass(frozen=True)
@@ -129,7 +131,7 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
         sign = coils.signs[response.sources[i]]
         own = sign.string
         sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
-                              levels[i] <= loudest - WEAK_DB, sign.string_assumed))
+                              levels[i] <= loudest - WEAK_DB, sign.string_assumed, ways[i]))
     phase, on_string = _phase(sounding, clear, coils)
     hum, percent, on_hum, weighed = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
@@ -270,7 +272,8 @@ def same(one: Sound, other: Sound, curve: NDArray[np.float64], other_curve: NDAr
     """Whether two sounds are heard as one; curves in dB (frequencies x coils that sound) over ``FREQUENCIES``."""
     if [(h.coil, h.weak) for h in one.sounding] != [(h.coil, h.weak) for h in other.sounding]:
         return False
-    turned = {(a.sign or 1) * (b.sign or 1) for a, b in zip(one.sounding, other.sounding, strict=True)}
+    # Not by signs: a phase switch is heard too where nobody has metered which way the coils kick.
+    turned = {a.way * b.way for a, b in zip(one.sounding, other.sounding, strict=True)}
     return len(turned) <= 1 and bool((np.abs(curve - other_curve) < SAME_DB).all())
 
 

@@ -187,7 +187,7 @@ def _unknown(given: str) -> str:
     return "the signs of its coils are not known" if not given.endswith("unknown") else f"{given}"
 
 
-ONLY, PLUGGED = "the only state", "mono plug in"
+ONLY, PLUGGED = "the only position", "mono plug in"
 """What ``words`` says of a build without switches, and of one in which only the plug switches something."""
 
 

@@ -163,6 +163,9 @@ def _round(value: float | None, digits: int) -> float | None:
     return round(value, digits) + 0.0
 
 
+KEY = "neck.a: coil a of neck; +: in series; ||: in parallel; -: against the first"
+
+
 def _lines(found: Chart) -> Iterator[str]:
     """The chart as text."""
     from diagramgen.circuit.sounds import hum_basis
@@ -170,6 +173,8 @@ def _lines(found: Chart) -> Iterator[str]:
 
     yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
            f"network{'' if found.networks == 1 else 's'}; knobs at 10, blends and trimmers at 5, unless said")
+    if any(sign in r.sound.network for r in found.results for sign in "+|-."):
+        yield KEY
     indices = range(found.count) if found.count <= LISTED else [r.first for r in found.results]
     if found.count > LISTED:
         yield f"each network once, with its first state (all {found.count} states: --json)"

@@ -181,10 +181,10 @@ def _compromises(order: Order, subject: Subject) -> Table:
     again, left = again_words(build, order), left_out_words(build, order)
     lines = []
     if again:
-        lines.append(f"Soldered more than once, since what goes in comes at different times: {', '.join(again)}. "
-                     "Heat only as long as it takes; look at the wires already in it.")
-    lines += [f"Not kept: {line}." for line in left]
-    return _ticked("What this order could not keep", lines)
+        lines.append(f"Heated more than once, since what goes in comes at different times: {', '.join(again)}. Hold "
+                     "what is in it already; 2 seconds on a lug in plastic, 4 on a case, let cool between.")
+    lines += [f"{line}." for line in left]
+    return _ticked("Heated twice or late: how to shield what is there", lines)
 
 
 def _last() -> Table:

@@ -143,7 +143,7 @@ def _caption(mine: Sequence[tuple[LeadChange, Lead]], title: str, how: tuple[boo
     """The state's name, and the leads worked on by tag and colour."""
     left, wide = window.left + 2, window.width - 3
     after, new = how
-    groups = (((new, ("comes",)), ("made anew", ("renewed",)), ("back on, moved or led anew", AGAIN))
+    groups = (((new, ("comes",)), ("made anew", ("renewed",)), ("back on, moved or re-routed", AGAIN))
               if after else (("out", OFF), ("off or moved, and used again", AGAIN)))
     lines: list[str] = []
     for head, fates in groups:

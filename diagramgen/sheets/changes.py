@@ -13,7 +13,7 @@ from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.work.changes import Changes, undo
 from diagramgen.work.changesteps import DO, Step, StepLead, cannot_undo, steps, to_keep
-from diagramgen.work.partchanges import values_in_words
+from diagramgen.work.partchanges import kind_in_words
 
 SHORT = 16
 """Rows up to which lists are kept together on one page."""
@@ -126,10 +126,11 @@ def _parts(changes: Changes) -> Table:
     words = {"out": "comes out", "in": "goes in", "replaced": "replaced", "moves": "moves", "metered": "stays"}
     for one in changes.parts:
         if one.what in words:
-            was = values_in_words(one.found) if one.found else ""
-            will = values_in_words(one.left) if one.left else ""
+            was = kind_in_words(one.found) if one.found else ""
+            will = kind_in_words(one.left) if one.left else ""
             done = Tick() if one.what != "metered" else ""
-            rows.append(Row((done, one.part.says, words[one.what], was, will, "; ".join(one.details)), bold=1))
+            details = "; ".join(one.details).replace(" -> ", " to ")
+            rows.append(Row((done, one.part.says, words[one.what], was, will, details), bold=1))
     stay = ", ".join(p.part.says for p in changes.parts_that("stays"))
     if stay:
         others = "all others" if len(rows) > 1 else "all"

@@ -14,7 +14,8 @@ import numpy as np
 
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.chart import Chart, response_of
-from diagramgen.circuit.sounds import GRID
+from diagramgen.circuit.coilwords import assumed_words, sound_words
+from diagramgen.circuit.sounds import GRID, Sound
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
 from diagramgen.csvtext import csv_text
@@ -58,53 +59,77 @@ class Chosen:
     knobs: tuple[Mapping[str, float], ...] = ()
 
 
-def pictures(chart: Chart, chosen: Chosen = Chosen()) -> tuple[list[Picture], list[Picture], list[Picture]]:
-    """The charts of the sounds, of the knobs and of the bleeds; all empty where nothing is heard."""
+def pictures(
+    chart: Chart, chosen: Chosen = Chosen(), notation: bool = False
+) -> tuple[list[Picture], list[Picture], list[Picture]]:
+    """The charts of the sounds, of the knobs and of the bleeds; all empty where nothing is heard.
+
+    ``notation``: what sounds as files have it (``neck.a + neck.b``), else in words.
+    """
+    says = _Says(chart, notation)
     firsts = [r.first for i, r in enumerate(chart.results) if r.plug == "mono" and r.like == i and not r.sound.silent]
     states = list(chosen.states) or firsts
     if not states:
         return [], [], []
     base = chosen.knobs[0] if chosen.knobs else {}
-    sounds = _chosen_sounds(chart, chosen, states) if chosen != Chosen() else [_all_sounds(chart, states)]
-    return sounds, _knob_study(chart, states[0], base), list(_bleed_study(chart, states, base))[:MOST_BLEEDS]
+    sounds = _chosen_sounds(says, chosen, states) if chosen != Chosen() else [_all_sounds(says, states)]
+    return sounds, _knob_study(says, states[0], base), list(_bleed_study(says, states, base))[:MOST_BLEEDS]
 
 
-def _all_sounds(chart: Chart, states: Sequence[int]) -> Picture:
+@dataclass(frozen=True)
+class _Says:
+    """A chart, and how its sounds are said."""
+
+    chart: Chart
+    notation: bool
+
+    def sound(self, sound: Sound) -> str:
+        return sound.network if self.notation else sound_words(sound, self.chart.build)
+
+    def state(self, index: int) -> str:
+        """A state and what sounds in it."""
+        return f"{words(self.chart.space.state(index), self.chart.space)}: {self.sound(self.chart.result(index).sound)}"
+
+
+def _all_sounds(says: _Says, states: Sequence[int]) -> Picture:
     """One chart of the sounds that differ, as many as it holds."""
-    shown = states[:MOST_SOUNDS]
-    curves = tuple(_curve(chart, i, {}) for i in shown)
+    chart, shown = says.chart, states[:MOST_SOUNDS]
+    curves = tuple(_curve(says, i, {}) for i in shown)
     left = len(states) - len(shown)
-    more = f"; {left} more: choose with --state" if left else ""
+    more = f"; {left} more are not shown" if left else ""
     count = f"{len(shown)} different sounds" if len(shown) > 1 else "One sound"
     return Picture(f"{count}, knobs at 10, blends and trimmers at 5{more}{_marked(chart)}", "", curves)
 
 
-def _chosen_sounds(chart: Chart, chosen: Chosen, states: Sequence[int]) -> list[Picture]:
+def _chosen_sounds(says: _Says, chosen: Chosen, states: Sequence[int]) -> list[Picture]:
     """Every chosen state with every setting of the knobs, and its ring where that is heard; charts of eight."""
+    chart = says.chart
     curves: list[Curve] = []
     for index in states:
         for knobs in chosen.knobs or ({},):
-            curves.append(_curve(chart, index, knobs))
+            curves.append(_curve(says, index, knobs))
             ring = chart.result(index).ring
             if ring is not None and not ring.silent:
-                curves.append(_curve(chart, index, knobs, "ring"))
+                curves.append(_curve(says, index, knobs, "ring"))
     rest = "other knobs" if chosen.knobs else "knobs"
     return [Picture(f"As asked; {rest} at 10, blends and trimmers at 5{_marked(chart)}", "",
                     tuple(curves[i:i + MOST_SOUNDS])) for i in range(0, len(curves), MOST_SOUNDS)]
 
 
-def _curve(chart: Chart, index: int, knobs: Mapping[str, float], output: str = "tip") -> Curve:
+def _curve(says: _Says, index: int, knobs: Mapping[str, float], output: str = "tip") -> Curve:
     """One state with its knobs as given, called by what it sounds."""
+    chart = says.chart
     result = chart.result(index)
     where = words(chart.space.state(index), chart.space)
     turned = ", ".join(f"{name.removesuffix('.turn')} at {turn:g}" for name, turn in knobs.items())
     heard = result.ring if output == "ring" and result.ring is not None else result.sound
-    label = heard.network + (" at the ring" if output == "ring" else "")
+    label = says.sound(heard) + (" at the ring" if output == "ring" else "")
     return Curve(label, _levels(chart, index, knobs, output), f"{where}, {turned}" if turned else where)
 
 
-def _bleed_study(chart: Chart, states: Sequence[int], base: Mapping[str, float]) -> Iterator[Picture]:
+def _bleed_study(says: _Says, states: Sequence[int], base: Mapping[str, float]) -> Iterator[Picture]:
     """For each bleed a state of few coils in which it is heard: its volume part way down, with it and without it."""
+    chart = says.chart
     done: set[Bleed] = set()
     for index in sorted(states, key=lambda i: len(chart.result(i).sound.sounding)):
         state = chart.space.state(index)
@@ -119,14 +144,14 @@ def _bleed_study(chart: Chart, states: Sequence[int], base: Mapping[str, float])
             if float(np.abs(gap).max()) < NOTHING_DB:
                 continue
             done.add(bleed)
-            where = f"{words(state, chart.space)}: {chart.result(index).sound.network}"
+            where = says.state(index)
             called = bleed.knob.removesuffix(".turn")
             yield Picture(f"{called} with and without {' and '.join(bleed.parts)}", where, tuple(curves))
 
 
-def _knob_study(chart: Chart, state: int, base: Mapping[str, float]) -> list[Picture]:
+def _knob_study(says: _Says, state: int, base: Mapping[str, float]) -> list[Picture]:
     """One chart a knob that changes something in a state, alone at 10, 7, 4 and 0."""
-    where = f"{words(chart.space.state(state), chart.space)}: {chart.result(state).sound.network}"
+    chart, where = says.chart, says.state(state)
     found = []
     for knob, rest in knobs_of(chart.build).items():
         part, _, control = knob.partition(".")
@@ -212,7 +237,7 @@ def _rests_on(chart: Chart) -> list[str]:
         "on the string is not counted. Coils are taken as not coupled.",
     ]
     if chart.assumed:
-        lines.append("ASSUMED, typical values because nobody gave them: " + ", ".join(chart.assumed) + ".")
+        lines.append(f"ASSUMED, typical values because nobody gave them: {assumed_words(chart.assumed, chart.build)}.")
     else:
         lines.append("All values of parts were given in the build.")
     return lines
@@ -220,7 +245,7 @@ def _rests_on(chart: Chart) -> list[str]:
 
 def curves_csv(chart: Chart, check: str = "", chosen: Chosen = Chosen()) -> str:
     """The numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
-    curves = [(p, c) for group in pictures(chart, chosen) for p in group for c in p.curves]
+    curves = [(p, c) for group in pictures(chart, chosen, notation=True) for p in group for c in p.curves]
     names = [f"{p.where}, {p.title}: {c.label} (dB)" if p.where else f"{c.remark}: {c.label} (dB)" for p, c in curves]
     assumed = " ".join((*chart.assumed, *(["load"] if chart.build.load.assumed else [])))
     rows = ([f"{hertz:.3f}", *(f"{c.points[i][1]:.3f}" for _, c in curves), assumed, check]

@@ -76,7 +76,7 @@ def _notes(found: LookUp, most: int) -> Table:
     lines = []
     left = len(found.rows) - most
     if left > 0:
-        lines.append(f"{left} rarer patterns are left out: diagramgen fault with what was seen ranks every one.")
+        lines.append(f"{left} rarer patterns are left out.")
     lines += [
         f"{found.unseen} faults show in none of these positions (a tone that does nothing, a braid off its case): turn "
         "each knob, tap each pickup, meter each case and the strings to the sleeve.",

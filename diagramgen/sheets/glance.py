@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.effects import Effects, effect_words, index_of
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.states import Digit
@@ -28,6 +30,8 @@ class Block:
     name: str
     meanwhile: str
     rows: tuple[tuple[str, str], ...]
+    says: str = ""
+    """What it changes, where all its positions sound the same coils; in place of the rows."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,9 @@ NOTHING = Glance()
 def glance(chart: Chart) -> Glance:
     """The words for a build that was solved."""
     found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
-    blocks = tuple(_block(chart, i, digit) for i, digit in reversed(found))
+    effects = Effects(chart)
+    told = [sound_words(result.sound, chart.build) for result in chart.results]
+    blocks = tuple(_block(effects, told, i, digit) for i, digit in reversed(found))
     graph = connect(chart.build)
     ground = ground_nodes(chart.build, graph)
     bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
@@ -56,16 +62,22 @@ def glance(chart: Chart) -> Glance:
     return Glance(blocks, tuple(bare), ends)
 
 
-def _block(chart: Chart, at: int, digit: Digit) -> Block:
-    """A control stepped through while the others stand where it makes the most difference."""
-    numbers = _meanwhile(chart, at)
+def _block(effects: Effects, told: Sequence[str], at: int, digit: Digit) -> Block:
+    """A control stepped through while the others stand where it makes the most difference; ``told``: each result."""
+    chart = effects.chart
+
+    def sounds(numbers: tuple[int, ...], k: int) -> str:
+        return told[int(chart.of_state[index_of(chart, _with(numbers, at, k))])]
+
+    numbers = _meanwhile(chart, at, sounds)
     others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
               if i != at and d.kind != "plug"]
-    rows = tuple((_position(digit, k), _sounds(chart, _index(chart, _with(numbers, at, k))))
+    rows = tuple((_position(digit, k), sounds(numbers, k))
                  for k in range(len(digit.positions)))
-    if len({sounds for _, sounds in rows}) == 1 and len(rows) > 1:
-        rows = ((" or ".join(position for position, _ in rows), "the same coils sound"),)
-    return Block(" and ".join(digit.keys), ", ".join(others), rows)
+    says = ""
+    if len({one for _, one in rows}) == 1 and len(rows) > 1:
+        says = effect_words(effects.of(at), chart.build, measured=False) or "The same coils sound."
+    return Block(" and ".join(digit.keys), "" if says else ", ".join(others), rows, says)
 
 
 def _position(digit: Digit, k: int) -> str:
@@ -76,13 +88,7 @@ def _position(digit: Digit, k: int) -> str:
     return said if named == said or named in said.split() else f"{named}, {said}"
 
 
-def _sounds(chart: Chart, index: int) -> str:
-    sound = chart.result(index).sound
-    odd = "" if sound.phase != "out" else ", OUT OF PHASE"
-    return "silent" if sound.silent else sound.network + odd
-
-
-def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
+def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
     """Positions of the other controls at which this one gives the most different sounds, the first that do."""
     digits = chart.space.digits
     zero = tuple(0 for _ in digits)
@@ -90,7 +96,7 @@ def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
                      for k in range(1, len(d.positions)))]
 
     def worth(numbers: tuple[int, ...]) -> tuple[int, int]:
-        told = [_sounds(chart, _index(chart, _with(numbers, at, k))) for k in range(len(digits[at].positions))]
+        told = [sounds(numbers, k) for k in range(len(digits[at].positions))]
         return len(set(told)), -sum(len(t) for t in told)
 
     return max(tried, key=worth)
@@ -98,13 +104,6 @@ def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
 
 def _with(numbers: tuple[int, ...], at: int, k: int) -> tuple[int, ...]:
     return (*numbers[:at], k, *numbers[at + 1:])
-
-
-def _index(chart: Chart, numbers: Sequence[int]) -> int:
-    index = 0
-    for digit, k in zip(chart.space.digits, numbers, strict=True):
-        index = index * len(digit.positions) + k
-    return index
 
 
 def _ends(digit: Digit, block: Block) -> Iterator[Ends]:
@@ -135,11 +134,12 @@ def _lines(said: Glance, width: float) -> Iterator[tuple[str, float, bool, float
         yield block.name + " gives", TALL, True, 2.0 if i else 0.0
         for line in wrap(f"with {block.meanwhile}", SMALL, width) if block.meanwhile else ():
             yield line, SMALL, False, 0.0
-        for position, sounds in block.rows:
-            yield from ((line, TALL, False, 0.4 if not j else 0.0)
-                        for j, line in enumerate(wrap(f"{position}: {sounds}", TALL, width)))
-    words = ", ".join(said.no_ground) or "nothing; all metal that a hand touches is grounded"
-    for j, line in enumerate(wrap(f"no ground on: {words}", TALL, width, True)):
+        told = [block.says] if block.says else [f"{position}: {sounds}" for position, sounds in block.rows]
+        for one in told:
+            yield from ((line, TALL, False, 0.4 if not j else 0.0) for j, line in enumerate(wrap(one, TALL, width)))
+    bare = ", ".join(said.no_ground)
+    grounded = f"No ground on: {bare}." if bare else "All metal a hand touches is grounded."
+    for j, line in enumerate(wrap(grounded, TALL, width, True)):
         yield line, TALL, True, 2.0 if not j else 0.0
 
 

@@ -53,7 +53,7 @@ def _leads(rows: Sequence[LeadRow], build: Build) -> Table:
 def _left_out(unread: Sequence[UnreadLead]) -> Table:
     """Leads whose lines could not be read: on no drawing of this print, and their numbers kept for them."""
     rows = [Row(("Missing on every sheet: these lines could not be read. Mend them before wire is cut",), heading=True)]
-    rows += [Row((Tick(), lead.tag or "?", f"line {lead.place.line}: {lead.says}"), bold=1) for lead in unread]
+    rows += [Row((Tick(), lead.tag or "?", lead.says), bold=1) for lead in unread]
     if any(not lead.tag for lead in unread):
         rows.append(Row(("", "?", "how many leads are missing there is not known: numbers given after it may change")))
     columns = (Column("", 7), Column("tag", 18), Column("as written", 230))

@@ -41,7 +41,7 @@ KINDS = {
     "work": ("Work", "what to make ready, joints in order, stops for the meter"),
     "changes": ("Changes", "from as found to as left"),
     "undo": ("Undo", "from as left back to as found"),
-    "states": ("States", "live paths, position by position"),
+    "states": ("Positions", "what carries the signal in each"),
     "proof": ("Proof", "what each position gives"),
     "curves": ("Responses", "curves of the positions"),
     "test": ("Test page", "to meter before closing"),

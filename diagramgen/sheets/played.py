@@ -14,6 +14,7 @@ import numpy as np
 
 from diagramgen.build.model import Build, Lead
 from diagramgen.circuit.chart import Chart, Result, chart, response_of
+from diagramgen.circuit.coilwords import called, sound_words
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.states import Digit
@@ -23,9 +24,7 @@ from diagramgen.sheets.soundwords import (
     NO_TEST,
     NOT_KNOWN,
     battery_words,
-    called,
     hum_words,
-    network_words,
     peak_words,
     phase_words,
     reading_words,
@@ -66,7 +65,7 @@ class Outcome:
 
     network: str
     says: str
-    """The network in a player's words."""
+    """What sounds, in a player's words."""
     coils: tuple[tuple[str, str], ...]
     """Coil that sounds -> ``sounds`` or ``weak``."""
     phase: str
@@ -290,10 +289,10 @@ def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapp
     sound = result.sound
     ring = result.ring
     return Outcome(
-        sound.network, network_words(sound.network, build),
+        sound.network, sound_words(sound, build),
         tuple((h.coil, "weak" if h.weak else "sounds") for h in sound.sounding), phase_words(sound), hum_words(sound),
         reading_words(result.reading), result.reading.why if result.plug != "out" else "", peak_words(sound),
-        battery_words(result), network_words(ring.network, build) if ring is not None and not ring.silent else "",
+        battery_words(result), sound_words(ring, build) if ring is not None and not ring.silent else "",
         () if sound.silent else _curve(build, state, turned),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from diagramgen.circuit.coilwords import capital
 from diagramgen.drawing.handles import COIL, GAP, TALL, control_marks, pickup_marks, pickup_width
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.geometry import Box, Point, rounded_box
@@ -30,7 +31,8 @@ def cells(chart: PlayerChart, width: float, mirrored: bool = False) -> list[Bloc
     wide = (width - AIR * (across - 1)) / across
     rows = [chart.states[i : i + across] for i in range(0, len(chart.states), across)]
     blocks = [_row(chart, row, wide, mirrored) for row in rows]
-    return [*(replace(paragraph(line, width, SMALL), keep=True) for line in _key(chart)), *blocks]
+    told = [*((line, SMALL) for line in _key(chart)), *((line, WORDS) for line in (*chart.changes, *chart.turned))]
+    return [*(replace(paragraph(line, width, tall), keep=True) for line, tall in told), *blocks]
 
 
 def _control_width(stand: Stand) -> float:
@@ -58,12 +60,8 @@ def _tall(chart: PlayerChart, state: PlayerState, wide: float) -> float:
 
 def _lines(chart: PlayerChart, state: PlayerState, wide: float) -> list[tuple[str, bool]]:
     room = wide - 2 * AIR - (_pictures_width(chart, state) + 1.0 if _beside(chart, state, wide) else 0.0)
-    told = [(line, True) for line in wrap(_capital(state.words), WORDS, room, True)]
-    return told + [(line, False) for line in wrap(state.hum, WORDS, room)] if state.hum else told
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    told = [(line, True) for line in wrap(capital(state.words), WORDS, room, True)]
+    return told + [(line, False) for more in (state.hum, state.also) if more for line in wrap(more, WORDS, room)]
 
 
 def _row(chart: PlayerChart, states: Sequence[PlayerState], wide: float, mirrored: bool) -> Block:
@@ -128,15 +126,13 @@ def _key(chart: PlayerChart) -> Iterator[str]:
     words = " ".join(s.words for s in chart.states)
     if "in series" in words:
         said.append("Series: one coil behind the other.")
-    if "in parallel" in words or "together with" in words:
-        said.append("Parallel, together: side by side.")
+    if "in parallel" in words:
+        said.append("Parallel: side by side.")
+    more = chart.sounds - len(chart.states)
+    said.append("Each sound once; a control that is not drawn beside it makes no difference to it.")
+    if more:
+        said.append(f"{more} more sounds are not drawn." if more > 1 else "One more sound is not drawn.")
     yield " ".join(said)
-    shown = len(chart.states)
-    if chart.not_shown:
-        yield f"Not drawn, since the same coils sound either way: the switch on {', on '.join(chart.not_shown)}."
-    if shown < chart.count and not chart.not_shown:
-        yield f"{shown} of {chart.count} positions; the others follow from these."
-    yield from chart.turned
     bats = dict.fromkeys(t.name for s in chart.states for t in s.stands if t.look in ("bat", "slide"))
     if bats:
         yield f"{', '.join(bats)}: lug 1 lies toward ______________________ (to be written in when it is closed)."

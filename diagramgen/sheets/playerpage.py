@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import assumed_words, called, coil_names
+from diagramgen.circuit.effects import Effects
 from diagramgen.circuit.sounds import hum_basis
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.drawing import controls, pickups
@@ -20,9 +22,9 @@ from diagramgen.layout.model import PlacedPart
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.played import Choice, Played, contact, played
-from diagramgen.sheets.soundwords import called, coil_words
 from diagramgen.sheets.states import bar
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.playerchart import control_changes
 
 ROOM = 9.0
 """Round the plan for labels, mm."""
@@ -64,7 +66,7 @@ class PlayerPage:
     table: tuple[tuple[str, ...], ...]
     """Every position on the page with the knobs at rest."""
     hints: tuple[str, ...]
-    """How the page is to be used, beside the controls."""
+    """How the page is to be used, and what pulls, pushes and buttons change, beside the controls."""
     notes: tuple[str, ...]
     """What it rests on."""
     version: str = __version__
@@ -79,7 +81,8 @@ def player_page(subject: Subject, found: Chart, asked: Sequence[Mapping[str, str
         subject.job, subject.warning, made, _order(made, list(build.parts)),
         tuple(_switch_picture(build, c) for c in made.controls),
         tuple(controls.knob(c.says, c.turns) for c in made.knobs), tuple(_pickups(build)),
-        _diagram(subject, made), _chart(made, scale), scale, HEADS, tuple(_table(made)), tuple(_hints(made)),
+        _diagram(subject, made), _chart(made, scale), scale, HEADS, tuple(_table(made)),
+        (*_hints(made), *control_changes(Effects(found))),
         tuple(_notes(found)),
     )
 
@@ -126,7 +129,7 @@ def _inner(build: Build, pairs: Iterable[tuple[str, str]]) -> list[tuple[int, in
 
 
 def _pickups(build: Build) -> Iterable[Pickup]:
-    names = list(coil_words(build))
+    names = list(coil_names(build))
     for part in build.parts.values():
         own = [e for e in part.symbol.elements if e.kind in SOUNDING]
         if not own:
@@ -214,8 +217,8 @@ def _table(made: Played) -> Iterable[tuple[str, ...]]:
 
 def _hints(made: Played) -> Iterable[str]:
     if made.chosen:
-        yield (f"This instrument has {made.states} positions with {made.networks} different networks; this page shows "
-               f"{len(made.titles)} chosen ones.")
+        yield (f"This instrument has {made.states} positions with {made.networks} different connections; this page "
+               f"shows {len(made.titles)} chosen ones.")
     if made.alone and made.knobs:
         yield "Knobs are shown one at a time: turning one puts the others back to rest."
     if made.knobs:
@@ -225,10 +228,10 @@ def _hints(made: Played) -> Iterable[str]:
 def _notes(found: Chart) -> Iterable[str]:
     load = found.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
-    yield (f"Reckoned with a mono plug, a cable of {cable} pF and an amplifier of "
+    yield (f"Worked out with a mono plug, a cable of {cable} pF and an amplifier of "
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
     yield hum_basis(r.sound for r in found.results)
     if found.assumed:
-        yield f"Typical values, because nobody gave them: {', '.join(found.assumed)}."
+        yield f"Typical values, because nobody gave them: {assumed_words(found.assumed, found.build)}."

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.wanted import words
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Mark, Sheet
@@ -16,7 +17,6 @@ from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.soundwords import (
     battery_words,
     hum_words,
-    network_words,
     peak_words,
     phase_words,
     reading_words,
@@ -76,7 +76,7 @@ def _row(found: Chart, index: int) -> tuple[str, ...]:
 
 
 def _cells(result: Result, found: Chart) -> Iterator[str]:
-    yield network_words(result.sound.network, found.build)
+    yield sound_words(result.sound, found.build)
     yield phase_words(result.sound)
     yield hum_words(result.sound)
     yield "plug out" if result.plug == "out" else reading_words(result.reading)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from diagramgen.build.model import Build
 from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.coilwords import assumed_words, network_words, sound_words
 from diagramgen.circuit.sounds import Sound, hum_basis
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.lists import list_sheets
+from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
@@ -18,17 +21,19 @@ from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
 LETTERING = 2.0
 MOST = 120
-"""States listed one by one; beyond, each network is listed once with its first state."""
+"""States listed one by one; beyond, each connection is listed once with its first state."""
 STAMP = "proof: what each position gives"
 PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "mixed", "single": "one coil", "silent": "–",
           "unknown": "unknown"}
+
+ASKED = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil"}
 
 
 def proof_sheets(
     chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
 ) -> list[SheetMaker]:
     """The proof on as many sheets as it takes."""
-    tables = [_asked(chart), _states(chart), _findings(problems), _assumed(chart)]
+    tables = [_asked(chart), _states(chart), _findings(problems, chart.build), _assumed(chart)]
     return list_sheets(tables, job, paper, STAMP, "proof", warning)
 
 
@@ -38,23 +43,24 @@ def _asked(chart: Chart) -> Table:
     rows = [Row(("What was asked, and whether the wiring gives it",), heading=True)]
     for wanted in chart.build.wanted:
         when = ", ".join(f"{k} {v}" for k, v in wanted.when.items()) or "always"
-        asked = "; ".join(t for t in (wanted.sounds, wanted.phase and f"phase {wanted.phase}",
+        sounds = network_words(wanted.sounds, chart.build) if wanted.sounds else ""
+        asked = "; ".join(t for t in (sounds, wanted.phase and ASKED.get(wanted.phase, f"phase {wanted.phase}"),
                                       wanted.hum and f"hum {wanted.hum}") if t)
         found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, r.sound, names)]
         if not found:
-            answer = "yes, in every state it speaks of"
+            answer = "yes"
         elif all(m.kind == "unknown" for m in found):
             answer = "cannot be proved: the signs of the coils were not metered"
         else:
-            answer = f"NO: gives {found[0].given}"
+            answer = f"NO: gives {on_paper(found[0].given, chart.build)}"
         rows.append(Row((when, asked, answer), bold=2))
     columns = (Column("when", 60), Column("asked", 90), Column("given", 90))
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
 def _states(chart: Chart) -> Table:
-    states = f"{chart.count} state{'' if chart.count == 1 else 's'}"
-    networks = f"{chart.networks} network{'' if chart.networks == 1 else 's'}"
+    states = f"{chart.count} position{'' if chart.count == 1 else 's'}"
+    networks = f"{chart.networks} different connection{'' if chart.networks == 1 else 's'}"
     rows = [Row((f"{states}, {networks}; knobs at 10, blends and trimmers at 5",), heading=True)]
     indices = list(range(chart.count)) if chart.count <= MOST else [r.first for r in chart.results]
     for index in indices:
@@ -62,7 +68,8 @@ def _states(chart: Chart) -> Table:
         held = " (held)" if chart.space.momentary(index) else ""
         rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
         if result.ring is not None and not result.ring.silent:
-            rows.append(Row(("… at the ring", *_sound_cells(result.ring), "", "", "", _peak(result.ring), "")))
+            ring = _sound_cells(result.ring, chart.build)
+            rows.append(Row(("… at the ring", *ring, "", "", "", _peak(result.ring), "")))
     columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 22),
                Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
@@ -89,14 +96,14 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     if result.like != int(chart.of_state[index]):
         like = words(chart.space.state(chart.results[result.like].first), chart.space)
     blank = "" if ohms == "no ohm test" else "________"
-    return (*_sound_cells(result.sound), ohms, band, blank, _peak(result.sound), like)
+    return (*_sound_cells(result.sound, chart.build), ohms, band, blank, _peak(result.sound), like)
 
 
-def _sound_cells(sound: Sound) -> tuple[str, str, str]:
-    """Network, phase and hum."""
+def _sound_cells(sound: Sound, build: Build) -> tuple[str, str, str]:
+    """What sounds, phase and hum."""
     marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
     hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
-    return sound.network, PHASES[sound.phase] + marked, hum
+    return sound_words(sound, build), PHASES[sound.phase] + marked, hum
 
 
 def _peak(sound: Sound) -> str:
@@ -107,26 +114,21 @@ def _peak(sound: Sound) -> str:
 
 
 def said(chart: Chart, index: int) -> str:
-    """What a state gives, in one line: network, phase, hum, reading at the plug."""
+    """What a state gives, in one line: what sounds, phase, hum, reading at the plug."""
     network, phase, hum, ohms, band, *_ = _cells(chart, index, chart.result(index))
     reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
     told = [network, *(f"hum {hum}" if text is hum else text for text in (phase, hum) if text != "–"), reads]
     return "; ".join(told)
 
 
-def _findings(problems: Sequence[Problem]) -> Table:
+def _findings(problems: Sequence[Problem], build: Build) -> Table:
     said = [p for p in problems if p.code.startswith("C")]
-    rows = [Row((Tick(), p.severity.word, f"{p.code}{_line(p)}: {p.message}", p.remedy), bold=1)
+    rows = [Row((Tick(), p.severity.word, on_paper(p.message, build), on_paper(p.remedy, build)), bold=1)
             for p in sorted(said, key=lambda p: (-p.severity, p.place)) if p.severity >= Severity.NOTE]
     if rows:
         rows.insert(0, Row(("Findings",), heading=True))
     columns = (Column("", 7), Column("", 18), Column("", 130), Column("", 100))
     return Table(columns, tuple(rows), LETTERING, len(rows) < 9)
-
-
-def _line(problem: Problem) -> str:
-    """Where in the file; nothing for what concerns the whole of it."""
-    return f", line {problem.place.line}" if problem.place.line else ""
 
 
 def _assumed(chart: Chart) -> Table:
@@ -135,15 +137,15 @@ def _assumed(chart: Chart) -> Table:
     told = " (assumed)" if load.assumed else ""
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
-        "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
-        f"coupled. {hum_basis(r.sound for r in chart.results)}",
+        "Levels compare only positions of the same coils: the place on the string is not counted. Coils are taken as "
+        f"not coupled. {hum_basis(r.sound for r in chart.results)}",
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]
     lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
                            if r.reading.kind == "not meaningful" and r.plug == "mono")
     if chart.assumed:
-        lines.append("Typical values, because nobody gave them: " + ", ".join(chart.assumed) + ".")
+        lines.append(f"Typical values, because nobody gave them: {assumed_words(chart.assumed, chart.build)}.")
     rows = [Row((line,)) for line in lines]
     rows.insert(0, Row(("What this rests on",), heading=True))
     return Table((Column("", 240),), tuple(rows), LETTERING, True)

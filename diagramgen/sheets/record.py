@@ -8,6 +8,7 @@ from functools import partial
 
 from diagramgen.build.model import Build, Photograph
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import called, element_called
 from diagramgen.circuit.metered import coils_named
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
@@ -16,14 +17,15 @@ from diagramgen.lettering import fit, wrap
 from diagramgen.sheets.blocks import BODY, Block, Measure, beside, flowed, gap, heading, paragraph, tabled
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.intake import blank
+from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.panel import FULL_SIZE, SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.playercells import cells
 from diagramgen.sheets.table import Column, Row, Table, lowest
 from diagramgen.units import VOLTAGE, quantity
 from diagramgen.work.changes import Changes
-from diagramgen.work.playerchart import coil_words, player_chart
-from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, plain, way_back
+from diagramgen.work.playerchart import player_chart
+from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, way_back
 from diagramgen.work.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
 
 STAMP = "record of the work"
@@ -160,9 +162,9 @@ def _next(work: Work, subject: Subject) -> Iterator[str]:
     placed = [f"{says} on sheet {found[name]}" for name, says in names.items() if name in found]
     if placed:
         yield f"In this set: {', '.join(placed)}."
-    yield (f"Made from the file with the check {subject.job.checksum}; a sheet with another check belongs to another "
-           "state of the instrument.")
-    yield from (f"Still open: {question}" for question in build.questions)
+    yield (f"Made from the file with the check {subject.job.checksum}; a sheet with another check was made from "
+           "another wiring or another version of it.")
+    yield from (f"Still open: {on_paper(question, build)}" for question in build.questions)
 
 
 def _readings(verdicts: Sequence[Verdict], build: Build, width: float) -> list[Block]:
@@ -171,7 +173,7 @@ def _readings(verdicts: Sequence[Verdict], build: Build, width: float) -> list[B
             for v in verdicts if v.metered or v.heard]
     results = build.results
     coils = coils_named(build)
-    rows += [Row((f"{coil_words(*coils[name])}, by itself before it went in", reading_words(given.value), "", ""))
+    rows += [Row((f"{element_called(*coils[name])}, by itself before it went in", reading_words(given.value), "", ""))
              for name, given in (results.coils if results else {}).items() if name in coils]
     if not rows or results is None:
         return []
@@ -186,7 +188,7 @@ def _plainly(what: str, build: Build) -> str:
     """A position as people say it who do not read the file."""
     for part in build.parts.values():
         if "-" in part.name:
-            what = what.replace(part.name, plain(part))
+            what = what.replace(part.name, called(part))
     return what
 
 

@@ -1,15 +1,11 @@
-"""What a state sounds like in a player's words: coils and how they are joined, phase, hum, reading, resonance."""
+"""What a state sounds like in a player's words: phase, hum, reading, resonance; its coils are in
+``circuit/coilwords.py``."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from diagramgen.build.model import Build, Part
-from diagramgen.build.network import BadNetwork, Coil, Network, read_network
 from diagramgen.circuit.chart import Result
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.values import SOUNDING, elements_of, source_name
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
 NOT_KNOWN = "not known"
@@ -17,46 +13,6 @@ PHASES = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase
           "silent": "", "unknown": NOT_KNOWN}
 HUMS = {"cancels": "cancels", "full": "full", "silent": "", "unknown": NOT_KNOWN}
 NO_TEST = "no ohm test here"
-JOINED = {"series": " in series with ", "parallel": " in parallel with "}
-
-
-def called(part: Part) -> str:
-    """What a player calls a part; a name of the file without its hyphens where nothing better is known."""
-    return part.says if part.says and part.says != part.name else part.name.replace("-", " ")
-
-
-def coil_words(build: Build) -> dict[str, str]:
-    """Coil as the circuit names it -> as a player does: ``neck slug coil``, ``bridge``."""
-    found: dict[str, str] = {}
-    for part, element in elements_of(build, *SOUNDING):
-        name = source_name(part, element)
-        says = called(part)
-        found[name] = says if name == part.name else f"{says} {element.says or element.name}"
-    return found
-
-
-def network_words(text: str, build: Build) -> str:
-    """``neck slug coil in series with neck screw coil``; the text itself where it is no network of series and parallel.
-
-    A minus is said as ``turned round``: the coil works against the first one.
-    """
-    try:
-        found = read_network(text)
-    except BadNetwork:
-        return text
-    if found is None:
-        return "nothing: silent"
-    names = {name: called(part) for name, part in build.parts.items()}
-    return _words(found, names | coil_words(build), outer=True)
-
-
-def _words(network: Network, names: Mapping[str, str], outer: bool = False) -> str:
-    if isinstance(network, Coil):
-        name = f"{network.part}.{network.coil}" if network.coil else network.part
-        return names.get(name, name) + (" (turned round)" if network.reversed else "")
-    inside = JOINED[network.how].join(_words(term, names) for term in network.terms)
-    turned = " (turned round)" if network.reversed else ""
-    return inside + turned if outer else f"({inside}){turned}"
 
 
 def phase_words(sound: Sound) -> str:

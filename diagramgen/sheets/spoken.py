@@ -1,9 +1,7 @@
-"""The problems of a build as they stand beside a drawing: as many as fit, the rest counted by code."""
+"""The problems of a build as they stand beside a drawing: as many as fit, the rest counted."""
 
 from __future__ import annotations
 
-import re
-from collections import Counter
 from collections.abc import Sequence
 
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
@@ -15,7 +13,6 @@ LINE = 2.9
 PAD = 2.0
 HEIGHTS = (60.0, 40.0, 26.0, 14.0)
 """Heights of a box of notes that are tried where all of them find no room, mm."""
-_CODE = re.compile(r"[A-Z]\d{3}\b")
 
 
 def note_marks(notes: Sequence[str], box: Box, where: str) -> list[Mark]:
@@ -41,10 +38,8 @@ def note_marks(notes: Sequence[str], box: Box, where: str) -> list[Mark]:
 
 
 def left_over(notes: Sequence[str], where: str, word: str = "more") -> str:
-    """How many notes of which codes are not shown, and where they are."""
-    codes = Counter(found.group() for note in notes if (found := _CODE.match(note)))
-    told = ", ".join(f"{code} ×{n}" if n > 1 else code for code, n in sorted(codes.items()))
-    return f"{len(notes)} {word}{f' ({told})' if told else ''}: {where}"
+    """How many notes are not shown, and where they are."""
+    return f"{len(notes)} {word}: {where}"
 
 
 def heights(notes: Sequence[str], width: float) -> list[float]:

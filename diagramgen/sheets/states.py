@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.wanted import states_of, words
 from diagramgen.drawing.diagram import Look, draw
@@ -20,7 +21,7 @@ from diagramgen.sheets.proof import said
 from diagramgen.sheets.stages import CAPTION, TAG, best_grid, lettered, placed_in
 from diagramgen.work.words import lug_word
 
-STAMP = "states: what carries the signal"
+STAMP = "positions: what carries the signal"
 MOST = 6
 """Pictures on one page."""
 LEAST = 0.5
@@ -84,7 +85,7 @@ def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: floa
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
     drawing = draw(subject.layout, subject.roles, look, frame)
     marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
-    figure = Group(tuple(marks), "state", f"{title}: {result.sound.network}", Kind.FIGURE)
+    figure = Group(tuple(marks), "state", f"{title}: {sound_words(result.sound, chart.build)}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window, tall)
     return [*caption, Viewport(room, place, (figure,), scale)]
 

@@ -60,7 +60,7 @@ def _closures(subject: Subject) -> Table:
         heading = "Each switch on its own, before it goes in: these lugs under 1 Ω, no others"
         rows.insert(0, Row((heading,), heading=True))
     columns = (Column("", 7), Column("part", 32), Column("position", 30), Column("under 1 Ω", 64),
-               Column("joined to none", 42), Column("how", 92))
+               Column("joined to no other", 42), Column("how", 92))
     return Table(columns, tuple(rows), LETTERING)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, End, Lead
+from diagramgen.circuit.coilwords import and_list, capital
 from diagramgen.layout.model import Layout
 from diagramgen.layout.ways import legs
 from diagramgen.units import number
@@ -26,7 +27,19 @@ SHORT = {
     "stage": "",
 }
 """The rules of the order in few words."""
-DOING = {"solder": "soldering", "tin": "tinning", "fix": "fixing", "fit": "fitting"}
+DOING = {"solder": "soldering", "tin": "tinning", "fix": "fixing", "fit": "fitting", "cut": "cutting the wires of"}
+HEED = {
+    "reach": "little room for the iron, so mask what lies round it",
+    "cut": "look at its length and its strip first",
+    "tin": "it draws heat there, so take the wide tip",
+    "outside": "mask what lies round it",
+    "deep": "it lies deeper, so take a long thin tip and hold a slip of card before the lugs over it",
+    "fixed": "leave these long until then",
+    "pickups": "thin conductors are in by then, so keep iron and pull off them",
+    "heat": "clip a heat sink on what it could cook; wide tip, 4 seconds at most",
+    "stage": "",
+}
+"""How what is there already is shielded from a step that comes late (common practice, no source)."""
 
 SPARE = "the rest coiled under a tie, unless it is to be cut"
 """What becomes of a pickup's own cable beyond what is needed: it may be swapped or sold (common practice)."""
@@ -128,7 +141,7 @@ class _Words:
         self.done[step.lug] = self.done.get(step.lug, 0) + 1
         new = [t for t in step.tags if self.leads[t].is_wire and t not in self.cut and not self.rows[t].reused]
         self.long |= set(new)
-        again = "made before, add to it; " if self.done[step.lug] > 1 else ""
+        again = "has a joint: hold what is in it; " if self.done[step.lug] > 1 else ""
         what = "; ".join(self._goes_in(step.lug, tag) for tag in step.tags)
         part, _, name = step.lug.partition(".")
         kind = lug_kind(self.build, End(part, name, self.build.parts[part].place))
@@ -189,14 +202,16 @@ def part_list(build: Build, parts: Sequence[str]) -> str:
 
 def again_words(build: Build, order: Order) -> list[str]:
     """Lugs that are soldered more than once, in words."""
-    return [f"{lug_words(build, lug)} {n} times" for lug, n in order.again]
+    return [f"{lug_words(build, lug)} {'twice' if n == 2 else f'{n} times'}" for lug, n in order.again]
 
 
 def left_out_words(build: Build, order: Order) -> list[str]:
-    """Rules this build cannot keep, each with the two steps that come the wrong way round."""
-    return list(dict.fromkeys(
-        f"{_step_words(build, b.first)} should come before {_step_words(build, b.then)} ({SHORT[b.rule] or 'metered'})"
-        for b in _strongest(order.left_out)))
+    """What this build makes come late, each with what it comes after and how that is shielded."""
+    found: dict[tuple[str, tuple[str, str]], list[tuple[str, str]]] = {}
+    for before in _strongest(order.left_out):
+        found.setdefault((before.rule, before.first), []).append(before.then)
+    return [f"{capital(_steps_words(build, [first]))} comes after {_steps_words(build, then)}: {HEED[rule]}"
+            for (rule, first), then in found.items()]
 
 
 def _strongest(left_out: Sequence[Before]) -> Iterator[Before]:
@@ -204,10 +219,19 @@ def _strongest(left_out: Sequence[Before]) -> Iterator[Before]:
     yield from (b for b in left_out if b.rule != "stage")
 
 
-def _step_words(build: Build, name: tuple[str, str]) -> str:
-    kind, key = name
+def _steps_words(build: Build, steps: Sequence[tuple[str, str]]) -> str:
+    """Steps in words, those of one kind together: ``soldering Tone 10 and Tone wiper``."""
+    kinds: dict[str, dict[str, None]] = {}
+    for kind, key in steps:
+        doing, what = _step_words(build, kind, key)
+        kinds.setdefault(doing, {}).setdefault(what)
+    return and_list(f"{doing} {and_list(whats)}" for doing, whats in kinds.items())
+
+
+def _step_words(build: Build, kind: str, key: str) -> tuple[str, str]:
+    """What is done, and to what."""
     if kind in ("solder", "tin"):
-        return f"{DOING[kind]} {lug_words(build, key.rsplit(' ', 1)[0] if kind == 'solder' else key)}"
+        return DOING[kind], lug_words(build, key.rsplit(" ", 1)[0] if kind == "solder" else key)
     if kind == "cut":
-        return f"cutting the wires of “{GROUPS[key].split(':')[0].split(',')[0].lower()}”"
-    return f"{DOING[kind]} {build.parts[key].says if key in build.parts else f'what belongs in {key}'}"
+        return DOING[kind], f"“{GROUPS[key].split(':')[0].split(',')[0].lower()}”"
+    return DOING[kind], build.parts[key].says if key in build.parts else f"what belongs in {key}"

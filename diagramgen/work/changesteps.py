@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import UNKNOWN, Build, End, Lead
 from diagramgen.work.changes import Changes, LeadChange, all_leads, joints_of
-from diagramgen.work.partchanges import PartChange, values_in_words
+from diagramgen.work.partchanges import PartChange, kind_in_words
 from diagramgen.work.words import end_words, is_pickup, lug_kind
 
 DO = {
@@ -188,7 +188,7 @@ def _out(changes: Changes) -> Iterator[Step]:
     for part in changes.parts_that("out", "replaced"):
         if part.found is not None:
             # Only what comes out: the value that takes its place is said where it goes in.
-            yield Step("part out", part.name, f"{part.found.says}: {values_in_words(part.found)}")
+            yield Step("part out", part.name, f"{part.found.says}: {kind_in_words(part.found)}")
 
 
 def _own(build: Build, lead: Lead) -> bool:
@@ -206,7 +206,7 @@ def _parts(changes: Changes) -> Iterator[Step]:
     for part in changes.parts_that("in", "replaced"):
         if part.left is not None:
             where = f", in {part.left.cavity}" if part.left.cavity and len(changes.left.cavities) > 1 else ""
-            yield Step("part in", part.name, f"{part.left.says}: {values_in_words(part.left)}{where}")
+            yield Step("part in", part.name, f"{part.left.says}: {kind_in_words(part.left)}{where}")
 
 
 def _relaid(changes: Changes) -> Iterator[Step]:
@@ -257,7 +257,7 @@ def _hole(change: PartChange, left: bool) -> float:
 
 def to_keep(changes: Changes) -> tuple[str, ...]:
     """What goes into the bag, so that the work can be undone: parts first, then leads."""
-    kept = [f"{p.found.says}: {values_in_words(p.found)}" for p in changes.things_that("out", "replaced")
+    kept = [f"{p.found.says}: {kind_in_words(p.found)}" for p in changes.things_that("out", "replaced")
             if p.found is not None]
     kept += [f"{c.found.tag} {_lead_words(changes.found, c.found)}" for c in changes.leads_that("goes")
              if c.found is not None and c.found.is_wire and not _own(changes.found, c.found)]
@@ -269,7 +269,7 @@ def changes_in_words(changes: Changes) -> list[str]:
     said = []
     for p in changes.parts:
         why = "; ".join(p.details)
-        words = {"out": f"comes out ({values_in_words(p.part)})", "in": f"goes in ({values_in_words(p.part)})",
+        words = {"out": f"comes out ({kind_in_words(p.part)})", "in": f"goes in ({kind_in_words(p.part)})",
                  "replaced": f"is replaced ({why})", "moves": f"moves ({why})", "metered": f"stays ({why})"}
         if p.what in words:
             said.append(f"Part {p.part.says} {words[p.what]}")

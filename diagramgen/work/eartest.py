@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build
 from diagramgen.circuit.chart import Chart, Result, chart, coils_of
+from diagramgen.circuit.coilwords import coil_names
 from diagramgen.circuit.sounds import Coils, Heard
-from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.circuit.values import elements_of, knobs_of
 from diagramgen.circuit.wanted import words
 from diagramgen.units import number
 
@@ -39,20 +39,11 @@ class BatteryTest:
     expected: str
 
 
-def coil_words(build: Build) -> dict[str, str]:
-    """Every coil and transducer -> what the shop calls it: the pickup, and its coil where it has several."""
-    found = {}
-    for part, element in elements_of(build, *SOUNDING):
-        name = source_name(part, element)
-        found[name] = part.says if name == part.name else f"{part.says} {element.says or element.name}"
-    return found
-
-
 def tap_tests(found: Chart) -> tuple[TapTest, ...]:
     """Each sound once with a mono plug in and nothing held, knobs at rest; then, for each coil or transducer that no
     such position lets be heard, the first one in which a knob at 0 does.
     """
-    said = coil_words(found.build)
+    said = coil_names(found.build)
     first: dict[int, int] = {}
     alike: dict[int, int] = {}
     for index in range(found.count):

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.coilwords import coil_names, element_called
 from diagramgen.circuit.signs import PARAMETERS
 from diagramgen.circuit.values import number_of, source_name, word_of
 from diagramgen.library.model import Element
 from diagramgen.units import RESISTANCE, quantity
-from diagramgen.work.eartest import coil_words
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Loose:
 
 def loose_parts(build: Build) -> tuple[Loose, ...]:
     """Every coil and every track that an ohmmeter reads, in the order of the file."""
-    coils = coil_words(build)
+    coils = coil_names(build)
     found = []
     for part in build.parts.values():
         for element in part.symbol.elements:
@@ -34,9 +34,7 @@ def loose_parts(build: Build) -> tuple[Loose, ...]:
                 found.append(Loose(coils[source_name(part, element)], "; ".join(_coil(part, element)), True,
                                    _keys(part, element, "resistance", "kick", "magnet")))
             elif element.kind == "track":
-                tracks = [e for e in part.symbol.elements if e.kind == "track"]
-                says = part.says if len(tracks) == 1 else f"{part.says} {element.says or element.name}"
-                found.append(Loose(f"{says}, end to end", _ohms(part, element), False,
+                found.append(Loose(f"{element_called(part, element)}, end to end", _ohms(part, element), False,
                                    _keys(part, element, "resistance")))
     return tuple(found)
 

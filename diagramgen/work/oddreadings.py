@@ -40,8 +40,15 @@ def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str
     for about, results in lifted.items():
         if about and about != "0 Ω":
             yield (f"About {about} at 10 {_where(found, results, metered)}: that is the pots alone. No coil reaches "
-                   "the plug: a pickup's lead, its series link or a contact of the switch is open.")
+                   f"the plug: {_can_be_open(found, metered)} is open.")
     yield from _lost(found, here, metered)
+
+
+def _can_be_open(found: Chart, metered: Sequence[Result]) -> str:
+    """What lies between coil and plug in this build."""
+    links = [" or its series link"] if any("+" in r.sound.network for r in metered) else []
+    switches = [" or a contact of a switch"] if any(d.kind != "plug" for d in found.space.digits) else []
+    return "".join(["a pickup's lead", *links, *switches])
 
 
 def _short(found: Chart, metered: Sequence[Result], rows: Sequence[PlugReading]) -> Iterator[str]:

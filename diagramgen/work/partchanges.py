@@ -136,7 +136,15 @@ def _moved(a: Part, b: Part) -> Iterator[str]:
 
 
 def values_in_words(part: Part) -> str:
-    """The part's kind and values in one line: ``pot-24, 500k log``."""
-    words = " ".join(value_words(v) for n, v in part.values.items() if v != "" and not n.endswith(METERED))
-    return ", ".join(filter(None, (part.symbol.name, words)))
+    """The part's symbol and values in one line, as a build file has them: ``pot-24, 500k log``."""
+    return ", ".join(filter(None, (part.symbol.name, _values_in_line(part))))
+
+
+def kind_in_words(part: Part) -> str:
+    """The part's kind and values in one line, for people: ``rotary pot, 24 mm, 500k log``."""
+    return ", ".join(filter(None, (part.symbol.kind, _values_in_line(part))))
+
+
+def _values_in_line(part: Part) -> str:
+    return " ".join(value_words(v) for n, v in part.values.items() if v != "" and not n.endswith(METERED))
 

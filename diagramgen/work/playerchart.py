@@ -1,27 +1,34 @@
-"""What each position gives, as a player sees it: controls where they stand, coils that sound, plain words."""
+"""What each position gives, as a player sees it: controls where they stand, coils that sound, plain words.
+
+Every sound that is different is shown once, wherever it comes from; a control that makes no difference to it is not
+shown beside it.
+"""
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
-from diagramgen.build.network import BadNetwork, Coil, Joined, Network, coils, read_network
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
+from diagramgen.circuit.coilwords import called, capital, sound_words
+from diagramgen.circuit.effects import Effects, Grid, difference, effect_words, index_of, knob_called
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import states_of
-from diagramgen.library.model import Element
-from diagramgen.work.recordwords import plain
 
-ALL = 12
-"""Up to so many positions each is shown; beyond, those the build names, else every control one by one."""
-MOST = 20
+MOST = 24
+"""Different sounds shown; of more, first those the build names, then those one control away from rest."""
+MOST_NAMED, MOST_NEEDS = 2, 3
+"""Other ways to a sound that are named, and controls one of them may need for that."""
+WAYS = 4
+"""Ways to one sound that are looked for: the simplest is drawn, the others are named."""
 HUM = {"cancels": "quiet: its hum cancels", "full": "hums as a single coil does", "partly": "part of the hum is left"}
-PHASE = {"out": "out of phase: thin on purpose", "mixed": "partly out of phase"}
+PHASE = {"out": "out of phase: thin", "mixed": "partly out of phase"}
 
 
 @dataclass(frozen=True)
@@ -39,13 +46,15 @@ class Stand:
 
 @dataclass(frozen=True)
 class PlayerState:
-    """One position: its controls, what sounds, in words."""
+    """One sound: the controls it needs, what sounds, in words."""
 
     stands: tuple[Stand, ...]
     sounding: tuple[str, ...]
     weak: tuple[str, ...]
     words: str
     hum: str
+    also: str = ""
+    """Other positions with the same sound."""
 
 
 @dataclass(frozen=True)
@@ -62,103 +71,164 @@ class PickupLook:
 
 @dataclass(frozen=True)
 class PlayerChart:
-    """The positions shown, the pickups, and what is left to say."""
+    """The sounds shown, the pickups, and what is left to say."""
 
     states: tuple[PlayerState, ...]
     pickups: tuple[PickupLook, ...]
-    not_shown: tuple[str, ...]
-    """Controls that stand the same in all that is shown."""
-    count: int
-    """All positions there are."""
+    sounds: int
+    """All different sounds there are, with the knobs at rest."""
+    changes: tuple[str, ...] = ()
+    """What pulls, pushes and buttons change, and what the pictures cannot show of other controls."""
     turned: tuple[str, ...] = ()
     """Sentences on pickups that are heard only with a knob turned."""
 
 
+Numbers = tuple[int, ...]
+"""A state by the positions of its controls."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to a sound: a state, and the controls that must stand as in it; the others may stand anywhere."""
+
+    numbers: Numbers
+    needs: Numbers
+
+
 def player_chart(chart: Chart) -> PlayerChart:
     """The chart for a player; momentary buttons at rest, a mono plug in."""
-    digits = chart.space.digits
-    moving = [i for i, d in enumerate(digits) if d.kind == "switch"]
-    rest = tuple(next((k for k, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
-                 for d in digits)
-    count = 1
-    for i in moving:
-        count *= len(digits[i].positions)
-    shown = list(_shown(chart, moving, rest, count))[:MOST]
-    states = tuple(_state(chart, numbers, which) for numbers, which in shown)
-    seen = {i for _, which in shown for i in which}
-    still = tuple(_name(chart.build, digits[i]) for i in moving if i not in seen)
+    effects = Effects(chart)
+    moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
+    groups: dict[int, list[Numbers]] = {}
+    for numbers in _in_order(effects, moving):
+        groups.setdefault(int(effects.grid[numbers]), []).append(numbers)
+    wanted = _wanted(chart)
+    ways = {number: _ways(effects.grid, own, moving, wanted) for number, own in groups.items()}
+    shown = _sorted([ways[number] for number in _chosen(effects, moving, ways, wanted)])
     pickups = tuple(_pickups(chart.build))
-    return PlayerChart(states, pickups, still, count, tuple(_turned(chart, pickups, states)))
+    return PlayerChart(tuple(_states(chart, shown)), pickups, len(ways), tuple(control_changes(effects)),
+                       tuple(_turned(chart, pickups)))
 
 
-def _turned(chart: Chart, pickups: Sequence[PickupLook], states: Sequence[PlayerState]) -> Iterator[str]:
-    """What is not heard with the knobs at rest: which knob, at 0, brings it in."""
-    heard = {name for s in states for name in (*s.sounding, *s.weak)}
+def _in_order(effects: Effects, moving: Numbers) -> Iterator[Numbers]:
+    """All positions of the switches, from rest on; the control with the fewest goes fastest, so that in two columns
+    its two stand side by side."""
+    digits = effects.chart.space.digits
+    chosen = [effects.rest]
+    for i in reversed(moving):
+        chosen = [(*one[:i], k, *one[i + 1:]) for one in chosen for k in range(len(digits[i].positions))]
+    yield from chosen
+
+
+def _wanted(chart: Chart) -> dict[Numbers, None]:
+    """The first state of each promise of the build."""
+    found = (next(iter(states_of(chart.space, wanted)), None) for wanted in chart.build.wanted)
+    return {chart.space.numbers(index): None for index in found if index is not None}
+
+
+def _chosen(
+    effects: Effects, moving: Numbers, ways: Mapping[int, Sequence[Way]], wanted: Collection[Numbers]
+) -> list[int]:
+    """The sounds that are shown, where there are too many: those the build names, those nearest to rest, then those
+    that need the fewest controls."""
+    rest, digits = effects.rest, effects.chart.space.digits
+    near = [rest, *((*rest[:i], k, *rest[i + 1:]) for i in moving for k in range(1, len(digits[i].positions)))]
+    first = [number for n in (*wanted, *near) if (number := int(effects.grid[n])) in ways]
+    simple = sorted(ways, key=lambda number: len(ways[number][0].needs))
+    return list(dict.fromkeys([*first, *simple]))[:MOST]
+
+
+def _ways(grid: Grid, own: Sequence[Numbers], moving: Numbers, wanted: Collection[Numbers]) -> list[Way]:
+    """The ways to a sound, which all these states give: the one that needs the fewest controls first, of these what
+    the build names first."""
+    left = list(own)
+    found: list[Way] = []
+    while left and len(found) < WAYS:
+        way = _way(grid, left[0], moving)
+        found.append(way)
+        left = [n for n in left if any(n[i] != way.numbers[i] for i in way.needs)]
+    return sorted(found, key=lambda way: (len(way.needs), way.numbers not in wanted))
+
+
+def _way(grid: Grid, numbers: Numbers, moving: Numbers) -> Way:
+    """A state without the controls that make no difference to its sound, wherever the others of these stand."""
+    free: set[int] = set()
+    for i in moving:
+        cut = tuple(slice(None) if j in free or j == i else slice(at, at + 1) for j, at in enumerate(numbers))
+        if bool((grid[cut] == grid[numbers]).all()):
+            free.add(i)
+    return Way(numbers, tuple(i for i in moving if i not in free))
+
+
+def _sorted(shown: Sequence[Sequence[Way]]) -> list[Sequence[Way]]:
+    """The sounds, the control that most of them need turning slowest."""
+    needed = Counter(i for ways in shown for i in ways[0].needs)
+    axes = sorted(needed, key=lambda i: (-needed[i], -i))
+    return sorted(shown, key=lambda ways: [ways[0].numbers[i] for i in axes])
+
+
+def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerState]:
+    """The sounds; one that has the words of another says how it differs from it."""
+    first: dict[str, Way] = {}
+    for ways in shown:
+        way = ways[0]
+        sound = chart.result(index_of(chart, way.numbers)).sound
+        words = sound_words(sound, chart.build)
+        like = first.setdefault(words, way)
+        if like is not way:
+            differ = [i for i in way.needs if way.numbers[i] != like.numbers[i]]
+            place = _named(chart, like, differ)
+            words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
+        stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
+        loud, weak = (tuple(h.coil for h in sound.sounding if h.weak == faint) for faint in (False, True))
+        yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
+
+
+def _also(chart: Chart, ways: Sequence[Way]) -> str:
+    """The other ways to a sound: named where that is short, else only said to be there."""
+    if not ways:
+        return ""
+    if len(ways) > MOST_NAMED or any(len(way.needs) > MOST_NEEDS for way in ways):
+        return "also in other positions"
+    return f"also with {'; or '.join(_named(chart, way, way.needs) for way in ways)}"
+
+
+def _named(chart: Chart, way: Way, which: Sequence[int]) -> str:
+    """These controls with where they stand in a way."""
+    stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(which))
+    return ", ".join(f"{s.name} {s.word}" for s in stands)
+
+
+def control_changes(effects: Effects) -> Iterator[str]:
+    """What each control changes that the pictures do not show; of a pull or a button all it changes."""
+    build = effects.chart.build
+    for i, digit in enumerate(effects.chart.space.digits):
+        if digit.kind == "plug" or len(digit.positions) < 2:
+            continue
+        pulled = digit.kind == "momentary" or _look(_part(build, digit), digit) == "pull"
+        words = effect_words(effects.of(i), build, coils=pulled)
+        if words:
+            yield f"{capital(_name(build, digit))}. {words}"
+
+
+def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
+    """What no position lets sound with the knobs at rest: which knob, turned to its end, brings it in."""
+    heard = {h.coil for r in chart.results for s in (r.sound, r.ring) if s is not None for h in s.sounding}
     for look in pickups:
         names = {name for name, _ in look.coils}
         if names & heard:
             continue
-        levels = {knob: _loudest(solved(chart.build, {knob: 0.0}), names) for knob in knobs_of(chart.build)}
-        knob = max(levels, key=lambda k: levels[k], default="")
-        if knob and levels[knob] > -math.inf:
-            part = chart.build.parts[knob.partition(".")[0]]
-            yield (f"{look.says[:1].upper()}{look.says[1:]}: not heard with the knobs at 10; it comes in as "
-                   f"{plain(part)} is turned down.")
+        ends = [(knob, end) for knob in knobs_of(chart.build) for end in (0.0, 10.0)]
+        levels = {one: _loudest(solved(chart.build, dict([one])), names) for one in ends}
+        knob, end = max(levels, key=lambda k: levels[k], default=("", 0.0))
+        if knob and levels[knob, end] > -math.inf:
+            yield (f"{capital(look.says)}: not heard with the knobs as they stand here; it comes in as "
+                   f"{knob_called(chart.build, knob)} is turned {'down' if not end else 'up'}.")
 
 
 def _loudest(chart: Chart, names: Collection[str]) -> float:
     """The highest level of these coils in any state, dB."""
     return max((h.level_db for r in chart.results for h in r.sound.sounding if h.coil in names), default=-math.inf)
-
-
-def _shown(
-    chart: Chart, moving: Sequence[int], rest: tuple[int, ...], count: int
-) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
-    """Positions of all digits, and which of them are drawn."""
-    digits = chart.space.digits
-    if count <= ALL:
-        chosen = [rest]
-        # The control with the fewest positions goes fastest: in two columns its two then stand side by side.
-        for i in reversed(moving):
-            chosen = [(*one[:i], k, *one[i + 1:]) for one in chosen for k in range(len(digits[i].positions))]
-        yield from ((one, tuple(moving)) for one in chosen)
-        return
-    named = [w for w in chart.build.wanted if any(set(w.when) & set(digits[i].names(0)) for i in moving)]
-    if named:
-        for wanted in named:
-            index = next(iter(states_of(chart.space, wanted)), None)
-            if index is not None:
-                numbers = chart.space.numbers(index)
-                yield numbers, tuple(i for i in moving if set(wanted.when) & set(digits[i].names(0))
-                                     or _matters(chart, numbers, i))
-        return
-    yield rest, tuple(moving)
-    for i in moving:
-        yield from (((*rest[:i], k, *rest[i + 1:]), tuple(moving)) for k in range(1, len(digits[i].positions)))
-
-
-def _matters(chart: Chart, numbers: Sequence[int], i: int) -> bool:
-    """Whether moving one control changes what sounds in a position."""
-    told = set()
-    for k in range(len(chart.space.digits[i].positions)):
-        sound = chart.result(_index(chart, (*numbers[:i], k, *numbers[i + 1:]))).sound
-        told.add((sound.network, sound.phase, sound.hum))
-    return len(told) > 1
-
-
-def _index(chart: Chart, numbers: Sequence[int]) -> int:
-    index = 0
-    for digit, k in zip(chart.space.digits, numbers, strict=True):
-        index = index * len(digit.positions) + k
-    return index
-
-
-def _state(chart: Chart, numbers: Sequence[int], which: Sequence[int]) -> PlayerState:
-    sound = chart.result(_index(chart, numbers)).sound
-    stands = tuple(_stand(chart.build, chart.space.digits[i], numbers[i]) for i in reversed(which))
-    return PlayerState(stands, tuple(h.coil for h in sound.sounding if not h.weak),
-                       tuple(h.coil for h in sound.sounding if h.weak), sound_words(chart.build, sound),
-                       hum_words(sound))
 
 
 def hum_words(sound: Sound) -> str:
@@ -182,7 +252,7 @@ def _part(build: Build, digit: Digit) -> Part:
 def _name(build: Build, digit: Digit) -> str:
     """What the control is called; of several that move as one all are named."""
     parts = dict.fromkeys(key.partition(".")[0] for key in digit.keys)
-    return " and ".join(plain(build.parts[p]) for p in parts)
+    return " and ".join(called(build.parts[p]) for p in parts)
 
 
 def _look(part: Part, digit: Digit) -> str:
@@ -217,62 +287,4 @@ def _pickups(build: Build) -> Iterator[PickupLook]:
             strips.add(part.name)
     names = sorted(found, key=lambda n: (n in strips, next((r for w, r in rank.items() if w in n), 1)))
     for name in names:
-        yield PickupLook(name, plain(build.parts[name]), tuple(found[name]), name in strips)
-
-
-def sound_words(build: Build, sound: Sound) -> str:
-    """What sounds, in a player's words: ``neck, both coils in series; together with bridge``."""
-    if sound.silent:
-        return "silent"
-    try:
-        network = read_network(sound.network)
-    except BadNetwork:
-        return sound.network
-    if network is None:
-        return "silent"
-    told = _phrase(build, network)
-    named = {f"{c.part}.{c.coil}" if c.coil else c.part for c in coils(network)}
-    more = [h.coil for h in sound.sounding if h.coil not in named and not h.weak]
-    return told + "".join(f", with {plain(build.parts[c.partition('.')[0]])}" for c in more)
-
-
-def _phrase(build: Build, network: Network, inner: bool = False) -> str:
-    if isinstance(network, Coil):
-        return _coil_words(build, network)
-    whole = _one_pickup(build, network)
-    if whole:
-        return whole
-    link = " in series with " if network.how == "series" else " together with "
-    joined = link.join(_phrase(build, t, True) for t in network.terms)
-    return f"({joined})" if inner else joined
-
-
-def _coil_words(build: Build, coil: Coil) -> str:
-    part = build.parts.get(coil.part)
-    if part is None:
-        return coil.part
-    element = next((e for e in part.symbol.elements if e.kind in SOUNDING and e.name == coil.coil), None)
-    words = coil_words(part, element)
-    return f"{words} alone" if words != plain(part) else words
-
-
-def coil_words(part: Part, element: Element | None) -> str:
-    """A coil as a player knows it: ``neck``, or ``neck, slug coil`` where the pickup has several."""
-    own = [e for e in part.symbol.elements if e.kind in SOUNDING]
-    return plain(part) if len(own) < 2 or element is None else f"{plain(part)}, {element.says or element.name}"
-
-
-def _one_pickup(build: Build, network: Joined) -> str:
-    """The words for coils of one pickup joined plainly; '' for anything else."""
-    terms = [t for t in network.terms if isinstance(t, Coil)]
-    parts = {t.part for t in terms}
-    if len(terms) != len(network.terms) or len(parts) != 1 or terms[0].part not in build.parts:
-        return ""
-    part = build.parts[terms[0].part]
-    own = [e for e in part.symbol.elements if e.kind in SOUNDING]
-    how = "in series" if network.how == "series" else "in parallel"
-    which = {2: "both coils", 3: "all three coils"}.get(len(own), "all coils")
-    if len(terms) < len(own):
-        says = {e.name: e.says or e.name for e in own}
-        which = " and ".join(says.get(t.coil, t.coil) for t in terms)
-    return f"{plain(part)}, {which} {how}"
+        yield PickupLook(name, called(build.parts[name]), tuple(found[name]), name in strips)

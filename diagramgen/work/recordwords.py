@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import called
 from diagramgen.work.changes import Changes, undo
 from diagramgen.work.changes import counts as counted
 from diagramgen.work.changesteps import cannot_undo, to_keep
@@ -20,12 +21,7 @@ def part_words(part: Part) -> str:
     """A part as a customer reads it: ``volume: rotary pot, 24 mm, 500k log``."""
     values = [value_words(v) for name, v in part.values.items()
               if v != "" and (not isinstance(v, str) or name.endswith("law")) and name.endswith((*SPOKEN, "track"))]
-    return ", ".join(filter(None, (f"{plain(part)}: {part.symbol.kind}", " ".join(values))))
-
-
-def plain(part: Part) -> str:
-    """What a part is called by people who do not read the file."""
-    return part.says.replace("-", " ") if part.says == part.name else part.says
+    return ", ".join(filter(None, (f"{called(part)}: {part.symbol.kind}", " ".join(values))))
 
 
 def parts_in_it(build: Build) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Result, chart
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.readings import Reading, alone, read
@@ -150,7 +151,8 @@ def plug_readings(found: Chart) -> Iterator[PlugReading]:
         if key in said:
             continue
         said.add(key)
-        yield PlugReading(words(found.space.state(index), found.space), result.sound.network, result.reading, other)
+        yield PlugReading(words(found.space.state(index), found.space), sound_words(result.sound, found.build),
+                          result.reading, other)
 
 
 def pickups_alone(build: Build) -> Iterator[Alone]:

@@ -126,7 +126,7 @@ def test_promises_of_a_build_that_never_sounds_are_each_said_or_all_at_once(want
 
 
 @pytest.mark.parametrize(("jack", "state", "said"), [
-    ("jack-mono-open", {}, "the only state"), ("jack-stereo-open", {"output": "mono"}, "mono plug in"),
+    ("jack-mono-open", {}, "the only position"), ("jack-stereo-open", {"output": "mono"}, "mono plug in"),
     ("jack-stereo-open", {"output": "stereo"}, "output stereo"),
 ])
 def test_a_state_without_switches_is_called_by_its_plug_or_the_only_one(

@@ -12,8 +12,9 @@ import pytest
 
 from diagramgen import pipeline
 from diagramgen.circuit.chart import chart
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.live import live_path
-from diagramgen.sheets.soundwords import hum_words, network_words, phase_words, reading_words
+from diagramgen.sheets.soundwords import hum_words, phase_words, reading_words
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"
@@ -76,7 +77,7 @@ def holds(browser, proof, state, knobs):
     drawn = {frozenset(name.split("|")) for name in browser.value(CONTACTS)}
     assert {frozenset(name.split("|")) for name in browser.value(CLOSED)} == closed & drawn, where
     assert drawn or not closed, where
-    says = network_words(result.sound.network, proof.build)
+    says = sound_words(result.sound, proof.build)
     assert browser.value(SAYS).lower() == says.lower(), where
     facts = browser.value(FACTS)
     assert facts["reads"] == reading_words(result.reading), where

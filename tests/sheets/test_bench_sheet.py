@@ -110,8 +110,16 @@ def test_a_switch_of_the_plug_is_set_only_where_the_jack_has_one():
 def test_what_the_order_cannot_keep_is_said():
     found = proof("holes-in-top")
     said = left_out_words(found.build, found.order)
-    assert said
-    assert any(text.startswith("Not kept: ") for text in words("holes-in-top"))
+    assert "Soldering Strings comes after soldering Neck-volume 10" in " ".join(said)
+    assert any(text.startswith("Soldering Strings comes after ") for text in words("holes-in-top"))
+    assert any(text.startswith("Heated more than once, ") and "twice" in text for text in words("holes-in-top"))
+
+
+def test_what_comes_late_is_said_with_how_to_shield_what_is_there():
+    found = proof("baritone")
+    (said,) = left_out_words(found.build, found.order)
+    assert said.startswith("Soldering Transducer blend case comes after soldering Transducer blend 10, ")
+    assert said.endswith(": clip a heat sink on what it could cook; wide tip, 4 seconds at most")
 
 
 def test_the_finished_volume_reads_its_coil_beside_its_track():

@@ -30,17 +30,23 @@ def texts(sheet):
 def test_each_position_of_a_toggle_names_the_coils_that_sound():
     (block,) = glance(proof("two-pickups-toggle").chart).blocks
     assert dict(block.rows) == {
-        "up": "neck.a + neck.b",
-        "middle": "(neck.a + neck.b) || (bridge.a + bridge.b)",
-        "down": "bridge.a + bridge.b",
+        "up": "neck, both coils in series",
+        "middle": "neck and bridge in parallel, both coils of each in series",
+        "down": "bridge, both coils in series",
     }
 
 
 def test_the_bench_page_says_them_all():
     said = " ".join(t.text for t in texts(bench("two-pickups-toggle")))
-    assert "up: neck.a + neck.b" in said
-    assert "down: bridge.a + bridge.b" in said
-    assert "no ground on: nothing" in said
+    assert "up: neck, both coils in series" in said
+    assert "down: bridge, both coils in series" in said
+    assert "All metal a hand touches is grounded." in said
+
+
+def test_a_pull_that_leaves_the_coils_alone_says_what_it_changes():
+    blocks = {b.name: b for b in glance(proof("baritone").chart).blocks}
+    assert blocks["volume"].says == "Pushed: treble bleed on. Pulled: off. Same coils."
+    assert not blocks["selector"].says
 
 
 def test_a_frame_whose_lead_is_taken_off_has_no_ground():

@@ -49,7 +49,7 @@ def test_every_position_control_and_pickup_of_the_build_has_its_line(name):
     taken_in = build.as_found.build if build.as_found else build
     intake, closing = " ".join(words(name, "intake")), " ".join(words(name, "closing"))
     for says in positions(taken_in).says:
-        assert says == "the only state" or says in intake
+        assert says == "the only position" or says in intake
     assert all(one.says in intake for one in handles(taken_in))
     assert all(one.says in closing for one in handles(build))
     assert all(f"{says}: height back" in closing for says in pickups(build))

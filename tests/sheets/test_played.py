@@ -14,7 +14,7 @@ from diagramgen.circuit.live import live_path
 from diagramgen.sheets import played as module
 from diagramgen.sheets.played import CENTRED, TURNS, contact, knob_choices, played, turns_of
 from diagramgen.sheets.playerpage import player_page
-from diagramgen.sheets.soundwords import coil_words, network_words, reading_words
+from diagramgen.sheets.soundwords import reading_words
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -61,7 +61,7 @@ def test_a_volume_at_0_lights_nothing_and_reads_what_the_meter_would():
     at = made.settings.index((TURNS.index(0.0),))
     outcome, light = made.rows[0][at]
     assert made.outcomes[outcome].curve == ()
-    assert made.outcomes[outcome].says == "nothing: silent"
+    assert made.outcomes[outcome].says == "silent"
     assert made.lights[light].leads == ()
     # The wiper is on ground: 0 ohm at the plug (bench practice).
     assert made.outcomes[outcome].reads == "0 Ω"
@@ -108,8 +108,8 @@ def test_above_the_stated_number_chosen_positions_are_shown_and_it_is_said(monke
     page = player_page(pipeline.subject_of(proof), proof.chart)
     assert page.played.chosen
     assert len(page.table) == len(page.played.titles) == 6
-    assert page.hints[0] == ("This instrument has 96 positions with 24 different networks; this page shows 6 chosen "
-                             "ones.")
+    assert page.hints[0] == ("This instrument has 96 positions with 24 different connections; this page shows 6 "
+                             "chosen ones.")
     monkeypatch.setattr(module, limit, most + 1)
     monkeypatch.setattr(module, "MOST_SOLVED", 0)
     assert not played(proof.build, proof.chart, leads_of(proof)).chosen
@@ -120,17 +120,13 @@ def test_positions_asked_for_come_in_that_order():
     assert [t.split(", ")[-2:] for t in made.titles] == [["bridge-mode b", "neck-mode series"],
                                                         ["bridge-mode series", "neck-mode a"]]
     first, second = (made.outcomes[made.rows[r][0][0]] for r in made.of_state)
-    assert (first.says, second.says) == ("bridge heavier coil", "neck lighter coil")
+    assert (first.says, second.says) == ("bridge heavier coil alone", "neck lighter coil alone")
 
 
-def test_networks_are_said_in_a_players_words():
-    build = proof_of("baritone").build
-    assert coil_words(build)["neck.a"] == "neck lighter coil"
-    assert network_words("neck.a + neck.b", build) == "neck lighter coil in series with neck heavier coil"
-    assert network_words("(neck.a + neck.b) || -bridge.a", build) == (
-        "(neck lighter coil in series with neck heavier coil) in parallel with bridge lighter coil (turned round)")
-    assert network_words("silent", build) == "nothing: silent"
-    assert network_words("no [network] at all", build) == "no [network] at all"
+def test_the_page_says_what_a_pull_changes_that_leaves_the_coils_alone():
+    proof = proof_of("baritone")
+    page = player_page(pipeline.subject_of(proof), proof.chart)
+    assert page.hints[-1].startswith("Volume. Pushed: treble bleed on. Pulled: off; with volume at 5: about ")
 
 
 def test_selectors_come_first_and_what_is_pulled_stands_beside_its_knob():

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from sampled import proof_of
 
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.drawing.scene import Text, walk
 from diagramgen.pipeline import subject_of
 from diagramgen.sheets.paper import PAPERS
@@ -27,7 +28,7 @@ def test_every_state_stands_on_the_sheet_with_its_network() -> None:
     assert proof.chart is not None
     found = words("three-singles-lever")
     for _, result in proof.chart.each():
-        assert result.sound.network in found
+        assert sound_words(result.sound, proof.build) in " ".join(found)
 
 
 def test_the_file_check_of_the_diagram_stands_on_the_proof() -> None:

@@ -9,11 +9,12 @@ import pytest
 from sampled import proof_of as proof
 
 from diagramgen.build.reader import read_build
+from diagramgen.circuit.coilwords import coil_names
 from diagramgen.library import catalogue
 from diagramgen.pipeline import examine
 from diagramgen.problems import Collector
 from diagramgen.sources import Sources
-from diagramgen.work.eartest import TapTest, battery_tests, coil_words, tap_tests
+from diagramgen.work.eartest import TapTest, battery_tests, tap_tests
 from diagramgen.work.loose import loose_parts
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -39,7 +40,7 @@ def changed(name: str, old: str, new: str) -> tuple[TapTest, ...]:
 def test_in_every_position_each_coil_is_either_loud_or_weaker(name: str) -> None:
     build = proof(name).build
     assert build is not None
-    everyone = sorted(coil_words(build).values())
+    everyone = sorted(coil_names(build).values())
     for one in taps(name):
         assert sorted((*one.loud, *one.weaker)) == everyone
         said = re.findall(r"[^,;]+", re.sub(r"(plus|minus|not known, write it down): ", "", "; ".join(one.kicks)))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.pipeline import Proof
 from diagramgen.work.testplan import closures, ground_checks, plug_readings
 
@@ -45,7 +46,8 @@ def test_metal_no_lead_grounds_is_said_to_read_open() -> None:
 def test_readings_at_the_plug_hold_the_coil_beside_the_volume(lever: Proof) -> None:
     assert lever.chart is not None
     rows = list(plug_readings(lever.chart))
-    assert [r.sounds for r in rows] == [r.sound.network for r in lever.chart.results if r.plug == "mono"]
+    assert [r.sounds for r in rows] == [
+        sound_words(r.sound, lever.build) for r in lever.chart.results if r.plug == "mono"]
     for row in rows:
         assert row.at_ten.low is not None
         assert row.at_ten.high is not None

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagramgen.build.model import Build, Lead, Part
+from diagramgen.circuit.coilwords import element_called
 from diagramgen.circuit.graph import classes, is_shield, metal_node
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.values import elements_of
@@ -193,7 +194,7 @@ def _elements(of: _Lister) -> Iterator[Fault]:
     for part, element in elements_of(of.build):
         name = f"{part.name}.{element.name}"
         lugs = tuple(dict.fromkeys(ends_of(of.build, name).values()))
-        says = part.says if len(part.symbol.elements) == 1 else f"{part.says}, {element.says or element.name}"
+        says = element_called(part, element)
         for kind, words, edit, join in _wrong(of, element, name, lugs):
             whose = part.says if kind == "turned" else says
             yield Fault(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(), kind,

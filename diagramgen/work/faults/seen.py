@@ -15,7 +15,7 @@ from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
 from diagramgen.circuit.values import SOUNDING
-from diagramgen.circuit.wanted import words
+from diagramgen.circuit.wanted import ONLY, words
 from diagramgen.problems import nearest
 from diagramgen.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.work.faults.spoken import (
@@ -324,7 +324,7 @@ def state_words(wiring: Wiring, state: int, setting: int) -> str:
     said = words(wiring.states[state], wiring.space)
     name = wiring.settings[setting].name
     knob = {REST: "", ALL_ZERO: "all knobs at 0"}.get(name, f"{name.partition('.')[0]} at 0")
-    said = "" if said == "the only state" else said
+    said = "" if said == ONLY else said
     return ", ".join(x for x in (said, knob) if x) or "knobs at 10"
 
 
