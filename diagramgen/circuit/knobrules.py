@@ -7,37 +7,26 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart, Circuit, circuit_of
-from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.knobkinds import check_blend, check_kind
+from diagramgen.circuit.network import Frame, frame
 from diagramgen.circuit.rules import touched
-from diagramgen.circuit.solve import Response, sweep_many
-from diagramgen.circuit.states import Space, classes_of
-from diagramgen.circuit.supply import supply
+from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.turning import MOST, SILENT_DB, Turned, knob_word, turned_in
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
 from diagramgen.problems import Collector
 
-GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
-"""Hz."""
-TURNS = (0.0, 5.0, 10.0)
-TREBLE = GRID >= 2_000.0
-MOST = 100
-"""Networks of a build that are looked at."""
 NOTHING_DB = 0.1
 """A knob that changes every curve by less does nothing."""
 CLEAR_DB, SLIGHT_DB = 3.0, 0.5
 """What a knob must change to have a sense, and what may go the other way."""
-SILENT_DB = -60.0
-"""A coil's treble against its EMF below which it is not heard."""
 HALF_DB = 2.5
 """A volume that loses less than this on its first half turn down (linear tracks lose 6 dB) has its law backwards."""
 TONE_SHARE = 0.025
@@ -47,33 +36,21 @@ LOW_DB = 1.0
 """What a tone may change at 80 Hz."""
 
 
-@dataclass(frozen=True)
-class Turned:
-    """What a knob at 0, 5 and 10 gives in one state: curves in dB (frequencies x coils) by turn."""
-
-    state: int
-    sources: tuple[str, ...]
-    curves: Mapping[float, NDArray[np.float64]]
-
-    def treble(self, turn: float) -> NDArray[np.float64]:
-        """Treble of each coil in dB."""
-        band = 10 ** (self.curves[turn][TREBLE] / 10)
-        return np.asarray(np.maximum(10 * np.log10(band.mean(axis=0)), -200.0), dtype=np.float64)
-
-
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
     states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
     for knob, gangs in _knobs(build).items():
-        turned = list(_turned(found, knob, states))
+        turned = list(turned_in(found, knob, states))
         if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
             continue
         if _idle(turned):
             # What trims another knob is only heard when that one is turned down.
-            if _idle(list(_turned(found, knob, states, dict.fromkeys(knobs_of(build), 5.0)))):
+            if _idle(list(turned_in(found, knob, states, dict.fromkeys(knobs_of(build), 5.0)))):
                 _say_idle(build, knob, gangs, say)
-        elif _has_a_way(gangs) and not _wrong_way(found, knob, gangs, turned, say):
+        elif not _has_a_way(gangs):
+            check_blend(found, knob, gangs, turned, say)
+        elif not _wrong_way(found, knob, gangs, turned, say) and not check_kind(found, knob, gangs, turned, say):
             _law(found, knob, gangs, turned, say)
             _mutes_others(found, knob, gangs[0][0], turned, say)
         _shorts(build, knob, gangs, say)
@@ -94,42 +71,6 @@ def _has_a_way(gangs: Sequence[tuple[Part, Element]]) -> bool:
     return control is not None and control.kind == "knob" and not control.detent
 
 
-def _turned(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
-) -> Iterator[Turned]:
-    """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
-    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
-    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
-
-
-@lru_cache(maxsize=32)
-def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turned, ...]:
-    """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [_net(circuit.frame, Space(circuit.digits), state) for state in states for circuit in circuits]
-    answers = iter(sweep_many(nets, GRID))
-    found = []
-    for state in states:
-        three = [next(answers) for _ in TURNS]
-        sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
-        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}))
-    return tuple(found)
-
-
-def _net(here: Frame, states: Space, state: int) -> Network:
-    classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plug(state), supply(here, classes).powered)
-
-
-def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
-    """dB of each source; one the network does not hold is silent."""
-    curves = np.full((len(GRID), len(sources)), -200.0)
-    for i, name in enumerate(response.sources):
-        size = np.abs(response.transfers[:, i])
-        curves[:, sources.index(name)] = 20 * np.log10(np.maximum(size, 1e-10))
-    curves.setflags(write=False)
-    return curves
-
-
 def _idle(turned: Sequence[Turned]) -> bool:
     """Whether a knob changes nothing that is heard in any state."""
     for t in turned:
@@ -148,7 +89,7 @@ def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], sa
     used = touched(build)
     if _ring_sounds(build) or not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
         return
-    say.warning("C245", gangs[0][0].place, f"turning {_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
+    say.warning("C245", gangs[0][0].place, f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
                 "Its branch leads nowhere: look for the capacitor, and for the other end at hot or ground.")
 
 
@@ -174,7 +115,7 @@ def _wrong_way(
     law = law_of(part, element).name
     more = f"; its {law} track is then used backwards, too" if law in ("log", "reverse log") else ""
     say.warning("C243", part.place,
-                f"{_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
+                f"{knob_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
                 f"in {words(found.space.state(wrong[0]), found.space)}{more}",
                 f"Exchange what is on {part.name}.{element.ends['zero']} and {part.name}.{element.ends['ten']}.")
     return True
@@ -203,7 +144,7 @@ def _law(
         lost = _late(found, t)
         if lost:
             say.warning("C244", part.place,
-                        f"{_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
+                        f"{knob_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
                         "all the rest comes at the end",
                         "A volume or tone wants a log track, or a reverse log one only where it turns the other way.")
             return
@@ -239,7 +180,7 @@ def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned],
         others = pickups & alone
         if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
             say.note("C246", part.place,
-                     f"{_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
+                     f"{knob_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
                      f"in {words(found.space.state(t.state), found.space)}",
                      "Usual. Pickup on the wiper, output on the 10 end keeps the other one, at the price of treble "
                      "when turned down.")
@@ -262,7 +203,7 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
             if tip is None or sleeve is None:
                 return
             if _joined(here, tip, sleeve) and not _joined(rest, tip, sleeve):
-                say.warning("C241", part.place, f"{_word(knob)} at {turn:.0f} shorts hot to ground",
+                say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
@@ -271,7 +212,3 @@ def _joined(here: Frame, a: int, b: int) -> bool:
     classes = classes_of(here, (), ())
     return classes[a] == classes[b]
 
-
-def _word(knob: str) -> str:
-    """A knob as it is called: without the name of its control where that is the usual one."""
-    return knob.removesuffix(".turn")

@@ -10,6 +10,8 @@ from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart, drawn, sounding
 from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.graph import connect
+from diagramgen.circuit.idleparts import check_parts
+from diagramgen.circuit.idleswitches import check_switches
 from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.phases import check_phases
@@ -65,6 +67,8 @@ def prove(
         check_states(found, say)
         check_phases(found, say)
         check_contacts(found, say)
+        check_switches(found, say)
+        check_parts(found, say)
         check_knobs(found, say)
     return found
 
