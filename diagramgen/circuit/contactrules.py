@@ -13,11 +13,14 @@ from diagramgen.circuit.network import frame
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.rules import path_words, touched
 from diagramgen.circuit.states import each_classes
+from diagramgen.circuit.values import knobs_of
 from diagramgen.library.model import ContactTable
 from diagramgen.problems import Collector
 
 MANY = 2000
 """States above which contacts are not judged."""
+BETWEEN = (2.5, 7.5)
+"""Turns at which no wiper but one half of a blend's stands at the end of its track."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +47,10 @@ def check_contacts(found: Chart, say: Collector) -> None:
         for pole, contact in {frozenset(_pole(c)): c for c in reversed(_always_joined(found))}.items():
             if not pole <= ground:
                 _say_bypassed(found, contact, say)
-    for part, lug in _dead_ends(found.build, graph):
-        say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired",
+    for part, lug, others in _dead_ends(found.build, graph):
+        bare = ", ".join(sorted(others))
+        say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: no lead "
+                 f"ends on {bare}",
                  "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
 
 
@@ -69,13 +74,15 @@ def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
 
 def _always_joined(found: Chart) -> list[Contact]:
     """Contacts whose lugs are on one net in every state."""
-    here = frame(found.build)
-    left = [(c, here.lug(c.one), here.lug(c.other)) for c in _contacts(found.build)]
-    for classes in each_classes(here, found.space.digits):
-        left = [(c, a, b) for c, a, b in left if classes[a] == classes[b]]
-        if not left:
-            break
-    return [c for c, _, _ in left]
+    left = list(_contacts(found.build))
+    # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
+    for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
+        here = frame(found.build, knobs)
+        for classes in each_classes(here, found.space.digits):
+            left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
+            if not left:
+                return left
+    return left
 
 
 def _pole(contact: Contact) -> set[str]:
@@ -110,7 +117,7 @@ def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
         return
 
 
-def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str]]:
+def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str, set[str]]]:
     """Lugs of switches with one lead, whose contacts lead to nothing but lugs nobody wired."""
     used = touched(build)
     ends = [str(e) for lead in build.leads for e in (lead.start, lead.end)]
@@ -121,7 +128,7 @@ def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str]]:
             partners.setdefault(c.other, set()).add(c.one)
         for lug, others in partners.items():
             if ends.count(lug) == 1 and not any(_wired(graph, other, used) for other in others):
-                yield part, lug
+                yield part, lug, others
 
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:

@@ -85,12 +85,16 @@ def _idle(turned: Sequence[Turned]) -> bool:
 
 
 def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
-    """A knob whose track has at least two lugs wired does nothing; one that is not wired is said elsewhere."""
+    """A knob that has a lead on its track and does nothing; one that has none is said elsewhere."""
     used = touched(build)
-    if _ring_sounds(build) or not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
+    lugs = [lug_of(part, element, end) for part, element in gangs for end in element.ends]
+    if gangs[0][0].meant or _ring_sounds(build) or not used.intersection(lugs):
         return
-    say.warning("C245", gangs[0][0].place, f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
-                "Its branch leads nowhere: look for the capacitor, and for the other end at hot or ground.")
+    bare = [lug for lug in lugs if lug not in used]
+    why = f"No lead ends on {' and '.join(bare)}" if bare else "Its branch leads nowhere"
+    say.warning("C245", gangs[0][0].place,
+                f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
+                f"{why}: look for the capacitor, and for the other end at hot or ground.")
 
 
 def _ring_sounds(build: Build) -> bool:
@@ -140,8 +144,11 @@ def _law(
     law = law_of(part, element).name
     if law not in ("log", "reverse log"):
         return
+    used = touched(found.build)
+    # A pot with a free lug is a resistor to ground: what it does from 10 to 5 says nothing of its law.
+    divider = all(lug_of(p, e, end) in used for p, e in gangs for end in e.ends)
     for t in turned:
-        lost = _late(found, t)
+        lost = _late(found, t, divider)
         if lost:
             say.warning("C244", part.place,
                         f"{knob_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
@@ -150,7 +157,7 @@ def _law(
             return
 
 
-def _late(found: Chart, t: Turned) -> str:
+def _late(found: Chart, t: Turned, divider: bool) -> str:
     """What little is lost from 10 to 5, in words, where nearly all is lost from 5 to 0; '' where that is not so."""
     if not t.sources or t.treble(10.0).max() <= SILENT_DB:
         return ""
@@ -159,7 +166,7 @@ def _late(found: Chart, t: Turned) -> str:
         low = abs(_low(t, 10.0) - _low(t, 0.0))
         tone = low < LOW_DB and full - none >= CLEAR_DB and full - half < TONE_SHARE * (full - none)
         return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
-    if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+    if not divider or len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
         return ""
     drop = _low(t, 10.0) - _low(t, 5.0)
     return f"{drop:.1f} dB" if drop < HALF_DB else ""
