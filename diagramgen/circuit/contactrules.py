@@ -39,19 +39,25 @@ class Contact:
 
 
 def check_contacts(found: Chart, say: Collector) -> None:
-    """Warn of contacts whose two lugs are joined in every state (C252); note leads that meet nothing (C120)."""
+    """Warn of contacts whose two lugs are joined in every state (C252); note leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
+    _free_throws(found, graph, say)
     ground = ground_nodes(found.build, graph)
     if found.count <= MANY:
         # One word for each pole: where two of its throws are joined both contacts are idle for the same reason.
         for pole, contact in {frozenset(_pole(c)): c for c in reversed(_always_joined(found))}.items():
             if not pole <= ground:
                 _say_bypassed(found, contact, say)
+    ends = _ends(found.build)
     for part, lug, others in _dead_ends(found.build, graph):
-        bare = ", ".join(sorted(others))
-        say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: no lead "
-                 f"ends on {bare}",
-                 "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+        bare = " or ".join(sorted(others))
+        if ends.count(lug) == 1:
+            say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
+                     f"none ends on {bare}",
+                     "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+        else:
+            say.note("C120", part.place, f"{lug} only ties its leads together: no lead ends on {bare}",
+                     "Is the other side of the contact still to be wired?")
 
 
 def _contacts(build: Build) -> Iterator[Contact]:
@@ -118,17 +124,39 @@ def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
 
 
 def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str, set[str]]]:
-    """Lugs of switches with one lead, whose contacts lead to nothing but lugs nobody wired."""
-    used = touched(build)
-    ends = [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+    """Lugs of switches with a lead, whose contacts lead to nothing but lugs nobody wired, and those lugs."""
+    used, ends = touched(build), _ends(build)
     for part in build.parts.values():
         partners: dict[str, set[str]] = {}
         for c in _contacts_of(part):
             partners.setdefault(c.one, set()).add(c.other)
             partners.setdefault(c.other, set()).add(c.one)
         for lug, others in partners.items():
-            if ends.count(lug) == 1 and not any(_wired(graph, other, used) for other in others):
+            if lug in ends and not any(_wired(graph, other, used) for other in others):
                 yield part, lug, others
+
+
+def _ends(build: Build) -> list[str]:
+    return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+
+
+def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
+    """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
+    used = touched(found.build)
+    promised = {(key, word) for wanted in found.build.wanted for key, word in wanted.when.items()}
+    for digit in found.space.digits:
+        if digit.kind == "plug" or len(digit.positions) < 3:
+            continue
+        free: list[str] = []
+        for at, pairs in enumerate(digit.closes):
+            if promised.isdisjoint(digit.names(at).items()):
+                free += [b if _wired(graph, a, used) else a for a, b in pairs
+                         if _wired(graph, a, used) != _wired(graph, b, used)]
+        if free:
+            part = found.build.parts[digit.keys[0].partition(".")[0]]
+            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {digit.keys[0]} "
+                     "joins to lugs in use",
+                     "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
 
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:

@@ -1,31 +1,42 @@
-"""Resistors and capacitors that carry nothing in any state, and boards without supply or ground."""
+"""Resistors and capacitors that carry nothing in any state, idle bleeds, boards without supply or ground."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from diagramgen.build.model import PARKED, Build, Part
+from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.network import Elements, Frame, frame
 from diagramgen.circuit.paths import between
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import is_strings, touched
+from diagramgen.circuit.solve import sweep_many
 from diagramgen.circuit.states import each_classes
+from diagramgen.circuit.turning import GRID, TREBLE, knob_word, net_of
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
 from diagramgen.problems import Collector
 
 MANY = 2000
 """States above which nothing is judged here."""
+FEW = 12
+"""Networks in which a bleed is looked for."""
+BLEED_DB = 0.5
+"""What a bleed changes of the treble at half turn at least; usual ones change 5 to 13 dB (computed)."""
 TURNS = (2.5, 7.5)
 """Where the knobs stand: no wiper at an end of its track, a blend with either side on its way."""
 
 
 def check_parts(found: Chart, say: Collector) -> None:
-    """Warn of components that carry nothing (C258) and of boards without their supply or ground (C259)."""
+    """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
     if found.count > MANY:
         return
     _components(found, say)
+    _bleeds(found, say)
     _boards(found, say)
 
 
@@ -36,18 +47,18 @@ def _components(found: Chart, say: Collector) -> None:
     for part, element in elements_of(build, "resistor", "capacitor"):
         lugs = [lug_of(part, element, end) for end in element.ends]
         wired = any(used.intersection(graph.net_at(lug)) for lug in lugs)
-        if wired and not part.meant and not _parked(build, part) and not graph.joined(*lugs):
+        if wired and not part.meant and not _parked(build, part) and not graph.joined(lugs[0], lugs[1]):
             name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
             idle[name] = (part, lugs)
     for turn in TURNS:
         if idle:
             for name in _carrying(frame(build, dict.fromkeys(knobs_of(build), turn)), found, set(idle)):
                 idle.pop(name, None)
-    for part in dict.fromkeys(part.name for part, _ in idle.values()):
-        lugs = [lug for owner, ends in idle.values() if owner.name == part for lug in ends]
+    for name in dict.fromkeys(part.name for part, _ in idle.values()):
+        lugs = [lug for owner, ends in idle.values() if owner.name == name for lug in ends]
         bare = [lug for lug in dict.fromkeys(lugs) if not used.intersection(graph.net_at(lug))]
         why = f"No lead ends on {' and '.join(bare)}." if bare else "Beyond one of its ends nothing follows."
-        say.warning("C258", build.parts[part].place, f"{part} carries nothing in any state: it does nothing there",
+        say.warning("C258", build.parts[name].place, f"{name} carries nothing in any state: it does nothing there",
                     f"{why} If it only rests there, say so: meant, and why, or '-> parked'.")
 
 
@@ -127,3 +138,33 @@ def _groundless(found: Chart) -> set[str]:
             if not left:
                 break
     return left
+
+
+def _bleeds(found: Chart, say: Collector) -> None:
+    """Bleeds that change nothing with their volume at half turn, in any of the states looked at (C271)."""
+    build, working = found.build, set()
+    judged: dict[Bleed, None] = {}
+    for state in [r.first for r in found.results if r.plug != "out"][:FEW]:
+        for bleed in bleeds(build, found.space.state(state)):
+            judged.setdefault(bleed)
+            if bleed not in working and _bleed_shift(found, bleed, state) >= BLEED_DB:
+                working.add(bleed)
+        if judged and len(working) == len(judged):
+            break
+    for bleed in judged:
+        part = build.parts[bleed.parts[0]]
+        if bleed not in working and not part.meant:
+            say.warning("C271", part.place, f"{' and '.join(bleed.parts)} changes the treble of "
+                        f"{knob_word(bleed.knob)} at half turn by under {BLEED_DB:g} dB",
+                        "A treble bleed is about 680p to 1n2 with 130k to 150k: is a value a thousand times off?")
+
+
+def _bleed_shift(found: Chart, bleed: Bleed, state: int) -> float:
+    """How much the treble of any coil changes in dB where a bleed is taken out, its knob at 5."""
+    knobs = {bleed.knob: 5.0}
+    nets = [net_of(frame(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]
+    levels = [dict(zip(r.sources, np.sqrt((np.abs(r.transfers) ** 2).mean(axis=0)), strict=True))
+              for r in sweep_many(nets, GRID[TREBLE])]
+    shifts = [abs(20 * math.log10(max(level, 1e-9) / max(levels[1].get(name, 0.0), 1e-9)))
+              for name, level in levels[0].items() if level > 1e-3]
+    return max(shifts, default=BLEED_DB)

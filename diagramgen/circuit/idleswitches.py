@@ -150,7 +150,7 @@ def _say_alike(part: Part, digit: Digit, group: Sequence[int], say: Collector) -
     spoken = [digit.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
     say.warning("C257", part.place, f"{digit.keys[0]}: {which} give the same, whatever else is set",
-                f"Is a lead missing on one of them? If they are meant alike, promise each under 'wanted'. {_meant(part)}")
+                "Is a lead missing on one of them? Where they are meant alike, promise each under 'wanted'.")
 
 
 def _meant(part: Part) -> str:
