@@ -19,6 +19,8 @@ from diagramgen.problems import Collector
 
 MANY = 2000
 """States above which contacts are not judged."""
+MANY_WAYS = 3
+"""Positions from which on a switch is asked about throws that are free; of two, one is free as often as not."""
 BETWEEN = (2.5, 7.5)
 """Turns at which no wiper but one half of a blend's stands at the end of its track."""
 
@@ -143,13 +145,14 @@ def _ends(build: Build) -> list[str]:
 def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
     """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
     used = touched(found.build)
-    promised = {(key, word) for wanted in found.build.wanted for key, word in wanted.when.items()}
+    loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
+                             for key, word in wanted.when.items()) for silent in (False, True))
     for digit in found.space.digits:
-        if digit.kind == "plug" or len(digit.positions) < 3:
-            continue
         free: list[str] = []
-        for at, pairs in enumerate(digit.closes):
-            if promised.isdisjoint(digit.names(at).items()):
+        for at, pairs in enumerate(digit.closes if digit.kind != "plug" else ()):
+            # What is open is as silent as what is on ground: there a promise of silence tells nothing.
+            named = frozenset(digit.names(at).items())
+            if not named & loud and (named & quiet or len(digit.positions) >= MANY_WAYS):
                 free += [b if _wired(graph, a, used) else a for a, b in pairs
                          if _wired(graph, a, used) != _wired(graph, b, used)]
         if free:

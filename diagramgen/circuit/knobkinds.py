@@ -8,6 +8,7 @@ not said.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from diagramgen.circuit.paths import reached
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.states import classes_of
-from diagramgen.circuit.turning import Turned, knob_word, net_of, turned_in
+from diagramgen.circuit.turning import Turned, at_jack, knob_word, net_of, turned_in
 from diagramgen.circuit.values import knobs_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
@@ -36,6 +37,9 @@ WELL_DB = 20.0
 LOWEST = np.array([5.0])
 """Hz at which the capacitor of a tone is as good as open, so that a tone takes nothing away."""
 
+FED = 1e-3
+"""F of a transducer that feeds what it is on like a coil at ``LOWEST``."""
+
 Gangs = Sequence[tuple[Part, Element]]
 
 
@@ -46,8 +50,8 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
     leak = min(_leaks(found, knob, turned), default=None)
     if leak is None and _bare(found.build, gangs) and any(_silences(t) for t in turned):
         # Beside a pickup that sounds along even a resistor in series seems to silence: the others turned down as well.
-        leak = min(_leaks(found, knob, turned_in(found, knob, [t.state for t in turned], _down(found.build))),
-                   default=None)
+        leak = min(_leaks(found, knob, turned_in(found, knob, [t.state for t in turned], _down(found.build),
+                                                  turned[0].jack)), default=None)
     if leak is not None:
         _say_leak(found, knob, gangs, leak, say)
         return True
@@ -57,7 +61,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
                     f"turning {knob_word(knob)} does hardly anything: {most:.1f} dB at most, at any pitch",
                     f"Its value does not fit what it works on, or one of its leads is missing. {_meant(gangs)}")
         return True
-    if _exchanged(found, gangs, [t.state for t in turned]):
+    if _exchanged(found, gangs, turned):
         part, element = gangs[0]
         say.warning("C255", part.place,
                     f"{knob_word(knob)} has its pickup on the wiper and its output on the 10 end, with no other pickup "
@@ -119,7 +123,7 @@ def _leaks(found: Chart, knob: str, turned: Iterable[Turned]) -> Iterator[Leak]:
         bright = t.treble(10.0) - t.treble(0.0)
         for i in np.flatnonzero(_well(t) & (fall >= LOWERS_DB) & (fall < SILENCED_DB)):
             thins = fall[i] >= HARDLY_DB > bright[i]
-            if not thins and _lowers_at_dc(found, knob, t.state, t.sources[i]):
+            if not thins and _lowers_at_dc(found, knob, t, t.sources[i]):
                 yield float(fall[i]), t.state, t.sources[i]
 
 
@@ -133,12 +137,14 @@ def _down(build: Build) -> dict[str, float]:
     return {knob: 0.0 for knob, rest in knobs_of(build).items() if rest == 10.0}
 
 
-def _lowers_at_dc(found: Chart, knob: str, state: int, coil: str) -> bool:
+def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
-        net = net_of(frame(found.build, {knob: turn}), found.space, state)
-        response = sweep(net, LOWEST)
+        net = net_of(at_jack(frame(found.build, {knob: turn}), at.jack), found.space, at.state)
+        # Nor may the capacitance of a transducer hide what a resistor does.
+        fed = replace(net.elements, strips=tuple(strip._replace(capacitance=FED) for strip in net.elements.strips))
+        response = sweep(replace(net, elements=fed), LOWEST)
         sizes.append(abs(response.transfers[0, response.sources.index(coil)]) if coil in response.sources else 0.0)
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
 
@@ -159,15 +165,15 @@ def _bare(build: Build, gangs: Gangs) -> list[str]:
             if (lug := lug_of(part, element, end)) not in used]
 
 
-def _exchanged(found: Chart, gangs: Gangs, states: Sequence[int]) -> bool:
+def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
     """Whether a volume's source is on its wiper and its output on the 10 end, and no other source is on the output."""
-    here = frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
+    here = at_jack(frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0)), turned[0].jack)
     seen = False
     for part, element in gangs:
         zero, wiper, ten = (here.lug(lug_of(part, element, end)) for end in ("zero", "wiper", "ten"))
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
-        for state in states:
-            classes = classes_of(here, found.space.digits, found.space.numbers(state))
+        for t in turned:
+            classes = classes_of(here, found.space.digits, found.space.numbers(t.state))
             ends = Ends(here.elements.mapped(classes), name, classes, here)
             if classes[zero] != ends.sleeve or classes[wiper] == classes[ten]:
                 continue

@@ -15,6 +15,7 @@ from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.knobkinds import check_blend, check_kind
 from diagramgen.circuit.network import Frame, frame
+from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.turning import MOST, SILENT_DB, Turned, knob_word, turned_in
@@ -41,19 +42,42 @@ def check_knobs(found: Chart, say: Collector) -> None:
     build = found.build
     states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
     for knob, gangs in _knobs(build).items():
-        turned = list(turned_in(found, knob, states))
-        if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
+        turned = _where_heard(found, knob, states)
+        if not turned:
             continue
         if _idle(turned):
             # What trims another knob is only heard when that one is turned down.
-            if _idle(list(turned_in(found, knob, states, dict.fromkeys(knobs_of(build), 5.0)))):
+            if all(_idle(list(turned_in(found, knob, states, dict.fromkeys(knobs_of(build), 5.0), jack.name)))
+                   for jack in jacks(build)):
                 _say_idle(build, knob, gangs, say)
-        elif not _has_a_way(gangs):
+        elif _has_a_way(gangs):
+            _way_and_kind(found, knob, gangs, turned, say)
+        else:
             check_blend(found, knob, gangs, turned, say)
-        elif not _wrong_way(found, knob, gangs, turned, say) and not check_kind(found, knob, gangs, turned, say):
-            _law(found, knob, gangs, turned, say)
-            _mutes_others(found, knob, gangs[0][0], turned, say)
         _shorts(build, knob, gangs, say)
+
+
+def _way_and_kind(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+) -> None:
+    """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
+    if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
+        return
+    if turned[0].jack == jacks(found.build)[0].name:
+        _law(found, knob, gangs, turned, say)
+        _mutes_others(found, knob, gangs[0][0], turned, say)
+
+
+def _where_heard(found: Chart, knob: str, states: Sequence[int]) -> list[Turned]:
+    """A knob at 0, 5 and 10 at the first jack at which it does something, else at one where anything is heard."""
+    heard: list[Turned] = []
+    for jack in jacks(found.build):
+        turned = list(turned_in(found, knob, states, jack=jack.name))
+        if any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
+            if not _idle(turned):
+                return turned
+            heard = heard or turned
+    return heard
 
 
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:

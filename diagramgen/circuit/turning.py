@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -32,6 +32,8 @@ class Turned:
     state: int
     sources: tuple[str, ...]
     curves: Mapping[float, NDArray[np.float64]]
+    jack: str = ""
+    """The jack it is heard at; '' for the first one."""
 
     def treble(self, turn: float) -> NDArray[np.float64]:
         """Treble of each coil in dB."""
@@ -40,10 +42,10 @@ class Turned:
 
 
 def turned_in(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
+    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None, jack: str = ""
 ) -> Iterator[Turned]:
-    """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
-    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
+    """A knob at 0, 5 and 10 in every state, heard at ``jack`` or the first one; the others as said, else at rest."""
+    frames = [at_jack(frame(found.build, {**(others or {}), knob: turn}), jack) for turn in TURNS]
     return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
 
 
@@ -56,8 +58,15 @@ def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turn
     for state in states:
         three = [next(answers) for _ in TURNS]
         sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
-        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}))
+        curves = {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}
+        found.append(Turned(state, sources, curves, circuits[0].jack))
     return tuple(found)
+
+
+def at_jack(here: Frame, jack: str) -> Frame:
+    """A frame heard at a jack by its name; at the first one where that is ''."""
+    own = here.jack.name if here.jack is not None else ""
+    return here if jack in ("", own) else replace(here, jack=here.build.parts[jack], kept={})
 
 
 def net_of(here: Frame, states: Space, state: int, output: str = "tip") -> Network:
