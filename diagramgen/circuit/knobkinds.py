@@ -51,7 +51,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
     if leak is None and _bare(found.build, gangs) and any(_silences(t) for t in turned):
         # Beside a pickup that sounds along even a resistor in series seems to silence: the others turned down as well.
         leak = min(_leaks(found, knob, turned_in(found, knob, [t.state for t in turned], _down(found.build),
-                                                  turned[0].jack)), default=None)
+                                                  turned[0].jack, turned[0].contact)), default=None)
     if leak is not None:
         _say_leak(found, knob, gangs, leak, say)
         return True
@@ -141,7 +141,7 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
-        net = net_of(at_jack(frame(found.build, {knob: turn}), at.jack), found.space, at.state)
+        net = net_of(at_jack(frame(found.build, {knob: turn}), at.jack), found.space, at.state, at.contact)
         # Nor may the capacitance of a transducer hide what a resistor does.
         fed = replace(net.elements, strips=tuple(strip._replace(capacitance=FED) for strip in net.elements.strips))
         response = sweep(replace(net, elements=fed), LOWEST)
@@ -174,7 +174,7 @@ def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         for t in turned:
             classes = classes_of(here, found.space.digits, found.space.numbers(t.state))
-            ends = Ends(here.elements.mapped(classes), name, classes, here)
+            ends = Ends(here.elements.mapped(classes), name, classes, here, t.contact)
             if classes[zero] != ends.sleeve or classes[wiper] == classes[ten]:
                 continue
             at, far = ends.beyond(classes[wiper], classes[ten]), ends.beyond(classes[ten], classes[wiper])
@@ -187,8 +187,8 @@ def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
 class Ends:
     """What lies beyond the lugs of a pot in one state, its own track and ground taken away."""
 
-    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame):
-        tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
+    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, contact: str):
+        tip, sleeve = here.jack_net(contact), here.jack_net("sleeve")
         self.sleeve = -1 if sleeve is None else classes[sleeve]
         self.edges = [(e.a, e.b) for e in (*elements.resistors, *elements.capacitors) if e.name != track]
         self.edges += [(w.start, w.finish) for w in elements.windings] + [(t.ground, t.hot) for t in elements.strips]
@@ -207,5 +207,5 @@ class Ends:
         return not self.sources.isdisjoint(points)
 
     def has_sink(self, points: set[int]) -> bool:
-        """Whether one of these points is the tip or the input of a board."""
+        """Whether one of these points is the output or the input of a board."""
         return not self.sinks.isdisjoint(points)

@@ -7,7 +7,7 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -40,15 +40,14 @@ LOW_DB = 1.0
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
-    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
     for knob, gangs in _knobs(build).items():
-        turned = _where_heard(found, knob, states)
+        turned = _where_heard(found, knob)
         if not turned:
             continue
         if _idle(turned):
             # What trims another knob is only heard when that one is turned down.
-            if all(_idle(list(turned_in(found, knob, states, dict.fromkeys(knobs_of(build), 5.0), jack.name)))
-                   for jack in jacks(build)):
+            half = dict.fromkeys(knobs_of(build), 5.0)
+            if all(_idle(list(turned_in(found, knob, states, half, *at))) for at, states in _outputs(found)):
                 _say_idle(build, knob, gangs, say)
         elif _has_a_way(gangs):
             _way_and_kind(found, knob, gangs, turned, say)
@@ -63,16 +62,25 @@ def _way_and_kind(
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
         return
-    if turned[0].jack == jacks(found.build)[0].name:
+    if (turned[0].jack, turned[0].contact) == (jacks(found.build)[0].name, "tip"):
         _law(found, knob, gangs, turned, say)
         _mutes_others(found, knob, gangs[0][0], turned, say)
 
 
-def _where_heard(found: Chart, knob: str, states: Sequence[int]) -> list[Turned]:
-    """A knob at 0, 5 and 10 at the first jack at which it does something, else at one where anything is heard."""
-    heard: list[Turned] = []
+def _outputs(found: Chart) -> Iterator[tuple[tuple[str, str], list[int]]]:
+    """Jack and contact at which something may be heard, and one state of every network with the plug for it."""
     for jack in jacks(found.build):
-        turned = list(turned_in(found, knob, states, jack=jack.name))
+        for contact, plug in (("tip", "mono"), ("ring", "stereo")):
+            if contact in jack.symbol.lug_names():
+                states = [r.first for r in found.results if r.plug == plug and not found.space.momentary(r.first)]
+                yield (jack.name, contact), states[:MOST]
+
+
+def _where_heard(found: Chart, knob: str) -> list[Turned]:
+    """A knob at 0, 5 and 10 at the first output at which it does something, else at one where anything is heard."""
+    heard: list[Turned] = []
+    for at, states in _outputs(found):
+        turned = list(turned_in(found, knob, states, None, *at))
         if any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
             if not _idle(turned):
                 return turned
@@ -188,7 +196,8 @@ def _late(found: Chart, t: Turned, divider: bool) -> str:
     if t.treble(0.0).max() > SILENT_DB:
         full, half, none = (float(t.treble(turn).max()) for turn in (10.0, 5.0, 0.0))
         low = abs(_low(t, 10.0) - _low(t, 0.0))
-        tone = low < LOW_DB and full - none >= CLEAR_DB and full - half < TONE_SHARE * (full - none)
+        # One that is brighter in between than at its ends is no tone with a law to judge.
+        tone = low < LOW_DB and full - none >= CLEAR_DB and -SLIGHT_DB < full - half < TONE_SHARE * (full - none)
         return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
     if not divider or len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
         return ""

@@ -34,6 +34,8 @@ class Turned:
     curves: Mapping[float, NDArray[np.float64]]
     jack: str = ""
     """The jack it is heard at; '' for the first one."""
+    contact: str = "tip"
+    """The contact of the jack."""
 
     def treble(self, turn: float) -> NDArray[np.float64]:
         """Treble of each coil in dB."""
@@ -42,24 +44,25 @@ class Turned:
 
 
 def turned_in(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None, jack: str = ""
+    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
+    jack: str = "", contact: str = "tip",
 ) -> Iterator[Turned]:
     """A knob at 0, 5 and 10 in every state, heard at ``jack`` or the first one; the others as said, else at rest."""
     frames = [at_jack(frame(found.build, {**(others or {}), knob: turn}), jack) for turn in TURNS]
-    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
+    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states), contact))
 
 
 @lru_cache(maxsize=32)
-def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turned, ...]:
+def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], contact: str) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [net_of(circuit.frame, Space(circuit.digits), state) for state in states for circuit in circuits]
+    nets = [net_of(circuit.frame, Space(circuit.digits), state, contact) for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
     for state in states:
         three = [next(answers) for _ in TURNS]
         sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
         curves = {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}
-        found.append(Turned(state, sources, curves, circuits[0].jack))
+        found.append(Turned(state, sources, curves, circuits[0].jack, contact))
     return tuple(found)
 
 
