@@ -41,7 +41,7 @@ class Contact:
 
 
 def check_contacts(found: Chart, say: Collector) -> None:
-    """Warn of contacts whose two lugs are joined in every state (C252); note leads that meet nothing (C120, C270)."""
+    """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
     _free_throws(found, graph, say)
     ground = ground_nodes(found.build, graph)
@@ -54,9 +54,9 @@ def check_contacts(found: Chart, say: Collector) -> None:
     for part, lug, others in _dead_ends(found.build, graph):
         bare = " or ".join(sorted(others))
         if ends.count(lug) == 1:
-            say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
-                     f"none ends on {bare}",
-                     "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+            say.warning("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
+                        f"none ends on {bare}",
+                        "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
         else:
             say.note("C120", part.place, f"{lug} only ties its leads together: no lead ends on {bare}",
                      "Is the other side of the contact still to be wired?")
@@ -106,7 +106,7 @@ def _contacts_of(part: Part) -> Iterator[Contact]:
     for table in part.symbol.contacts:
         for row in table.rows:
             for a, b in _pairs(table, row.position or ""):
-                yield Contact(part, table.control, f"{part.name}.{a}", f"{part.name}.{b}")
+                yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
 
 
 def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
@@ -130,7 +130,8 @@ def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str, set[str]
     used, ends = touched(build), _ends(build)
     for part in build.parts.values():
         partners: dict[str, set[str]] = {}
-        for c in _contacts_of(part):
+        plugs = {f"{part.name}.{c.name}" for c in part.symbol.controls if c.kind == "plug"}
+        for c in (c for c in _contacts_of(part) if c.control not in plugs):
             partners.setdefault(c.one, set()).add(c.other)
             partners.setdefault(c.other, set()).add(c.one)
         for lug, others in partners.items():
