@@ -159,6 +159,7 @@ def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector
         note=v.get("note", ""),
         place=raw.place,
         places={**v.places(), **places},
+        meant=v.get("meant", ""),
     )
 
 

@@ -133,6 +133,8 @@ class Part:
     place: Place = field(compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
     """Key -> where it was written (at, turned, values, ...)."""
+    meant: str = ""
+    """What is meant where a control or component does not do what its kind is for; '' where nothing is said."""
 
 
 LEAD_KINDS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge")

@@ -22,6 +22,7 @@ EXAMPLES = {
     "turned": "turned 15", "in": "in controls", "through": "through neck",
     "between": "between volume.ten and volume.wiper", "mounted on": "mounted on plate", "wood above": "wood above 5",
     "cable length": "cable length 300", "knob bore": "knob bore 6", "says": "says Master volume",
+    "meant": "meant only a little quieter at 0",
 }
 """A remark of each kind, for hints."""
 Loose = Callable[[Scalar], tuple[str, Any] | None]

@@ -140,6 +140,8 @@ _KEYS = (
     Field("knob bore", LENGTH, "Bore of the knob it takes.", unit="mm"),
     Field("says", FreeText(40), "What the shop or the player calls it.", default="its name"),
     Field("note", FreeText(200), "A remark printed in the papers."),
+    Field("meant", FreeText(120), "In words, what is meant where a knob, switch or component on purpose does not do "
+          "what its kind is for ('only a little quieter at 0'); what would be said of that is then not said."),
 )
 PART_FIELDS = (
     Field("symbol", NAME, "The kind of part; 'diagramgen symbols' lists them.", required=True),

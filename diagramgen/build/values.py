@@ -216,7 +216,7 @@ def _refuse(filling: _Filling, piece: Scalar, say: Collector) -> None:
 
 def _all_words(symbol: Symbol) -> list[str]:
     words = [w for v in symbol.values for w in VOCABULARY.get(_suffix(v), {}).values() if w != "unknown"]
-    return [*words, "at", "turned", "in", "through", "between", "says", "note"]
+    return [*words, "at", "turned", "in", "through", "between", "says", "note", "meant"]
 
 
 def _percent(filling: _Filling, law: str, text: str, node: Scalar, say: Collector) -> None:

@@ -13,11 +13,16 @@ from diagramgen.circuit.network import frame
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.rules import path_words, touched
 from diagramgen.circuit.states import each_classes
+from diagramgen.circuit.values import knobs_of
 from diagramgen.library.model import ContactTable
 from diagramgen.problems import Collector
 
 MANY = 2000
 """States above which contacts are not judged."""
+MANY_WAYS = 3
+"""Positions from which on a switch is asked about throws that are free; of two, one is free as often as not."""
+BETWEEN = (2.5, 7.5)
+"""Turns at which no wiper but one half of a blend's stands at the end of its track."""
 
 
 @dataclass(frozen=True)
@@ -36,17 +41,25 @@ class Contact:
 
 
 def check_contacts(found: Chart, say: Collector) -> None:
-    """Warn of contacts whose two lugs are joined in every state (C252); note leads that meet nothing (C120)."""
+    """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
+    _free_throws(found, graph, say)
     ground = ground_nodes(found.build, graph)
     if found.count <= MANY:
         # One word for each pole: where two of its throws are joined both contacts are idle for the same reason.
         for pole, contact in {frozenset(_pole(c)): c for c in reversed(_always_joined(found))}.items():
             if not pole <= ground:
                 _say_bypassed(found, contact, say)
-    for part, lug in _dead_ends(found.build, graph):
-        say.note("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired",
-                 "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+    ends = _ends(found.build)
+    for part, lug, others in _dead_ends(found.build, graph):
+        bare = " or ".join(sorted(others))
+        if ends.count(lug) == 1:
+            say.warning("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
+                        f"none ends on {bare}",
+                        "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+        else:
+            say.note("C120", part.place, f"{lug} only ties its leads together: no lead ends on {bare}",
+                     "Is the other side of the contact still to be wired?")
 
 
 def _contacts(build: Build) -> Iterator[Contact]:
@@ -69,13 +82,15 @@ def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
 
 def _always_joined(found: Chart) -> list[Contact]:
     """Contacts whose lugs are on one net in every state."""
-    here = frame(found.build)
-    left = [(c, here.lug(c.one), here.lug(c.other)) for c in _contacts(found.build)]
-    for classes in each_classes(here, found.space.digits):
-        left = [(c, a, b) for c, a, b in left if classes[a] == classes[b]]
-        if not left:
-            break
-    return [c for c, _, _ in left]
+    left = list(_contacts(found.build))
+    # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
+    for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
+        here = frame(found.build, knobs)
+        for classes in each_classes(here, found.space.digits):
+            left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
+            if not left:
+                return left
+    return left
 
 
 def _pole(contact: Contact) -> set[str]:
@@ -91,7 +106,7 @@ def _contacts_of(part: Part) -> Iterator[Contact]:
     for table in part.symbol.contacts:
         for row in table.rows:
             for a, b in _pairs(table, row.position or ""):
-                yield Contact(part, table.control, f"{part.name}.{a}", f"{part.name}.{b}")
+                yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
 
 
 def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
@@ -110,18 +125,42 @@ def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
         return
 
 
-def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str]]:
-    """Lugs of switches with one lead, whose contacts lead to nothing but lugs nobody wired."""
-    used = touched(build)
-    ends = [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str, set[str]]]:
+    """Lugs of switches with a lead, whose contacts lead to nothing but lugs nobody wired, and those lugs."""
+    used, ends = touched(build), _ends(build)
     for part in build.parts.values():
         partners: dict[str, set[str]] = {}
-        for c in _contacts_of(part):
+        plugs = {f"{part.name}.{c.name}" for c in part.symbol.controls if c.kind == "plug"}
+        for c in (c for c in _contacts_of(part) if c.control not in plugs):
             partners.setdefault(c.one, set()).add(c.other)
             partners.setdefault(c.other, set()).add(c.one)
         for lug, others in partners.items():
-            if ends.count(lug) == 1 and not any(_wired(graph, other, used) for other in others):
-                yield part, lug
+            if lug in ends and not any(_wired(graph, other, used) for other in others):
+                yield part, lug, others
+
+
+def _ends(build: Build) -> list[str]:
+    return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+
+
+def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
+    """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
+    used = touched(found.build)
+    loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
+                             for key, word in wanted.when.items()) for silent in (False, True))
+    for digit in found.space.digits:
+        free: list[str] = []
+        for at, pairs in enumerate(digit.closes if digit.kind != "plug" else ()):
+            # What is open is as silent as what is on ground: there a promise of silence tells nothing.
+            named = frozenset(digit.names(at).items())
+            if not named & loud and (named & quiet or len(digit.positions) >= MANY_WAYS):
+                free += [b if _wired(graph, a, used) else a for a, b in pairs
+                         if _wired(graph, a, used) != _wired(graph, b, used)]
+        if free:
+            part = found.build.parts[digit.keys[0].partition(".")[0]]
+            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {digit.keys[0]} "
+                     "joins to lugs in use",
+                     "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
 
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:

@@ -7,37 +7,29 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart, Circuit, circuit_of
-from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.knobkinds import check_blend, check_kind
+from diagramgen.circuit.network import Frame, frame
+from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import touched
-from diagramgen.circuit.solve import Response, sweep_many
-from diagramgen.circuit.states import Space, classes_of
-from diagramgen.circuit.supply import supply
+from diagramgen.circuit.states import classes_of
+from diagramgen.circuit.turning import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
 from diagramgen.problems import Collector
 
-GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
-"""Hz."""
-TURNS = (0.0, 5.0, 10.0)
-TREBLE = GRID >= 2_000.0
-MOST = 100
-"""Networks of a build that are looked at."""
 NOTHING_DB = 0.1
 """A knob that changes every curve by less does nothing."""
 CLEAR_DB, SLIGHT_DB = 3.0, 0.5
 """What a knob must change to have a sense, and what may go the other way."""
-SILENT_DB = -60.0
-"""A coil's treble against its EMF below which it is not heard."""
 DARK_DB = 6.0
 """What a tone takes of the treble at least (log or linear, with usual capacitors 15 to 35 dB: computed)."""
 HALF_DB = 2.5
@@ -47,20 +39,6 @@ TONE_SHARE = 0.025
 7 to 36 %, linear ones 2 to 7 %, reverse log ones at most 1.3 % (computed over the samples)."""
 LOW_DB = 1.0
 """What a tone may change at 80 Hz."""
-
-
-@dataclass(frozen=True)
-class Turned:
-    """What a knob at 0, 5 and 10 gives in one state: curves in dB (frequencies x coils) by turn."""
-
-    state: int
-    sources: tuple[str, ...]
-    curves: Mapping[float, NDArray[np.float64]]
-
-    def treble(self, turn: float) -> NDArray[np.float64]:
-        """Treble of each coil in dB."""
-        band = 10 ** (self.curves[turn][TREBLE] / 10)
-        return np.asarray(np.maximum(10 * np.log10(band.mean(axis=0)), -200.0), dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -80,25 +58,26 @@ class Reach:
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
-    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
     for knob, gangs in _knobs(build).items():
-        turned = list(_turned(found, knob, states))
-        if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
+        turned = _where_heard(found, knob)
+        if not turned:
             continue
         if _idle(turned):
             # What trims another knob is only heard when that one is turned down.
-            if _idle(list(_turned(found, knob, states, dict.fromkeys(knobs_of(build), 5.0)))):
+            half = dict.fromkeys(knobs_of(build), 5.0)
+            if all(_idle(list(turned_in(found, knob, states, half, *at))) for at, states in _outputs(found)):
                 _say_idle(build, knob, gangs, say)
-        elif _has_a_way(gangs) and not _wrong_way(found, knob, gangs, turned, say):
-            _law(found, knob, gangs, turned, say)
-            _mutes_others(found, knob, gangs[0][0], turned, say)
+        elif _has_a_way(gangs):
+            _way_and_kind(found, knob, gangs, turned, say)
+        else:
+            check_blend(found, knob, gangs, turned, say)
         _shorts(build, knob, gangs, say)
 
 
 def takes(found: Chart) -> dict[str, Reach]:
     """What every knob takes between its turns, each turned alone in one state of every network."""
     states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
-    return {knob: _reach([t for t in _turned(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
+    return {knob: _reach([t for t in turned_in(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
 
 
 def _reach(turned: Sequence[Turned]) -> Reach:
@@ -113,6 +92,38 @@ def _reach(turned: Sequence[Turned]) -> Reach:
 def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
     """The widest difference of each coil; what is not heard at all counts as silent."""
     return np.asarray(np.ptp(np.maximum(np.stack(levels), SILENT_DB), axis=0), dtype=np.float64)
+
+
+def _way_and_kind(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+) -> None:
+    """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
+    if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
+        return
+    if (turned[0].jack, turned[0].contact) == (jacks(found.build)[0].name, "tip"):
+        _law(found, knob, gangs, turned, say)
+        _mutes_others(found, knob, gangs[0][0], turned, say)
+
+
+def _outputs(found: Chart) -> Iterator[tuple[tuple[str, str], list[int]]]:
+    """Jack and contact at which something may be heard, and one state of every network with the plug for it."""
+    for jack in jacks(found.build):
+        for contact, plug in (("tip", "mono"), ("ring", "stereo")):
+            if contact in jack.symbol.lug_names():
+                states = [r.first for r in found.results if r.plug == plug and not found.space.momentary(r.first)]
+                yield (jack.name, contact), states[:MOST]
+
+
+def _where_heard(found: Chart, knob: str) -> list[Turned]:
+    """A knob at 0, 5 and 10 at the first output at which it does something, else at one where anything is heard."""
+    heard: list[Turned] = []
+    for at, states in _outputs(found):
+        turned = list(turned_in(found, knob, states, None, *at))
+        if any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
+            if not _idle(turned):
+                return turned
+            heard = heard or turned
+    return heard
 
 
 def _knobs(build: Build) -> dict[str, list[tuple[Part, Element]]]:
@@ -130,42 +141,6 @@ def _has_a_way(gangs: Sequence[tuple[Part, Element]]) -> bool:
     return control is not None and control.kind == "knob" and not control.detent
 
 
-def _turned(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
-) -> Iterator[Turned]:
-    """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
-    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
-    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
-
-
-@lru_cache(maxsize=32)
-def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turned, ...]:
-    """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [_net(circuit.frame, Space(circuit.digits), state) for state in states for circuit in circuits]
-    answers = iter(sweep_many(nets, GRID))
-    found = []
-    for state in states:
-        three = [next(answers) for _ in TURNS]
-        sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
-        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}))
-    return tuple(found)
-
-
-def _net(here: Frame, states: Space, state: int) -> Network:
-    classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plug(state), supply(here, classes).powered)
-
-
-def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
-    """dB of each source; one the network does not hold is silent."""
-    curves = np.full((len(GRID), len(sources)), -200.0)
-    for i, name in enumerate(response.sources):
-        size = np.abs(response.transfers[:, i])
-        curves[:, sources.index(name)] = 20 * np.log10(np.maximum(size, 1e-10))
-    curves.setflags(write=False)
-    return curves
-
-
 def _idle(turned: Sequence[Turned]) -> bool:
     """Whether a knob changes nothing that is heard in any state."""
     for t in turned:
@@ -180,12 +155,16 @@ def _idle(turned: Sequence[Turned]) -> bool:
 
 
 def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
-    """A knob whose track has at least two lugs wired does nothing; one that is not wired is said elsewhere."""
+    """A knob that has a lead on its track and does nothing; one that has none is said elsewhere."""
     used = touched(build)
-    if _ring_sounds(build) or not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
+    lugs = [lug_of(part, element, end) for part, element in gangs for end in element.ends]
+    if gangs[0][0].meant or _ring_sounds(build) or not used.intersection(lugs):
         return
-    say.warning("C245", gangs[0][0].place, f"turning {_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
-                "Its branch leads nowhere: look for the capacitor, and for the other end at hot or ground.")
+    bare = [lug for lug in lugs if lug not in used]
+    why = f"No lead ends on {' and '.join(bare)}" if bare else "Its branch leads nowhere"
+    say.warning("C245", gangs[0][0].place,
+                f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
+                f"{why}: look for the capacitor, and for the other end at hot or ground.")
 
 
 def _ring_sounds(build: Build) -> bool:
@@ -210,7 +189,7 @@ def _wrong_way(
     law = law_of(part, element).name
     more = f"; its {law} track is then used backwards, too" if law in ("log", "reverse log") else ""
     say.warning("C243", part.place,
-                f"{_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
+                f"{knob_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
                 f"in {words(found.space.state(wrong[0]), found.space)}{more}",
                 f"Exchange what is on {part.name}.{element.ends['zero']} and {part.name}.{element.ends['ten']}.")
     return True
@@ -235,26 +214,30 @@ def _law(
     law = law_of(part, element).name
     if law not in ("log", "reverse log"):
         return
+    used = touched(found.build)
+    # A pot with a free lug is a resistor to ground: what it does from 10 to 5 says nothing of its law.
+    divider = all(lug_of(p, e, end) in used for p, e in gangs for end in e.ends)
     for t in turned:
-        lost = _late(found, t)
+        lost = _late(found, t, divider)
         if lost:
             say.warning("C244", part.place,
-                        f"{_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
+                        f"{knob_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
                         "all the rest comes at the end",
                         "A volume or tone wants a log track, or a reverse log one only where it turns the other way.")
             return
 
 
-def _late(found: Chart, t: Turned) -> str:
+def _late(found: Chart, t: Turned, divider: bool) -> str:
     """What little is lost from 10 to 5, in words, where nearly all is lost from 5 to 0; '' where that is not so."""
     if not t.sources or t.treble(10.0).max() <= SILENT_DB:
         return ""
     if t.treble(0.0).max() > SILENT_DB:
         full, half, none = (float(t.treble(turn).max()) for turn in (10.0, 5.0, 0.0))
         low = abs(_low(t, 10.0) - _low(t, 0.0))
-        tone = low < LOW_DB and full - none >= CLEAR_DB and full - half < TONE_SHARE * (full - none)
+        # One that is brighter in between than at its ends is no tone with a law to judge.
+        tone = low < LOW_DB and full - none >= CLEAR_DB and -SLIGHT_DB < full - half < TONE_SHARE * (full - none)
         return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
-    if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+    if not divider or len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
         return ""
     drop = _low(t, 10.0) - _low(t, 5.0)
     return f"{drop:.1f} dB" if drop < HALF_DB else ""
@@ -275,7 +258,7 @@ def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned],
         others = pickups & alone
         if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
             say.note("C246", part.place,
-                     f"{_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
+                     f"{knob_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
                      f"in {words(found.space.state(t.state), found.space)}",
                      "Usual. Pickup on the wiper, output on the 10 end keeps the other one, at the price of treble "
                      "when turned down.")
@@ -298,7 +281,7 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
             if tip is None or sleeve is None:
                 return
             if _joined(here, tip, sleeve) and not _joined(rest, tip, sleeve):
-                say.warning("C241", part.place, f"{_word(knob)} at {turn:.0f} shorts hot to ground",
+                say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
@@ -307,7 +290,3 @@ def _joined(here: Frame, a: int, b: int) -> bool:
     classes = classes_of(here, (), ())
     return classes[a] == classes[b]
 
-
-def _word(knob: str) -> str:
-    """A knob as it is called: without the name of its control where that is the usual one."""
-    return knob.removesuffix(".turn")

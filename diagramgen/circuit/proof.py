@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart, drawn, sounding
 from diagramgen.circuit.contactrules import check_contacts
+from diagramgen.circuit.exchange import exchanged
 from diagramgen.circuit.graph import connect
+from diagramgen.circuit.idleparts import check_parts
+from diagramgen.circuit.idleswitches import check_switches
 from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.phases import check_phases
@@ -19,7 +22,8 @@ from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany, classes_of, space
-from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
+from diagramgen.circuit.turning import knob_word
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, lug_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place, Problem
 from diagramgen.units import number
@@ -70,6 +74,8 @@ def prove(
         check_states(found, say)
         check_phases(found, say)
         check_contacts(found, say)
+        check_switches(found, say)
+        check_parts(found, say)
         check_knobs(found, say)
         if mend and mended is None:
             _say_lacking(build, say)
@@ -141,13 +147,37 @@ def _silence(found: Chart, say: Collector) -> None:
               if (r := found.result(i)).sound.silent and r.plug == "mono" and not found.space.momentary(i)]
     if len(silent) == _played(found) or not silent:
         if silent:
-            say.error("C211", found.build.parts[jacks(found.build)[0].name].place, "nothing is heard in any state",
-                      "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
+            _say_mute(found, say)
         return
     for muted in (True, False):
         members = [i for i, r in silent if _muted(r) is muted and id(r) not in asked]
         if members:
             _say_silent(found, members, muted, say)
+
+
+def _say_mute(found: Chart, say: Collector) -> None:
+    """Nothing is heard at rest; whether a knob that is turned lets something through."""
+    place, sources = jacks(found.build)[0].place, {source_name(p, e) for p, e in elements_of(found.build, *SOUNDING)}
+    for knob, rest in knobs_of(found.build).items() if found.count <= FEW else ():
+        for turn in (0.0, 5.0):
+            heard = sounding(found.build, {knob: turn}, sources) if turn != rest else frozenset()
+            if heard:
+                say.error("C211", place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
+                          f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
+                          _turned_round(found.build, knob, sources))
+                return
+    say.error("C211", place, "nothing is heard in any state",
+              "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
+
+
+def _turned_round(build: Build, knob: str, sources: Collection[str]) -> str:
+    """What to do about a knob that silences at rest: exchange its ends, where that is heard."""
+    for part, element in elements_of(build, "track"):
+        if f"{part.name}.{element.by}" == knob:
+            zero, ten = (lug_of(part, element, end) for end in ("zero", "ten"))
+            if sounding(exchanged(build, zero, ten), {}, sources):
+                return f"Exchange what is on {zero} and {ten}."
+    return f"Follow the signal through {knob_word(knob)} with the meter."
 
 
 def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collector) -> None:

@@ -117,19 +117,22 @@ def _short(found: Findings) -> bool:
 
 
 def _metal(found: Findings) -> None:
-    by_nut: list[str] = []
+    by_nut: list[tuple[Part, Metal]] = []
     said: set[str] = set()
     for part, metal in _pieces(found.build):
         node = metal_node(part.name, metal.name)
         if node not in found.graph.nodes:
             _lugless(part, metal, found)
         elif node in found.ground:
-            by_nut += [part.name] if _through_nut(node, found) else []
+            by_nut += [(part, metal)] if _through_nut(node, found) else []
+        elif _string_net(node, found):
+            continue  # judged with the strings
         elif not _hot(part, metal, node, found):
             _ungrounded(part, metal, node, found, said)
     if by_nut:
-        names = ", ".join(dict.fromkeys(by_nut))
-        found.say.note("C105", found.build.parts[by_nut[0]].place, f"only nuts or screws ground the metal of {names}",
+        names = ", ".join(f"{part.name}.{metal.lugs[0]}" if metal.lugs else f"the {metal.name} of {part.name}"
+                          for part, metal in by_nut)
+        found.say.note("C105", by_nut[0][0].place, f"only nuts or screws ground {names}",
                        "A loose nut opens it: meter case to sleeve, under 1 ohm, or run a wire.")
 
 
@@ -191,7 +194,7 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
                       f"Run a lead from {what} to the sleeve of the jack or to a grounded case.")
     else:
         found.missing(Severity.WARNING, "C108", part.place, f"{what} is not on ground",
-                      "Join it to ground: a bare wire from case to case is usual.")
+                      f"Join {part.name}.{metal.lugs[0]} to ground: from case to case a bare wire is usual.")
 
 
 def _strings(found: Findings) -> None:
@@ -210,6 +213,13 @@ def _strings(found: Findings) -> None:
         else:
             found.missing(Severity.WARNING, "C111", part.place, "nothing leads from the strings to ground",
                           f"Run a lead from {part.name}.{metal.lugs[0]} to ground; then meter strings to sleeve.")
+
+
+def _string_net(node: str, found: Findings) -> bool:
+    """Whether metal is on one net with strings that a resistor or capacitor joins to ground: no plain wire is meant."""
+    net = set(found.graph.net_at(node))
+    return any(metal_node(p.name, m.name) in net and grounded_through(found.build, p, m)
+               for p, m in _pieces(found.build) if is_strings(p, m))
 
 
 def is_strings(part: Part, metal: Metal) -> bool:
@@ -277,7 +287,9 @@ def _needed(part: Part, bare: list[str]) -> list[str]:
     for element in part.symbol.elements:
         left = [lug for lug in element.ends.values()
                 if lug in bare and lug not in switched and shared.count(lug) == 1]
-        if element.kind == "track" and element.ends["wiper"] not in left and len(left) < 2:
+        control = part.symbol.control(element.by)
+        blend = control is not None and control.detent
+        if element.kind == "track" and element.ends["wiper"] not in left and len(left) < 2 and not blend:
             continue  # a tone or a rheostat uses two of the three
         if element.kind != "link":
             found += left

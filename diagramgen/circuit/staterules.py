@@ -11,7 +11,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build, Lead
+from diagramgen.build.model import Build, Lead, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.graph import Graph, braid_node, connect, metal_node
 from diagramgen.circuit.network import Elements, Frame, frame
@@ -27,6 +27,8 @@ MANY = 2000
 """States above which only one state of each network is looked at."""
 LOW_LOAD = 10.0
 """A coil wants a load of at least so many times its own resistance (common practice, no source)."""
+FEW_COILS = 7
+"""Other coils up to which each is counted open and shorted by itself."""
 LOWEST_NOTE = 82.4
 """Hz of the lowest string of a guitar in standard tuning (equal temperament, 440 Hz)."""
 BASS_LOST = 2 * LOWEST_NOTE
@@ -129,7 +131,24 @@ def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collecto
         what = " and ".join(pieces[n][0] for n in nodes[:3]) + (" and more" if len(nodes) > 3 else "")
         _, place, states = pieces[nodes[0]]
         say.error("C240", place, f"{what} carr{'y' if len(nodes) > 1 else 'ies'} signal in {_where(found, states)}",
-                  "Metal, braid and cover go to ground; exchange the two leads of this part.")
+                  _free(found.build, here, nodes, scenes))
+
+
+def _free(build: Build, here: Frame, nodes: Sequence[str], scenes: Sequence[Scene]) -> str:
+    """What takes metal off the signal: another lead, the two leads exchanged, or its coil end freed from it."""
+    for part, metal in ((p, m) for p in build.parts.values() for m in p.symbol.metal):
+        if metal_node(part.name, metal.name) not in nodes:
+            continue
+        ends = {lug for element in part.symbol.elements if element.kind == "coil" for lug in element.ends.values()}
+        own = ends.intersection(metal.lugs)
+        if not own:
+            continue
+        far = [here.lug(f"{part.name}.{lug}") for lug in ends - own if _ends_once(part, lug)]
+        if far and not any(s.classes[net] in s.signal for s in scenes for net in far):
+            return "Metal, braid and cover go to ground; exchange the two leads of this part."
+        return (f"The {metal.name} of {part.name} is one with an end of its coil, so that no exchange of its leads "
+                "helps. Open it and free that end from it, with a lead of its own; or turn another pickup round.")
+    return "Metal, braid and cover go to ground, by a lead of their own: take it off this one."
 
 
 def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
@@ -145,15 +164,33 @@ def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
 def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
     """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
     states: dict[str, list[int]] = {}
+    tapped = [winding for part in found.build.parts.values() if (winding := _tapped(part))]
     for scene in scenes:
+        heard = {h.coil for h in found.result(scene.index).sound.sounding}
         for name in _aerials(scene):
-            states.setdefault(name, []).append(scene.index)
+            # The idle stretch of a tapped winding hangs on the one that is played: as it is meant.
+            if not any(name in winding and heard & winding for winding in tapped):
+                states.setdefault(name, []).append(scene.index)
     for part, element in elements_of(found.build, "coil"):
         name = source_name(part, element)
         if name in states:
             say.warning("C242", part.place,
                         f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
-                        "Let the switch open its hot end, or short the coil: an open coil on hot picks up noise.")
+                        "An open coil on hot picks up noise: let the switch open its hot end"
+                        + (". Never short part of a winding." if name in _tapped(part) else ", or short the coil."))
+
+
+def _ends_once(part: Part, lug: str) -> bool:
+    """Whether a lug is an end of one coil of a part alone, not the joint of two."""
+    return sum(lug in element.ends.values() for element in part.symbol.elements if element.kind == "coil") == 1
+
+
+def _tapped(part: Part) -> frozenset[str]:
+    """Coils of a part that are stretches of one winding: one begins where another ends."""
+    coils = [element for element in part.symbol.elements if element.kind == "coil"]
+    starts, finishes = ({element.ends[end] for element in coils} for end in ("start", "finish"))
+    return frozenset(source_name(part, element) for element in coils
+                     if element.ends["start"] in finishes or element.ends["finish"] in starts)
 
 
 def _aerials(scene: Scene) -> Iterator[str]:
@@ -178,7 +215,10 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
             if coil is None or coil.name in said:
                 continue
             ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name)
-            if ohm is not None and ohm < LOW_LOAD * coil.resistance:
+            low = LOW_LOAD * coil.resistance
+            if ohm is not None and ohm < low:
+                ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name, each=True)
+            if ohm is not None and ohm < low:
                 said.add(coil.name)
                 say.warning("C247", owners[coil.name].place,
                             f"{coil.name} works into {ohm / 1000:.3g} kΩ, less than {LOW_LOAD:g} times its "
@@ -186,11 +226,12 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                             "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
 
 
-def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str) -> float | None:
+def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
     """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
 
     In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises
-    no false alarm. None where direct current finds no way.
+    no false alarm. ``each``: every other coil by itself is counted open and shorted, where they are not too many;
+    else those of the part as one and the rest as one. None where direct current finds no way.
     """
     e = scene.elements
     fixed = [(r.a, r.b, r.value) for r in e.resistors if r.what not in ("loss", "lamp")]
@@ -198,8 +239,12 @@ def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str) -> f
     fixed.append((scene.tip, scene.sleeve, found.build.load.amplifier))
     others = [w for w in e.windings if w.name != name]
     figures = []
-    for own, rest in itertools.product((False, True), repeat=2):
-        wires = [(w.start, w.finish, 1e-3) for w in others if (own if _coil_of(w.name, part) else rest)]
+    alone = each and len(others) <= FEW_COILS
+    groups = [w.name if alone else str(_coil_of(w.name, part)) for w in others]
+    kinds = list(dict.fromkeys(groups))
+    for shorted in itertools.product((False, True), repeat=len(kinds)):
+        of = dict(zip(kinds, shorted, strict=True))
+        wires = [(w.start, w.finish, 1e-3) for w, group in zip(others, groups, strict=True) if of[group]]
         ohm = resistance([x for x in fixed + wires if x[0] != x[1] and x[2] > 0], a, b)
         if ohm is not None:
             figures.append(ohm)

@@ -252,7 +252,7 @@ CASES = (
     Case("both throws of a pole are joined", "C252", WARNING, LEFT,
          (more("volume.b common -> selector.a common\n  - volume.b near -> volume.b far"),), "volume: b common to b",
          (more("volume.a common -> volume.b common"),)),
-    Case("a lead ends on a contact that meets nothing", "C120", NOTE, LEFT,
+    Case("a lead ends on a contact that meets nothing", "C120", WARNING, LEFT,
          (more("neck.finish -> volume.b common"),), "a lead ends on volume.b common",
          (more("neck.finish -> volume.b common\n  - volume.b near -> volume.case"),)),
     Case("ground goes round in a ring", "C251", NOTE, LOOSE, (more("volume.case -> output.sleeve, black"),), "ring"),

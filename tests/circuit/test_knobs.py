@@ -7,8 +7,9 @@ import pytest
 from builders import only
 from circuits import built
 
-from diagramgen.circuit.knobrules import GRID, TREBLE, Turned, _idle, _way
+from diagramgen.circuit.knobrules import _idle, _way
 from diagramgen.circuit.proof import prove
+from diagramgen.circuit.turning import GRID, TREBLE, Turned
 from diagramgen.problems import Collector
 
 

@@ -117,7 +117,8 @@ def test_a_coil_that_gives_nothing_at_all_is_silent_and_no_error() -> None:
 
 
 def heard_as(*coils: tuple[str, int | None, bool]) -> Sound:
-    return Sound(tuple(Heard(c, sign, 0.0, weak) for c, sign, weak in coils), "", "in", "full", 100.0, 0.0, None, None)
+    return Sound(tuple(Heard(c, sign, 0.0, weak, way=sign or 1) for c, sign, weak in coils), "", "in", "full", 100.0,
+                 0.0, None, None)
 
 
 @pytest.mark.parametrize(("one", "other", "alike"), [

@@ -20,12 +20,13 @@ from diagramgen.circuit import (
     sounds,
     staterules,
     states,
+    turning,
 )
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGE, PROBLEMS = (" ".join((DOCS / name).read_text(encoding="utf-8").split()) for name in ("physics.md", "problems.md"))
-BAND = f"from {knobrules.GRID[0]:g} Hz to {knobrules.GRID[-1] / 1000:g} kHz"
-TREBLE = knobrules.GRID[knobrules.TREBLE]
+BAND = f"from {turning.GRID[0]:g} Hz to {turning.GRID[-1] / 1000:g} kHz"
+TREBLE = turning.GRID[turning.TREBLE]
 
 
 @pytest.mark.parametrize("words", [

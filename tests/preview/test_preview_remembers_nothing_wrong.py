@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.circuit import chart, knobrules
+from diagramgen.circuit import chart, turning
 from diagramgen.drawing import diagram, labels, naming
 from diagramgen.preview.redraw import Redraw
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 KEEPING = {
     chart: ("_solved", "_sounding", "_drawn"),
-    knobrules: ("_curves_of",),
+    turning: ("_curves_of",),
     labels: ("_held", "_standing", "_stretch", "_crumbs_at"),
     naming: ("_body", "_name_spots", "_told_apart", "_tag_spots"),
 }
@@ -94,7 +94,7 @@ def test_every_cache_of_drawing_and_circuit_is_tried_here_and_bounded():
 def test_a_result_that_is_kept_cannot_be_changed_by_who_got_it(tmp_path):
     build = Path(shutil.copy(SAMPLES / "three-singles-lever.yaml", tmp_path / "my.yaml"))
     list(Redraw(build).steps())
-    arrays = [o for o in gc.get_objects() if isinstance(o, chart.Solved | knobrules.Turned)]
+    arrays = [o for o in gc.get_objects() if isinstance(o, chart.Solved | turning.Turned)]
     assert arrays
     for one in arrays:
         held = [one.of_state] if isinstance(one, chart.Solved) else list(one.curves.values())
