@@ -226,7 +226,8 @@ WANTED_FIELDS = (
     Field("sounds", FreeText(200), "What sounds: coils joined by + (series), || (parallel), - before a reversed "
           "coil; or silent."),
     Field("phase", Choice(("in", "out", "mixed", "single", "silent", "unknown")), "In or out of phase."),
-    Field("hum", Choice(("cancels", "partly", "full", "silent", "unknown")), "What the hum does."),
+    Field("hum", Choice(("cancels", "most", "partly", "full", "silent", "unknown")), "What the hum does: cancels "
+          "where turns, wire gauge or metered inductances show it; most where coils meant alike take it away."),
 )
 WANTED = BesideControls(Record("a wanted state", WANTED_FIELDS))
 

@@ -31,8 +31,8 @@ ASSUMED: Mapping[tuple[str, str], float] = {
 SOUNDING = ("coil", "transducer")
 """Kinds of elements that make a signal."""
 
-SIZES = ("turns", "area")
-"""What of a coil, besides its place, its hum grows with."""
+UNHEARD = ("turns", "area", "wire")
+"""What of a coil tells how its hum weighs, and is in no current."""
 
 
 @dataclass(frozen=True)
@@ -59,10 +59,10 @@ def number_of(part: Part, element: Element, parameter: str) -> Value:
     return Value(ASSUMED[element.kind, parameter], "assumed", key)
 
 
-def sizes_of(part: Part, element: Element) -> dict[str, float]:
-    """Turns and mean area of a turn in square mm of a coil, those of the two that the build gives."""
-    found = {size: part.values.get(element.values.get(size, "")) for size in SIZES}
-    return {size: float(value) for size, value in found.items() if isinstance(value, (int, float))}
+def told_of(part: Part, element: Element, parameter: str) -> float | None:
+    """The number the build gives for a parameter of an element; None where it gives none."""
+    found = part.values.get(element.values.get(parameter, ""))
+    return float(found) if isinstance(found, (int, float)) else None
 
 
 def word_of(part: Part, element: Element, parameter: str) -> tuple[str, bool]:

@@ -14,6 +14,7 @@ import numpy as np
 
 from diagramgen.build.model import Build, Lead
 from diagramgen.circuit.chart import Chart, Result, chart, response_of
+from diagramgen.circuit.humwords import NOT_KNOWN, hum_words
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.states import Digit
@@ -21,10 +22,8 @@ from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
 from diagramgen.sheets.soundwords import (
     NO_TEST,
-    NOT_KNOWN,
     battery_words,
     called,
-    hum_words,
     network_words,
     peak_words,
     phase_words,
@@ -90,7 +89,7 @@ class Outcome:
     def sentence(self) -> str:
         """All of it, for a reader who hears it."""
         told = [self.says, f"phase {self.phase}" if self.phase == NOT_KNOWN else self.phase,
-                f"hum {self.hum}" if self.hum else "", self.meter, self.why,
+                self.hum if "hum" in self.hum or not self.hum else f"hum {self.hum}", self.meter, self.why,
                 f"Resonance {self.peak}" if self.peak else "", f"Battery {self.battery}" if self.battery else "",
                 f"At the ring: {self.ring}" if self.ring else ""]
         return ". ".join(t[:1].upper() + t[1:] for t in told if t) + "."

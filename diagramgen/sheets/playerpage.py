@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.sounds import hum_basis
+from diagramgen.circuit.humwords import hum_basis
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.drawing import controls, pickups
 from diagramgen.drawing.diagram import Look, draw
@@ -229,6 +229,8 @@ def _notes(found: Chart) -> Iterable[str]:
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
-    yield hum_basis(r.sound for r in found.results)
+    basis = hum_basis(r.sound for r in found.results)
+    if basis:
+        yield basis
     if found.assumed:
         yield f"Typical values, because nobody gave them: {', '.join(found.assumed)}."

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagramgen.circuit.chart import Chart, Result
-from diagramgen.circuit.sounds import Sound, hum_basis
+from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
+from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
@@ -44,7 +45,9 @@ def _asked(chart: Chart) -> Table:
         if not found:
             answer = "yes, in every state it speaks of"
         elif all(m.kind == "unknown" for m in found):
-            answer = "cannot be proved: the signs of the coils were not metered"
+            signs = next((m for m in found if not m.of_turns), None)
+            answer = ("cannot be proved: the signs of the coils were not metered" if signs is not None
+                      else f"cannot be proved: {found[0].given}")
         else:
             answer = f"NO: gives {found[0].given}"
         rows.append(Row((when, asked, answer), bold=2))
@@ -95,8 +98,7 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
 def _sound_cells(sound: Sound) -> tuple[str, str, str]:
     """Network, phase and hum."""
     marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
-    hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
-    return sound.network, PHASES[sound.phase] + marked, hum
+    return sound.network, PHASES[sound.phase] + marked, hum_words(sound) or "–"
 
 
 def _peak(sound: Sound) -> str:
@@ -108,10 +110,10 @@ def _peak(sound: Sound) -> str:
 
 def said(chart: Chart, index: int) -> str:
     """What a state gives, in one line: network, phase, hum, reading at the plug."""
-    network, phase, hum, ohms, band, *_ = _cells(chart, index, chart.result(index))
+    result = chart.result(index)
+    network, phase, _, ohms, band, *_ = _cells(chart, index, result)
     reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
-    told = [network, *(f"hum {hum}" if text is hum else text for text in (phase, hum) if text != "–"), reads]
-    return "; ".join(told)
+    return "; ".join(t for t in (network, phase, hum_said(result.sound), reads) if t and t != "–")
 
 
 def _findings(problems: Sequence[Problem]) -> Table:
@@ -136,7 +138,7 @@ def _assumed(chart: Chart) -> Table:
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
-        f"coupled. {hum_basis(r.sound for r in chart.results)}",
+        f"coupled. {hum_basis(r.sound for r in chart.results)}".rstrip(),
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]

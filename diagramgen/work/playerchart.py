@@ -10,6 +10,7 @@ from diagramgen.build.model import Build, Part
 from diagramgen.build.network import BadNetwork, Coil, Joined, Network, coils, read_network
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
+from diagramgen.circuit.humwords import hum_for_player
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
@@ -20,7 +21,6 @@ from diagramgen.work.recordwords import plain
 ALL = 12
 """Up to so many positions each is shown; beyond, those the build names, else every control one by one."""
 MOST = 20
-HUM = {"cancels": "quiet: its hum cancels", "full": "hums as a single coil does", "partly": "part of the hum is left"}
 PHASE = {"out": "out of phase: thin on purpose", "mixed": "partly out of phase"}
 
 
@@ -163,7 +163,7 @@ def _state(chart: Chart, numbers: Sequence[int], which: Sequence[int]) -> Player
 
 def hum_words(sound: Sound) -> str:
     """Phase and hum as a player hears them; nothing where it is not known."""
-    said = [PHASE.get(sound.phase, ""), HUM.get(sound.hum, "")]
+    said = [PHASE.get(sound.phase, ""), hum_for_player(sound)]
     return "; ".join(s for s in said if s)
 
 

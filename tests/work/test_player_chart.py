@@ -40,11 +40,12 @@ def test_every_position_is_shown_where_there_are_few_and_the_wanted_ones_where_t
 
 
 @pytest.mark.parametrize(("name", "words", "said", "hum"), [
-    ("two-pickups-toggle", {"selector": "up"}, "neck, both coils in series", "quiet"),
+    ("two-pickups-toggle", {"selector": "up"}, "neck, both coils in series", "most hum goes"),
     ("two-pickups-toggle", {"selector": "middle"},
-     "neck, both coils in series together with bridge, both coils in series", "quiet"),
+     "neck, both coils in series together with bridge, both coils in series", "most hum goes"),
     ("baritone", {"selector": "up", "neck_mode": "a"}, "neck, lighter coil alone", "hums"),
-    ("baritone", {"selector": "up", "neck_mode": "parallel"}, "neck, both coils in parallel", "part"),
+    ("baritone", {"selector": "up", "neck_mode": "parallel"}, "neck, both coils in parallel",
+     "% left (wire unknown; 1 % if the same)"),
     ("three-singles-lever", {"lever": "2"}, "middle together with bridge", "quiet"),
     ("left-handed", {"volume": "pulled", "selector": "away from 2"}, "bridge, slug coil alone", "hums"),
 ])
