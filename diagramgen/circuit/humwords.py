@@ -51,6 +51,14 @@ def _known(sound: Sound) -> str:
     return known if sound.hum_same_wire is None else f"{known}; {number(sound.hum_same_wire, 0)} % if the same"
 
 
+def hum_note(sounds: Iterable[Sound]) -> str:
+    """The same in few words, for the foot of a page."""
+    told = {s.hum_from for s in sounds}
+    said = {"same wire taken": "Most hum goes: the same wire is taken.",
+            "wire unknown": "Wire unknown: any of AWG 42 to 44."}
+    return " ".join(words for known, words in said.items() if any(known in word for word in told))
+
+
 def hum_basis(sounds: Iterable[Sound]) -> str:
     """What the hum of these sounds rests on, in a sentence or more; '' where no coils work together."""
     found = [s for s in sounds if s.hum_from]
@@ -60,7 +68,7 @@ def hum_basis(sounds: Iterable[Sound]) -> str:
         said.append(SAME_WIRE)
     if any("unknown" in word for word in told):
         said.append("'Wire unknown': the least and the most of hum if each pickup, and each unlike coil, is of any of "
-                    "AWG 42 to 44, or if all have the same turns.")
+                    "AWG 42 to 44, or if all have the same turns; 'if the same' is what the same wire leaves.")
     if "ohms and wire unknown" in told:
         said.append("'Ohms and wire unknown': the ohms as pickups of the kind have them, too.")
     if any("wire" in word.split(" and ") for word in told):
