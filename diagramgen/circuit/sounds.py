@@ -53,6 +53,13 @@ class Heard:
     weak: bool = False
     usual: bool = False
     """The sign is only what such pickups usually have against each other's coils; nobody metered it."""
+    winding: str = ""
+    """The whole winding where the coil is a section of a tapped one; '' for a coil by itself."""
+
+    @property
+    def called(self) -> str:
+        """The winding, for what concerns the whole of it: phase and hum."""
+        return self.winding or self.coil
 
 
 @dataclass(frozen=True)
@@ -104,6 +111,15 @@ class Coils:
     wound: Mapping[str, Wound] = field(default_factory=dict)
     """Coil -> what is known of its winding."""
 
+    def whole(self, coil: str) -> str:
+        """The winding a coil is a section of; the coil itself where there is no tap."""
+        known = self.wound.get(coil)
+        return known.winding if known is not None else coil
+
+    def sections(self) -> dict[str, str]:
+        """Every section of a tapped winding -> the whole."""
+        return {coil: known.winding for coil, known in self.wound.items() if known.winding != coil}
+
     def string_known(self, pickup: str) -> bool:
         """Whether the string sign of some coil of a pickup is known, not only usual."""
         return any(s.string is not None and not s.string_assumed for s in self._of(pickup))
@@ -129,14 +145,17 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     for i in heard:
         sign = coils.signs[response.sources[i]]
         own = sign.string
-        sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
-                              levels[i] <= loudest - WEAK_DB, sign.string_assumed))
-    phase, on_string = _phase(sounding, clear, coils)
+        name = response.sources[i]
+        whole = coils.whole(name)
+        sounding.append(Heard(name, None if own is None else own * ways[i], levels[i],
+                              levels[i] <= loudest - WEAK_DB, sign.string_assumed, whole if whole != name else ""))
+    one_way = len({ways[i] for i in heard if levels[i] > loudest - WEAK_DB}) == 1
+    phase, on_string = _phase(sounding, clear, one_way, coils)
     hum = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
     peak_hz, peak_db = _peak(power)
     signs = {h.coil: h.sign for h in sounding}
-    words = connection(net, coils.order, signs).text(signs)
+    words = connection(net, coils.order, signs).text(signs, coils.sections())
     return Sound(tuple(sounding), words, phase, hum.word, hum.most, _rms_db(power), peak_hz, peak_db,
                  on_string or hum.assumed, hum.weighed, hum.least, hum.same_wire, hum.known_from)
 
@@ -179,11 +198,11 @@ def _ways(transfers: NDArray[np.complex128], heard: Sequence[int], loudest: int)
     return ways, clear
 
 
-def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, bool]:
+def _phase(sounding: Sequence[Heard], clear: bool, one_way: bool, coils: Coils) -> tuple[str, bool]:
     """The word for the phase, and whether it rests on usual signs."""
     main = [h for h in sounding if not h.weak]
-    if len(main) == 1:
-        return "single", False
+    if len({h.called for h in main}) == 1:
+        return ("single" if one_way else "out"), False
     if any(h.sign is None for h in main):
         return "unknown", False
     pickups: dict[str, set[int | None]] = {}
@@ -209,6 +228,9 @@ def _hum(response: Response, coils: Coils) -> Hum:
     matter = {name: t for name, t in parts.items() if abs(t) > 0.01 * total}
     if len(matter) == 1:
         return Hum("full", 100.0, 100.0)
+    if len({coils.whole(name) for name in matter}) == 1:
+        # Sections of one winding: which way it is wound does not matter.
+        return left(matter, dict.fromkeys(matter, 1), coils.wound, dict.fromkeys(matter, ""))
     signs = {name: sign for name in matter if (sign := coils.signs[name].hum) is not None}
     if len(signs) < len(matter):
         return Hum("unknown")

@@ -100,6 +100,23 @@ def source_name(part: Part, element: Element) -> str:
     return part.name if len(own) == 1 else f"{part.name}.{element.name}"
 
 
+WHOLE = "whole winding"
+"""What a tapped winding is called where it sounds from end to end."""
+
+SECTIONS_APART = ("The sections of a tapped winding are coupled; here its inductance is taken as their sum, and the "
+                  "idle section as not there.")
+
+
+def winding_name(part: Part, element: Element) -> str:
+    """What a coil's whole winding is called: the part for a section of a tapped one, else as ``source_name``."""
+    return part.name if element.name in part.symbol.sections() else source_name(part, element)
+
+
+def tapped(build: Build) -> bool:
+    """Whether a pickup of the build has a tapped winding."""
+    return any(part.symbol.sections() for part in build.parts.values())
+
+
 def lug_of(part: Part, element: Element, end: str) -> str:
     """``part.lug`` of one end of an element."""
     return f"{part.name}.{element.ends[end]}"

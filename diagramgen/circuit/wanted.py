@@ -124,9 +124,21 @@ def shape(network: Network | None, names: Mapping[str, str], signed: bool, turn:
         found = shape(term, names, signed, sign)
         if found is not None:
             terms += found[1:] if found[0] == network.how else (found,)  # type: ignore[arg-type]
+    if network.how == "series":
+        terms = _joined_sections(terms, names)
     if len(terms) < 2:
         return terms[0] if terms else None
     return (network.how, *sorted(terms, key=repr))
+
+
+def _joined_sections(terms: list[Shape], names: Mapping[str, str]) -> list[Shape]:
+    """The terms of a series with all the sections of a tapped winding, said one by one, as the whole."""
+    for whole in {str(t[1]).partition(".")[0] for t in terms if t[0] == "coil"}:
+        sections = sections_of(whole, names)
+        own = [t for t in terms if t[0] == "coil" and t[1] in sections]
+        if len(sections) > 1 and {t[1] for t in own} == sections and len({t[2] for t in own}) == 1:
+            terms = [("coil", whole, own[0][2]), *(t for t in terms if t not in own)]
+    return terms
 
 
 def coil_parts(build: Build) -> dict[str, str]:
@@ -138,7 +150,16 @@ def coil_parts(build: Build) -> dict[str, str]:
         found[full] = full
         if len(own) == 1:
             found[part.name] = full
+        elif part.symbol.sections():
+            found[part.name] = part.name
     return found
+
+
+def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
+    """The sections of a tapped winding named by its part; the name itself where it is a coil; ``names`` as
+    ``coil_parts`` gives them."""
+    tapped = names.get(whole) == whole and "." not in whole
+    return {name for name in names if name.startswith(f"{whole}.")} if tapped else {whole}
 
 
 def check_wanted(chart: Chart, say: Collector, remedies: Mapping[int, str] | None = None) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.hum import PER_TURN, Wound
-from diagramgen.circuit.values import ASSUMED, elements_of, number_of, source_name, told_of
+from diagramgen.circuit.values import ASSUMED, elements_of, number_of, source_name, told_of, winding_name
 from diagramgen.library.model import Element
 
 KIND_BAND = {"single": 0.23, "dual": 0.33}
@@ -21,15 +21,16 @@ def _wound(part: Part, coil: Element) -> Wound:
     ohms = number_of(part, coil, "resistance")
     kind = kind_of(part)
     return Wound(
-        winding=source_name(part, coil), pickup=part.name, kind=part.symbol.name, alike=made_alike(part),
+        winding=winding_name(part, coil), pickup=part.name, kind=part.symbol.name, alike=made_alike(part),
         per_turn=PER_TURN[kind], ohms=ohms.number, told=ohms.origin == "given", band=KIND_BAND[kind],
         turns=told_of(part, coil, "turns"), area=told_of(part, coil, "area"), wire=told_of(part, coil, "wire"),
         inductance=told_of(part, coil, "inductance"))
 
 
 def kind_of(part: Part) -> str:
-    """``single`` for a pickup of one coil, else ``dual``."""
-    return "single" if sum(e.kind == "coil" for e in part.symbol.elements) == 1 else "dual"
+    """``single`` for a pickup of one winding, tapped or not, else ``dual``."""
+    coils = [e for e in part.symbol.elements if e.kind == "coil"]
+    return "single" if len({winding_name(part, e) for e in coils}) == 1 else "dual"
 
 
 def made_alike(part: Part) -> bool:

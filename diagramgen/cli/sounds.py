@@ -170,6 +170,7 @@ def _lines(found: Chart) -> Iterator[str]:
     from textwrap import wrap
 
     from diagramgen.circuit.humwords import hum_basis
+    from diagramgen.circuit.values import SECTIONS_APART, tapped
     from diagramgen.circuit.wanted import words
 
     yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
@@ -190,6 +191,8 @@ def _lines(found: Chart) -> Iterator[str]:
     yield ""
     yield "Levels compare only states of the same coils: the place on the string is not counted, nor is coupling"
     yield "between coils."
+    if tapped(found.build):
+        yield from wrap(SECTIONS_APART, 106)
     basis = hum_basis(r.sound for r in found.results)
     yield from wrap(basis, 106)
     if found.assumed:
@@ -215,7 +218,7 @@ def _sound_words(sound: Sound) -> list[str]:
     from diagramgen.circuit.humwords import hum_said
 
     said = [sound.network, PHASES[sound.phase]]
-    unsigned = [h.coil for h in sound.sounding if h.sign is None]
+    unsigned = dict.fromkeys(h.called for h in sound.sounding if h.sign is None)
     if sound.phase == "unknown":
         said.append(f"sign of {', '.join(unsigned)}: ?" if unsigned else "sign of one pickup against another: ?")
     if not sound.silent:

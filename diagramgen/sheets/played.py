@@ -16,7 +16,7 @@ from diagramgen.build.model import Build, Lead
 from diagramgen.circuit.chart import Chart, Result, chart, response_of
 from diagramgen.circuit.humwords import NOT_KNOWN, hum_words
 from diagramgen.circuit.live import Live, live_path
-from diagramgen.circuit.sounds import GRID
+from diagramgen.circuit.sounds import GRID, Sound
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
@@ -67,7 +67,7 @@ class Outcome:
     says: str
     """The network in a player's words."""
     coils: tuple[tuple[str, str], ...]
-    """Coil that sounds -> ``sounds`` or ``weak``."""
+    """Winding that sounds -> ``sounds`` or ``weak``."""
     phase: str
     hum: str
     reads: str
@@ -290,11 +290,20 @@ def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapp
     ring = result.ring
     return Outcome(
         sound.network, network_words(sound.network, build),
-        tuple((h.coil, "weak" if h.weak else "sounds") for h in sound.sounding), phase_words(sound), hum_words(sound),
+        _lit(sound), phase_words(sound), hum_words(sound),
         reading_words(result.reading), result.reading.why if result.plug != "out" else "", peak_words(sound),
         battery_words(result), network_words(ring.network, build) if ring is not None and not ring.silent else "",
         () if sound.silent else _curve(build, state, turned),
     )
+
+
+def _lit(sound: Sound) -> tuple[tuple[str, str], ...]:
+    """Each winding that is heard, with its loudest section."""
+    found: dict[str, str] = {}
+    for h in sound.sounding:
+        if found.get(h.called) != "sounds":
+            found[h.called] = "weak" if h.weak else "sounds"
+    return tuple(found.items())
 
 
 def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float]) -> tuple[int, ...]:

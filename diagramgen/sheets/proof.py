@@ -8,6 +8,7 @@ from dataclasses import replace
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
 from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.values import SECTIONS_APART, tapped
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
@@ -142,6 +143,7 @@ def _assumed(chart: Chart) -> Table:
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]
+    lines += [SECTIONS_APART] if tapped(chart.build) else []
     lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
                            if r.reading.kind == "not meaningful" and r.plug == "mono")
     if chart.assumed:

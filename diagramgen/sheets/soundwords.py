@@ -10,7 +10,7 @@ from diagramgen.circuit.chart import Result
 from diagramgen.circuit.humwords import NOT_KNOWN
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.values import SOUNDING, elements_of, source_name
+from diagramgen.circuit.values import SOUNDING, WHOLE, elements_of, source_name
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
 PHASES = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil",
@@ -45,7 +45,8 @@ def network_words(text: str, build: Build) -> str:
         return text
     if found is None:
         return "nothing: silent"
-    names = {name: called(part) for name, part in build.parts.items()}
+    names = {name: f"{called(part)}, {WHOLE}" if part.symbol.sections() else called(part)
+             for name, part in build.parts.items()}
     return _words(found, names | coil_words(build), outer=True)
 
 

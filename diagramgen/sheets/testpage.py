@@ -218,7 +218,8 @@ def _band(reading: Reading | None) -> str:
 
 def _by_ear(build: Build) -> Table:
     """What ear and hand tell; of coils and transducers only where the build has them."""
-    kinds = [[e.kind for e in part.symbol.elements] for part in build.parts.values()]
+    kinds = [[e.kind for e in part.symbol.elements if e.name not in part.symbol.sections()]
+             for part in build.parts.values()]
     idle = "The idle coil of a split dual coil is never quite silent: much weaker is enough."
     tapped = "A transducer is tapped on its saddle or top."
     first = " ".join([*([idle] if any(one.count("coil") > 1 for one in kinds) else ()),

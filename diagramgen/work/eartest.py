@@ -48,11 +48,18 @@ def coil_words(build: Build) -> dict[str, str]:
     return found
 
 
+def _answers(build: Build) -> dict[str, str]:
+    """Every coil and transducer -> what answers a tap: of a tapped winding the pickup, whose poles are all its own."""
+    said = coil_words(build)
+    return {source_name(part, e): part.says if part.symbol.sections() else said[source_name(part, e)]
+            for part, e in elements_of(build, *SOUNDING)}
+
+
 def tap_tests(found: Chart) -> tuple[TapTest, ...]:
     """Each sound once with a mono plug in and nothing held, knobs at rest; then, for each coil or transducer that no
     such position lets be heard, the first one in which a knob at 0 does.
     """
-    said = coil_words(found.build)
+    said = _answers(found.build)
     first: dict[int, int] = {}
     alike: dict[int, int] = {}
     for index in range(found.count):
@@ -81,9 +88,10 @@ def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) ->
 def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: str = "") -> TapTest:
     result = found.result(index)
     loud = [h for h in result.sound.sounding if not h.weak]
-    names = {h.coil for h in loud}
-    return TapTest(words(found.space.state(index), found.space) + knob, alike, tuple(said[h.coil] for h in loud),
-                   tuple(says for name, says in said.items() if name not in names), tuple(_kicks(result, loud, said)))
+    answers = tuple(dict.fromkeys(said[h.coil] for h in loud))
+    silent = tuple(dict.fromkeys(says for says in said.values() if says not in answers))
+    return TapTest(words(found.space.state(index), found.space) + knob, alike, answers, silent,
+                   tuple(_kicks(result, loud, said)))
 
 
 def _kicks(result: Result, loud: list[Heard], said: dict[str, str]) -> Iterator[str]:
@@ -92,10 +100,10 @@ def _kicks(result: Result, loud: list[Heard], said: dict[str, str]) -> Iterator[
     if result.reading.kind != "value":
         return
     for sign, word in ((1, "plus"), (-1, "minus")):
-        known = [said[h.coil] + (" (usual)" if h.usual else "") for h in loud if h.sign == sign]
+        known = dict.fromkeys(said[h.coil] + (" (usual)" if h.usual else "") for h in loud if h.sign == sign)
         if known:
             yield f"{word}: {', '.join(known)}"
-    unknown = [said[h.coil] for h in loud if h.sign is None]
+    unknown = dict.fromkeys(said[h.coil] for h in loud if h.sign is None)
     if unknown:
         yield f"not known, write it down: {', '.join(unknown)}"
 

@@ -13,7 +13,7 @@ from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.humwords import hum_for_player
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit
-from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.circuit.values import SOUNDING, WHOLE, elements_of, knobs_of, winding_name
 from diagramgen.circuit.wanted import states_of
 from diagramgen.library.model import Element
 from diagramgen.work.recordwords import plain
@@ -108,7 +108,7 @@ def _turned(chart: Chart, pickups: Sequence[PickupLook], states: Sequence[Player
 
 def _loudest(chart: Chart, names: Collection[str]) -> float:
     """The highest level of these coils in any state, dB."""
-    return max((h.level_db for r in chart.results for h in r.sound.sounding if h.coil in names), default=-math.inf)
+    return max((h.level_db for r in chart.results for h in r.sound.sounding if h.called in names), default=-math.inf)
 
 
 def _shown(
@@ -156,9 +156,9 @@ def _index(chart: Chart, numbers: Sequence[int]) -> int:
 def _state(chart: Chart, numbers: Sequence[int], which: Sequence[int]) -> PlayerState:
     sound = chart.result(_index(chart, numbers)).sound
     stands = tuple(_stand(chart.build, chart.space.digits[i], numbers[i]) for i in reversed(which))
-    return PlayerState(stands, tuple(h.coil for h in sound.sounding if not h.weak),
-                       tuple(h.coil for h in sound.sounding if h.weak), sound_words(chart.build, sound),
-                       hum_words(sound))
+    loud = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
+    weak = tuple(dict.fromkeys(h.called for h in sound.sounding if h.weak and h.called not in loud))
+    return PlayerState(stands, loud, weak, sound_words(chart.build, sound), hum_words(sound))
 
 
 def hum_words(sound: Sound) -> str:
@@ -212,7 +212,9 @@ def _pickups(build: Build) -> Iterator[PickupLook]:
     found: dict[str, list[tuple[str, str]]] = {}
     strips = set()
     for part, element in elements_of(build, *SOUNDING):
-        found.setdefault(part.name, []).append((source_name(part, element), element.says or element.name))
+        coil = (winding_name(part, element), element.says or element.name)
+        if coil[0] not in dict(found.setdefault(part.name, [])):
+            found[part.name].append(coil)
         if element.kind == "transducer":
             strips.add(part.name)
     names = sorted(found, key=lambda n: (n in strips, next((r for w, r in rank.items() if w in n), 1)))
@@ -232,7 +234,7 @@ def sound_words(build: Build, sound: Sound) -> str:
         return "silent"
     told = _phrase(build, network)
     named = {f"{c.part}.{c.coil}" if c.coil else c.part for c in coils(network)}
-    more = [h.coil for h in sound.sounding if h.coil not in named and not h.weak]
+    more = [h.coil for h in sound.sounding if h.coil not in named and h.called not in named and not h.weak]
     return told + "".join(f", with {plain(build.parts[c.partition('.')[0]])}" for c in more)
 
 
@@ -253,6 +255,8 @@ def _coil_words(build: Build, coil: Coil) -> str:
         return coil.part
     element = next((e for e in part.symbol.elements if e.kind in SOUNDING and e.name == coil.coil), None)
     words = coil_words(part, element)
+    if part.symbol.sections():
+        return words if element is not None else f"{words}, {WHOLE}"
     return f"{words} alone" if words != plain(part) else words
 
 
