@@ -133,6 +133,8 @@ class Part:
     place: Place = field(compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
     """Key -> where it was written (at, turned, values, ...)."""
+    metered: Mapping[str, str] = field(default_factory=dict)
+    """Value that was metered on this very part -> when, '' where that is not said."""
 
 
 LEAD_KINDS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge")

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Load
+from diagramgen.circuit.bands import tolerances
 from diagramgen.circuit.hum import Wound
 from diagramgen.circuit.network import Elements, Frame, Network, frame, network
-from diagramgen.circuit.readings import Bench, Reading, coil_tolerances, read
+from diagramgen.circuit.readings import Bench, Reading, read
 from diagramgen.circuit.signs import Sign, coil_signs
 from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
@@ -129,7 +130,7 @@ def circuit_of(here: Frame, states: Space) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
     return Circuit(here.nets, here.elements, here.joined, here.jack.name if here.jack is not None else "",
-                   here.build.load, states.digits, tuple(coil_tolerances(here.build).items()),
+                   here.build.load, states.digits, tuple(tolerances(here.build).items()),
                    tuple(coils.signs.items()), tuple(coils.pickups.items()),
                    tuple(coils.wound.items()), here)
 
@@ -206,7 +207,7 @@ def assumed(build: Build) -> tuple[str, ...]:
             if parameter in ("law", "winding", "magnet", "kick", *UNHEARD):
                 continue
             value = number_of(part, element, parameter)
-            if value.origin != "given":
+            if not value.given:
                 found.setdefault(value.key)
     return tuple(found)
 
@@ -276,7 +277,7 @@ class Found:
 
 def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
     """Results by what they are made of: networks, reading, current; partition -> number of its result."""
-    tolerances = coil_tolerances(here.build)
+    shares = tolerances(here.build)
     numbers: dict[object, int] = {}
     found: list[Found] = []
     of_partition = []
@@ -289,7 +290,7 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
         net = network(here, one.classes, one.plug, given.powered) if one.plug != "out" else None
         ring = (network(here, one.classes, one.plug, given.powered, output="ring")
                 if ringed and one.plug == "stereo" else None)
-        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, tolerances)
+        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, shares)
                    if net is not None else UNPLUGGED)
         made = Found(one, given, reading, net, ring)
         number = numbers.setdefault(made.key, len(found))

@@ -41,9 +41,17 @@ class Value:
 
     number: float
     origin: str
-    """given (in the build) | typical (in the symbol) | assumed (nowhere)."""
+    """metered (the build says so, or a results file) | sheet (given in the build, from sheet or marking) | typical (in
+    the symbol) | assumed (nowhere)."""
     key: str
     """``part.value`` as the build names it."""
+    when: str = ""
+    """When it was metered, as said."""
+
+    @property
+    def given(self) -> bool:
+        """Whether it is this part's own, not that of its kind."""
+        return self.origin in ("metered", "sheet")
 
 
 def number_of(part: Part, element: Element, parameter: str) -> Value:
@@ -52,7 +60,8 @@ def number_of(part: Part, element: Element, parameter: str) -> Value:
     key = f"{part.name}.{name or parameter}"
     found = part.values.get(name)
     if isinstance(found, (int, float)):
-        return Value(float(found), "given", key)
+        when = part.metered.get(name)
+        return Value(float(found), "sheet" if when is None else "metered", key, when or "")
     typical = part.symbol.values.get(name)
     if typical is not None and isinstance(typical.value, (int, float)):
         return Value(float(typical.value), "typical", key)

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.bands import KIND, kind_of
 from diagramgen.circuit.hum import PER_TURN, Wound
 from diagramgen.circuit.values import ASSUMED, elements_of, number_of, source_name, told_of, winding_name
 from diagramgen.library.model import Element
-
-KIND_BAND = {"single": 0.23, "dual": 0.33}
-"""Share by which the ohms of a pickup known by its kind alone may differ: single coils have 5 to 8 kohm, dual coils
-8 to 16 (open wiki page on guitar electronics; facts only)."""
 
 
 def wound(build: Build) -> dict[str, Wound]:
@@ -19,18 +16,13 @@ def wound(build: Build) -> dict[str, Wound]:
 
 def _wound(part: Part, coil: Element) -> Wound:
     ohms = number_of(part, coil, "resistance")
+    henries = number_of(part, coil, "inductance")
     kind = kind_of(part)
     return Wound(
         winding=winding_name(part, coil), pickup=part.name, kind=part.symbol.name, alike=made_alike(part),
-        per_turn=PER_TURN[kind], ohms=ohms.number, told=ohms.origin == "given", band=KIND_BAND[kind],
+        per_turn=PER_TURN[kind], ohms=ohms.number, told=ohms.given, band=KIND[kind],
         turns=told_of(part, coil, "turns"), area=told_of(part, coil, "area"), wire=told_of(part, coil, "wire"),
-        inductance=told_of(part, coil, "inductance"))
-
-
-def kind_of(part: Part) -> str:
-    """``single`` for a pickup of one winding, tapped or not, else ``dual``."""
-    coils = [e for e in part.symbol.elements if e.kind == "coil"]
-    return "single" if len({winding_name(part, e) for e in coils}) == 1 else "dual"
+        inductance=henries.number if henries.origin == "metered" else None)
 
 
 def made_alike(part: Part) -> bool:

@@ -169,6 +169,7 @@ def _lines(found: Chart) -> Iterator[str]:
     """The chart as text."""
     from textwrap import wrap
 
+    from diagramgen.circuit.bands import band_words
     from diagramgen.circuit.humwords import hum_basis
     from diagramgen.circuit.values import SECTIONS_APART, tapped
     from diagramgen.circuit.wanted import words
@@ -191,6 +192,7 @@ def _lines(found: Chart) -> Iterator[str]:
     yield ""
     yield "Levels compare only states of the same coils: the place on the string is not counted, nor is coupling"
     yield "between coils."
+    yield from wrap(band_words(found.build), 106)
     if tapped(found.build):
         yield from wrap(SECTIONS_APART, 106)
     basis = hum_basis(r.sound for r in found.results)

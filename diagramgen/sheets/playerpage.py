@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.humwords import hum_basis
 from diagramgen.circuit.values import SECTIONS_APART, SOUNDING, tapped, winding_name
@@ -228,6 +229,7 @@ def _notes(found: Chart) -> Iterable[str]:
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
+    yield band_words(found.build)
     if tapped(found.build):
         yield SECTIONS_APART
     basis = hum_basis(r.sound for r in found.results)

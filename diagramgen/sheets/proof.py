@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
 from diagramgen.circuit.sounds import Sound
@@ -140,8 +141,7 @@ def _assumed(chart: Chart) -> Table:
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
         f"coupled. {hum_basis(r.sound for r in chart.results)}".rstrip(),
-        "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
-        "kelvin (IEC 60028).",
+        band_words(chart.build),
     ]
     lines += [SECTIONS_APART] if tapped(chart.build) else []
     lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.values import elements_of
@@ -44,7 +45,8 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     rows = list(plug_readings(chart)) if chart else []
     ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
     tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
-              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear(build)]
+              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _bands(build, rows),
+              _battery(chart), _taps(chart), _by_ear(build)]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -174,6 +176,11 @@ def _alone(build: Build, ohms: bool) -> Table:
         rows.insert(0, Row((f"Each pickup by itself{_battery_out(build)}, one of its leads lifted",), heading=True))
     columns = (Column("", 7), Column("between", 90), Column("must read", 110), Column("metered", 30))
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
+
+
+def _bands(build: Build, rows: Sequence[PlugReading]) -> Table:
+    """Where the bands above come from."""
+    return Table((Column("", 240),), (Row((band_words(build),)),) if rows else (), LETTERING)
 
 
 def _battery(chart: Chart | None) -> Table:

@@ -22,7 +22,7 @@ from diagramgen.circuit.wanted import check_wanted
 from diagramgen.problems import Collector
 
 UNLIKE = """parts:
-  pickup: {{symbol: {kind}, values: {{{values}}}}}
+  pickup: {{symbol: {kind}, values: {{{values}}}{more}}}
   output: jack-mono-open
 leads:
 {leads}
@@ -42,8 +42,8 @@ leads:
 """
 
 
-def dual(values: str, leads: str = SERIES, kind: str = "dual-coil-unlike") -> Sound:
-    return chart(built(UNLIKE.format(kind=kind, values=values, leads=leads))).result(0).sound
+def dual(values: str, leads: str = SERIES, kind: str = "dual-coil-unlike", more: str = "") -> Sound:
+    return chart(built(UNLIKE.format(kind=kind, values=values, leads=leads, more=more))).result(0).sound
 
 
 def ohms(a: str, b: str, more: str = "") -> str:
@@ -135,7 +135,9 @@ def test_turns_follow_from_ohms_and_gauge_as_published() -> None:
 
 @pytest.mark.parametrize(("one", "two", "word"), [("3.1 H", "3.1 H", "cancels"), ("4 H", "2 H", "partly")])
 def test_metered_inductances_tell_turns_as_their_root(one: str, two: str, word: str) -> None:
-    found = dual(ohms("8k", "6k", f", a-inductance: {one}, b-inductance: {two}"))
+    values = ohms("8k", "6k", f", a-inductance: {one}, b-inductance: {two}")
+    assert dual(values).hum_from == "wire unknown"  # a sheet's figure is none that was metered
+    found = dual(values, more=", metered: {inductance: 3 May}")
     assert (found.hum, found.hum_from) == (word, "inductances")
     if word == "partly":
         ratio = 2**0.5
@@ -227,7 +229,7 @@ WANTED = "\nwanted:\n  - {{sounds: pickup.a + pickup.b, hum: {hum}}}\n"
 
 
 def said(values: str, hum: str, kind: str = "dual-coil-unlike") -> list[str]:
-    made = built(UNLIKE.format(kind=kind, values=values, leads=SERIES) + WANTED.format(hum=hum))
+    made = built(UNLIKE.format(kind=kind, values=values, leads=SERIES, more="") + WANTED.format(hum=hum))
     say = Collector()
     check_wanted(chart(made), say)
     return [f"{p.severity.word} {p.code}: {p.message}" for p in say.sorted()]
