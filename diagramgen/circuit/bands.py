@@ -20,7 +20,7 @@ KIND: Mapping[str, float] = {"single": 0.23, "dual": 0.33}
 POT, RESISTOR = 0.20, 0.05
 """Tolerance of a pot's track and of a resistor (common practice; IEC 60063 series E6 and E24)."""
 
-WHENCE = {"sheet": "as given by sheet or marking, not metered", "typical": "known by kind alone"}
+WHENCE = {"sheet": "from sheet or marking", "typical": "known by kind alone"}
 PRACTICE = "(makers publish no band)"
 
 

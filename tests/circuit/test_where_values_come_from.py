@@ -105,7 +105,7 @@ def test_only_the_coil_that_was_metered_counts_as_metered() -> None:
 
 def test_the_sheet_says_where_each_band_comes_from() -> None:
     for pickup, words in (("single-coil", "pickup: known by kind alone, 23 %;"),
-                          ("single-coil, 6k", "pickup: as given by sheet or marking, not metered, 10 % (makers"),
+                          ("single-coil, 6k", "pickup: from sheet or marking, 10 % (makers publish no band)"),
                           ("single-coil, 6k, metered 3 May", "pickup: metered 3 May, 2 %;"),
                           ("single-coil, 6k, metered yes", "pickup: metered, 2 %;")):
         assert words in band_words(made(pickup))
