@@ -40,6 +40,9 @@ SPREAD = 0.05
 """How far turns worked out from wire, or from inductance, may be off: two spools of one gauge, slugs against screws."""
 ALIKE = 1.05
 """Ohms that differ by no more than this are those of coils meant alike."""
+LOOPS = 0.10
+"""How far the mean area of a turn may differ between kinds of pickups where nobody gives it (a judgement: mean turns of
+132 to 151 mm follow from the same pairs)."""
 MOST_WAYS = 1 << 16
 """Combinations of weights that are tried at most."""
 
@@ -259,8 +262,18 @@ def _weighing(
     if any(group.known_from not in PROOF for group in groups) and len(groups) > 1:
         rows.append(_same_turns(rows[0], [group for group in groups if group.known_from not in PROOF], names, area))
     weights = np.array(rows)
+    if None in areas:
+        weights = _loops(weights, [coil.kind if coil is not None else "" for coil in known])
     weights.setflags(write=False)
     return groups, weights
+
+
+def _loops(weights: NDArray[np.float64], kinds: Sequence[str]) -> NDArray[np.float64]:
+    """The weights again with the turns of each kind of pickup but the first larger and smaller."""
+    others = list(dict.fromkeys(kinds))[1:]
+    factors = [[dict(zip(others, chosen, strict=True)).get(kind, 1.0) for kind in kinds]
+               for chosen in itertools.product((1.0, 1 - LOOPS, 1 + LOOPS), repeat=len(others))]
+    return np.concatenate([weights * np.array(row) for row in factors])
 
 
 def _same_turns(

@@ -72,11 +72,11 @@ def hum_basis(sounds: Iterable[Sound]) -> str:
     if "ohms and wire unknown" in told:
         said.append("'Ohms and wire unknown': the ohms as pickups of the kind have them, too.")
     if any("wire" in word.split(" and ") for word in told):
-        said.append("'Wire gauge': turns worked out from ohms and gauge, within 5 %.")
+        said.append("'Wire gauge': turns worked out from the ohms given and the gauge, within 5 %.")
     if any("inductances" in word for word in told):
         said.append("'Inductances': turns as the root of what was metered, within 5 %.")
     if any("turns" in word for word in told):
         said.append("'Turns': as given.")
     if found and not all("area" in s.hum_weighed for s in found):
-        said.append("Turns are taken as equally large.")
+        said.append("Turns are taken as equally large, between kinds of pickups within 10 %.")
     return " ".join(said)

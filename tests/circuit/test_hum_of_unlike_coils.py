@@ -173,6 +173,15 @@ def test_two_pickups_together_are_judged_by_the_same_knowledge(one: str, two: st
     assert (found.hum, found.hum_from) == (word, known)
 
 
+def test_turns_of_unlike_kinds_are_not_taken_as_equally_large() -> None:
+    """Half of 10 % is what two coils of equal turns leave if the turns of one are a tenth larger."""
+    text = SINGLES.replace("two: {{symbol: single-coil", "two: {{symbol: bass-single")
+    found = chart(built(text.format(one=", turns: 8000", two=", turns: 8000"))).result(0).sound
+    assert found.hum_percent == pytest.approx(100 * 0.1 / 1.9, abs=0.3)
+    told = chart(built(text.format(one=", turns: 8000, area: 500", two=", turns: 8000, area: 500"))).result(0).sound
+    assert told.hum_percent == pytest.approx(0, abs=0.3)
+
+
 def test_two_dual_coils_each_within_itself_alike_let_most_hum_go_whatever_the_other_is() -> None:
     text = """parts:
   neck: {symbol: dual-coil, value: 3k9 4k0}
@@ -221,7 +230,7 @@ def test_what_is_taken_is_said_once_beneath() -> None:
         "'Turns': as given.")
     both = hum_basis([dual(ohms("8k", "6k")), dual(ohms("4k", "4k"), kind="dual-coil")])
     assert (both.count("same wire is taken"), both.count("AWG 42 to 44")) == (1, 1)
-    assert both.endswith("Turns are taken as equally large.")
+    assert both.endswith("Turns are taken as equally large, between kinds of pickups within 10 %.")
     assert hum_basis([]) == ""
 
 
