@@ -192,7 +192,7 @@ def _by_turns(name: str, coil: Wound) -> _Group:
 
 def _by_inductance(names: Sequence[str], wound: Mapping[str, Wound]) -> _Group:
     first = wound[names[0]]
-    unit = first.turns_with(GAUGE) / math.sqrt(first.inductance or 1.0)
+    unit = sum(wound[n].turns_with(GAUGE) for n in names) / sum(math.sqrt(wound[n].inductance or 1.0) for n in names)
     nominal = {name: unit * math.sqrt(wound[name].inductance or 1.0) for name in names}
     off = ({name: nominal[name] * share for name, share in zip(names, shares, strict=True)}
            for shares in itertools.product((1 - SPREAD, 1 + SPREAD), repeat=len(names)))
@@ -220,7 +220,8 @@ def _scales(coil: Wound) -> tuple[float, ...]:
 def _alike(names: Sequence[str], wound: Mapping[str, Wound]) -> Iterator[tuple[str, ...]]:
     """Coils of one kind in clusters within which one wire may be taken."""
     clusters: list[list[str]] = []
-    for pickup in dict.fromkeys(wound[name].pickup for name in names):
+    # From the lowest ohms up, so that the order of the file decides nothing.
+    for pickup in dict.fromkeys(wound[name].pickup for name in sorted(names, key=lambda n: wound[n].ohms)):
         own = [name for name in names if wound[name].pickup == pickup]
         one_winding = len({wound[name].winding for name in own}) == 1
         if not one_winding and not (all(wound[name].alike for name in own) and _near(own, wound)):
@@ -269,10 +270,13 @@ def _weighing(
 
 
 def _loops(weights: NDArray[np.float64], kinds: Sequence[str]) -> NDArray[np.float64]:
-    """The weights again with the turns of each kind of pickup but the first larger and smaller."""
-    others = list(dict.fromkeys(kinds))[1:]
-    factors = [[dict(zip(others, chosen, strict=True)).get(kind, 1.0) for kind in kinds]
-               for chosen in itertools.product((1.0, 1 - LOOPS, 1 + LOOPS), repeat=len(others))]
+    """The weights again with turns of each kind of pickup larger and smaller, two of them by ``LOOPS`` at most."""
+    each = sorted(set(kinds))
+    if len(each) < 2:
+        return weights
+    off = math.sqrt(1 + LOOPS)
+    factors = [[dict(zip(each, chosen, strict=True))[kind] for kind in kinds]
+               for chosen in itertools.product((1.0, 1 / off, off), repeat=len(each))]
     return np.concatenate([weights * np.array(row) for row in factors])
 
 

@@ -68,7 +68,7 @@ def _states(chart: Chart) -> Table:
         rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
         if result.ring is not None and not result.ring.silent:
             rows.append(Row(("… at the ring", *_sound_cells(result.ring), "", "", "", _peak(result.ring), "")))
-    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 22),
+    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 38),
                Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
     return Table(*_filled(columns, rows), LETTERING)
