@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagramgen.pipeline import Proof, Request, compose, examine, unavailable
 from diagramgen.problems import Place, Problem, Severity, nearest
@@ -16,6 +17,9 @@ from diagramgen.sheets.paper import PAPERS
 from diagramgen.writers.files import CannotWrite
 from diagramgen.writers.packet import write_packet
 from diagramgen.writers.permission import Permission
+
+if TYPE_CHECKING:
+    from diagramgen.circuit.chart import Result
 
 __all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
            "print_sheets", "read", "solve", "states", "write"]
@@ -60,16 +64,29 @@ class State:
     phase: str
     """in | out | mixed | single | silent | unknown."""
     hum: str
-    """cancels | partly | full | silent | unknown."""
+    """cancels (turns, wire or inductances show it) | most (the same wire taken) | partly | full | silent | unknown."""
     ohms: float | None
     """What a meter reads at the plug; None where it reads open, or nothing that means anything."""
+    hum_left: tuple[float, float] | None
+    """Per cent of hum that is left, least and most, from what is known of the coils; None where nobody can tell."""
+    hum_says: str
+    """The clause the sheets print of it; '' in silence."""
 
 
 def states(proof: Proof) -> tuple[State, ...]:
     """Every state of the switches, solved; empty where the circuit was not."""
     if proof.chart is None:
         return ()
-    return tuple(State(at, r.sound.network, r.sound.phase, r.sound.hum, r.reading.ohms) for at, r in proof.chart.each())
+    return tuple(_state(at, result) for at, result in proof.chart.each())
+
+
+def _state(at: Mapping[str, str], result: Result) -> State:
+    from diagramgen.circuit.humwords import hum_words
+
+    sound = result.sound
+    known = sound.hum_least is not None and sound.hum_percent is not None
+    left = (round(sound.hum_least or 0.0, 1), round(sound.hum_percent or 0.0, 1)) if known else None
+    return State(at, sound.network, sound.phase, sound.hum, result.reading.ohms, left, hum_words(sound))
 
 
 def print_sheets(

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from diagramgen.build.groups import Expanded, RawPart
+from diagramgen.build.meterings import read_metered
 from diagramgen.build.model import Cavity, Channel, End, Part
 from diagramgen.build.values import read_values
 from diagramgen.colours import LeadColour
@@ -160,6 +161,7 @@ def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector
         place=raw.place,
         places={**v.places(), **places},
         meant=v.get("meant", ""),
+        metered=read_metered(name, symbol, v.get("metered", {}), values, say),
     )
 
 

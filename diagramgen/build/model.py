@@ -135,6 +135,8 @@ class Part:
     """Key -> where it was written (at, turned, values, ...)."""
     meant: str = ""
     """What is meant where a control or component does not do what its kind is for; '' where nothing is said."""
+    metered: Mapping[str, str] = field(default_factory=dict)
+    """Value that was metered on this very part -> when, '' where that is not said."""
 
 
 LEAD_KINDS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge")

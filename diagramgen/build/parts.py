@@ -20,6 +20,7 @@ from diagramgen.build.grammar import (
     read_colour,
 )
 from diagramgen.build.lawtable import ValueOrTable
+from diagramgen.build.meterings import MeteredKind
 from diagramgen.build.oneline import keyed, pieces, read_remarks, too_long
 from diagramgen.colours import LeadColour
 from diagramgen.fields import (
@@ -138,6 +139,8 @@ _KEYS = (
     Field("wood above", LENGTH, "Wood at this very hole.", unit="mm", default="that of the cavity"),
     Field("cable length", LENGTH, "Length of the part's own cable or leads.", unit="mm"),
     Field("knob bore", LENGTH, "Bore of the knob it takes.", unit="mm"),
+    Field("metered", MeteredKind(), "When the values given were metered on this very part (a date, or yes): all of "
+          "them, or by name {resistance: 3 May}.", default="its values are those of its sheet or marking"),
     Field("says", FreeText(40), "What the shop or the player calls it.", default="its name"),
     Field("note", FreeText(200), "A remark printed in the papers."),
     Field("meant", FreeText(120), "In words, what is meant where a knob, switch or component on purpose does not do "

@@ -22,6 +22,7 @@ from diagramgen.build.grammar import (
 from diagramgen.build.groups import ready_files, ready_group
 from diagramgen.build.lawtable import ValueOrTable
 from diagramgen.build.leads import KIND_WORDS, LEAD, LeadKind
+from diagramgen.build.meterings import MeteredKind
 from diagramgen.build.parts import GROUP_PART, PART, BetweenKind, ColoursKind, PartKind, ValueKind
 from diagramgen.build.results import PLUG, RESULTS, Blank, Ohms
 from diagramgen.build.schema import COMMENT
@@ -137,8 +138,21 @@ unit where it needs one: `500k log`, `250k linear`, `7.2k 3.1 H`, `22n`. A law m
 track between zero and wiper at half turn: `500k log 10%`. Values by name stand under `values`:
 `{a-kick: plus, loss: 1M}`. A law metered on the bench is a table of turns and fractions of the track counted from
 the zero end, `law: [[0, 0], [5, 0.1], [10, 1]]`; a last point `[9.9, open]` says where the wiper lets go.
-`turns` and `area` (mean area of a turn in square mm) of a coil, where somebody knows them, weigh the hum that is left:
-`{turns: 7800, area: 510}`; they count where every coil that matters in a state has them, else coils are taken alike.
+`turns`, `wire` (AWG gauge of the winding wire) and `area` (mean area of a turn in square mm) of a coil, where somebody
+knows them, tell how much hum is left: `{turns: 7800, area: 510}`, `{wire: 42}`. `wire` without the name of a coil holds
+for all coils of the pickup. Without turns, wire or metered inductances hum is a range only, or `most` of it goes: see
+`physics.md`.
+
+How sure a value is, hangs on where it comes from, and the expected readings get their bands from that:
+
+| the build says | taken as | band of a coil's ohms |
+| --- | --- | --- |
+| nothing | typical of its kind | 23 % of a single coil, 33 % of a dual one |
+| a value | from the maker's sheet or the marking | 10 % |
+| a value, and `metered: 3 May` | metered loose on this very part | 2 % |
+| (a results file with the coil) | metered loose | 2 % |
+
+`metered` holds for all values its part gives; `metered: {resistance: 3 May}` for those named.
 """
 
 GROUPS = """\
@@ -214,6 +228,7 @@ _PLAIN: dict[type, str] = {
     ValueOrTable: "value, or for a law [[turn, fraction], ...]",
     BetweenKind: "[part.lug, part.lug]",
     ColoursKind: "lugs with colours",
+    MeteredKind: "text, or names of values with a text each",
     PartKind: "a part or a placed group",
     LeadKind: "a lead",
     tables.LeadList: "list of leads",

@@ -224,9 +224,10 @@ GROUP = Record("a group", (
 WANTED_FIELDS = (
     Field("when", MapOf(FreeText(40), CONTROL), "Positions: control -> position."),
     Field("sounds", FreeText(200), "What sounds: coils joined by + (series), || (parallel), - before a reversed "
-          "coil; or silent."),
+          "coil; or silent. A tapped winding is named by its part, start to tap by part.inner."),
     Field("phase", Choice(("in", "out", "mixed", "single", "silent", "unknown")), "In or out of phase."),
-    Field("hum", Choice(("cancels", "partly", "full", "silent", "unknown")), "What the hum does."),
+    Field("hum", Choice(("cancels", "most", "partly", "full", "silent", "unknown")), "What the hum does: cancels "
+          "where turns, wire gauge or metered inductances show it; most where coils meant alike take it away."),
 )
 WANTED = BesideControls(Record("a wanted state", WANTED_FIELDS))
 

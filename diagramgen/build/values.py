@@ -37,6 +37,7 @@ RANGES: Mapping[tuple[str, str], tuple[float, float]] = {
     ("coil", "loss"): (100.0, 1e9),
     ("coil", "turns"): (1.0, 100e3),
     ("coil", "area"): (1.0, 20e3),
+    ("coil", "wire"): (36.0, 50.0),
     ("capacitor", "capacitance"): (1e-12, 5e-3),
     ("resistor", "resistance"): (0.1, 100e6),
     ("transducer", "capacitance"): (1e-11, 1e-6),
@@ -53,6 +54,10 @@ USUAL: Mapping[tuple[str, str], tuple[float, float]] = {
 }
 """Range in which such values lie in instruments (common practice, no source): outside, a prefix is probably missing."""
 
+WIRE = "wire"
+"""The gauge of a coil's winding wire; said without a coil's name it holds for all coils of the pickup."""
+
+_AWG = re.compile(r"(?i)\bAWG\b")
 _LETTERS = re.compile(r"[abcABC]")
 _PERCENT_TEXT = re.compile(r"(\d+(?:\.\d*)?)\s*(?:%|percent|per cent)")
 
@@ -67,9 +72,9 @@ class _Filling:
     last_law: str = ""
 
     def free(self) -> list[TypicalValue]:
-        """Values of the symbol that have none yet; loss, turns and area of a coil are never meant by a short text."""
+        """Values of the symbol that have none yet; loss, and what only weighs hum, are never meant by a short text."""
         return [v for v in self.symbol.values.values()
-                if v.name not in self.taken and _suffix(v.name) not in ("loss", "turns", "area")]
+                if v.name not in self.taken and _suffix(v.name) not in ("loss", "turns", "area", "wire")]
 
     def put(self, name: str, value: float | str, place: Place) -> None:
         self.taken[name], self.places[name] = value, place
@@ -97,6 +102,11 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
     values = filling.symbol.values
     key = name.replace(" ", "-")
     node = given.value
+    of_each = [v for v in values if v.endswith(f"-{WIRE}")]
+    if key == WIRE and key not in values and of_each:
+        for coil in of_each:
+            _named(filling, coil, given, say)
+        return
     if key.endswith(PERCENT) and key.removesuffix(PERCENT) in values:
         match = _PERCENT_TEXT.fullmatch(node.text.strip()) or re.fullmatch(r"(\d+(?:\.\d*)?)", node.text.strip())
         _percent(filling, key.removesuffix(PERCENT), match[1] if match else "", node, say)
@@ -123,7 +133,7 @@ def _quantity(kind: TypicalValue, node: Scalar, say: Collector) -> float | None:
 
 def _read(kind: TypicalValue, text: str) -> float:
     if kind.quantity == "number":
-        return units.read_number(text)
+        return units.read_number(_AWG.sub("", text).strip() if _suffix(kind.name) == WIRE else text)
     return units.read_quantity(text, QUANTITIES[kind.quantity])
 
 

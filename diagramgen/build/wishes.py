@@ -122,11 +122,14 @@ def _sounds(
 
 
 def coil_names(parts: Mapping[str, Part]) -> list[str]:
-    """Every coil as it may be named: the part alone where it has one, else part.coil."""
+    """Every coil as it may be named: the part alone where it has one winding, else part.coil."""
     result = []
     for part in parts.values():
         own = [e.name for e in part.symbol.elements if e.kind in ("coil", "transducer")]
-        result += [part.name] if len(own) == 1 else [f"{part.name}.{n}" for n in own]
+        if len(own) == 1 or part.symbol.sections():
+            result.append(part.name)
+        if len(own) > 1:
+            result += [f"{part.name}.{n}" for n in own]
     return result
 
 

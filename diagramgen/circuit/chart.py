@@ -10,14 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Load
+from diagramgen.circuit.bands import tolerances
+from diagramgen.circuit.hum import Wound
 from diagramgen.circuit.network import Elements, Frame, Network, frame, network
-from diagramgen.circuit.readings import Bench, Reading, coil_tolerances, read
+from diagramgen.circuit.readings import Bench, Reading, read
 from diagramgen.circuit.signs import Sign, coil_signs
 from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
 from diagramgen.circuit.states import LIMIT, Digit, Space, each_classes, space
 from diagramgen.circuit.supply import Supply, supply
-from diagramgen.circuit.values import SIZES, SOUNDING, elements_of, faults, number_of, sizes_of, source_name
+from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
+from diagramgen.circuit.windings import wound
 
 UNPLUGGED = Reading("not meaningful", why="the plug is out")
 KEPT = 4000
@@ -117,8 +120,8 @@ class Circuit:
     signs: tuple[tuple[str, Sign], ...]
     pickups: tuple[tuple[str, str], ...]
     """Coil -> the part it is in, in the order of coils."""
-    sizes: tuple[tuple[str, tuple[tuple[str, float], ...]], ...]
-    """Coil that picks up magnetic hum -> those of its sizes that are given."""
+    wound: tuple[tuple[str, Wound], ...]
+    """Coil that picks up magnetic hum -> what is known of its winding."""
     frame: Frame = field(compare=False, repr=False)
     """The same as a frame; of its build only what stands above is asked for."""
 
@@ -127,9 +130,9 @@ def circuit_of(here: Frame, states: Space) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
     return Circuit(here.nets, here.elements, here.joined, here.jack.name if here.jack is not None else "",
-                   here.build.load, states.digits, tuple(coil_tolerances(here.build).items()),
+                   here.build.load, states.digits, tuple(tolerances(here.build).items()),
                    tuple(coils.signs.items()), tuple(coils.pickups.items()),
-                   tuple((coil, tuple(sizes.items())) for coil, sizes in coils.sizes.items()), here)
+                   tuple(coils.wound.items()), here)
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,10 +204,10 @@ def assumed(build: Build) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for part, element in elements_of(build):
         for parameter in element.values:
-            if parameter in ("law", "winding", "magnet", "kick", *SIZES):
+            if parameter in ("law", "winding", "magnet", "kick", *UNHEARD):
                 continue
             value = number_of(part, element, parameter)
-            if value.origin != "given":
+            if not value.given:
                 found.setdefault(value.key)
     return tuple(found)
 
@@ -274,7 +277,7 @@ class Found:
 
 def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
     """Results by what they are made of: networks, reading, current; partition -> number of its result."""
-    tolerances = coil_tolerances(here.build)
+    shares = tolerances(here.build)
     numbers: dict[object, int] = {}
     found: list[Found] = []
     of_partition = []
@@ -287,7 +290,7 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
         net = network(here, one.classes, one.plug, given.powered) if one.plug != "out" else None
         ring = (network(here, one.classes, one.plug, given.powered, output="ring")
                 if ringed and one.plug == "stereo" else None)
-        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, tolerances)
+        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, shares)
                    if net is not None else UNPLUGGED)
         made = Found(one, given, reading, net, ring)
         number = numbers.setdefault(made.key, len(found))
@@ -365,15 +368,13 @@ def coils_of(build: Build) -> Coils:
     order: dict[str, int] = {}
     pickups: dict[str, str] = {}
     hums = set()
-    sizes = {}
     for part, element in elements_of(build, *SOUNDING):
         name = source_name(part, element)
         order[name] = len(order)
         pickups[name] = part.name
         if element.kind == "coil":
             hums.add(name)
-            sizes[name] = sizes_of(part, element)
-    return Coils(coil_signs(build), order, pickups, frozenset(hums), sizes)
+    return Coils(coil_signs(build), order, pickups, frozenset(hums), wound(build))
 
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,

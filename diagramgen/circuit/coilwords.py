@@ -128,8 +128,7 @@ def _own(part: Part) -> list[Element]:
 
 def one_winding(part: Part) -> bool:
     """Whether the coils of a part are stretches of one winding with a tap: what tells its sense is one value."""
-    own = _own(part)
-    return len(own) > 1 and len({e.values.get("winding") for e in own}) == 1
+    return bool(part.symbol.sections())
 
 
 @dataclass(frozen=True)

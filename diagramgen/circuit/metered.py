@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 
 from diagramgen.build.model import Build, Part
 from diagramgen.build.results import Results
+from diagramgen.circuit.bands import band_of
 from diagramgen.circuit.values import elements_of, number_of, source_name
 from diagramgen.fields import Given
 from diagramgen.library.model import Element
@@ -15,7 +16,8 @@ from diagramgen.problems import Collector, nearest
 from diagramgen.units import RESISTANCE, quantity
 
 FAR = 0.3
-"""Share by which a coil metered loose may differ from what was expected of it (common practice, no source)."""
+"""Share by which a coil metered loose may differ from what was expected of it, where its kind allows no more (common
+practice, no source)."""
 SLIP = 1000.0
 """What a wrong prefix letter, k for M or none for k, makes of a reading."""
 
@@ -53,14 +55,19 @@ def metered(build: Build, results: Results, say: Collector) -> Build:
             continue
         part, element = known[name]
         key = element.values.get("resistance", "")
-        if key and _believable(name, given, number_of(part, element, "resistance").number, say):
+        if key and _believable(name, given, part, element, say):
             values.setdefault(part.name, {})[key] = given.value
-    changed = {name: replace(build.parts[name], values={**build.parts[name].values, **own})
-               for name, own in values.items()}
+    changed = {}
+    for name, own in values.items():
+        part = build.parts[name]
+        changed[name] = replace(part, values={**part.values, **own},
+                                metered={**part.metered, **dict.fromkeys(own, results.date or "")})
     return replace(build, parts={**build.parts, **changed}) if changed else build
 
 
-def _believable(name: str, given: Given[float], expected: float, say: Collector) -> bool:
+def _believable(name: str, given: Given[float], part: Part, element: Element, say: Collector) -> bool:
+    expected = number_of(part, element, "resistance").number
+    far = max(FAR, band_of(part, element))
     told = quantity(expected, RESISTANCE)
     if math.isinf(given.value):
         say.error("J503", given.place, f"the coil {name} reads open: it is broken, or a probe missed its lead",
@@ -71,7 +78,7 @@ def _believable(name: str, given: Given[float], expected: float, say: Collector)
                   f"{_times(given.value, expected)} the {told} expected of it: is the letter wrong, k for M or none "
                   "for k?", "Write the reading with its letter: 7.2k.")
         return False
-    if given.value == 0 or abs(given.value - expected) > FAR * expected:
+    if given.value == 0 or abs(given.value - expected) > far * expected:
         say.warning("J505", given.place, f"the coil {name} reads {quantity(given.value, RESISTANCE)}; {told} was "
                     "expected of it", "Shorted turns, the wrong pair of conductors, or another pickup than the build "
                     "says. Where it is right, write it into the build.")
@@ -83,15 +90,19 @@ def _times(value: float, expected: float) -> str:
     return {1: "1000 times", 2: "1,000,000 times", -1: "a thousandth of", -2: "a millionth of"}.get(ratio, "far from")
 
 
-def lines_to_paste(build: Build, results: Mapping[str, Given[float]]) -> tuple[str, ...]:
-    """Lines that say the metered coils in the build itself, under the ``values`` of each pickup."""
+def lines_to_paste(build: Build, results: Results) -> tuple[str, ...]:
+    """Lines that say the metered coils in the build itself: under ``values`` of each pickup, and under ``metered``."""
     known = coils_named(build)
-    found: dict[str, list[str]] = {}
-    for name, given in results.items():
+    found: dict[str, dict[str, str]] = {}
+    for name, given in results.coils.items():
         if name in known and math.isfinite(given.value) and given.value > 0:
             part, element = known[name]
-            found.setdefault(part.name, []).append(f"{element.values['resistance']}: {typed(given.value)}")
-    return tuple(f"{part}: values: {{{', '.join(items)}}}" for part, items in found.items())
+            found.setdefault(part.name, {})[element.values["resistance"]] = typed(given.value)
+    when = results.date or "yes"
+    keys = [(part, key, items) for part, own in found.items()
+            for key, items in (("values", own), ("metered", dict.fromkeys(own, when)))]
+    return tuple(f"{part}: {key}: {{{', '.join(f'{name}: {text}' for name, text in items.items())}}}"
+                 for part, key, items in keys)
 
 
 def typed(ohms: float) -> str:

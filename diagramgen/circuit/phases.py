@@ -19,7 +19,7 @@ def check_phases(found: Chart, say: Collector) -> None:
     states: dict[tuple[str, ...], list[int]] = {}
     for index in out:
         if index not in spoken:
-            main = tuple(h.coil for h in found.result(index).sound.sounding if not h.weak)
+            main = tuple(dict.fromkeys(h.called for h in found.result(index).sound.sounding if not h.weak))
             states.setdefault(main, []).append(index)
     for main, members in states.items():
         _say(found, main, members, say)

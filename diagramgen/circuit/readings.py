@@ -13,21 +13,18 @@ from functools import lru_cache
 
 import numpy as np
 
-from diagramgen.build.model import Build, Part
+from diagramgen.build.model import Part
+from diagramgen.circuit.bands import POT, RESISTOR, SHEET, band_of
+from diagramgen.circuit.bands import tolerances as tolerances_of
 from diagramgen.circuit.network import Elements, Frame, Winding
 from diagramgen.circuit.paths import between
-from diagramgen.circuit.values import elements_of, number_of, source_name
+from diagramgen.circuit.values import number_of
 from diagramgen.library.model import Element
 
 COPPER = 0.00393
 """Temperature coefficient of copper's resistance at 20 degrees C, per kelvin (IEC 60028)."""
 REFERENCE = 20.0
 """Degrees C at which coil resistances are stated."""
-
-METERED, TYPICAL = 0.02, 0.10
-"""Share by which a coil metered loose, and a coil known only by its kind, may differ (common practice)."""
-POT, RESISTOR = 0.20, 0.05
-"""Tolerance of a pot's track and of a resistor (common practice; IEC 60063 series E6 and E24)."""
 
 
 @dataclass(frozen=True)
@@ -54,19 +51,10 @@ OPEN = Reading("open")
 SHORT = Reading("value", 0.0, 0.0, 0.0)
 
 
-def coil_tolerances(build: Build) -> dict[str, float]:
-    """Coil -> share by which its resistance may differ from what is known."""
-    return {source_name(part, element): _share(part, element) for part, element in elements_of(build, "coil")}
-
-
-def _share(part: Part, element: Element) -> float:
-    return METERED if number_of(part, element, "resistance").origin == "given" else TYPICAL
-
-
 def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
     """The reading of a coil that nothing lies across."""
     winding = Winding("", 0, 1, number_of(part, element, "resistance").number, 0.0)
-    return _value(_parts(Elements(windings=(winding,)), {"": _share(part, element)}, bench or Bench()), 0, 1)
+    return _value(_parts(Elements(windings=(winding,)), {"": band_of(part, element)}, bench or Bench()), 0, 1)
 
 
 def without(frame: Frame, coils: Collection[str] | None = None) -> Frame:
@@ -90,7 +78,7 @@ def read(
     why = _meaningless(e, a, b)
     if why:
         return Reading("not meaningful", why=why)
-    shares = tolerances if tolerances is not None else coil_tolerances(frame.build)
+    shares = tolerances if tolerances is not None else tolerances_of(frame.build)
     return _value(_parts(e, shares, bench or Bench()), a, b)
 
 
@@ -121,11 +109,11 @@ def _parts(e: Elements, shares: Mapping[str, float], bench: Bench) -> list[tuple
     found = []
     for r in e.resistors:
         if r.what not in ("loss", "lamp"):
-            share = POT if r.what == "track" else RESISTOR
+            share = shares.get(r.name, POT if r.what == "track" else RESISTOR)
             found.append((r.a, r.b, r.value, r.value * (1 - share), r.value * (1 + share)))
     warm, cold, hot = (1 + COPPER * (bench.temperature + d - REFERENCE) for d in (0.0, -bench.spread, bench.spread))
     for w in e.windings:
-        share = shares.get(w.name, TYPICAL)
+        share = shares.get(w.name, SHEET)
         ohm = w.resistance
         found.append((w.start, w.finish, ohm * warm, ohm * cold * (1 - share), ohm * hot * (1 + share)))
     return found

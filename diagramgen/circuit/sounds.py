@@ -10,10 +10,10 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 * phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
   in phase with itself, oppose, else ``mixed``. Signs that are only usual hold between the coils of one pickup; one
   pickup against another is ``unknown`` unless a kick (or winding and magnet) is known on both.
-* hum: |sum of hum sign x size x transfer at 50 Hz| over the sum of |size x transfer|; the size of a coil is its turns
-  times the mean area of a turn, of these what every coil that matters in the state gives, else 1 for all. At most
-  10 % is ``cancels``, at least 90 % ``full``. Pickups that each cancel in themselves cancel together; where several
-  leave hum and their windings are only usual ones against each other, it is ``unknown``.
+* hum: what is left of it, a range in per cent from what is known of the coils' turns (``hum.py``). At most 10 % is
+  ``cancels`` where turns, wire or inductances tell it, ``most`` where one wire is only taken for coils meant alike; at
+  least 90 % is ``full``, all else ``partly``. Where several pickups leave hum and their windings are only usual ones
+  against each other, it is ``unknown``.
 * resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
 * two states sound the same where each coil's curve differs by less than 0.5 dB and none is turned round.
 """
@@ -21,17 +21,17 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from diagramgen.circuit.hum import Hum, Wound, left
 from diagramgen.circuit.network import Network
 from diagramgen.circuit.signs import Sign
 from diagramgen.circuit.solve import Response
 from diagramgen.circuit.text import SILENT, connection
-from diagramgen.circuit.values import SIZES
 
 LOWEST, HIGHEST, STEPS = 80.0, 20_000.0, 400
 GRID = LOWEST * (HIGHEST / LOWEST) ** (np.arange(STEPS + 1) / STEPS)
@@ -39,8 +39,6 @@ FREQUENCIES = np.concatenate([[50.0, 100.0], GRID])
 """Hz: 50 for hum, 100 as the reference of the peak, then the grid."""
 BAND_TOP = 5_000.0
 SOUNDS_DB, WEAK_DB, SILENT_DB, SAME_DB = 40.0, 20.0, -80.0, 0.5
-CANCELS, FULL = 10.0, 90.0
-"""Per cent of hum."""
 QUADRATURE = 0.5
 """Correlation of two coils' transfers below which they are neither in nor out of phase over the band."""
 
@@ -55,8 +53,15 @@ class Heard:
     weak: bool = False
     usual: bool = False
     """The sign is only what such pickups usually have against each other's coils; nobody metered it."""
+    winding: str = ""
+    """The whole winding where the coil is a section of a tapped one; '' for a coil by itself."""
     way: int = 1
     """Which way round the wiring lets it be heard, whatever its sign: two sounds tell by it what was turned round."""
+
+    @property
+    def called(self) -> str:
+        """The winding, for what concerns the whole of it: phase and hum."""
+        return self.winding or self.coil
 
 
 @dataclass(frozen=True)
@@ -68,15 +73,23 @@ class Sound:
     phase: str
     """in | out | mixed | single | silent | unknown."""
     hum: str
-    """cancels | partly | full | silent | unknown."""
+    """cancels | most | partly | full | silent | unknown."""
     hum_percent: float | None
+    """The most that can be left."""
     level_db: float | None
     peak_hz: float | None
     peak_db: float | None
     assumed: bool = False
     """Phase or hum rest on how such pickups are usually made."""
     hum_weighed: tuple[str, ...] = ()
-    """Of turns and area those the hum per cent takes in; the others are taken alike for all coils."""
+    """Of turns and area those the hum per cent takes in."""
+    hum_least: float | None = None
+    """Per cent: the least that can be left."""
+    hum_same_wire: float | None = None
+    """Per cent left where all coils are wound with the same wire; None where that is known or says nothing."""
+    hum_from: str = ""
+    """What the range is known from: turns | wire | inductances | same wire taken | wire unknown | ohms and wire
+    unknown; '' where that is not asked."""
 
     @property
     def silent(self) -> bool:
@@ -97,13 +110,17 @@ class Coils:
     """Coil -> the part it is in."""
     hums: frozenset[str]
     """Coils that pick up magnetic hum (transducers do not)."""
-    sizes: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
-    """Coil -> its turns and area (mm²), those that are given."""
+    wound: Mapping[str, Wound] = field(default_factory=dict)
+    """Coil -> what is known of its winding."""
 
-    def weights(self, coils: Collection[str]) -> tuple[dict[str, float], tuple[str, ...]]:
-        """What the hum of each of these coils is weighed with, and the sizes it is made of: those all of them give."""
-        known = tuple(size for size in SIZES if all(size in self.sizes.get(coil, {}) for coil in coils))
-        return {coil: math.prod(self.sizes[coil][size] for size in known) for coil in coils}, known
+    def whole(self, coil: str) -> str:
+        """The winding a coil is a section of; the coil itself where there is no tap."""
+        known = self.wound.get(coil)
+        return known.winding if known is not None else coil
+
+    def sections(self) -> dict[str, str]:
+        """Every section of a tapped winding -> the whole."""
+        return {coil: known.winding for coil, known in self.wound.items() if known.winding != coil}
 
     def string_known(self, pickup: str) -> bool:
         """Whether the string sign of some coil of a pickup is known, not only usual."""
@@ -130,16 +147,19 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     for i in heard:
         sign = coils.signs[response.sources[i]]
         own = sign.string
-        sounding.append(Heard(response.sources[i], None if own is None else own * ways[i], levels[i],
-                              levels[i] <= loudest - WEAK_DB, sign.string_assumed, ways[i]))
-    phase, on_string = _phase(sounding, clear, coils)
-    hum, percent, on_hum, weighed = _hum(response, coils)
+        name = response.sources[i]
+        whole = coils.whole(name)
+        sounding.append(Heard(name, None if own is None else own * ways[i], levels[i], levels[i] <= loudest - WEAK_DB,
+                              sign.string_assumed, whole if whole != name else "", ways[i]))
+    one_way = len({ways[i] for i in heard if levels[i] > loudest - WEAK_DB}) == 1
+    phase, on_string = _phase(sounding, clear, one_way, coils)
+    hum = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
     peak_hz, peak_db = _peak(power)
     signs = {h.coil: h.sign for h in sounding}
-    words = connection(net, coils.order, signs).text(signs)
-    return Sound(tuple(sounding), words, phase, hum, percent, _rms_db(power), peak_hz, peak_db,
-                 on_string or on_hum, weighed)
+    words = connection(net, coils.order, signs).text(signs, coils.sections())
+    return Sound(tuple(sounding), words, phase, hum.word, hum.most, _rms_db(power), peak_hz, peak_db,
+                 on_string or hum.assumed, hum.weighed, hum.least, hum.same_wire, hum.known_from)
 
 
 def heard(net: Network, response: Response) -> tuple[str, ...]:
@@ -180,11 +200,11 @@ def _ways(transfers: NDArray[np.complex128], heard: Sequence[int], loudest: int)
     return ways, clear
 
 
-def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, bool]:
+def _phase(sounding: Sequence[Heard], clear: bool, one_way: bool, coils: Coils) -> tuple[str, bool]:
     """The word for the phase, and whether it rests on usual signs."""
     main = [h for h in sounding if not h.weak]
-    if len(main) == 1:
-        return "single", False
+    if len({h.called for h in main}) == 1:
+        return ("single" if one_way else "out"), False
     if any(h.sign is None for h in main):
         return "unknown", False
     pickups: dict[str, set[int | None]] = {}
@@ -201,57 +221,24 @@ def _phase(sounding: Sequence[Heard], clear: bool, coils: Coils) -> tuple[str, b
     return ("out" if len(main) == 2 or two_opposed else "mixed"), assumed
 
 
-Hum = tuple[str, float | None, bool, tuple[str, ...]]
-"""The word, the per cent left (the most it can be), whether that rests on usual signs, and the sizes taken in."""
-
-
 def _hum(response: Response, coils: Coils) -> Hum:
     """The hum of a network."""
     parts = {name: complex(response.transfers[0, i]) for i, name in enumerate(response.sources) if name in coils.hums}
     total = sum(abs(t) for t in parts.values())
     if total <= 10 ** (SILENT_DB / 20):
-        return "silent", 0.0, False, ()
+        return Hum("silent", 0.0, 0.0)
     matter = {name: t for name, t in parts.items() if abs(t) > 0.01 * total}
     if len(matter) == 1:
-        return "full", 100.0, False, ()
-    signs = {name: coils.signs[name].hum for name in matter}
-    if any(sign is None for sign in signs.values()):
-        return "unknown", None, False, ()
-    assumed = any(coils.signs[name].hum_assumed for name in matter)
-    weights, known = coils.weights(matter)
-    matter = {name: weights[name] * t for name, t in matter.items()}
-    total = sum(abs(t) for t in matter.values())
-    # What each pickup leaves; pickups of known winding add up with their signs, the others nobody can tell which way.
-    left: dict[str, complex] = {}
-    own: dict[str, float] = {}
-    for name, t in matter.items():
-        pickup = coils.pickups[name]
-        group = "" if coils.hum_known(pickup) else pickup
-        left[group] = left.get(group, 0) + (signs[name] or 0) * t
-        own[group] = own.get(group, 0.0) + abs(t)
-    if sum(100 * abs(left[group]) > CANCELS * own[group] for group in left) > 1:
-        return "unknown", None, False, ()
-    sizes = sorted((abs(t) for t in left.values()), reverse=True)
-    most = min(100.0, 100 * sum(sizes) / total)
-    least = 100 * max(0.0, sizes[0] - sum(sizes[1:])) / total
-    if _hum_word(most) != _hum_word(least):
-        return "unknown", None, False, ()
-    return _hum_word(most), most, assumed, known
-
-
-def hum_basis(sounds: Iterable[Sound]) -> str:
-    """What the hum of these sounds takes of the size of the coils, in a sentence."""
-    found = {s.hum_weighed for s in sounds if len(s.sounding) > 1 and s.hum_percent is not None}
-    if found == {SIZES}:
-        return "Hum is weighed with the turns and area given."
-    if any(found):
-        return ("Hum is weighed with turns or area where every coil that matters has them; else coils are taken as "
-                "equal in them.")
-    return "Hum is taken for coils of equal turns and area."
-
-
-def _hum_word(percent: float) -> str:
-    return "cancels" if percent <= CANCELS else "full" if percent >= FULL else "partly"
+        return Hum("full", 100.0, 100.0)
+    if len({coils.whole(name) for name in matter}) == 1:
+        # Sections of one winding: which way it is wound does not matter.
+        return left(matter, dict.fromkeys(matter, 1), coils.wound, dict.fromkeys(matter, ""))
+    signs = {name: sign for name in matter if (sign := coils.signs[name].hum) is not None}
+    if len(signs) < len(matter):
+        return Hum("unknown")
+    # Pickups of known winding add up with their signs, the others nobody can tell which way.
+    together = {name: "" if coils.hum_known(coils.pickups[name]) else coils.pickups[name] for name in matter}
+    return left(matter, signs, coils.wound, together, any(coils.signs[name].hum_assumed for name in matter))
 
 
 def _peak(power: NDArray[np.float64]) -> tuple[float | None, float | None]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from diagramgen.build.model import PARKED, UNKNOWN, Build, End, Part
 from diagramgen.circuit.contacts import closed, keys_of, position_of
-from diagramgen.circuit.values import law_of, number_of, source_name, turn_of
+from diagramgen.circuit.values import law_of, number_of, source_name, tapped, turn_of
 from diagramgen.library.model import Element
 
 CLOSED, OPEN = 2e-4, 1e13
@@ -273,6 +273,8 @@ def _text(deck: _Deck, sources: list[str], control: str | None) -> str:
     left = [line for line in deck.lines if line not in kept and "open" not in line[1]]
     words = [f"* {deck.build.title or 'wiring'}: " + ", ".join(f"{k} {v}" for k, v in deck.state.items())]
     words += [f"* knob {k} at {v:g}" for k, v in sorted(deck.knobs.items())]
+    if tapped(deck.build):
+        words += ["* sections of a tapped winding are taken as not coupled"]
     words += [f"* contacts: {CLOSED:g} ohm closed, {OPEN:g} ohm open; coils are sources of 0 V, ac 1 to let one speak"]
     words += _node_words(deck, inside)
     if not met:

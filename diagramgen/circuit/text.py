@@ -52,8 +52,11 @@ class Connection:
     tree: Tree | None
     coils: tuple[str, ...]
 
-    def text(self, signs: Mapping[str, int | None]) -> str:
-        """In words; a coil whose string sign is opposite to that of the first one carries a minus."""
+    def text(self, signs: Mapping[str, int | None], windings: Mapping[str, str] | None = None) -> str:
+        """In words; a coil whose string sign is opposite to that of the first one carries a minus.
+
+        ``windings``: section of a tapped winding -> the whole; all of them in series are called by it.
+        """
         if not self.coils:
             return SILENT
         known = [c for c in self.coils if signs.get(c)]
@@ -61,7 +64,8 @@ class Connection:
         minus = {c for c in known if signs[c] != first}
         if self.tree is None:
             return ", ".join(("-" if c in minus else "") + c for c in self.coils) + ": neither series nor parallel"
-        return _render(self.tree, minus, outer=True)
+        whole = _whole(self.tree, windings or {}, minus)
+        return _render(whole, minus | {w for section, w in (windings or {}).items() if section in minus}, outer=True)
 
 
 def leaves(tree: Tree) -> Iterator[Leaf]:
@@ -212,6 +216,21 @@ def _joined(how: str, trees: list[Tree], order: Mapping[str, int]) -> Tree:
 def _rank(tree: Tree, order: Mapping[str, int]) -> tuple[int, int, str]:
     coils = [order.get(leaf.name, 0) for leaf in leaves(tree) if leaf.sounds]
     return (0, min(coils), "") if coils else (1, 0, next(leaves(tree)).name)
+
+
+def _whole(tree: Tree, windings: Mapping[str, str], minus: Collection[str]) -> Tree:
+    """The tree with the sections of one winding, where they lie in series, as one leaf."""
+    if isinstance(tree, Leaf):
+        return tree
+    terms = [_whole(term, windings, minus) for term in tree.terms]
+    if tree.how == "series":
+        for winding in dict.fromkeys(windings.values()):
+            own = [t for t in terms if isinstance(t, Leaf) and windings.get(t.name) == winding]
+            if len(own) == sum(w == winding for w in windings.values()) and len({t.name in minus for t in own}) == 1:
+                at = terms.index(own[0])
+                terms = [t for t in terms if t not in own]
+                terms.insert(at, Leaf(winding, True))
+    return terms[0] if len(terms) == 1 else Joined(tree.how, tuple(terms))
 
 
 def _render(tree: Tree, minus: set[str], outer: bool = False) -> str:

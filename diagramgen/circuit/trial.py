@@ -14,7 +14,7 @@ from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
 from diagramgen.circuit.states import Space, space
 from diagramgen.circuit.supply import supply
-from diagramgen.circuit.wanted import coil_parts, judged, mismatches, states_of
+from diagramgen.circuit.wanted import coil_parts, judged, mismatches, sections_of, states_of
 
 HUNDRED = 100
 """States of a promise looked at before a change is proved in all of them."""
@@ -96,4 +96,5 @@ def _asked(wanted: Wanted, names: dict[str, str]) -> set[str] | None:
         found = read_network(wanted.sounds) if wanted.sounds else None
     except BadNetwork:
         return None
-    return {names.get(f"{c.part}.{c.coil}" if c.coil else c.part, "") for c in coils(found)} if found else None
+    named = (names.get(f"{c.part}.{c.coil}" if c.coil else c.part, "") for c in coils(found)) if found else ()
+    return {section for name in named for section in sections_of(name, names)} if found else None

@@ -31,8 +31,8 @@ ASSUMED: Mapping[tuple[str, str], float] = {
 SOUNDING = ("coil", "transducer")
 """Kinds of elements that make a signal."""
 
-SIZES = ("turns", "area")
-"""What of a coil, besides its place, its hum grows with."""
+UNHEARD = ("turns", "area", "wire")
+"""What of a coil tells how its hum weighs, and is in no current."""
 
 
 @dataclass(frozen=True)
@@ -41,9 +41,17 @@ class Value:
 
     number: float
     origin: str
-    """given (in the build) | typical (in the symbol) | assumed (nowhere)."""
+    """metered (the build says so, or a results file) | sheet (given in the build, from sheet or marking) | typical (in
+    the symbol) | assumed (nowhere)."""
     key: str
     """``part.value`` as the build names it."""
+    when: str = ""
+    """When it was metered, as said."""
+
+    @property
+    def given(self) -> bool:
+        """Whether it is this part's own, not that of its kind."""
+        return self.origin in ("metered", "sheet")
 
 
 def number_of(part: Part, element: Element, parameter: str) -> Value:
@@ -52,17 +60,18 @@ def number_of(part: Part, element: Element, parameter: str) -> Value:
     key = f"{part.name}.{name or parameter}"
     found = part.values.get(name)
     if isinstance(found, (int, float)):
-        return Value(float(found), "given", key)
+        when = part.metered.get(name)
+        return Value(float(found), "sheet" if when is None else "metered", key, when or "")
     typical = part.symbol.values.get(name)
     if typical is not None and isinstance(typical.value, (int, float)):
         return Value(float(typical.value), "typical", key)
     return Value(ASSUMED[element.kind, parameter], "assumed", key)
 
 
-def sizes_of(part: Part, element: Element) -> dict[str, float]:
-    """Turns and mean area of a turn in square mm of a coil, those of the two that the build gives."""
-    found = {size: part.values.get(element.values.get(size, "")) for size in SIZES}
-    return {size: float(value) for size, value in found.items() if isinstance(value, (int, float))}
+def told_of(part: Part, element: Element, parameter: str) -> float | None:
+    """The number the build gives for a parameter of an element; None where it gives none."""
+    found = part.values.get(element.values.get(parameter, ""))
+    return float(found) if isinstance(found, (int, float)) else None
 
 
 def word_of(part: Part, element: Element, parameter: str) -> tuple[str, bool]:
@@ -98,6 +107,23 @@ def source_name(part: Part, element: Element) -> str:
     """What a coil or transducer is called: the part alone where it has one, else ``part.coil``."""
     own = [e for e in part.symbol.elements if e.kind in SOUNDING]
     return part.name if len(own) == 1 else f"{part.name}.{element.name}"
+
+
+WHOLE = "whole winding"
+"""What a tapped winding is called where it sounds from end to end."""
+
+SECTIONS_APART = ("The sections of a tapped winding are coupled; here its inductance is taken as their sum, and the "
+                  "idle section as not there.")
+
+
+def winding_name(part: Part, element: Element) -> str:
+    """What a coil's whole winding is called: the part for a section of a tapped one, else as ``source_name``."""
+    return part.name if element.name in part.symbol.sections() else source_name(part, element)
+
+
+def tapped(build: Build) -> bool:
+    """Whether a pickup of the build has a tapped winding."""
+    return any(part.symbol.sections() for part in build.parts.values())
 
 
 def lug_of(part: Part, element: Element, end: str) -> str:

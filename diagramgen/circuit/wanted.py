@@ -9,6 +9,8 @@ from diagramgen.build.model import Build, Wanted
 from diagramgen.build.network import BadNetwork, Coil, Network, coils, read_network
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.chart import chart as solved
+from diagramgen.circuit.hum import keeps
+from diagramgen.circuit.humwords import hum_said
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit, Space, space
 from diagramgen.circuit.values import SOUNDING, elements_of
@@ -27,6 +29,11 @@ class Mismatch:
     kind: str
     asked: str
     given: str
+
+    @property
+    def of_turns(self) -> bool:
+        """Whether it is unknown only because the turns of the coils are."""
+        return self.kind == "unknown" and self.asked.startswith("hum ") and not self.given.endswith(" unknown")
 
 
 def mismatches(chart: Chart) -> Iterator[Mismatch]:
@@ -73,10 +80,13 @@ def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mappin
         fits = same_network(wanted.sounds, sound, names, signed=not wanted.phase)
         if fits is not True:
             yield Mismatch(wanted, state, "network" if fits is False else "unknown", wanted.sounds, sound.network)
-    for kind, asked, given in (("phase", wanted.phase, sound.phase), ("hum", wanted.hum, sound.hum)):
-        if asked and asked != given:
-            which = "unknown" if given == "unknown" else kind
-            yield Mismatch(wanted, state, which, f"{kind} {asked}", f"{kind} {given}")
+    if wanted.phase and wanted.phase != sound.phase:
+        which = "unknown" if sound.phase == "unknown" else "phase"
+        yield Mismatch(wanted, state, which, f"phase {wanted.phase}", f"phase {sound.phase}")
+    kept = keeps(wanted.hum, sound.hum, sound.hum_least, sound.hum_percent) if wanted.hum else True
+    if kept is not True:
+        given = f"hum {sound.hum}" if sound.hum in ("silent", "unknown") else hum_said(sound)
+        yield Mismatch(wanted, state, "unknown" if kept is None else "hum", f"hum {wanted.hum}", given)
 
 
 def same_network(text: str, sound: Sound, names: Mapping[str, str], signed: bool) -> bool | None:
@@ -114,9 +124,21 @@ def shape(network: Network | None, names: Mapping[str, str], signed: bool, turn:
         found = shape(term, names, signed, sign)
         if found is not None:
             terms += found[1:] if found[0] == network.how else (found,)  # type: ignore[arg-type]
+    if network.how == "series":
+        terms = _joined_sections(terms, names)
     if len(terms) < 2:
         return terms[0] if terms else None
     return (network.how, *sorted(terms, key=repr))
+
+
+def _joined_sections(terms: list[Shape], names: Mapping[str, str]) -> list[Shape]:
+    """The terms of a series with all the sections of a tapped winding, said one by one, as the whole."""
+    for whole in {str(t[1]).partition(".")[0] for t in terms if t[0] == "coil"}:
+        sections = sections_of(whole, names)
+        own = [t for t in terms if t[0] == "coil" and t[1] in sections]
+        if len(sections) > 1 and {t[1] for t in own} == sections and len({t[2] for t in own}) == 1:
+            terms = [("coil", whole, own[0][2]), *(t for t in terms if t not in own)]
+    return terms
 
 
 def coil_parts(build: Build) -> dict[str, str]:
@@ -128,7 +150,16 @@ def coil_parts(build: Build) -> dict[str, str]:
         found[full] = full
         if len(own) == 1:
             found[part.name] = full
+        elif part.symbol.sections():
+            found[part.name] = part.name
     return found
+
+
+def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
+    """The sections of a tapped winding named by its part; the name itself where it is a coil; ``names`` as
+    ``coil_parts`` gives them."""
+    tapped = names.get(whole) == whole and "." not in whole
+    return {name for name in names if name.startswith(f"{whole}.")} if tapped else {whole}
 
 
 def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
@@ -175,7 +206,12 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
         where = words(found.state, chart.space)
         more = f" (and {count[key] - 1} more state{'s' if count[key] > 2 else ''})" if count[key] > 1 else ""
         text = f"{where}{more}: wanted {found.asked}, the wiring gives {found.given}"
-        if found.kind == "unknown":
+        if found.of_turns:
+            say.warning("C260", wanted.place,
+                        f"{where}{more}: wanted {found.asked}, which cannot be proved: {found.given}",
+                        "Give turns, gauge of the winding wire (wire) or metered inductance of each coil; or want "
+                        "less: hum most or partly.")
+        elif found.kind == "unknown":
             say.warning("C304", wanted.place, f"{where}{more}: {found.asked} cannot be proved: {_unknown(found.given)}",
                         "Give the kick of each coil, or winding and magnet; without them nobody can tell.")
         else:

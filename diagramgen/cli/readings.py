@@ -114,7 +114,7 @@ def _pasted(proof: Proof) -> tuple[str, ...]:
     from diagramgen.circuit.metered import lines_to_paste
 
     build = proof.build
-    return lines_to_paste(build, build.results.coils) if build is not None and build.results is not None else ()
+    return lines_to_paste(build, build.results) if build is not None and build.results is not None else ()
 
 
 def _as_dict(proof: Proof) -> dict[str, object]:

@@ -128,6 +128,9 @@ def _heard(sound: Sound) -> dict[str, Any]:
         "phase": sound.phase,
         "hum": sound.hum,
         "hum_percent": _round(sound.hum_percent, 1),
+        "hum_percent_least": _round(sound.hum_least, 1),
+        "hum_percent_same_wire": _round(sound.hum_same_wire, 1),
+        "hum_from": sound.hum_from,
         "hum_weighed_by": list(sound.hum_weighed),
         "level_db": _round(sound.level_db, 2),
         "peak_hz": _round(sound.peak_hz, 0),
@@ -168,7 +171,11 @@ KEY = "neck.a: coil a of neck; +: in series; ||: in parallel; -: against the fir
 
 def _lines(found: Chart) -> Iterator[str]:
     """The chart as text."""
-    from diagramgen.circuit.sounds import hum_basis
+    from textwrap import wrap
+
+    from diagramgen.circuit.bands import band_words
+    from diagramgen.circuit.humwords import hum_basis
+    from diagramgen.circuit.values import SECTIONS_APART, tapped
     from diagramgen.circuit.wanted import words
 
     yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
@@ -190,7 +197,12 @@ def _lines(found: Chart) -> Iterator[str]:
             yield f"    sounds like {words(found.space.state(found.results[result.like].first), found.space)}"
     yield ""
     yield "Levels compare only states of the same coils: the place on the string is not counted, nor is coupling"
-    yield f"between coils. {hum_basis(r.sound for r in found.results)}"
+    yield "between coils."
+    yield from wrap(band_words(found.build), 106)
+    if tapped(found.build):
+        yield from wrap(SECTIONS_APART, 106)
+    basis = hum_basis(r.sound for r in found.results)
+    yield from wrap(basis, 106)
     if found.assumed:
         more = " ..." if len(found.assumed) > NAMED else ""
         yield f"Assumed, because nobody gave them: {', '.join(found.assumed[:NAMED])}{more}"
@@ -211,15 +223,14 @@ def _sentence(result: Result) -> str:
 
 def _sound_words(sound: Sound) -> list[str]:
     """Network, phase and hum."""
-    from diagramgen.units import number
+    from diagramgen.circuit.humwords import hum_said
 
     said = [sound.network, PHASES[sound.phase]]
-    unsigned = [h.coil for h in sound.sounding if h.sign is None]
+    unsigned = dict.fromkeys(h.called for h in sound.sounding if h.sign is None)
     if sound.phase == "unknown":
         said.append(f"sign of {', '.join(unsigned)}: ?" if unsigned else "sign of one pickup against another: ?")
     if not sound.silent:
-        percent = f" ({number(sound.hum_percent, 0)} % left)" if sound.hum == "partly" and sound.hum_percent else ""
-        said.append(f"hum {sound.hum}{percent}")
+        said.append(hum_said(sound))
     return [s for s in said if s]
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from diagramgen.geometry import Path, Point
 from diagramgen.library.expressions import Sum
@@ -221,6 +222,16 @@ class Symbol:
         """All lugs in the order of the file."""
         found = [n for p in self.drawing.lugs for row in p.names for n in row if n]
         return tuple(dict.fromkeys(found))
+
+    def sections(self) -> tuple[str, ...]:
+        """The coil elements that are sections of one tapped winding, start to finish; none where there is no tap.
+
+        Sections lie end to start, share one winding sense and are all the coils there are.
+        """
+        coils = [e for e in self.elements if e.kind == "coil"]
+        chained = all(one.ends.get("finish") == other.ends.get("start") for one, other in pairwise(coils))
+        tapped = len(coils) > 1 and chained and len({e.values.get("winding") for e in coils}) == 1
+        return tuple(e.name for e in coils) if tapped else ()
 
     def control(self, name: str) -> Control | None:
         """A control by name."""

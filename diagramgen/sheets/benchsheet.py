@@ -86,8 +86,9 @@ def _loose(parts: Sequence[Loose]) -> Table:
     for one in parts:
         kick, pole = ("+ / \u2212", "N / S") if one.kick else ("", "")
         rows.append(Row((Tick(), one.says, one.told, BLANK, kick, pole, one.keys), bold=1))
-    heading = Row(("Metered loose, its leads lifted: ring what is found and write it into the file, and every band on "
-                   "the test page narrows (a coil to 2 %). Kick: red on finish, steel onto the pole",), heading=True)
+    heading = Row(("Metered loose, its leads lifted: ring what is found, write it into the file with 'metered' and the "
+                   "day, and every band on the test page narrows (to 2 %). Kick: red on finish, steel onto the pole",),
+                  heading=True)
     columns = (Column("", 7), Column("coil, track", 52), Column("the file says", 58), Column("metered", 30),
                Column("kick", 18), Column("pole", 18), Column("goes into the file as", 84))
     return Table(columns, (heading, *rows) if rows else (), LETTERING)

@@ -15,16 +15,15 @@ import numpy as np
 from diagramgen.build.model import Build, Lead
 from diagramgen.circuit.chart import Chart, Result, chart, response_of
 from diagramgen.circuit.coilwords import called, sound_words
+from diagramgen.circuit.humwords import NOT_KNOWN, hum_words
 from diagramgen.circuit.live import Live, live_path
-from diagramgen.circuit.sounds import GRID
+from diagramgen.circuit.sounds import GRID, Sound
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
 from diagramgen.sheets.soundwords import (
     NO_TEST,
-    NOT_KNOWN,
     battery_words,
-    hum_words,
     peak_words,
     phase_words,
     reading_words,
@@ -67,7 +66,7 @@ class Outcome:
     says: str
     """What sounds, in a player's words."""
     coils: tuple[tuple[str, str], ...]
-    """Coil that sounds -> ``sounds`` or ``weak``."""
+    """Winding that sounds -> ``sounds`` or ``weak``."""
     phase: str
     hum: str
     reads: str
@@ -89,7 +88,7 @@ class Outcome:
     def sentence(self) -> str:
         """All of it, for a reader who hears it."""
         told = [self.says, f"phase {self.phase}" if self.phase == NOT_KNOWN else self.phase,
-                f"hum {self.hum}" if self.hum else "", self.meter, self.why,
+                self.hum if "hum" in self.hum or not self.hum else f"hum {self.hum}", self.meter, self.why,
                 f"Resonance {self.peak}" if self.peak else "", f"Battery {self.battery}" if self.battery else "",
                 f"At the ring: {self.ring}" if self.ring else ""]
         return ". ".join(t[:1].upper() + t[1:] for t in told if t) + "."
@@ -289,12 +288,20 @@ def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapp
     sound = result.sound
     ring = result.ring
     return Outcome(
-        sound.network, sound_words(sound, build),
-        tuple((h.coil, "weak" if h.weak else "sounds") for h in sound.sounding), phase_words(sound), hum_words(sound),
+        sound.network, sound_words(sound, build), _lit(sound), phase_words(sound), hum_words(sound),
         reading_words(result.reading), result.reading.why if result.plug != "out" else "", peak_words(sound),
         battery_words(result), sound_words(ring, build) if ring is not None and not ring.silent else "",
         () if sound.silent else _curve(build, state, turned),
     )
+
+
+def _lit(sound: Sound) -> tuple[tuple[str, str], ...]:
+    """Each winding that is heard, with its loudest section."""
+    found: dict[str, str] = {}
+    for h in sound.sounding:
+        if found.get(h.called) != "sounds":
+            found[h.called] = "weak" if h.weak else "sounds"
+    return tuple(found.items())
 
 
 def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float]) -> tuple[int, ...]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from diagramgen import __version__
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.coilwords import assumed_words, called, coil_names
+from diagramgen.circuit.coilwords import assumed_words, called
 from diagramgen.circuit.effects import Effects
-from diagramgen.circuit.sounds import hum_basis
-from diagramgen.circuit.values import SOUNDING
+from diagramgen.circuit.humwords import hum_basis
+from diagramgen.circuit.values import SECTIONS_APART, SOUNDING, tapped, winding_name
 from diagramgen.drawing import controls, pickups
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.plot import STEP, Scale, axes
@@ -129,13 +130,12 @@ def _inner(build: Build, pairs: Iterable[tuple[str, str]]) -> list[tuple[int, in
 
 
 def _pickups(build: Build) -> Iterable[Pickup]:
-    names = list(coil_names(build))
     for part in build.parts.values():
         own = [e for e in part.symbol.elements if e.kind in SOUNDING]
         if not own:
             continue
-        mine = [n for n in names if n.partition(".")[0] == part.name]
-        words = [(e.says or e.name) if len(own) > 1 else called(part) for e in own]
+        mine = list(dict.fromkeys(winding_name(part, e) for e in own))
+        words = [(e.says or e.name) if len(mine) > 1 else called(part) for e in own][:len(mine)]
         coiled = own[0].kind == "coil"
         picture = pickups.pickup(called(part), mine, _poles(part, len(mine))) if coiled else pickups.strip(
             called(part), mine[0])
@@ -232,6 +232,11 @@ def _notes(found: Chart) -> Iterable[str]:
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
-    yield hum_basis(r.sound for r in found.results)
+    yield band_words(found.build)
+    if tapped(found.build):
+        yield SECTIONS_APART
+    basis = hum_basis(r.sound for r in found.results)
+    if basis:
+        yield basis
     if found.assumed:
         yield f"Typical values, because nobody gave them: {assumed_words(found.assumed, found.build)}."

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.humwords import hum_words
 from diagramgen.circuit.wanted import words
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Mark, Sheet
@@ -14,13 +15,7 @@ from diagramgen.drawing.view import seen
 from diagramgen.geometry import Box, Point, moved
 from diagramgen.layout.model import Layout
 from diagramgen.sheets.panel import Subject
-from diagramgen.sheets.soundwords import (
-    battery_words,
-    hum_words,
-    peak_words,
-    phase_words,
-    reading_words,
-)
+from diagramgen.sheets.soundwords import battery_words, peak_words, phase_words, reading_words
 
 ROOM = 9.0
 """Round the plan for labels, mm."""

@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.coilwords import assumed_words, network_words, sound_words
-from diagramgen.circuit.sounds import Sound, hum_basis
+from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
+from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.values import SECTIONS_APART, tapped
 from diagramgen.circuit.wanted import coil_parts, judged, matching, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
@@ -50,7 +53,9 @@ def _asked(chart: Chart) -> Table:
         if not found:
             answer = "yes"
         elif all(m.kind == "unknown" for m in found):
-            answer = "cannot be proved: the signs of the coils were not metered"
+            signs = next((m for m in found if not m.of_turns), None)
+            answer = ("cannot be proved: the signs of the coils were not metered" if signs is not None
+                      else f"cannot be proved: {found[0].given}")
         else:
             answer = f"NO: gives {on_paper(found[0].given, chart.build)}"
         rows.append(Row((when, asked, answer), bold=2))
@@ -70,7 +75,7 @@ def _states(chart: Chart) -> Table:
         if result.ring is not None and not result.ring.silent:
             ring = _sound_cells(result.ring, chart.build)
             rows.append(Row(("… at the ring", *ring, "", "", "", _peak(result.ring), "")))
-    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 22),
+    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 38),
                Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
     return Table(*_filled(columns, rows), LETTERING)
@@ -102,8 +107,7 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
 def _sound_cells(sound: Sound, build: Build) -> tuple[str, str, str]:
     """What sounds, phase and hum."""
     marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
-    hum = {"silent": "–", "partly": f"{number(sound.hum_percent or 0, 0)} % left"}.get(sound.hum, sound.hum)
-    return sound_words(sound, build), PHASES[sound.phase] + marked, hum
+    return sound_words(sound, build), PHASES[sound.phase] + marked, hum_words(sound) or "–"
 
 
 def _peak(sound: Sound) -> str:
@@ -115,10 +119,10 @@ def _peak(sound: Sound) -> str:
 
 def said(chart: Chart, index: int) -> str:
     """What a state gives, in one line: what sounds, phase, hum, reading at the plug."""
-    network, phase, hum, ohms, band, *_ = _cells(chart, index, chart.result(index))
+    result = chart.result(index)
+    network, phase, _, ohms, band, *_ = _cells(chart, index, result)
     reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
-    told = [network, *(f"hum {hum}" if text is hum else text for text in (phase, hum) if text != "–"), reads]
-    return "; ".join(told)
+    return "; ".join(t for t in (network, phase, hum_said(result.sound), reads) if t and t != "–")
 
 
 def _findings(problems: Sequence[Problem], build: Build) -> Table:
@@ -138,10 +142,10 @@ def _assumed(chart: Chart) -> Table:
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only positions of the same coils: the place on the string is not counted. Coils are taken as "
-        f"not coupled. {hum_basis(r.sound for r in chart.results)}",
-        "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
-        "kelvin (IEC 60028).",
+        f"not coupled. {hum_basis(r.sound for r in chart.results)}".rstrip(),
+        band_words(chart.build),
     ]
+    lines += [SECTIONS_APART] if tapped(chart.build) else []
     lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
                            if r.reading.kind == "not meaningful" and r.plug == "mono")
     if chart.assumed:

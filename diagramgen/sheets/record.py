@@ -9,6 +9,7 @@ from functools import partial
 from diagramgen.build.model import Build, Photograph
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.coilwords import called, element_called
+from diagramgen.circuit.humwords import hum_note
 from diagramgen.circuit.metered import coils_named
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
@@ -93,7 +94,8 @@ def _blocks(work: Work, subject: Subject, m: Measure) -> Iterator[Block]:
     if work.chart is not None:
         grid = cells(player_chart(work.chart), m.width, build.hand == "left")
         middle = ", blends and trimmers in the middle" if 5.0 in knobs_of(build).values() else ""
-        yield from m.section(f"What each position gives, knobs at 10{middle}", grid)
+        basis = m.text(hum_note(r.sound for r in work.chart.results))
+        yield from m.section(f"What each position gives, knobs at 10{middle}", [*grid, *basis])
     yield from _parts(build, work.changes, m)
     undo = way_back(work.changes, build, (work.sheets or {}).get("undo"))
     yield from m.section("How to undo it", m.bullets([_plainly(line, build) for line in undo]))

@@ -4,14 +4,13 @@
 from __future__ import annotations
 
 from diagramgen.circuit.chart import Result
+from diagramgen.circuit.humwords import NOT_KNOWN
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.sounds import Sound
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
-NOT_KNOWN = "not known"
 PHASES = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil",
           "silent": "", "unknown": NOT_KNOWN}
-HUMS = {"cancels": "cancels", "full": "full", "silent": "", "unknown": NOT_KNOWN}
 NO_TEST = "no ohm test here"
 
 
@@ -20,13 +19,6 @@ def phase_words(sound: Sound) -> str:
     words = PHASES[sound.phase]
     usual = sound.assumed and sound.phase in ("in", "out", "mixed")
     return f"{words} (as such pickups usually are)" if usual else words
-
-
-def hum_words(sound: Sound) -> str:
-    """``cancels``, ``20 % left``."""
-    if sound.hum == "partly":
-        return f"{number(sound.hum_percent or 0.0, 0)} % left"
-    return HUMS[sound.hum]
 
 
 def reading_words(reading: Reading) -> str:

@@ -8,6 +8,7 @@ from functools import partial
 
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.humwords import hum_note
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.wanted import states_of, words
 from diagramgen.drawing.diagram import Look, draw
@@ -64,7 +65,7 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
     for page in pages:
         marks = [m for i, state in enumerate(page)
                  for m in _picture(subject, chart, state, grid.window(i), CAPTION if fits else TAG)]
-        made.append(partial(_sheet, subject, grid.paper, marks))
+        made.append(partial(_sheet, subject, grid.paper, marks, hum_note(chart.result(i).sound for i in page)))
     return made
 
 
@@ -141,7 +142,9 @@ def _contact_words(chart: Chart, a: str, b: str) -> str:
     return f"{says} {lug_word(chart.build, part, lug)} to {lug_word(chart.build, part, other)}"
 
 
-def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], n: int, of: int) -> Sheet:
+def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], note: str, n: int, of: int) -> Sheet:
     frame = framed(paper, subject.job, STAMP, subject.neck, n, of, subject.warning)
-    foot = Text(FOOT_WORDS, Point(frame.room.left + 4, frame.room.bottom - 2.6), TAG)
-    return Sheet(paper.width, paper.height, STAMP, (*frame.marks, *block, foot), "states")
+    left, bottom = frame.room.left + 4, frame.room.bottom
+    lines = [(FOOT_WORDS, 3.7), (note, 1.2)] if note else [(FOOT_WORDS, 2.6)]
+    feet = [Text(words, Point(left, bottom - up), TAG) for words, up in lines]
+    return Sheet(paper.width, paper.height, STAMP, (*frame.marks, *block, *feet), "states")

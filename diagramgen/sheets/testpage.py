@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.values import elements_of
@@ -44,7 +45,8 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     rows = list(plug_readings(chart)) if chart else []
     ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
     tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
-              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _battery(chart), _taps(chart), _by_ear(build)]
+              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _bands(build, rows),
+              _battery(chart), _taps(chart), _by_ear(build)]
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -176,6 +178,11 @@ def _alone(build: Build, ohms: bool) -> Table:
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
 
+def _bands(build: Build, rows: Sequence[PlugReading]) -> Table:
+    """Where the bands above come from."""
+    return Table((Column("", 240),), (Row((band_words(build),)),) if rows else (), LETTERING)
+
+
 def _battery(chart: Chart | None) -> Table:
     rows = [Row((Tick(), one.plug, one.expected, BLANK), bold=2) for one in (battery_tests(chart) if chart else ())]
     if rows:
@@ -218,7 +225,8 @@ def _band(reading: Reading | None) -> str:
 
 def _by_ear(build: Build) -> Table:
     """What ear and hand tell; of coils and transducers only where the build has them."""
-    kinds = [[e.kind for e in part.symbol.elements] for part in build.parts.values()]
+    kinds = [[e.kind for e in part.symbol.elements if e.name not in part.symbol.sections()]
+             for part in build.parts.values()]
     idle = "The idle coil of a split dual coil is never quite silent: much weaker is enough."
     tapped = "A transducer is tapped on its saddle or top."
     first = " ".join([*([idle] if any(one.count("coil") > 1 for one in kinds) else ()),

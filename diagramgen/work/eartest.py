@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from diagramgen.build.model import Build
 from diagramgen.circuit.chart import Chart, Result, chart, coils_of
-from diagramgen.circuit.coilwords import coil_names
+from diagramgen.circuit.coilwords import called, coil_names
 from diagramgen.circuit.sounds import Coils, Heard
-from diagramgen.circuit.values import elements_of, knobs_of
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import words
 from diagramgen.units import number
 
@@ -39,11 +40,18 @@ class BatteryTest:
     expected: str
 
 
+def _answers(build: Build) -> dict[str, str]:
+    """Every coil and transducer -> what answers a tap: of a tapped winding the pickup, whose poles are all its own."""
+    said = coil_names(build)
+    return {source_name(part, e): called(part) if part.symbol.sections() else said[source_name(part, e)]
+            for part, e in elements_of(build, *SOUNDING)}
+
+
 def tap_tests(found: Chart) -> tuple[TapTest, ...]:
     """Each sound once with a mono plug in and nothing held, knobs at rest; then, for each coil or transducer that no
     such position lets be heard, the first one in which a knob at 0 does.
     """
-    said = coil_names(found.build)
+    said = _answers(found.build)
     first: dict[int, int] = {}
     alike: dict[int, int] = {}
     for index in range(found.count):
@@ -72,9 +80,9 @@ def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) ->
 def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: str = "") -> TapTest:
     result = found.result(index)
     loud = [h for h in result.sound.sounding if not h.weak]
-    names = {h.coil for h in loud}
-    return TapTest(words(found.space.state(index), found.space) + knob, alike, tuple(said[h.coil] for h in loud),
-                   tuple(says for name, says in said.items() if name not in names),
+    answers = tuple(dict.fromkeys(said[h.coil] for h in loud))
+    silent = tuple(dict.fromkeys(says for says in said.values() if says not in answers))
+    return TapTest(words(found.space.state(index), found.space) + knob, alike, answers, silent,
                    tuple(_kicks(result, loud, said, coils_of(found.build))))
 
 
@@ -88,7 +96,7 @@ def _kicks(result: Result, loud: list[Heard], said: dict[str, str], coils: Coils
         return
     told = [h for h in loud if h.sign is not None and coils.string_known(coils.pickups[h.coil])]
     for sign, word in ((1, "plus"), (-1, "minus")):
-        known = [said[h.coil] + (" (usual)" if h.usual else "") for h in told if h.sign == sign]
+        known = dict.fromkeys(said[h.coil] + (" (usual)" if h.usual else "") for h in told if h.sign == sign)
         if known:
             yield f"{word}: {', '.join(known)}"
     unknown: dict[str, list[Heard]] = {}

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.bands import origin_words
 from diagramgen.circuit.coilwords import coil_names, element_called
 from diagramgen.circuit.signs import PARAMETERS
 from diagramgen.circuit.values import number_of, source_name, word_of
@@ -49,7 +50,7 @@ def _coil(part: Part, element: Element) -> Iterator[str]:
 
 def _ohms(part: Part, element: Element) -> str:
     value = number_of(part, element, "resistance")
-    return quantity(value.number, RESISTANCE) + ("" if value.origin == "given" else ", typical")
+    return f"{quantity(value.number, RESISTANCE)}, {origin_words(value)}"
 
 
 def _keys(part: Part, element: Element, *parameters: str) -> str:

@@ -16,9 +16,10 @@ from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.coilwords import called, capital, sound_words
 from diagramgen.circuit.effects import Effects, Grid, difference, effect_words, index_of, knob_called
+from diagramgen.circuit.humwords import hum_for_player
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.states import Digit
-from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, winding_name
 from diagramgen.circuit.wanted import states_of
 
 MOST = 24
@@ -27,7 +28,6 @@ MOST_NAMED, MOST_NEEDS = 2, 3
 """Other ways to a sound that are named, and controls one of them may need for that."""
 WAYS = 4
 """Ways to one sound that are looked for: the simplest is drawn, the others are named."""
-HUM = {"cancels": "quiet: its hum cancels", "full": "hums as a single coil does", "partly": "part of the hum is left"}
 PHASE = {"out": "out of phase: thin", "mixed": "partly out of phase"}
 
 
@@ -180,7 +180,8 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
             place = _named(chart, like, differ)
             words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
         stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
-        loud, weak = (tuple(h.coil for h in sound.sounding if h.weak == faint) for faint in (False, True))
+        loud = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
+        weak = tuple(dict.fromkeys(h.called for h in sound.sounding if h.weak and h.called not in loud))
         yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
 
 
@@ -213,7 +214,7 @@ def control_changes(effects: Effects) -> Iterator[str]:
 
 def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
     """What no position lets sound with the knobs at rest: which knob, turned to its end, brings it in."""
-    heard = {h.coil for r in chart.results for s in (r.sound, r.ring) if s is not None for h in s.sounding}
+    heard = {h.called for r in chart.results for s in (r.sound, r.ring) if s is not None for h in s.sounding}
     for look in pickups:
         names = {name for name, _ in look.coils}
         if names & heard:
@@ -228,12 +229,12 @@ def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
 
 def _loudest(chart: Chart, names: Collection[str]) -> float:
     """The highest level of these coils in any state, dB."""
-    return max((h.level_db for r in chart.results for h in r.sound.sounding if h.coil in names), default=-math.inf)
+    return max((h.level_db for r in chart.results for h in r.sound.sounding if h.called in names), default=-math.inf)
 
 
 def hum_words(sound: Sound) -> str:
     """Phase and hum as a player hears them; nothing where it is not known."""
-    said = [PHASE.get(sound.phase, ""), HUM.get(sound.hum, "")]
+    said = [PHASE.get(sound.phase, ""), hum_for_player(sound)]
     return "; ".join(s for s in said if s)
 
 
@@ -282,7 +283,9 @@ def _pickups(build: Build) -> Iterator[PickupLook]:
     found: dict[str, list[tuple[str, str]]] = {}
     strips = set()
     for part, element in elements_of(build, *SOUNDING):
-        found.setdefault(part.name, []).append((source_name(part, element), element.says or element.name))
+        coil = (winding_name(part, element), element.says or element.name)
+        if coil[0] not in dict(found.setdefault(part.name, [])):
+            found[part.name].append(coil)
         if element.kind == "transducer":
             strips.add(part.name)
     names = sorted(found, key=lambda n: (n in strips, next((r for w, r in rank.items() if w in n), 1)))

@@ -9,8 +9,10 @@ import pytest
 from circuits import built, plug
 
 from diagramgen.circuit import (
+    bands,
     chart,
     contactrules,
+    hum,
     knobrules,
     laws,
     proof,
@@ -34,9 +36,16 @@ TREBLE = turning.GRID[turning.TREBLE]
     f"from {sounds.LOWEST:g} Hz to {sounds.BAND_TOP / 1000:g} kHz",
     f"within {sounds.SOUNDS_DB:g} dB of the loudest, as weak beyond {sounds.WEAK_DB:g} dB",
     f"no coil's curve differs by {chart.SAME_DB:g} dB",
-    f"{sounds.CANCELS:g} % or less is called *cancels*, {sounds.FULL:g} % or more *full*",
-    f"metered loose counts {100 * readings.METERED:g} %, one known by its kind {100 * readings.TYPICAL:g} %",
-    f"a pot's track {100 * readings.POT:g} %, a resistor {100 * readings.RESISTOR:g} %",
+    f"{hum.CANCELS:g} % or less is called *cancels*, {hum.FULL:g} % or more *full*",
+    f"metered loose counts {100 * bands.METERED:g} %",
+    f"only its sheet's figure is given {100 * bands.SHEET:g} %",
+    f"a single coil known by its kind {100 * bands.KIND['single']:g} % (5 to 8 kΩ), "
+    f"a dual one {100 * bands.KIND['dual']:g} %",
+    f"wire and ohms give turns within {100 * hum.SPREAD:g} %",
+    f"whose ohms lie within {100 * (hum.ALIKE - 1):.0f} %",
+    f"{hum.PER_TURN['single']:g} Ω a turn in single coils, {hum.PER_TURN['dual']:.2f} Ω in dual ones",
+    f"{hum.FINER:g} times as much a gauge finer",
+    f"a pot's track {100 * bands.POT:g} %, a resistor {100 * bands.RESISTOR:g} %",
     f"copper gains {100 * readings.COPPER:g} % per kelvin at {readings.REFERENCE:g} °C (IEC 60028)",
     f"the band takes {readings.Bench().spread:g} kelvin more and less",
     f"1 in 10{'⁸' if solve.AGREE == 1e-8 else '?'}",
@@ -59,7 +68,7 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
     ("C252", f"builds of more than {contactrules.MANY} states are not judged"),
     ("C301", f"one change (at most {repair.EFFORT:,} tried)"),
     ("C301", f"the second one tried at most {repair.EFFORT_OF_TWO} times"),
-    ("C303", f"It cancels at {sounds.CANCELS:g} % left or less"),
+    ("C303", f"It cancels at {hum.CANCELS:g} % left or less"),
 ])
 def test_the_words_of_a_problem_state_the_figures_of_its_rule(code: str, words: str) -> None:
     paragraph = PROBLEMS.split(f"**{code}**")[1].split("**")[0]

@@ -26,7 +26,7 @@ leads:
   - mode.wiper -> output.tip
   - mode.case -> output.sleeve
 wanted:
-  - {{when: {{mode: pushed}}, sounds: pickup.a + pickup.b, phase: in, hum: cancels}}
+  - {{when: {{mode: pushed}}, sounds: pickup.a + pickup.b, phase: in, hum: most}}
   - {{when: {{mode: pulled}}, sounds: pickup.a, hum: full}}
 """
 

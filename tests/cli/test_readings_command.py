@@ -47,10 +47,12 @@ def test_verdicts_in_words_with_the_lines_to_keep(filled):
 
 def test_the_lines_to_keep_can_be_pasted(tmp_path, filled):
     said = json.loads(quick("readings", TOGGLE, "--results", str(filled), "--json").stdout)
-    assert said["to_paste"] == ["neck: values: {a-resistance: 3.95k, b-resistance: 4.05k}"]
+    assert said["to_paste"] == ["neck: values: {a-resistance: 3.95k, b-resistance: 4.05k}",
+                                "neck: metered: {a-resistance: yes, b-resistance: yes}"]
     text = (SAMPLES / "two-pickups-toggle.yaml").read_text(encoding="utf-8")
     kept = text.replace("value: 3k9 4k0\n    values: {a-kick: plus}",
-                        "values: {a-kick: plus, a-resistance: 3.95k, b-resistance: 4.05k}")
+                        "values: {a-kick: plus, a-resistance: 3.95k, b-resistance: 4.05k}\n"
+                        "    metered: {a-resistance: yes, b-resistance: yes}")
     assert kept != text
     for path in SAMPLES.glob("two-pickups-toggle*.yaml"):
         shutil.copy(path, tmp_path)

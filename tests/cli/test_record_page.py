@@ -183,3 +183,9 @@ def test_an_empty_record_is_lines_to_write_on_and_says_what_is_not_known(tmp_pat
     assert "is not on file, so the way back is not printed" in said
     assert "What is in it" in said
     assert "Readings" not in said
+
+
+def test_what_most_hum_goes_takes_is_said_once_on_the_record(folder):
+    said = text_of(folder[0] / "record" / "record.pdf")
+    assert said.count("the same wire is taken") == 1
+    assert "quiet: its hum cancels" not in said

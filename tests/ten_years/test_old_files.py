@@ -3,7 +3,8 @@
 ``tests/data/format-1`` is never changed: not the builds, which are the samples as they stood when the format was
 frozen, and not the dumps, which hold what a technician would cut wire by (ends, colours, tags, kinds), what each
 position gives and what is said about the circuit. A change of the program that changes a dump reads old files
-otherwise than they were meant. Lengths and places on paper are no part of it: the router may learn.
+otherwise than they were meant, but for what ``as_meant`` names. Lengths and places on paper are no part of it: the
+router may learn.
 ``DIAGRAMGEN_FREEZE=1`` writes dumps that are missing; one that is there is left.
 """
 
@@ -31,6 +32,10 @@ BUILDS = sorted(FROZEN.glob("*.yaml"))
 WORDS = ("tag", "from", "to", "colour", "colour_code", "kind", "gauge_awg", "shield_to", "reused", "remark")
 SAID = "RSCJ"
 """Ranges of problems that speak of the file and the circuit, not of places and lengths."""
+NEWER = {"C260"}
+"""Warnings that were not known when the format was frozen; they take nothing of an old file's meaning."""
+LESS_HUM = ("cancels", "most", "partly")
+"""How far opposed coils take hum away was once said where nobody could know it; that they oppose is what stays."""
 
 
 @cache
@@ -76,7 +81,14 @@ def test_a_frozen_build_gives_its_frozen_dump(build: Path, what: str) -> None:
     found = DUMPS[what](proof(build.name))
     if os.environ.get("DIAGRAMGEN_FREEZE") and not dump.exists():
         dump.write_text(found, encoding="utf-8", newline="\n")
-    assert found == dump.read_text(encoding="utf-8")
+    assert as_meant(found) == as_meant(dump.read_text(encoding="utf-8"))
+
+
+def as_meant(dump: str) -> str:
+    """A dump without what has been learnt since, as said above."""
+    for word in LESS_HUM:
+        dump = dump.replace(f', "{word}", ', ', "less", ')
+    return "".join(line for line in dump.splitlines(True) if line.split()[-1] not in NEWER)
 
 
 def test_every_dump_has_its_build_and_says_something() -> None:

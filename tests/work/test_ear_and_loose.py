@@ -117,13 +117,13 @@ def test_a_value_written_back_narrows_the_band_to_two_per_cent() -> None:
     text = (b"format: 1\ntitle: t\nparts:\n  volume: pot-24, 500k log\n  neck: dual-coil\n"
             b"  output: jack-mono-open\nleads:\n  - neck.a start -> volume.ten\n")
     more = text.replace(b"neck: dual-coil\n", b"neck: {symbol: dual-coil, values: {a-resistance: 4120, a-kick: minus, "
-                                              b"a-magnet: north}}\n")
+                                              b"a-magnet: north}, metered: 3 May}\n")
     told = []
     for data in (text, more):
         build = read_build(data, "t.yaml", Sources(Path()), catalogue.shipped(), Collector())
         assert build is not None
         told.append(next(r.told for r in loose_parts(build) if r.says == "neck slug coil"))
-    assert told == ["4.2 kΩ, typical", "4.12 kΩ; magnet north; kick minus"]
+    assert told == ["4.2 kΩ, known by kind alone", "4.12 kΩ, metered 3 May; magnet north; kick minus"]
 
 
 def test_a_transducer_behind_a_blend_is_tapped_with_the_blend_at_its_end() -> None:

@@ -81,13 +81,13 @@ def test_behind_a_board_nothing_is_said_in_ohms() -> None:
     assert "Ω" not in told[0]
 
 
-def test_a_lone_coil_has_the_band_of_a_metered_one_and_a_transducer_none() -> None:
-    # By hand: 3.7k, 2 per cent as metered, 5 K of copper at 0.393 per cent (IEC 60028).
+def test_a_lone_coil_has_the_band_of_its_sheet_and_a_transducer_none() -> None:
+    # By hand: 3.7k, 10 per cent for a sheet's figure, 5 K of copper at 0.393 per cent (IEC 60028).
     found = {one.source: one.reading for one in pickups_alone(examined("baritone"))}
     reading = found["neck.a"]
     assert reading is not None
-    assert reading.low == pytest.approx(3700 * 0.98 * (1 - 5 * 0.00393))
-    assert reading.high == pytest.approx(3700 * 1.02 * (1 + 5 * 0.00393))
+    assert reading.low == pytest.approx(3700 * 0.9 * (1 - 5 * 0.00393))
+    assert reading.high == pytest.approx(3700 * 1.1 * (1 + 5 * 0.00393))
     assert found["saddle"] is None
 
 

@@ -32,11 +32,12 @@ def test_the_coils_filled_are_those_that_sound():
 
 
 @pytest.mark.parametrize(("name", "words", "said", "hum"), [
-    ("two-pickups-toggle", {"selector": "up"}, "neck, both coils in series", "quiet"),
+    ("two-pickups-toggle", {"selector": "up"}, "neck, both coils in series", "most hum goes"),
     ("two-pickups-toggle", {"selector": "middle"},
-     "neck and bridge in parallel, both coils of each in series", "quiet"),
+     "neck and bridge in parallel, both coils of each in series", "most hum goes"),
     ("baritone", {"selector": "up", "neck_mode": "a"}, "neck lighter coil alone", "hums"),
-    ("baritone", {"selector": "up", "neck_mode": "parallel"}, "neck, both coils in parallel", "part"),
+    ("baritone", {"selector": "up", "neck_mode": "parallel"}, "neck, both coils in parallel",
+     "% left (wire unknown; 1 % if the same)"),
     ("three-singles-lever", {"lever": "2"}, "middle and bridge in parallel", "quiet"),
     ("left-handed", {"volume": "pulled", "selector": "away from 2"}, "bridge slug coil alone", "hums"),
 ])

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diagramgen.circuit.bands import POT, RESISTOR, SHEET, tolerances
 from diagramgen.circuit.network import CELL_RESISTANCE, Elements
-from diagramgen.circuit.readings import POT, RESISTOR, TYPICAL, coil_tolerances
 from diagramgen.work.faults.model import Edit
 from diagramgen.work.faults.wiring import Wiring, ends_of
 
@@ -56,12 +56,12 @@ class Slot:
 
 def slots_of(wiring: Wiring, elements: Elements) -> tuple[Slot, ...]:
     """Every two-terminal element of a setting, with cable and amplifier at the tip."""
-    shares = coil_tolerances(wiring.build)
-    found = [Slot(r.name, r.a, r.b, r.what, ohm=r.value, share=POT if r.what == "track" else RESISTOR)
-             for r in elements.resistors]
+    shares = tolerances(wiring.build)
+    found = [Slot(r.name, r.a, r.b, r.what, ohm=r.value,
+                  share=shares.get(r.name, POT if r.what == "track" else RESISTOR)) for r in elements.resistors]
     found += [Slot(c.name, c.a, c.b, "capacitor" if c.what != "winding" else "winding", farad=c.value)
               for c in elements.capacitors]
-    found += [Slot(w.name, w.start, w.finish, "coil", w.resistance, w.inductance, share=shares.get(w.name, TYPICAL))
+    found += [Slot(w.name, w.start, w.finish, "coil", w.resistance, w.inductance, share=shares.get(w.name, SHEET))
               for w in elements.windings]
     found += [Slot(t.name, t.ground, t.hot, "transducer", farad=t.capacitance) for t in elements.strips]
     load = wiring.build.load

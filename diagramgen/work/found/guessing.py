@@ -75,7 +75,7 @@ def laid_out(build: Build) -> Run:
 
 def _run(build: Build) -> Run:
     run = simulate(wiring(build), ())
-    typical = any(number_of(p, e, "resistance").origin != "given" for p, e in elements_of(build, "coil"))
+    typical = any(not number_of(p, e, "resistance").given for p, e in elements_of(build, "coil"))
     return replace(run, spread=np.hypot(run.spread, KIND)) if typical else run
 
 
