@@ -88,7 +88,8 @@ def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
     if straight[0] >= 0:
         return polyline(straight[1])
     elbows = [at.towards(math.tau * k / 36, reach) for reach in ELBOWS for k in range(36)]
-    bent = _best([(p, elbow, at) for p in offers for elbow in elbows], points)
+    nearest = sorted(offers, key=lambda p: (round(p.distance(at), 3), p))[:len(OTHERWISE) + 1]
+    bent = _best([(p, elbow, at) for p in nearest for elbow in elbows], points)
     return polyline(max(straight, bent, key=lambda one: round(one[0], 3))[1])
 
 
