@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart, Circuit, circuit_of
 from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
-from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
+from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
 from diagramgen.problems import Collector
@@ -54,6 +55,8 @@ class Turned:
     state: int
     sources: tuple[str, ...]
     curves: Mapping[float, NDArray[np.float64]]
+    output: Output
+    """Where it is heard."""
 
     def treble(self, turn: float) -> NDArray[np.float64]:
         """Treble of each coil in dB."""
@@ -64,7 +67,8 @@ class Turned:
 def check_knobs(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
-    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
+    states = [(r.first, output) for r in found.results for output in found.outputs
+              if found.space.plays(r.first, output)][:MOST]
     for knob, gangs in _knobs(build).items():
         turned = list(_turned(found, knob, states))
         if not any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
@@ -95,29 +99,30 @@ def _has_a_way(gangs: Sequence[tuple[Part, Element]]) -> bool:
 
 
 def _turned(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None
+    found: Chart, knob: str, states: Sequence[tuple[int, Output]], others: Mapping[str, float] | None = None
 ) -> Iterator[Turned]:
-    """A knob at 0, 5 and 10 in every state; the others as said, else at rest."""
+    """A knob at 0, 5 and 10 in every state and at its output; the others as said, else at rest."""
     frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
     return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states)))
 
 
 @lru_cache(maxsize=32)
-def _curves_of(circuits: Sequence[Circuit], states: Sequence[int]) -> tuple[Turned, ...]:
+def _curves_of(circuits: Sequence[Circuit], states: Sequence[tuple[int, Output]]) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [_net(circuit.frame, Space(circuit.digits), state) for state in states for circuit in circuits]
+    nets = [_net(circuit.frame, Space(circuit.digits), *at) for at in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
-    for state in states:
+    for state, output in states:
         three = [next(answers) for _ in TURNS]
         sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
-        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}))
+        found.append(Turned(state, sources, {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)},
+                            output))
     return tuple(found)
 
 
-def _net(here: Frame, states: Space, state: int) -> Network:
+def _net(here: Frame, states: Space, state: int, output: Output) -> Network:
     classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plug(state), supply(here, classes).powered)
+    return network(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
 
 
 def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:
@@ -146,29 +151,19 @@ def _idle(turned: Sequence[Turned]) -> bool:
 def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
     """A knob whose track has at least two lugs wired does nothing; one that is not wired is said elsewhere."""
     used = touched(build)
-    if _ring_sounds(build) or not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
+    if not any(sum(lug_of(p, e, end) in used for end in e.ends) >= 2 for p, e in gangs):
         return
     say.warning("C245", gangs[0][0].place, f"turning {_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
                 "Its branch leads nowhere: look for the capacitor, and for the other end at hot or ground.")
-
-
-def _ring_sounds(build: Build) -> bool:
-    """Whether a source lies on the ring of the jack, where a knob may work unheard at the tip."""
-    here = frame(build)
-    ring = here.jack_net("ring")
-    if ring is None:
-        return False
-    lugs = [here.lug(lug_of(p, e, end)) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends]
-    return ring in lugs
 
 
 def _wrong_way(
     found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> bool:
     """A knob that makes it louder or brighter toward 0, in some state, and in none the other way."""
-    ways = {t.state: _way(t) for t in turned}
-    wrong = [state for state, way in ways.items() if way < 0]
-    if not wrong or any(way > 0 for way in ways.values()):
+    ways = [(t.state, _way(t)) for t in turned]
+    wrong = [state for state, way in ways if way < 0]
+    if not wrong or any(way > 0 for _, way in ways):
         return False
     part, element = gangs[0]
     law = law_of(part, element).name
@@ -218,7 +213,7 @@ def _late(found: Chart, t: Turned) -> str:
         low = abs(_low(t, 10.0) - _low(t, 0.0))
         tone = low < LOW_DB and full - none >= CLEAR_DB and full - half < TONE_SHARE * (full - none)
         return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
-    if len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+    if len({_owner(h.coil, found.build) for h in found.result(t.state).at(t.output).sound.sounding}) != 1:
         return ""
     drop = _low(t, 10.0) - _low(t, 5.0)
     return f"{drop:.1f} dB" if drop < HALF_DB else ""
@@ -231,11 +226,11 @@ def _low(t: Turned, turn: float) -> float:
 
 def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
     """A volume that at 0 silences pickups which it does not silence where they sound alone."""
-    owners = {h: _owner(h, found.build) for r in found.results for h in (x.coil for x in r.sound.sounding)}
-    alone = {owners[h.coil] for t in turned for h in found.result(t.state).sound.sounding
+    owners = {h: _owner(h, found.build) for r in found.results for h in r.coils}
+    alone = {owners[h.coil] for t in turned for h in found.result(t.state).at(t.output).sound.sounding
              if t.sources and t.treble(0.0).max() > SILENT_DB}
     for t in turned:
-        pickups = {owners[h.coil] for h in found.result(t.state).sound.sounding}
+        pickups = {owners[h.coil] for h in found.result(t.state).at(t.output).sound.sounding}
         others = pickups & alone
         if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
             say.note("C246", part.place,
@@ -258,18 +253,15 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
             continue
         for turn in (0.0, 10.0):
             here, rest = frame(build, {knob: turn}), frame(build)
-            tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
-            if tip is None or sleeve is None:
-                return
-            if _joined(here, tip, sleeve) and not _joined(rest, tip, sleeve):
+            if any(_joined(here, one) and not _joined(rest, one) for one in here.outputs):
                 say.warning("C241", part.place, f"{_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
 
-def _joined(here: Frame, a: int, b: int) -> bool:
+def _joined(here: Frame, output: Output) -> bool:
     classes = classes_of(here, (), ())
-    return classes[a] == classes[b]
+    return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 
 
 def _word(knob: str) -> str:

@@ -14,11 +14,11 @@ from dataclasses import dataclass, replace
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.graph import Graph, connect
-from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.outputs import named
 from diagramgen.circuit.rules import check_connections
 from diagramgen.circuit.trial import Trial
 from diagramgen.circuit.values import SOUNDING, elements_of
-from diagramgen.circuit.wanted import coil_parts, judged, matching, mismatches
+from diagramgen.circuit.wanted import coil_parts, judged, matching, mismatches, sound_of
 from diagramgen.problems import Collector, Severity
 
 EFFORT = 12_000
@@ -109,7 +109,8 @@ def failing_nets(build: Build) -> frozenset[str]:
     """Points on the nets of coils, tip and sleeve in the first state of each promise that is broken."""
     points: set[str] = set()
     lugs = [f"{p.name}.{lug}" for p, e in elements_of(build, *SOUNDING) for lug in e.ends.values()]
-    lugs += [f"{j.name}.{lug}" for j in jacks(build)[:1] for lug in ("tip", "sleeve")]
+    lugs += [lug for at in dict.fromkeys(["", *(w.at for w in build.wanted)]) if (one := named(build, at))
+             for lug in (one.lug, one.sleeve)]
     seen: set[int] = set()
     for found in mismatches(chart(build)):
         if found.kind != "unknown" and id(found.wanted) not in seen:
@@ -204,6 +205,6 @@ def _proved(build: Build, change: Change, before: frozenset[tuple[str, str]], er
     names = coil_parts(mended)
     for wanted in mended.wanted:
         for state, result in matching(found, wanted):
-            if any(m.kind != "unknown" for m in judged(wanted, state, result.sound, names)):
+            if any(m.kind != "unknown" for m in judged(wanted, state, sound_of(wanted, result), names)):
                 return False
     return errors(mended) <= before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagramgen.build.model import Build, Part
+from diagramgen.build.outputnames import is_jack
 from diagramgen.circuit.graph import Graph, connect
 
 GROUND, HOT, OTHER = "ground", "hot", "other"
@@ -10,13 +11,7 @@ GROUND, HOT, OTHER = "ground", "hot", "other"
 
 def jacks(build: Build) -> tuple[Part, ...]:
     """The output jacks: parts with the lugs tip and sleeve that a plug goes into."""
-    found = []
-    for part in build.parts.values():
-        lugs = part.symbol.lug_names()
-        plugged = any(c.kind == "plug" for c in part.symbol.controls)
-        if "tip" in lugs and "sleeve" in lugs and (plugged or part.symbol.family == "jacks"):
-            found.append(part)
-    return tuple(found)
+    return tuple(part for part in build.parts.values() if is_jack(part))
 
 
 def ground_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:

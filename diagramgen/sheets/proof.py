@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.chart import AtOutput, Chart, Result
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import Sound, hum_basis
-from diagramgen.circuit.wanted import coil_parts, judged, matching, words
+from diagramgen.circuit.wanted import coil_parts, judged, matching, sound_of, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.lists import list_sheets
@@ -15,6 +16,7 @@ from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
+from diagramgen.work.outputwords import at_words, output_words
 
 LETTERING = 2.0
 MOST = 120
@@ -38,9 +40,10 @@ def _asked(chart: Chart) -> Table:
     rows = [Row(("What was asked, and whether the wiring gives it",), heading=True)]
     for wanted in chart.build.wanted:
         when = ", ".join(f"{k} {v}" for k, v in wanted.when.items()) or "always"
+        when += f", {at}" if (at := at_words(chart.build, wanted.at)) else ""
         asked = "; ".join(t for t in (wanted.sounds, wanted.phase and f"phase {wanted.phase}",
                                       wanted.hum and f"hum {wanted.hum}") if t)
-        found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, r.sound, names)]
+        found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, sound_of(wanted, r), names)]
         if not found:
             answer = "yes, in every state it speaks of"
         elif all(m.kind == "unknown" for m in found):
@@ -60,13 +63,24 @@ def _states(chart: Chart) -> Table:
     for index in indices:
         result = chart.result(index)
         held = " (held)" if chart.space.momentary(index) else ""
-        rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
-        if result.ring is not None and not result.ring.silent:
-            rows.append(Row(("… at the ring", *_sound_cells(result.ring), "", "", "", _peak(result.ring), "")))
-    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 22),
+        outs = _at_outputs(chart, result)
+        for i, one in enumerate(outs):
+            where = words(chart.space.state(index), chart.space) + held if not i else ""
+            at = (output_words(chart.build, one.output, chart.outputs),) if chart.several else ()
+            cells = _cells(one)
+            like = _like(chart, index, result) if not i else ""
+            rows.append(Row((where, *at, *cells, like), bold=1 + len(at)))
+    at_column = (Column("at", 26),) if chart.several else ()
+    columns = (Column("position", 52), *at_column, Column("sounds", 64), Column("phase", 30), Column("hum", 22),
                Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
     return Table(*_filled(columns, rows), LETTERING)
+
+
+def _at_outputs(chart: Chart, result: Result) -> Sequence[AtOutput]:
+    """What is said of a state: its main output, or every one whose plug is in where there are several."""
+    main = AtOutput(chart.outputs[0], result.sound, result.reading)
+    return result.heard or (main,) if chart.several else (main,)
 
 
 def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Column, ...], tuple[Row, ...]]:
@@ -76,8 +90,15 @@ def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Colum
             tuple(row if row.heading else replace(row, cells=tuple(row.cells[i] for i in kept)) for row in rows))
 
 
-def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
-    reading = result.reading
+def _like(chart: Chart, index: int, result: Result) -> str:
+    """The state that sounds the same, if any came before."""
+    if result.like == int(chart.of_state[index]):
+        return ""
+    return words(chart.space.state(chart.results[result.like].first), chart.space)
+
+
+def _cells(one: AtOutput) -> tuple[str, ...]:
+    reading = one.reading
     if reading.kind == "open":
         ohms, band = "open", ""
     elif reading.ohms is None or reading.low is None or reading.high is None:
@@ -85,11 +106,8 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     else:
         ohms = quantity(reading.ohms, RESISTANCE)
         band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
-    like = ""
-    if result.like != int(chart.of_state[index]):
-        like = words(chart.space.state(chart.results[result.like].first), chart.space)
     blank = "" if ohms == "no ohm test" else "________"
-    return (*_sound_cells(result.sound), ohms, band, blank, _peak(result.sound), like)
+    return (*_sound_cells(one.sound), ohms, band, blank, _peak(one.sound))
 
 
 def _sound_cells(sound: Sound) -> tuple[str, str, str]:
@@ -107,11 +125,19 @@ def _peak(sound: Sound) -> str:
 
 
 def said(chart: Chart, index: int) -> str:
-    """What a state gives, in one line: network, phase, hum, reading at the plug."""
-    network, phase, hum, ohms, band, *_ = _cells(chart, index, chart.result(index))
-    reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
-    told = [network, *(f"hum {hum}" if text is hum else text for text in (phase, hum) if text != "–"), reads]
-    return "; ".join(told)
+    """What a state gives, in one line, or one for each output: network, phase, hum, reading at the plug."""
+    told = []
+    for one in _at_outputs(chart, chart.result(index)):
+        network, phase, hum, ohms, band, *_ = _cells(one)
+        reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
+        at = f"at {output_words(chart.build, one.output, chart.outputs)}: " if chart.several else ""
+        told.append(at + "; ".join([network, *(f"hum {hum}" if text is hum else text for text in (phase, hum)
+                                               if text != "–"), reads]))
+    return ". ".join(told)
+
+
+def _plug(chart: Chart, output: Output) -> str:
+    return f"the plug of {output_words(chart.build, output, chart.outputs)}" if chart.several else "the plug"
 
 
 def _findings(problems: Sequence[Problem]) -> Table:
@@ -136,12 +162,12 @@ def _assumed(chart: Chart) -> Table:
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only states of the same coils: the place on the string is not counted. Coils are taken as not "
-        f"coupled. {hum_basis(r.sound for r in chart.results)}",
+        f"coupled. {hum_basis(one.sound for r in chart.results for one in r.heard)}",
         "Bands: coils metered loose 2 %, else 10 %; pot tracks 20 %, resistors 5 %; bench 20 °C ± 5 K, copper 0.39 % a "
         "kelvin (IEC 60028).",
     ]
-    lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
-                           if r.reading.kind == "not meaningful" and r.plug == "mono")
+    lines += dict.fromkeys(f"No ohm test at {_plug(chart, output)}: {one.reading.why}." for output in chart.outputs
+                           for _, one in chart.played(output) if one.reading.kind == "not meaningful")
     if chart.assumed:
         lines.append("Typical values, because nobody gave them: " + ", ".join(chart.assumed) + ".")
     rows = [Row((line,)) for line in lines]

@@ -42,7 +42,8 @@ def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int
     if not asked:
         firsts = (next(states_of(chart.space, promise), None) for promise in chart.build.wanted)
         found.update(dict.fromkeys(i for i in firsts if i is not None))
-        found = found or dict.fromkeys(r.first for r in chart.results if r.plug == "mono")
+        found = found or dict.fromkeys(r.first for r in chart.results for output in chart.outputs
+                                       if output.own(dict(chart.space.plugs(r.first))))
         found = dict.fromkeys(list(found)[:MOST])
     return tuple(found)
 
@@ -70,9 +71,9 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
 def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
-    heard = {h.coil for h in result.sound.sounding}
+    heard = result.coils
     live = live_path(chart.build, positions, chart.knobs, heard)
-    if result.sound.silent:
+    if result.silent:
         live = Live(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
     room, place, scale, frame = placed_in(subject, window)
@@ -84,7 +85,7 @@ def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: floa
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
     drawing = draw(subject.layout, subject.roles, look, frame)
     marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
-    figure = Group(tuple(marks), "state", f"{title}: {result.sound.network}", Kind.FIGURE)
+    figure = Group(tuple(marks), "state", f"{title}: {_networks(chart, state)}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window, tall)
     return [*caption, Viewport(room, place, (figure,), scale)]
 
@@ -105,6 +106,11 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
     boxes = [(name, part.box) for name, part in subject.layout.parts.items() if name in names]
     return [Shape((rounded_box(Box(b.left - 1.5, b.top - 1.5, b.right + 1.5, b.bottom + 1.5), 1.5),), Role.FRAME,
                   f"part:{name}") for name, b in boxes]
+
+
+def _networks(chart: Chart, state: int) -> str:
+    """The network, or those of all outputs."""
+    return "; ".join(one.sound.network for one in chart.result(state).heard) or chart.result(state).sound.network
 
 
 def bar(a: Point, b: Point, half: float = 0.55) -> Path:
