@@ -37,6 +37,8 @@ class AtOutput:
     output: Output
     sound: Sound
     reading: Reading
+    like: int = -1
+    """One number for all that sounds the same."""
 
 
 @dataclass(frozen=True)
@@ -351,7 +353,7 @@ def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[
         group = tuple((out, like[n]) for out, n in zip(one.heard, at, strict=True))
         readings = one.readings if bench is None else [
             read(here, one.seen.classes, out.lug, out.sleeve, bench) for out in one.heard]
-        heard = tuple(AtOutput(out, sounds[n], reading)
+        heard = tuple(AtOutput(out, sounds[n], reading, like[n])
                       for out, n, reading in zip(one.heard, at, readings, strict=True))
         main = next((x for x in heard if x.output == here.outputs[0]), AtOutput(here.outputs[0], SILENCE, UNPLUGGED))
         results.append(Result(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,

@@ -59,7 +59,8 @@ def _ring(found: Chart, here: Frame, output: Output, say: Collector) -> None:
         if not found.space.plays(result.first, output):
             continue
         lost.update(dict.fromkeys(h.coil for h in result.at(output).sound.sounding))
-        mono = found.result(_with_mono(found, result.first, output))
+        numbers = found.space.plugged(found.space.numbers(result.first), {output.jack: "mono"})
+        mono = found.result(found.space.index(numbers))
         if any(one.output == output for one in mono.heard):
             return
         gone = [coil for one in result.heard if one.output != output
@@ -92,16 +93,6 @@ def _coils(result: Result, output: Output) -> list[str]:
     return [h.coil for h in result.at(output).sound.sounding]
 
 
-def _with_mono(found: Chart, index: int, output: Output) -> int:
-    """The same state with a mono plug in the jack of an output."""
-    at = 0
-    for digit, k in zip(found.space.digits, found.space.numbers(index), strict=True):
-        if digit.kind == "plug" and digit.keys[0].partition(".")[0] == output.jack:
-            k = next((i for i, p in enumerate(digit.positions) if p[0] == "mono"), k)
-        at = at * len(digit.positions) + k
-    return at
-
-
 def _battery_on(build: Build, here: Frame, output: Output) -> bool:
     """Whether a battery stands on the net of a contact."""
     return any(here.lug(lug_of(part, e, end)) == here.lug(output.lug)
@@ -130,11 +121,8 @@ def _needs(found: Chart, say: Collector) -> None:
 
 def _plugged(found: Chart, index: int) -> Result | None:
     """The same state with a mono plug where none was; None where a stereo plug is in."""
-    at = 0
-    for digit, k in zip(found.space.digits, found.space.numbers(index), strict=True):
-        if digit.kind == "plug":
-            if digit.positions[k][0] == "stereo":
-                return None
-            k = next((i for i, p in enumerate(digit.positions) if p[0] == "mono"), k)
-        at = at * len(digit.positions) + k
-    return found.result(at)
+    plugs = dict(found.space.plugs(index))
+    if "stereo" in plugs.values():
+        return None
+    numbers = found.space.plugged(found.space.numbers(index), dict.fromkeys(plugs, "mono"))
+    return found.result(found.space.index(numbers))

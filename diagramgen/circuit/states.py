@@ -101,6 +101,26 @@ class Space:
         """Where the plug of each jack is that changes something in state ``index``."""
         return self.plugs_at(self.numbers(index))
 
+    def index(self, numbers: Sequence[int]) -> int:
+        """The state with these positions of the digits."""
+        index = 0
+        for digit, at in zip(self.digits, numbers, strict=True):
+            index = index * len(digit.positions) + at
+        return index
+
+    def plugged(self, numbers: Sequence[int], plugs: Mapping[str, str]) -> tuple[int, ...]:
+        """The same positions with the plugs of these jacks elsewhere; where a jack has no such position it stays."""
+        def stands(digit: Digit, at: int) -> int:
+            word = plugs.get(digit.keys[0].partition(".")[0]) if digit.kind == "plug" else None
+            return next((i for i, p in enumerate(digit.positions) if p[0] == word), at)
+
+        return tuple(stands(digit, at) for digit, at in zip(self.digits, numbers, strict=True))
+
+    def for_output(self, numbers: Sequence[int], output: Output) -> tuple[int, ...]:
+        """The same positions with the plug of an output in its jack and a mono plug in every other."""
+        jacks = (d.keys[0].partition(".")[0] for d in self.digits if d.kind == "plug")
+        return self.plugged(numbers, {jack: output.plug if jack == output.jack else "mono" for jack in jacks})
+
     def plays(self, index: int, output: Output) -> bool:
         """Whether an output is met as it is played: its own plug in, a mono plug in other jacks, no button held."""
         return output.own(dict(self.plugs(index))) and not self.momentary(index)

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.graph import connect, metal_node
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.states import Digit
 from diagramgen.drawing.glances import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
 from diagramgen.geometry import Box, Point
 from diagramgen.lettering import wrap
+from diagramgen.work.outputwords import output_words
 
 TALL = 2.5
 """Capital height on a bench page, mm."""
@@ -53,7 +55,7 @@ def glance(chart: Chart) -> Glance:
     bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
             for metal in part.symbol.metal if metal.touchable and metal_node(part.name, metal.name) not in ground]
     ends = tuple(e for (_, digit), block in zip(reversed(found), blocks, strict=True) for e in _ends(digit, block))
-    return Glance(blocks, tuple(bare), ends)
+    return Glance((*blocks, *_steady(chart)), tuple(bare), ends)
 
 
 def _block(chart: Chart, at: int, digit: Digit) -> Block:
@@ -61,8 +63,11 @@ def _block(chart: Chart, at: int, digit: Digit) -> Block:
     numbers = _meanwhile(chart, at)
     others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
               if i != at and d.kind != "plug"]
-    rows = tuple((_position(digit, k), _sounds(chart, _index(chart, _with(numbers, at, k))))
-                 for k in range(len(digit.positions)))
+    told = [[_sounds(chart, _with(numbers, at, k), output) for output in chart.outputs]
+            for k in range(len(digit.positions))]
+    # Of several outputs those are told which the control changes.
+    shown = [i for i in range(len(chart.outputs)) if len({row[i] for row in told}) > 1] or range(len(chart.outputs))
+    rows = tuple((_position(digit, k), "; ".join(_at(chart, i) + row[i] for i in shown)) for k, row in enumerate(told))
     if len({sounds for _, sounds in rows}) == 1 and len(rows) > 1:
         rows = ((" or ".join(position for position, _ in rows), "the same coils sound"),)
     return Block(" and ".join(digit.keys), ", ".join(others), rows)
@@ -76,8 +81,21 @@ def _position(digit: Digit, k: int) -> str:
     return said if named == said or named in said.split() else f"{named}, {said}"
 
 
-def _sounds(chart: Chart, index: int) -> str:
-    sound = chart.result(index).sound
+def _at(chart: Chart, number: int) -> str:
+    """``piezo out ``; nothing where there is one output."""
+    return f"{output_words(chart.build, chart.outputs[number], chart.outputs)} " if chart.several else ""
+
+
+def _steady(chart: Chart) -> Iterator[Block]:
+    """Of several outputs those that give one sound in every position."""
+    for number, output in enumerate(chart.outputs if chart.several else ()):
+        sounds = {one.sound.network for _, one in chart.played(output)}
+        if len(sounds) == 1:
+            yield Block(_at(chart, number).strip(), "", (("in every position", sounds.pop()),))
+
+
+def _sounds(chart: Chart, numbers: Sequence[int], output: Output) -> str:
+    sound = chart.result(chart.space.index(chart.space.for_output(numbers, output))).at(output).sound
     odd = "" if sound.phase != "out" else ", OUT OF PHASE"
     return "silent" if sound.silent else sound.network + odd
 
@@ -90,7 +108,8 @@ def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
                      for k in range(1, len(d.positions)))]
 
     def worth(numbers: tuple[int, ...]) -> tuple[int, int]:
-        told = [_sounds(chart, _index(chart, _with(numbers, at, k))) for k in range(len(digits[at].positions))]
+        told = ["; ".join(_sounds(chart, _with(numbers, at, k), output) for output in chart.outputs)
+                for k in range(len(digits[at].positions))]
         return len(set(told)), -sum(len(t) for t in told)
 
     return max(tried, key=worth)
@@ -98,13 +117,6 @@ def _meanwhile(chart: Chart, at: int) -> tuple[int, ...]:
 
 def _with(numbers: tuple[int, ...], at: int, k: int) -> tuple[int, ...]:
     return (*numbers[:at], k, *numbers[at + 1:])
-
-
-def _index(chart: Chart, numbers: Sequence[int]) -> int:
-    index = 0
-    for digit, k in zip(chart.space.digits, numbers, strict=True):
-        index = index * len(digit.positions) + k
-    return index
 
 
 def _ends(digit: Digit, block: Block) -> Iterator[Ends]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.batteryrules import Currents
 from diagramgen.circuit.outputs import Output, named, outputs
-from diagramgen.work.recordwords import plain
+from diagramgen.circuit.values import elements_of
 
 
 def output_words(build: Build, output: Output, every: Sequence[Output] | None = None) -> str:
     """``piezo out``; ``output, ring`` where the jack has two outputs. ``every``: the outputs, where they are known."""
     both = sum(one.jack == output.jack for one in (outputs(build) if every is None else every)) > 1
-    says = plain(build.parts[output.jack])
+    says = jack_words(build, output.jack)
     return f"{says}, {output.contact}" if both or output.contact != "tip" else says
 
 
@@ -20,3 +21,36 @@ def at_words(build: Build, lug: str) -> str:
     """``at piezo out`` for the output a wanted sound names; '' for the main output."""
     output = named(build, lug) if lug else None
     return f"at {output_words(build, output)}" if output is not None else ""
+
+
+def jack_words(build: Build, jack: str) -> str:
+    """What a jack is called by people who do not read the file."""
+    says = build.parts[jack].says
+    return says.replace("-", " ") if says == jack else says
+
+
+def plug_words(build: Build) -> Iterator[str]:
+    """Which plugs an instrument with several outputs wants, and which of them switch its battery on."""
+    every = outputs(build)
+    for output in every:
+        if output.contact == "ring":
+            yield (f"{capital(output_words(build, output, every))}: heard only with a stereo cable to two inputs; a "
+                   "mono plug shorts it to ground.")
+    on = switching_jacks(build)
+    if on and len({one.jack for one in every}) > 1:
+        yield (f"The battery is on while a plug is in {' or '.join(jack_words(build, jack) for jack in on)}: pull it "
+               "out when you do not play.")
+
+
+def switching_jacks(build: Build) -> tuple[str, ...]:
+    """Jacks of which a plug in alone switches the battery on, while it is off with every plug out."""
+    if not any(True for _ in elements_of(build, "cell")):
+        return ()
+    currents = Currents(build)
+    return tuple(jack for jack in currents.jacks
+                 if not currents.of({}) and any(currents.of({jack: word}) for word in ("mono", "stereo")))
+
+
+def capital(text: str) -> str:
+    """With a capital first letter."""
+    return text[:1].upper() + text[1:]

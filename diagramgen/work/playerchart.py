@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
 from diagramgen.build.network import BadNetwork, Coil, Joined, Network, coils, read_network
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.sounds import Sound
@@ -75,7 +76,7 @@ class PlayerChart:
 
 
 def player_chart(chart: Chart) -> PlayerChart:
-    """The chart for a player; momentary buttons at rest, a mono plug in."""
+    """The chart of its first output for a player; momentary buttons at rest, a mono plug in."""
     digits = chart.space.digits
     moving = [i for i, d in enumerate(digits) if d.kind == "switch"]
     rest = tuple(next((k for k, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
@@ -98,7 +99,8 @@ def _turned(chart: Chart, pickups: Sequence[PickupLook], states: Sequence[Player
         names = {name for name, _ in look.coils}
         if names & heard:
             continue
-        levels = {knob: _loudest(solved(chart.build, {knob: 0.0}), names) for knob in knobs_of(chart.build)}
+        levels = {knob: _loudest(heard_at(solved(chart.build, {knob: 0.0}), chart.outputs[0]), names)
+                  for knob in knobs_of(chart.build)}
         knob = max(levels, key=lambda k: levels[k], default="")
         if knob and levels[knob] > -math.inf:
             part = chart.build.parts[knob.partition(".")[0]]
