@@ -38,8 +38,8 @@ def plug_words(build: Build) -> Iterator[str]:
                    "mono plug shorts it to ground.")
     on = switching_jacks(build)
     if on and len({one.jack for one in every}) > 1:
-        yield (f"The battery is on while a plug is in {' or '.join(jack_words(build, jack) for jack in on)}: pull it "
-               "out when you do not play.")
+        where = " or ".join(jack_words(build, jack) for jack in on)
+        yield f"The battery is on while a plug is in {where}: pull every plug out when you do not play."
 
 
 def switching_jacks(build: Build) -> tuple[str, ...]:
