@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 __version__ = "0.1.0"
-__all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "__version__", "print_sheets", "read",
-           "solve", "states", "write"]
+__all__ = ["AtOutput", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "__version__", "print_sheets",
+           "read", "solve", "states", "write"]
 
 if TYPE_CHECKING:
     from diagramgen.api import (
+        AtOutput,
         NotProved,
         Place,
         Problem,

@@ -6,15 +6,15 @@ Nothing here prints, exits or writes a file; ``write`` alone puts files into a f
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from diagramgen.pipeline import SHEETS, Proof, Request, compose, examine
 from diagramgen.problems import Place, Problem, Severity
 from diagramgen.writers.packet import write_packet
 
-__all__ = ["NotProved", "Place", "Problem", "Proof", "Severity", "State", "print_sheets", "read", "solve", "states",
-           "write"]
+__all__ = ["AtOutput", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "print_sheets", "read", "solve",
+           "states", "write"]
 
 
 class NotProved(ValueError):  # noqa: N818 - it says what is the case, in the user's words
@@ -55,13 +55,32 @@ class State:
     """cancels | partly | full | silent | unknown."""
     ohms: float | None
     """What a meter reads at the plug; None where it reads open, or nothing that means anything."""
+    output: str = ""
+    """The main output, of which the above speaks: ``jack.tip``."""
+    others: Mapping[str, AtOutput] = field(default_factory=dict)
+    """Every other output whose plug is in: ``jack.tip`` or ``jack.ring`` -> what it gives."""
+
+
+@dataclass(frozen=True)
+class AtOutput:
+    """What another output gives in a state; the fields mean what they mean in ``State``."""
+
+    sounds: str
+    phase: str
+    hum: str
+    ohms: float | None
 
 
 def states(proof: Proof) -> tuple[State, ...]:
     """Every state of the switches, solved; empty where the circuit was not."""
     if proof.chart is None:
         return ()
-    return tuple(State(at, r.sound.network, r.sound.phase, r.sound.hum, r.reading.ohms) for at, r in proof.chart.each())
+    main = proof.chart.outputs[0]
+    return tuple(
+        State(at, r.sound.network, r.sound.phase, r.sound.hum, r.reading.ohms, main.lug, {
+            one.output.lug: AtOutput(one.sound.network, one.sound.phase, one.sound.hum, one.reading.ohms)
+            for one in r.heard if one.output != main})
+        for at, r in proof.chart.each())
 
 
 def print_sheets(
