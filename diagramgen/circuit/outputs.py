@@ -47,6 +47,11 @@ class Output:
         return self.jack if self.contact == "tip" else f"the {self.contact} of {self.jack}"
 
     @property
+    def named(self) -> str:
+        """As a file or a command names it: ``output``, ``output.ring``."""
+        return self.jack if self.contact == "tip" else self.lug
+
+    @property
     def plug(self) -> str:
         """The plug that hears it: a mono plug shorts a ring."""
         return "stereo" if self.contact == "ring" else "mono"

@@ -29,27 +29,25 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
       ngspice -b up.cir
       diagramgen netlist two-jacks.yaml --output piezo-out
     """
-    from diagramgen.build.outputnames import names, output_of
     from diagramgen.circuit.spice import netlist as written
     from diagramgen.circuit.states import space
-    from diagramgen.cli.circuits import pairs, positions, read, turns
-    from diagramgen.problems import Collector, Place, nearest
+    from diagramgen.cli.circuits import output_named, pairs, positions, read, turns
+    from diagramgen.problems import Collector, Place
 
     say = Collector({})
     made, _ = read(build, own, say)
     if made is None or say.has_errors:
         say_problems(say.sorted(), quiet=True)
         sys.exit(HAS_ERRORS)
-    output = output_of(at.strip().lower(), Place(made.file), made.parts, Collector({})) if at.strip() else ""
-    if output is None:
-        raise click.BadParameter(f"'{at}' is no output. {nearest(at.strip().lower(), list(names(made.parts)))}")
+    output = output_named(made, at)
     held = positions(made, pairs(states, "position"))
     first = space(made, all_plugs=True)
     # The ring is heard by a stereo plug; --state may say otherwise.
-    ring = {output.partition(".")[0]: "stereo"} if output.endswith(".ring") else {}
+    ring = {output.jack: output.plug} if output is not None else {}
     state = first.state(first.index(first.plugged([0] * len(first.digits), ring))) | held
     try:
-        click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=output), nl=False)
+        lug = output.lug if output is not None else ""
+        click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=lug), nl=False)
     except ValueError as fault:
         say.error("C203", Place(made.file), str(fault), "Put the jack in, with its tip and sleeve.")
         say_problems(say.sorted(), quiet=True)

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from diagramgen.build.model import Build
 from diagramgen.circuit.atoutput import each_output
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.readings import Reading
 from diagramgen.circuit.values import elements_of
 from diagramgen.sheets.benchsheet import TOUCH
@@ -19,7 +18,7 @@ from diagramgen.units import RESISTANCE, quantity
 from diagramgen.work.continuity import Apart, Switched, switched, wired
 from diagramgen.work.eartest import MOST, battery_tests, tap_tests
 from diagramgen.work.oddreadings import odd_readings
-from diagramgen.work.outputwords import jack_words
+from diagramgen.work.outputwords import plug_of
 from diagramgen.work.testplan import (
     PlugReading,
     closures,
@@ -51,24 +50,12 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
         found = [one for one in rows if one.output == own.outputs[0]]
         ohms = any(one.at_ten.kind != "not meaningful" for one in found)
         told = told and (ohms or not found)
-        at = _at_plug(build, chart, own.outputs[0])
+        at = f"At {plug_of(build, own.outputs[0])}, {own.outputs[0].contact} to sleeve"
         tables += [_readings(found, ohms, at), _odd(own, found, ohms, at)]
     tables += [_alone(build, told), _battery(chart)]
-    tables += [_taps(own, _plug_of(build, chart, own.outputs[0])) for own in (each_output(chart) if chart else ())]
+    tables += [_taps(own, plug_of(build, own.outputs[0])) for own in (each_output(chart) if chart else ())]
     tables.append(_by_ear(build))
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
-
-
-def _plug_of(build: Build, chart: Chart | None, output: Output) -> str:
-    """``the plug``, or with several outputs ``a stereo plug in output``, ``the plug in piezo out``."""
-    if chart is None or not chart.several:
-        return "the plug"
-    return f"{'a stereo' if output.plug == 'stereo' else 'the'} plug in {jack_words(build, output.jack)}"
-
-
-def _at_plug(build: Build, chart: Chart | None, output: Output) -> str:
-    """``At the plug, tip to sleeve``."""
-    return f"At {_plug_of(build, chart, output)}, {output.contact} to sleeve"
 
 
 def _closures(subject: Subject) -> Table:

@@ -55,14 +55,13 @@ def _plug(found: Chart, every: bool) -> Iterator[str]:
 
 def _at_output(found: Chart, chosen: Sequence[int], several: bool) -> Iterator[str]:
     """The readings at one output, which is named where there are several."""
-    output = found.outputs[0]
     plugs = {k for d in found.space.digits if d.kind == "plug" for k in d.keys}
     held = {k for d in found.space.digits if d.kind == "momentary" for k in d.keys}
     for index in chosen:
         result = found.result(index)
         yield f"  # {result.sound.network}; {_expected(band_words(result.reading))}"
         state = {k: v for k, v in found.space.state(index).items() if k not in plugs | held}
-        lines = [f"at: {output.jack if output.contact == 'tip' else output.lug}"] if several else []
+        lines = [f"at: {found.outputs[0].named}"] if several else []
         lines += [f"{key}: {_quoted(position)}" for key, position in state.items()]
         lines = lines or ["note:"]
         lines += (["ohms:", "at zero:"] if result.reading.kind != "not meaningful" else []) + ["heard:"]

@@ -29,6 +29,13 @@ def jack_words(build: Build, jack: str) -> str:
     return says.replace("-", " ") if says == jack else says
 
 
+def plug_of(build: Build, output: Output) -> str:
+    """``the plug``, or with several outputs ``a stereo plug in output``, ``the plug in piezo out``."""
+    if len(outputs(build)) < 2:
+        return "the plug"
+    return f"{'a stereo' if output.plug == 'stereo' else 'the'} plug in {jack_words(build, output.jack)}"
+
+
 def plug_words(build: Build) -> Iterator[str]:
     """Which plugs an instrument with several outputs wants, and which of them switch its battery on."""
     every = outputs(build)
