@@ -11,10 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
-from diagramgen.build.outputnames import CONTACTS, contacts_of
+from diagramgen.build.outputnames import CONTACTS, contacts_of, is_jack
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.paths import reached
-from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 
 LOADED = {"mono": ("tip",), "stereo": CONTACTS}
@@ -67,7 +66,7 @@ class Output:
 
 def contacts(build: Build) -> tuple[Output, ...]:
     """Every contact of a jack that might carry a signal, in the order of the file."""
-    return tuple(Output(jack.name, lug) for jack in jacks(build) for lug in contacts_of(jack))
+    return tuple(Output(jack.name, lug) for jack in build.parts.values() if is_jack(jack) for lug in contacts_of(jack))
 
 
 def named(build: Build, lug: str) -> Output | None:
@@ -105,7 +104,7 @@ def loading(build: Build) -> frozenset[str]:
 
 def _ways(build: Build, graph: Graph, buffers: bool = True) -> tuple[Mapping[str, int], list[tuple[int, int]]]:
     """Lug -> its net (-1: ground), and the pairs of nets between which a signal may pass in some state."""
-    ground = {f"{jack.name}.sleeve" for jack in jacks(build)}
+    ground = {one.sleeve for one in contacts(build)}
     at = {node: i if ground.isdisjoint(net) else -1 for i, net in enumerate(graph.nets()) for node in net}
     pairs = [(at[a], at[b]) for group in _groups(build, buffers) for a, b in itertools.combinations(group, 2)]
     return at, [(a, b) for a, b in pairs if a >= 0 and b >= 0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagramgen.build.model import Build, Part
 from diagramgen.build.outputnames import is_jack
 from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.outputs import Output, outputs
 
 GROUND, HOT, OTHER = "ground", "hot", "other"
 
@@ -20,14 +21,16 @@ def ground_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset
 
 
 def tip_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:
-    """Every node joined to a jack's tip; empty without a jack."""
-    return frozenset(n for jack in jacks(build) for n in graph.net_of(jack.name, "tip", perhaps))
+    """Every node joined to a jack's tip, or to a ring that carries a signal; empty without a jack."""
+    hot = dict.fromkeys([*(Output(jack.name) for jack in jacks(build)), *outputs(build, graph)])
+    return frozenset(n for one in hot for n in graph.net_of(one.jack, one.contact, perhaps))
 
 
 def net_roles(build: Build) -> dict[str, str]:
     """Lug key -> ground | hot | other, with every contact open.
 
-    Ground is what leads and sure metal join to a jack's sleeve, hot what they join to its tip. Lugs behind
+    Ground is what leads and sure metal join to a jack's sleeve, hot what they join to its tip or, where that carries a
+    signal, its ring. Lugs behind
     a switch or an element are other: they are told apart per state, not here.
     """
     graph = connect(build)

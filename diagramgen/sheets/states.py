@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
 from functools import partial
@@ -44,6 +45,9 @@ def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int
         found.update(dict.fromkeys(i for i in firsts if i is not None))
         found = found or dict.fromkeys(r.first for r in chart.results for output in chart.outputs
                                        if output.own(dict(chart.space.plugs(r.first))))
+        for output in chart.outputs:  # each in some state, where what the file names shows only others
+            if not any(chart.space.plays(i, output) for i in found):
+                found.update((i, None) for i, _ in itertools.islice(chart.played(output), 1))
         found = dict.fromkeys(list(found)[:MOST])
     return tuple(found)
 
