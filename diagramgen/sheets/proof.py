@@ -130,7 +130,7 @@ def said(chart: Chart, index: int) -> str:
     for one in _at_outputs(chart, chart.result(index)):
         network, phase, hum, ohms, band, *_ = _cells(one)
         reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
-        at = f"at {output_words(chart.build, one.output, chart.outputs)}: " if chart.several else ""
+        at = f"At {output_words(chart.build, one.output, chart.outputs)}: " if chart.several else ""
         told.append(at + "; ".join([network, *(f"hum {hum}" if text is hum else text for text in (phase, hum)
                                                if text != "–"), reads]))
     return ". ".join(told)

@@ -9,7 +9,9 @@ from circuits import built
 
 from diagramgen.build.model import Build
 from diagramgen.build.reader import read_build
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import chart, response_of
+from diagramgen.circuit.live import live_path
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.states import space
@@ -17,6 +19,7 @@ from diagramgen.circuit.wanted import words
 from diagramgen.library import catalogue
 from diagramgen.problems import Collector, Severity
 from diagramgen.sources import Sources
+from diagramgen.work.eartest import tap_tests
 
 TWO = """
 parts:
@@ -242,3 +245,58 @@ def test_a_wanted_sound_at_no_output_is_refused_with_the_nearest_name(name: str)
     assert problem.message == f"'{name}' is no output"
     if name == "piezo-otu":
         assert "piezo-out" in problem.remedy
+
+
+def test_a_jack_behind_a_buffer_does_not_load_the_one_at_its_input() -> None:
+    text = ACTIVE.format(one=MONO, other=OPEN, minus="piezo-out.ring")
+    made = built(text.replace("saddle.hot -> board.in", "saddle.hot -> board.in\n  - board.in -> output.tip").replace(
+        "neck.finish -> output.tip", "neck.finish -> parked"))
+    assert outputs(made) == (MAIN, SECOND)
+    assert loading(made) == frozenset()
+
+
+def test_positions_that_sound_alike_at_an_output_are_one_test_there() -> None:
+    found = chart(built(TWO))
+    own = heard_at(found, SECOND)
+    assert [(one.state, one.alike, one.loud) for one in tap_tests(own)] == [("selector 1", 1, ("saddle",))]
+    assert len(tap_tests(heard_at(found, MAIN))) == 2
+
+
+def test_a_ring_is_met_with_a_stereo_plug_in_its_jack_and_mono_plugs_elsewhere() -> None:
+    states = space(built(STEREO))
+    assert states.plugs_at(states.for_output([0], RING)) == (("output", "stereo"),)
+    assert states.plugs_at(states.for_output([1], MAIN)) == (("output", "mono"),)
+    own = heard_at(chart(built(STEREO)), RING)
+    assert [(state["output"], r.sound.network) for state, r in own.each()] == [("stereo", "saddle")]
+
+
+def test_the_live_path_leads_to_every_output() -> None:
+    live = live_path(built(TWO), {"selector": "1"}, None, {"neck", "saddle"})
+    assert frozenset(("piezo-volume.wiper", "piezo-out.tip")) in live.joins
+    assert frozenset(("volume.wiper", "output.tip")) in live.joins
+
+
+def test_a_source_is_loaded_by_the_amplifier_on_its_own_output() -> None:
+    made = built(TWO.replace("piezo-volume: pot-24, 1M log", "piezo-volume: pot-24, 100k log"))
+    # 100 kilohm and 1 megohm side by side.
+    assert "saddle works into 0.091 MΩ" in only(said(made), "C248").message
+
+
+def test_coils_out_of_phase_at_another_output_are_named_with_it() -> None:
+    made = built("""
+parts:
+  neck: {symbol: single-coil, values: {kick: plus}}
+  one: {symbol: single-coil, values: {kick: plus}}
+  other: {symbol: single-coil, values: {kick: minus}}
+  output: jack-mono-open
+  second: jack-mono-open
+leads:
+  - neck.finish -> output.tip
+  - neck.start -> output.sleeve
+  - one.finish -> second.tip
+  - other.finish -> second.tip
+  - one.start -> second.sleeve
+  - other.start -> second.sleeve
+  - output.sleeve -> second.sleeve
+""")
+    assert "one and other sound out of phase at second" in only(said(made), "C249").message

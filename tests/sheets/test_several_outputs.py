@@ -160,7 +160,7 @@ def test_the_record_says_that_a_ring_wants_a_stereo_cable(tmp_path: Path) -> Non
 
 def test_the_states_show_every_output_though_a_wish_speaks_of_one(tmp_path: Path) -> None:
     told = words(RING + "wanted:\n  - {sounds: neck}\n", "states", tmp_path)
-    assert "at output, ring: saddle" in told
+    assert "At output, ring: saddle" in told
 
 
 def test_the_intake_sheet_has_a_line_for_each_plug(tmp_path: Path) -> None:
