@@ -20,7 +20,7 @@ def heard_at(found: Chart, output: Output) -> Chart:
     """
     if found.outputs == (output,):
         return found
-    plugs = {d.keys[0]: output.plug if d.keys[0].partition(".")[0] == output.jack else "mono"
+    plugs = {d.plug_key: output.plug if d.jack == output.jack else "mono"
              for d in found.space.digits if d.kind == "plug"}
     space = found.space.select(plugs)
     grid = found.of_state.reshape([len(d.positions) for d in found.space.digits])

@@ -54,10 +54,11 @@ class Currents:
     def __init__(self, build: Build) -> None:
         plugs = [d for d in space(build, all_plugs=True).digits if d.kind == "plug"]
         # Only what a plug joins switches direct current: one that joins nothing may as well be in.
-        self.select = {d.keys[0]: [p[0] for p in d.positions] if _switches(d) else ["mono"] for d in plugs}
-        self.jacks = tuple(d.keys[0].partition(".")[0] for d in plugs)
+        self.select = {d.plug_key: [p[d.keys.index(d.plug_key)] for p in d.positions] if _switches(d) else ["mono"]
+                       for d in plugs}
+        self.jacks = tuple(d.jack for d in plugs)
         self.most = drawn(build, self.select)
-        self._switching = frozenset(d.keys[0].partition(".")[0] for d in plugs if _switches(d))
+        self._switching = frozenset(d.jack for d in plugs if _switches(d))
 
     def of(self, plugs: Mapping[str, str]) -> float:
         """A with the plugs like this; a jack that is not named has no plug in."""

@@ -43,6 +43,17 @@ class Digit:
     inner: tuple[tuple[tuple[str, str], ...], ...] = ()
     """For each position that is a word for several controls, those controls and where they stand."""
 
+    @property
+    def plug_key(self) -> str:
+        """Of a plug, the key by which it is named: a switch may move together with it."""
+        return next((key for key, words in zip(self.keys, zip(*self.positions, strict=True), strict=True)
+                     if set(words) <= set(PLUG_ORDER)), self.keys[0])
+
+    @property
+    def jack(self) -> str:
+        """Of a plug, the jack it is in."""
+        return self.plug_key.partition(".")[0]
+
     def names(self, at: int) -> dict[str, str]:
         """Every name under which position ``at`` may be spoken of -> its word."""
         return dict(zip(self.keys, self.positions[at], strict=True)) | dict(self.inner[at] if self.inner else ())
@@ -111,14 +122,14 @@ class Space:
     def plugged(self, numbers: Sequence[int], plugs: Mapping[str, str]) -> tuple[int, ...]:
         """The same positions with the plugs of these jacks elsewhere; where a jack has no such position it stays."""
         def stands(digit: Digit, at: int) -> int:
-            word = plugs.get(digit.keys[0].partition(".")[0]) if digit.kind == "plug" else None
-            return next((i for i, p in enumerate(digit.positions) if p[0] == word), at)
+            word = plugs.get(digit.jack) if digit.kind == "plug" else None
+            return next((i for i, p in enumerate(digit.positions) if word in p), at)
 
         return tuple(stands(digit, at) for digit, at in zip(self.digits, numbers, strict=True))
 
     def for_output(self, numbers: Sequence[int], output: Output) -> tuple[int, ...]:
         """The same positions with the plug of an output in its jack and a mono plug in every other."""
-        jacks = (d.keys[0].partition(".")[0] for d in self.digits if d.kind == "plug")
+        jacks = (d.jack for d in self.digits if d.kind == "plug")
         return self.plugged(numbers, {jack: output.plug if jack == output.jack else "mono" for jack in jacks})
 
     def plays(self, index: int, output: Output) -> bool:

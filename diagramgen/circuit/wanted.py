@@ -75,8 +75,7 @@ def _fits(wanted: Wanted, digit: Digit, at: int) -> bool:
         return all(word == want for word, want in asked)
     if digit.kind == "plug":
         jack, _, lug = wanted.at.partition(".")
-        return digit.positions[at][0] == ("stereo" if lug == "ring" and digit.keys[0].partition(".")[0] == jack else
-                                          "mono")
+        return ("stereo" if lug == "ring" and digit.jack == jack else "mono") in digit.positions[at]
     return digit.kind == "switch" or at == 0
 
 

@@ -14,6 +14,8 @@ from diagramgen.circuit.chart import chart, response_of
 from diagramgen.circuit.live import live_path
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
+from diagramgen.circuit.repair import applied, smallest_change
+from diagramgen.circuit.roles import net_roles
 from diagramgen.circuit.states import space
 from diagramgen.circuit.wanted import words
 from diagramgen.library import catalogue
@@ -300,3 +302,19 @@ leads:
   - output.sleeve -> second.sleeve
 """)
     assert "one and other sound out of phase at second" in only(said(made), "C249").message
+
+
+def test_what_is_on_a_ring_that_carries_a_signal_is_hot() -> None:
+    roles = net_roles(built(STEREO))
+    assert roles["saddle.hot"] == roles["output.ring"] == "hot"
+    battery = net_roles(built(ACTIVE.format(one=OPEN, other=MONO, minus="output.ring")))
+    assert battery["output.ring"] == "other"
+
+
+def test_a_broken_promise_of_another_output_is_mended_there() -> None:
+    made = built(TWO.replace("  - piezo-volume.wiper -> piezo-out.tip\n", "")
+                 + "wanted:\n  - {at: piezo-out, sounds: saddle}\n  - {selector: 1, sounds: neck}\n")
+    change = smallest_change(made).change
+    assert change is not None
+    assert "C301" not in codes(said(applied(made, change)))
+    assert "piezo-out.tip" in change.words
