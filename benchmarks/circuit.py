@@ -78,10 +78,10 @@ def networks(made: Build) -> list[Network]:
     here, states = frame(made), space(made)
     found: dict[object, Network] = {}
     for index, classes in enumerate(each_classes(here, states.digits)):
-        plug = states.plug(index)
-        if plug == "out":
+        plugs = states.plugs(index)
+        if not here.heard(plugs):
             continue
-        net = network(here, classes, plug, supply(here, classes).powered)
+        net = network(here, classes, plugs, supply(here, classes).powered)
         found.setdefault(net.key, net)
     return list(found.values())
 

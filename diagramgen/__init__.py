@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 __version__ = "0.1.0"
-__all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
-           "__version__", "print_sheets", "read", "solve", "states", "write"]
+__all__ = ["KINDS", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State",
+           "UnknownName", "__version__", "print_sheets", "read", "solve", "states", "write"]
 
 if TYPE_CHECKING:
     from diagramgen.api import (
         KINDS,
+        AtOutput,
         CannotWrite,
         NotProved,
         Place,

@@ -6,7 +6,7 @@ Nothing here prints, exits or writes a file; ``write`` alone puts files into a f
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,9 +20,11 @@ from diagramgen.writers.permission import Permission
 
 if TYPE_CHECKING:
     from diagramgen.circuit.chart import Result
+    from diagramgen.circuit.outputs import Output
+    from diagramgen.circuit.sounds import Sound
 
-__all__ = ["KINDS", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State", "UnknownName",
-           "print_sheets", "read", "solve", "states", "write"]
+__all__ = ["KINDS", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State",
+           "UnknownName", "print_sheets", "read", "solve", "states", "write"]
 
 
 class NotProved(ValueError):  # noqa: N818 - it says what is the case, in the user's words
@@ -71,22 +73,46 @@ class State:
     """Per cent of hum that is left, least and most, from what is known of the coils; None where nobody can tell."""
     hum_says: str
     """The clause the sheets print of it; '' in silence."""
+    output: str = ""
+    """The main output, of which the above speaks: ``jack.tip``."""
+    others: Mapping[str, AtOutput] = field(default_factory=dict)
+    """Every other output whose plug is in: ``jack.tip`` or ``jack.ring`` -> what it gives."""
+
+
+@dataclass(frozen=True)
+class AtOutput:
+    """What another output gives in a state; the fields mean what they mean in ``State``."""
+
+    sounds: str
+    phase: str
+    hum: str
+    ohms: float | None
+    hum_left: tuple[float, float] | None
+    hum_says: str
 
 
 def states(proof: Proof) -> tuple[State, ...]:
     """Every state of the switches, solved; empty where the circuit was not."""
     if proof.chart is None:
         return ()
-    return tuple(_state(at, result) for at, result in proof.chart.each())
+    main = proof.chart.outputs[0]
+    return tuple(_state(at, result, main) for at, result in proof.chart.each())
 
 
-def _state(at: Mapping[str, str], result: Result) -> State:
+def _state(at: Mapping[str, str], result: Result, main: Output) -> State:
+    others = {one.output.lug: AtOutput(one.sound.network, one.sound.phase, one.sound.hum, one.reading.ohms,
+                                       *_hum_of(one.sound))
+              for one in result.heard if one.output != main}
+    sound = result.sound
+    return State(at, sound.network, sound.phase, sound.hum, result.reading.ohms, *_hum_of(sound), main.lug, others)
+
+
+def _hum_of(sound: Sound) -> tuple[tuple[float, float] | None, str]:
     from diagramgen.circuit.humwords import hum_words
 
-    sound = result.sound
     known = sound.hum_least is not None and sound.hum_percent is not None
     left = (round(sound.hum_least or 0.0, 1), round(sound.hum_percent or 0.0, 1)) if known else None
-    return State(at, sound.network, sound.phase, sound.hum, result.reading.ohms, left, hum_words(sound))
+    return left, hum_words(sound)
 
 
 def print_sheets(

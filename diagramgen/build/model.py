@@ -226,6 +226,8 @@ class Wanted:
     phase: str
     hum: str
     place: Place = field(compare=False)
+    at: str = ""
+    """``part.lug`` of the jack's contact where it is heard; '' for the main output."""
 
 
 @dataclass(frozen=True)

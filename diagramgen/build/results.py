@@ -81,6 +81,8 @@ class Ohms:
 PLUG_FIELDS = (
     Field("when", MapOf(FreeText(40), CONTROL), "Positions: control -> position; or the controls beside the other "
           "keys."),
+    Field("at", CONTROL, "The output it was metered at, where there are several: a jack (tip to sleeve, its own plug "
+          "in), or jack.ring (ring to sleeve, a stereo plug in).", default="the tip of the first jack"),
     Field("ohms", Blank(Ohms()), "Tip to sleeve, knobs at 10, blends and trimmers at 5; or open.", unit="ohm"),
     Field("at zero", Blank(Ohms()), "The same with the knobs at 0.", unit="ohm"),
     Field("heard", Blank(FreeText(60)), "By ear, in words: as it should, weak, crackles."),
@@ -116,6 +118,8 @@ class AtPlug:
     heard: str
     note: str
     place: Place = field(compare=False)
+    at: Given[str] | None = None
+    """The output, as the file names it; the main one where it names none."""
 
 
 @dataclass(frozen=True)
@@ -176,4 +180,4 @@ def _given(values: Values, key: str) -> Given[Any] | None:
 
 def _at_plug(v: Values) -> AtPlug:
     return AtPlug(v.get("when", {}), _given(v, "ohms"), _given(v, "at zero"), v.get("heard", ""), v.get("note", ""),
-                  v.place)
+                  v.place, _given(v, "at"))

@@ -223,6 +223,8 @@ GROUP = Record("a group", (
 
 WANTED_FIELDS = (
     Field("when", MapOf(FreeText(40), CONTROL), "Positions: control -> position."),
+    Field("at", CONTROL, "The output it is heard at, where there are several: a jack (its tip), or jack.ring.",
+          default="the tip of the first jack"),
     Field("sounds", FreeText(200), "What sounds: coils joined by + (series), || (parallel), - before a reversed "
           "coil; or silent. A tapped winding is named by its part, start to tap by part.inner."),
     Field("phase", Choice(("in", "out", "mixed", "single", "silent", "unknown")), "In or out of phase."),

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from diagramgen.build.model import Part, Wanted
 from diagramgen.build.network import BadNetwork, coils, read_network
+from diagramgen.build.outputnames import output_of
 from diagramgen.fields import Given, Values
 from diagramgen.library.model import Control
 from diagramgen.problems import Collector, Place, nearest
@@ -29,6 +30,8 @@ def read_wanted(
             fine = fine and found is not None
             if found:
                 when[found[0]] = found[1]
+        at = output_of(v.get("at", ""), v.at("at"), parts, say, failed) if v.has("at") else ""
+        fine = fine and at is not None
         sounds = v.get("sounds", "")
         if sounds and not _sounds(sounds, v.at("sounds"), parts, say, failed):
             fine = False
@@ -36,13 +39,13 @@ def read_wanted(
             say.error("R333", g.place, "this state wants nothing", "Add sounds, phase or hum.")
             fine = False
         if fine:
-            result.append(Wanted(when, sounds, v.get("phase", ""), v.get("hum", ""), g.place))
+            result.append(Wanted(when, sounds, v.get("phase", ""), v.get("hum", ""), g.place, at or ""))
     return tuple(result)
 
 
 def position_of(
     key: str, given: Given[str], parts: Mapping[str, Part], say: Collector,
-    keys: tuple[str, ...] = ("when", "sounds", "phase", "hum"),
+    keys: tuple[str, ...] = ("when", "at", "sounds", "phase", "hum"),
 ) -> tuple[str, str] | None:
     """The control and position meant by ``key: position``; ``keys`` are what else may stand there."""
     name, _, word = key.partition(".")

@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Load
+from diagramgen.build.outputnames import CONTACTS
 from diagramgen.circuit.bands import tolerances
 from diagramgen.circuit.hum import Wound
 from diagramgen.circuit.network import Elements, Frame, Network, frame, network
+from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.readings import Bench, Reading, read
 from diagramgen.circuit.signs import Sign, coil_signs
 from diagramgen.circuit.solve import Response, sweep_many
@@ -32,11 +34,24 @@ FEW = 2000
 
 
 @dataclass(frozen=True)
-class Result:
-    """What one network gives."""
+class AtOutput:
+    """What is heard and metered at an output whose plug is in."""
 
+    output: Output
     sound: Sound
     reading: Reading
+    like: int = -1
+    """One number for all that sounds the same."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one set of networks gives: at the main output, and at every other."""
+
+    sound: Sound
+    """At the main output; silence with its plug out."""
+    reading: Reading
+    """At the main output."""
     current: float
     """A from the battery."""
     powered: frozenset[str]
@@ -45,8 +60,23 @@ class Result:
     like: int
     """The first result that sounds the same (its own number where none does)."""
     plug: str
-    ring: Sound | None = None
-    """What is heard at the ring with a stereo plug in a jack that has one; None elsewhere."""
+    """As ``Space.plug`` says."""
+    heard: tuple[AtOutput, ...] = ()
+    """Every output whose plug is in, in order."""
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing is heard at any output."""
+        return all(one.sound.silent for one in self.heard)
+
+    @property
+    def coils(self) -> frozenset[str]:
+        """The coils that are heard at some output."""
+        return frozenset(h.coil for one in self.heard for h in one.sound.sounding)
+
+    def at(self, output: Output) -> AtOutput:
+        """What an output gives; silence and no reading where its plug is out."""
+        return next((one for one in self.heard if one.output == output), AtOutput(output, SILENCE, UNPLUGGED))
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +94,17 @@ class Chart:
     """Distinct networks that were solved."""
     assumed: tuple[str, ...]
     """Values nobody gave, as ``part.value``."""
+    outputs: tuple[Output, ...] = ()
+    """All there are, the main one first."""
+
+    @property
+    def several(self) -> bool:
+        """Whether there is more than one output, so that each is named."""
+        return len(self.outputs) > 1
+
+    def played(self, output: Output) -> Iterator[tuple[int, AtOutput]]:
+        """Every state in which an output is met as it is played, and what it gives."""
+        return ((i, self.result(i).at(output)) for i in range(self.count) if self.space.plays(i, output))
 
     @property
     def count(self) -> int:
@@ -99,8 +140,10 @@ def chart(
         states = states.select(select)
     states.limit(limit)
     solve = _solved if states.count <= FEW else _solved.__wrapped__
-    solved = solve(circuit_of(frame(build, knobs), states), bench)
-    return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build))
+    here = frame(build, knobs)
+    solved = solve(circuit_of(here, states), bench)
+    return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
+                 here.outputs)
 
 
 @dataclass(frozen=True)
@@ -113,7 +156,7 @@ class Circuit:
     nets: tuple[tuple[str, ...], ...]
     elements: Elements
     joined: tuple[tuple[int, int], ...]
-    jack: str
+    outputs: tuple[Output, ...]
     load: Load
     digits: tuple[Digit, ...]
     tolerances: tuple[tuple[str, float], ...]
@@ -129,8 +172,8 @@ class Circuit:
 def circuit_of(here: Frame, states: Space) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
-    return Circuit(here.nets, here.elements, here.joined, here.jack.name if here.jack is not None else "",
-                   here.build.load, states.digits, tuple(tolerances(here.build).items()),
+    return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.digits,
+                   tuple(tolerances(here.build).items()),
                    tuple(coils.signs.items()), tuple(coils.pickups.items()),
                    tuple(coils.wound.items()), here)
 
@@ -152,7 +195,7 @@ def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
     results = _results(here, found, bench)
     numbers = np.array(of_partition, dtype=np.int32)[of_state]
     numbers.setflags(write=False)
-    return Solved(numbers, results, len({one.net.key for one in found if one.net is not None}))
+    return Solved(numbers, results, len({net.key for one in found for net in one.nets}))
 
 
 def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
@@ -165,8 +208,9 @@ def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
     here = circuit.frame
     nets: dict[object, Network] = {}
     for one in _partitions(here, Space(circuit.digits))[1]:
-        if one.plug != "out":
-            net = network(here, one.classes, one.plug, supply(here, one.classes).powered)
+        powered = supply(here, one.classes).powered
+        for output in here.heard(one.plugs):
+            net = network(here, one.classes, one.plugs, powered, output=output)
             if not wanted.isdisjoint(net.sources):
                 nets.setdefault(net.key, net)
     distinct = list(nets.values())
@@ -175,23 +219,23 @@ def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
     return wanted & {name for net, response in zip(distinct, answers, strict=True) for name in heard(net, response)}
 
 
-def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[str, float]:
-    """Where the plug is -> the largest current from the battery in a selection of states, A; 0 without such a state."""
+def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs, float]:
+    """Where the plug of each jack is -> the largest current from the battery in a selection of states, A."""
     states = space(build, all_plugs=True).select(select)
     states.limit()
     return dict(_drawn(circuit_of(frame(build), states)))
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _drawn(circuit: Circuit) -> tuple[tuple[str, float], ...]:
+def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
     # Currents that differ by rounding only are one result of a chart: the first of them counts.
-    firsts: dict[tuple[object, ...], float] = {}
+    firsts: dict[tuple[object, ...], tuple[Plugs, float]] = {}
     for one in _partitions(circuit.frame, Space(circuit.digits))[1]:
         given = supply(circuit.frame, one.classes)
-        firsts.setdefault((one.plug, round(given.current, 12), given.powered), given.current)
-    most = {"out": 0.0, "mono": 0.0, "stereo": 0.0}
-    for (plug, *_), current in firsts.items():
-        most[str(plug)] = max(most.get(str(plug), 0.0), current)
+        firsts.setdefault((one.plugs, round(given.current, 12), given.powered), (one.plugs, given.current))
+    most: dict[Plugs, float] = {}
+    for plugs, current in firsts.values():
+        most[plugs] = max(most.get(plugs, 0.0), current)
     return tuple(most.items())
 
 
@@ -218,6 +262,7 @@ class Seen:
 
     classes: tuple[int, ...]
     plug: str
+    plugs: Plugs
     first: int
 
 
@@ -228,18 +273,19 @@ def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[See
     seen: list[Seen] = []
     of_state = np.zeros(states.count, dtype=np.int32)
     for index, classes in enumerate(each_classes(here, states.digits)):
-        plug = states.plug(index)
+        numbers = states.numbers(index)
+        plugs = states.plugs_at(numbers)
         label: dict[int, int] = {}
-        key = (plug, *(label.setdefault(classes[net], len(label)) for net in matter))
+        key = (plugs, *(label.setdefault(classes[net], len(label)) for net in matter))
         number = known.setdefault(key, len(seen))
         if number == len(seen):
-            seen.append(Seen(classes, plug, index))
+            seen.append(Seen(classes, states.plug_at(numbers), plugs, index))
         of_state[index] = number
     return of_state, seen
 
 
 def _terminals(here: Frame) -> tuple[int, ...]:
-    """The nets that elements or the jack stand on."""
+    """The nets that elements or a jack with an output stand on."""
     found: dict[int, None] = {}
     for a, b in here.elements.edges():
         found.setdefault(a)
@@ -249,10 +295,11 @@ def _terminals(here: Frame) -> tuple[int, ...]:
     for cell in here.elements.cells:
         found.setdefault(cell.plus)
         found.setdefault(cell.minus)
-    for lug in ("tip", "ring", "sleeve"):
-        net = here.jack_net(lug)
-        if net is not None:
-            found.setdefault(net)
+    for jack in dict.fromkeys(one.jack for one in here.outputs):
+        for lug in (*CONTACTS, "sleeve"):
+            net = here.index.get(f"{jack}.{lug}")
+            if net is not None:
+                found.setdefault(net)
     return tuple(found)
 
 
@@ -262,37 +309,31 @@ class Found:
 
     seen: Seen
     supply: Supply
-    reading: Reading
-    net: Network | None
-    """At the tip; None with the plug out."""
-    ring: Network | None
-    """At the ring, with a stereo plug in a jack that has one."""
+    heard: tuple[Output, ...]
+    """The outputs whose plug is in; each has its network and its reading."""
+    nets: tuple[Network, ...]
+    readings: tuple[Reading, ...]
 
     @property
     def key(self) -> tuple[object, ...]:
         """Equal for results that are one."""
-        nets = tuple(net.key if net is not None else None for net in (self.net, self.ring))
-        return (nets, self.reading, round(self.supply.current, 12), self.supply.powered, self.seen.plug)
+        nets = tuple(net.key for net in self.nets)
+        return (nets, self.readings, round(self.supply.current, 12), self.supply.powered, self.seen.plugs)
 
 
 def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
-    """Results by what they are made of: networks, reading, current; partition -> number of its result."""
+    """Results by what they are made of: networks, readings, current; partition -> number of its result."""
+    if not here.outputs:
+        raise ValueError("the build has no output jack, so nothing can be heard")
     shares = tolerances(here.build)
     numbers: dict[object, int] = {}
     found: list[Found] = []
     of_partition = []
-    jack = here.jack
-    if jack is None:
-        raise ValueError("the build has no output jack, so nothing can be heard")
-    ringed = here.jack_net("ring") is not None
     for one in seen:
-        given = supply(here, one.classes)
-        net = network(here, one.classes, one.plug, given.powered) if one.plug != "out" else None
-        ring = (network(here, one.classes, one.plug, given.powered, output="ring")
-                if ringed and one.plug == "stereo" else None)
-        reading = (read(here, one.classes, f"{jack.name}.tip", f"{jack.name}.sleeve", None, shares)
-                   if net is not None else UNPLUGGED)
-        made = Found(one, given, reading, net, ring)
+        given, outs = supply(here, one.classes), here.heard(one.plugs)
+        nets = tuple(network(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
+        readings = tuple(read(here, one.classes, out.lug, out.sleeve, None, shares) for out in outs)
+        made = Found(one, given, outs, nets, readings)
         number = numbers.setdefault(made.key, len(found))
         if number == len(found):
             found.append(made)
@@ -303,20 +344,23 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
 def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
     number: dict[object, int] = {}
     distinct: list[Network] = []
-    for net in (net for one in found for net in (one.net, one.ring)):
-        if net is not None and net.key not in number:
+    for net in (net for one in found for net in one.nets):
+        if net.key not in number:
             number[net.key] = len(distinct)
             distinct.append(net)
     sounds, like = _sounds(distinct, coils_of(here.build))
-    firsts: dict[tuple[int, ...], int] = {}
+    firsts: dict[tuple[tuple[Output, int], ...], int] = {}
     results = []
     for i, one in enumerate(found):
-        at, ring = (number[net.key] if net is not None else -1 for net in (one.net, one.ring))
-        group = tuple(like[n] if n >= 0 else -1 for n in (at, ring))
-        reading = _at_bench(here, one.seen, bench) if bench is not None and one.net is not None else one.reading
-        results.append(Result(sounds[at] if at >= 0 else SILENCE, reading, one.supply.current, one.supply.powered,
-                              one.seen.first, firsts.setdefault(group, i) if at >= 0 else i, one.seen.plug,
-                              sounds[ring] if ring >= 0 else None))
+        at = [number[net.key] for net in one.nets]
+        group = tuple((out, like[n]) for out, n in zip(one.heard, at, strict=True))
+        readings = one.readings if bench is None else [
+            read(here, one.seen.classes, out.lug, out.sleeve, bench) for out in one.heard]
+        heard = tuple(AtOutput(out, sounds[n], reading, like[n])
+                      for out, n, reading in zip(one.heard, at, readings, strict=True))
+        main = next((x for x in heard if x.output == here.outputs[0]), AtOutput(here.outputs[0], SILENCE, UNPLUGGED))
+        results.append(Result(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,
+                              firsts.setdefault(group, i) if heard else i, one.seen.plug, heard))
     return tuple(results)
 
 
@@ -331,11 +375,6 @@ def _sounds(distinct: Sequence[Network], coils: Coils) -> tuple[list[Sound], lis
             if len(curves) < KEPT:
                 curves.append(curves_db(response, sounds[-1]))
     return sounds, _alike(sounds, curves)
-
-
-def _at_bench(here: Frame, one: Seen, bench: Bench) -> Reading:
-    assert here.jack is not None
-    return read(here, one.classes, f"{here.jack.name}.tip", f"{here.jack.name}.sleeve", bench)
 
 
 def _alike(sounds: Sequence[Sound], curves: Sequence[NDArray[np.float64]]) -> list[int]:
@@ -378,19 +417,19 @@ def coils_of(build: Build) -> Coils:
 
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
-                frequencies: NDArray[np.float64] | None = None, output: str = "tip") -> tuple[Network, Response]:
+                frequencies: NDArray[np.float64] | None = None, output: Output | None = None
+                ) -> tuple[Network, Response]:
     """The network and response of one state; a control that is not named stands at its first position.
 
-    ``output``: the lug of the jack where it is heard, ``tip`` or (with a stereo plug) ``ring``.
+    ``output``: where it is heard; the main output where none is named.
 
     Raises ``ValueError`` as ``chart`` does.
     """
     from diagramgen.circuit.states import classes_of
 
     states = space(build, all_plugs=True)
-    digits = states.select(dict(state)).digits
+    held = states.select(dict(state))
     here = frame(build, knobs)
-    classes = classes_of(here, digits, [0] * len(digits))
-    plug = next((d.positions[0][0] for d in digits if d.kind == "plug"), "mono")
-    net = network(here, classes, plug, supply(here, classes).powered, output=output)
+    classes = classes_of(here, held.digits, [0] * len(held.digits))
+    net = network(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
     return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

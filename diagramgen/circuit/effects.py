@@ -201,7 +201,8 @@ def difference(chart: Chart, one: Sequence[int], other: Sequence[int]) -> str:
 
 def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:
     """Power sum of all coils over ``GRID``, dB."""
-    _, response = response_of(chart.build, chart.space.state(index_of(chart, numbers)), chart.knobs, GRID)
+    _, response = response_of(chart.build, chart.space.state(index_of(chart, numbers)), chart.knobs, GRID,
+                              chart.outputs[0])
     power = (np.abs(response.transfers) ** 2).sum(axis=1)
     return np.asarray(10 * np.log10(np.maximum(power, 1e-12)), dtype=np.float64)
 

@@ -33,7 +33,7 @@ TURNS = (2.5, 7.5)
 
 def check_parts(found: Chart, say: Collector) -> None:
     """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
-    if found.count > MANY or all(r.sound.silent for r in found.results):
+    if found.count > MANY or all(r.silent for r in found.results):
         return  # what silences everything is said
     _components(found, say)
     _bleeds(found, say)

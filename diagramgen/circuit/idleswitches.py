@@ -8,7 +8,6 @@ tone, is heard only there. What turns the whole signal round, and nothing agains
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +15,6 @@ from numpy.typing import NDArray
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.network import Frame, Network, frame
-from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.states import Digit, Space
@@ -38,7 +36,7 @@ HEARD = 1e-4
 
 def check_switches(found: Chart, say: Collector) -> None:
     """Warn of switches that change nothing (C256), and of positions that give the same (C257)."""
-    if found.count > MANY or all(r.sound.silent for r in found.results):
+    if found.count > MANY or all(r.silent for r in found.results):
         return
     alike = _labels(found)
     used = touched(found.build)
@@ -89,24 +87,21 @@ def _differ(found: Chart, axis: int, one: int, other: int) -> bool:
     stride = int(np.prod([len(d.positions) for d in states.digits[axis + 1 :]], dtype=int))
     pairs = [(i, i + (other - one) * stride) for i in range(states.count)
              if states.numbers(i)[axis] == one and states.plug(i) != "out"]
-    return any(_audible(list(_networks(frame(build, setting), build, states, pairs))) for setting in settings)
+    return any(_audible(list(_networks(frame(build, setting), states, pairs))) for setting in settings)
 
 
 def _networks(
-    here: Frame, build: Build, states: Space, pairs: Sequence[tuple[int, int]]
+    here: Frame, states: Space, pairs: Sequence[tuple[int, int]]
 ) -> Iterator[tuple[Network, Network]]:
     """For each pair of states the networks at every output, where they are not one."""
     seen: set[tuple[object, object]] = set()
-    for jack in jacks(build):
-        at = replace(here, jack=jack, kept={})
-        for pair in pairs:
-            ringed = at.jack_net("ring") is not None and states.plug(pair[0]) == "stereo"
-            for output in ("tip", "ring")[: 1 + ringed]:
-                one, other = (net_of(at, states, state, output) for state in pair)
-                key = (one.key, other.key)
-                if one.key != other.key and key not in seen and len(seen) < MOST:
-                    seen.add(key)
-                    yield one, other
+    for pair in pairs:
+        for output in here.heard(states.plugs(pair[0])):
+            one, other = (net_of(here, states, state, output) for state in pair)
+            key = (one.key, other.key)
+            if one.key != other.key and key not in seen and len(seen) < MOST:
+                seen.add(key)
+                yield one, other
 
 
 def _audible(pairs: Sequence[tuple[Network, Network]]) -> bool:
@@ -131,7 +126,7 @@ def _transfers(response: Response, sources: Sequence[str]) -> NDArray[np.complex
 
 def _all_silent(found: Chart, axis: int, group: Sequence[int]) -> bool:
     """Whether nothing is heard in any state with the digit at one of these positions: said elsewhere."""
-    return all(found.result(i).sound.silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
+    return all(found.result(i).silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
 
 
 def _promised(build: Build, digit: Digit, group: Sequence[int]) -> bool:

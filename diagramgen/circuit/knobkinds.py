@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.network import Elements, Frame, frame
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.paths import reached
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.states import classes_of
-from diagramgen.circuit.turning import Turned, at_jack, knob_word, net_of, turned_in
+from diagramgen.circuit.turning import Turned, knob_word, net_of, turned_in
 from diagramgen.circuit.values import knobs_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
@@ -51,7 +52,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
     if leak is None and _bare(found.build, gangs) and any(_silences(t) for t in turned):
         # Beside a pickup that sounds along even a resistor in series seems to silence: the others turned down as well.
         leak = min(_leaks(found, knob, turned_in(found, knob, [t.state for t in turned], _down(found.build),
-                                                  turned[0].jack, turned[0].contact)), default=None)
+                                                  turned[0].output)), default=None)
     if leak is not None:
         _say_leak(found, knob, gangs, leak, say)
         return True
@@ -141,7 +142,7 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
-        net = net_of(at_jack(frame(found.build, {knob: turn}), at.jack), found.space, at.state, at.contact)
+        net = net_of(frame(found.build, {knob: turn}), found.space, at.state, at.output)
         # Nor may the capacitance of a transducer hide what a resistor does.
         fed = replace(net.elements, strips=tuple(strip._replace(capacitance=FED) for strip in net.elements.strips))
         response = sweep(replace(net, elements=fed), LOWEST)
@@ -167,14 +168,14 @@ def _bare(build: Build, gangs: Gangs) -> list[str]:
 
 def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
     """Whether a volume's source is on its wiper and its output on the 10 end, and no other source is on the output."""
-    here = at_jack(frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0)), turned[0].jack)
+    here = frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
     seen = False
     for part, element in gangs:
         zero, wiper, ten = (here.lug(lug_of(part, element, end)) for end in ("zero", "wiper", "ten"))
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         for t in turned:
             classes = classes_of(here, found.space.digits, found.space.numbers(t.state))
-            ends = Ends(here.elements.mapped(classes), name, classes, here, t.contact)
+            ends = Ends(here.elements.mapped(classes), name, classes, here, t.output)
             if classes[zero] != ends.sleeve or classes[wiper] == classes[ten]:
                 continue
             at, far = ends.beyond(classes[wiper], classes[ten]), ends.beyond(classes[ten], classes[wiper])
@@ -187,13 +188,12 @@ def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
 class Ends:
     """What lies beyond the lugs of a pot in one state, its own track and ground taken away."""
 
-    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, contact: str):
-        tip, sleeve = here.jack_net(contact), here.jack_net("sleeve")
-        self.sleeve = -1 if sleeve is None else classes[sleeve]
+    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, output: Output):
+        self.sleeve = classes[here.lug(output.sleeve)]
         self.edges = [(e.a, e.b) for e in (*elements.resistors, *elements.capacitors) if e.name != track]
         self.edges += [(w.start, w.finish) for w in elements.windings] + [(t.ground, t.hot) for t in elements.strips]
         self.edges = [pair for pair in self.edges if self.sleeve not in pair]
-        self.sinks = {-1 if tip is None else classes[tip], *(s.into for s in elements.stages)}
+        self.sinks = {classes[here.lug(output.lug)], *(s.into for s in elements.stages)}
         self.sources = {p for w in elements.windings for p in (w.start, w.finish)}
         self.sources |= {t.hot for t in elements.strips} | {s.out for s in elements.stages}
         self.sources -= {self.sleeve}

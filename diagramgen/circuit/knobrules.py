@@ -17,11 +17,11 @@ from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.knobkinds import check_blend, check_kind
 from diagramgen.circuit.network import Frame, frame
-from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.turning import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
-from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, law_of, lug_of
+from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
 from diagramgen.circuit.wanted import words
 from diagramgen.library.model import Element
 from diagramgen.problems import Collector
@@ -65,7 +65,7 @@ def check_knobs(found: Chart, say: Collector) -> None:
         if _idle(turned):
             # What trims another knob is only heard when that one is turned down.
             half = dict.fromkeys(knobs_of(build), 5.0)
-            if all(_idle(list(turned_in(found, knob, states, half, *at))) for at, states in _outputs(found)):
+            if all(_idle(list(turned_in(found, knob, states, half, at))) for at, states in _outputs(found)):
                 _say_idle(build, knob, gangs, say)
         elif _has_a_way(gangs):
             _way_and_kind(found, knob, gangs, turned, say)
@@ -76,7 +76,7 @@ def check_knobs(found: Chart, say: Collector) -> None:
 
 def takes(found: Chart) -> dict[str, Reach]:
     """What every knob takes between its turns, each turned alone in one state of every network."""
-    states = [r.first for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)][:MOST]
+    states = next(states for _, states in _outputs(found))
     return {knob: _reach([t for t in turned_in(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
 
 
@@ -100,25 +100,22 @@ def _way_and_kind(
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
         return
-    if (turned[0].jack, turned[0].contact) == (jacks(found.build)[0].name, "tip"):
+    if turned[0].output == found.outputs[0]:
         _law(found, knob, gangs, turned, say)
         _mutes_others(found, knob, gangs[0][0], turned, say)
 
 
-def _outputs(found: Chart) -> Iterator[tuple[tuple[str, str], list[int]]]:
-    """Jack and contact at which something may be heard, and one state of every network with the plug for it."""
-    for jack in jacks(found.build):
-        for contact, plug in (("tip", "mono"), ("ring", "stereo")):
-            if contact in jack.symbol.lug_names():
-                states = [r.first for r in found.results if r.plug == plug and not found.space.momentary(r.first)]
-                yield (jack.name, contact), states[:MOST]
+def _outputs(found: Chart) -> Iterator[tuple[Output, list[int]]]:
+    """Every output, and one state of every network in which it is played."""
+    for output in found.outputs:
+        yield output, [r.first for r in found.results if found.space.plays(r.first, output)][:MOST]
 
 
 def _where_heard(found: Chart, knob: str) -> list[Turned]:
     """A knob at 0, 5 and 10 at the first output at which it does something, else at one where anything is heard."""
     heard: list[Turned] = []
     for at, states in _outputs(found):
-        turned = list(turned_in(found, knob, states, None, *at))
+        turned = list(turned_in(found, knob, states, None, at))
         if any(t.treble(turn).max() > SILENT_DB for t in turned if t.sources for turn in (0.0, 10.0)):
             if not _idle(turned):
                 return turned
@@ -158,7 +155,7 @@ def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], sa
     """A knob that has a lead on its track and does nothing; one that has none is said elsewhere."""
     used = touched(build)
     lugs = [lug_of(part, element, end) for part, element in gangs for end in element.ends]
-    if gangs[0][0].meant or _ring_sounds(build) or not used.intersection(lugs):
+    if gangs[0][0].meant or not used.intersection(lugs):
         return
     bare = [lug for lug in lugs if lug not in used]
     why = f"No lead ends on {' and '.join(bare)}" if bare else "Its branch leads nowhere"
@@ -167,23 +164,13 @@ def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], sa
                 f"{why}: look for the capacitor, and for the other end at hot or ground.")
 
 
-def _ring_sounds(build: Build) -> bool:
-    """Whether a source lies on the ring of the jack, where a knob may work unheard at the tip."""
-    here = frame(build)
-    ring = here.jack_net("ring")
-    if ring is None:
-        return False
-    lugs = [here.lug(lug_of(p, e, end)) for p, e in elements_of(build, *SOUNDING, "track", "buffer") for end in e.ends]
-    return ring in lugs
-
-
 def _wrong_way(
     found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> bool:
     """A knob that makes it louder or brighter toward 0, in some state, and in none the other way."""
-    ways = {t.state: _way(t) for t in turned}
-    wrong = [state for state, way in ways.items() if way < 0]
-    if not wrong or any(way > 0 for way in ways.values()):
+    ways = [(t.state, _way(t)) for t in turned]
+    wrong = [state for state, way in ways if way < 0]
+    if not wrong or any(way > 0 for _, way in ways):
         return False
     part, element = gangs[0]
     law = law_of(part, element).name
@@ -237,7 +224,8 @@ def _late(found: Chart, t: Turned, divider: bool) -> str:
         # One that is brighter in between than at its ends is no tone with a law to judge.
         tone = low < LOW_DB and full - none >= CLEAR_DB and -SLIGHT_DB < full - half < TONE_SHARE * (full - none)
         return f"{full - half:.1f} of {full - none:.0f} dB of treble" if tone else ""
-    if not divider or len({_owner(h.coil, found.build) for h in found.result(t.state).sound.sounding}) != 1:
+    heard = found.result(t.state).at(t.output).sound.sounding
+    if not divider or len({_owner(h.coil, found.build) for h in heard}) != 1:
         return ""
     drop = _low(t, 10.0) - _low(t, 5.0)
     return f"{drop:.1f} dB" if drop < HALF_DB else ""
@@ -250,11 +238,11 @@ def _low(t: Turned, turn: float) -> float:
 
 def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
     """A volume that at 0 silences pickups which it does not silence where they sound alone."""
-    owners = {h: _owner(h, found.build) for r in found.results for h in (x.coil for x in r.sound.sounding)}
-    alone = {owners[h.coil] for t in turned for h in found.result(t.state).sound.sounding
+    owners = {h: _owner(h, found.build) for r in found.results for h in r.coils}
+    alone = {owners[h.coil] for t in turned for h in found.result(t.state).at(t.output).sound.sounding
              if t.sources and t.treble(0.0).max() > SILENT_DB}
     for t in turned:
-        pickups = {owners[h.coil] for h in found.result(t.state).sound.sounding}
+        pickups = {owners[h.coil] for h in found.result(t.state).at(t.output).sound.sounding}
         others = pickups & alone
         if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
             say.note("C246", part.place,
@@ -277,16 +265,13 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
             continue
         for turn in (0.0, 10.0):
             here, rest = frame(build, {knob: turn}), frame(build)
-            tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
-            if tip is None or sleeve is None:
-                return
-            if _joined(here, tip, sleeve) and not _joined(rest, tip, sleeve):
+            if any(_joined(here, one) and not _joined(rest, one) for one in here.outputs):
                 say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
 
-def _joined(here: Frame, a: int, b: int) -> bool:
+def _joined(here: Frame, output: Output) -> bool:
     classes = classes_of(here, (), ())
-    return classes[a] == classes[b]
+    return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 

@@ -10,7 +10,6 @@ from diagramgen.circuit.graph import classes as joined_classes
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.network import Network, frame, merged, network
 from diagramgen.circuit.paths import between
-from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import classes_of, space
 from diagramgen.circuit.supply import supply
 from diagramgen.circuit.values import SOUNDING, elements_of, law_of, lug_of, source_name, turn_of
@@ -32,30 +31,34 @@ def live_path(
     build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
     heard: Collection[str] | None = None,
 ) -> Live:
-    """The live path of a state; nothing where tip and sleeve are one net or no element lies between them.
+    """The live path of a state to every plug that is in; none to an output that is one net with its sleeve, or where
+    no element lies between.
 
-    ``heard``: the coils and transducers that sound in the state; the others, and what hangs behind them, are not
-    on the path. None takes all as heard.
+    ``heard``: the coils and transducers that sound in the state at any output; the others, and what hangs behind them,
+    are not on the path. None takes all as heard.
     Raises ``ValueError`` for a build without an output jack or a state that does not exist.
     """
     held = space(build, all_plugs=True).select(dict(state))
     here = frame(build, knobs)
     numbers = [0] * len(held.digits)
-    plug = held.plug(0)
+    plugs = held.plugs(0)
     state = {key: word for digit in held.digits if digit.kind != "plug" or set(digit.keys) & set(state)
              for key, word in zip(digit.keys, digit.positions[0], strict=True)}
     found = classes_of(here, held.digits, numbers)
-    net = network(here, found, plug, supply(here, found).powered)
+    powered = supply(here, found).powered
     cells = [(e.plus, e.minus) for e in here.elements.cells]
     to = merged(here.size, cells, found)
     points = {name: to[here.index[name]] for nets in here.nets for name in nets}
     graph = connect(build, state)
-    used = set(_used(build, net, points, heard))
-    if used and here.jack is not None:
-        used |= {f"{here.jack.name}.tip", f"{here.jack.name}.sleeve"}
     edges = [(e.a, e.b) for e in graph.edges if e.sure]
     contacts = [(e.a, e.b) for e in graph.edges if e.kind == "contact"]
-    on = _on_paths([*edges, *_wipers(build, knobs or {})], used) if net.tip else frozenset()
+    ways = [*edges, *_wipers(build, knobs or {})]
+    on: set[frozenset[str]] = set()
+    for output in here.heard(plugs):
+        net, plug = network(here, found, plugs, powered, output=output), {output.lug, output.sleeve}
+        used = set(_used(build, net, points, heard, plug))
+        if used and net.tip:
+            on |= _on_paths(ways, used | plug)
     joins = frozenset(frozenset((e.a, e.b)) for e in graph.edges
                       if e.kind not in ("contact", "braid") and frozenset((e.a, e.b)) in on)
     alive = tuple(dict.fromkeys(p for p in contacts if frozenset(p) in on))
@@ -63,12 +66,11 @@ def live_path(
 
 
 def _used(
-    build: Build, net: Network, points: Mapping[str, int], heard: Collection[str] | None
+    build: Build, net: Network, points: Mapping[str, int], heard: Collection[str] | None, lugs: Collection[str]
 ) -> Iterator[str]:
-    """Lugs of the elements that carry the signal from what is heard to the plug."""
+    """Lugs of the elements that carry the signal from what is heard to the plug, which is at ``lugs``."""
     quiet = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)} - set(heard) if heard is not None else set()
-    tips = [f"{jack.name}.{end}" for jack in jacks(build) for end in ("tip", "sleeve")]
-    plug = {points[lug] for lug in tips if lug in points}
+    plug = {points[lug] for lug in lugs}
     reach = _carrying([p for p in _pieces(net, points) if p[0] not in quiet], plug)
     for part, element in elements_of(build):
         own = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from diagramgen.build.model import Build, Load, Part
 from diagramgen.circuit.graph import connect
+from diagramgen.circuit.outputs import LOADED, Output, Plugs, outputs
 from diagramgen.circuit.paths import between
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.values import elements_of, law_of, lug_of, number_of, source_name, turn_of
@@ -159,7 +160,10 @@ class Frame:
     joined: tuple[tuple[int, int], ...]
     """Nets that a wiper at the end of its track joins."""
     jack: Part | None
-    kept: dict[tuple[str, Load], Loaded] = field(default_factory=dict, compare=False, repr=False)
+    """The first jack: its tip is the main output."""
+    outputs: tuple[Output, ...] = ()
+    """The main output first; none without a jack."""
+    kept: dict[tuple[str | Plugs, Load], Loaded] = field(default_factory=dict, compare=False, repr=False)
     """Elements with their load, worked out once."""
 
     @property
@@ -172,8 +176,16 @@ class Frame:
         return self.index[name]
 
     def jack_net(self, lug: str) -> int | None:
-        """The net of a lug of the output jack; None without a jack or such a lug."""
+        """The net of a lug of the first jack; None without a jack or such a lug."""
         return self.index.get(f"{self.jack.name}.{lug}") if self.jack is not None else None
+
+    def heard(self, plug: str | Plugs) -> tuple[Output, ...]:
+        """The outputs that the plugs take off; ``plug`` as in ``network``."""
+        return tuple(one for one in self.outputs if one.heard_by(self.plugs(plug)))
+
+    def plugs(self, plug: str | Plugs) -> Mapping[str, str]:
+        """Jack -> where its plug is; one word stands for every jack with an output."""
+        return dict.fromkeys((one.jack for one in self.outputs), plug) if isinstance(plug, str) else dict(plug)
 
 
 def frame(build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None) -> Frame:
@@ -188,7 +200,8 @@ def frame(build: Build, knobs: Mapping[str, float] | None = None, made: Collecti
     joined: list[tuple[int, int]] = []
     elements = _elements(build, knobs or {}, index, joined)
     found = jacks(build)
-    return Frame(build, nets, index, elements, tuple(joined), found[0] if found else None)
+    outs = outputs(build, graph if made is None else None)
+    return Frame(build, nets, index, elements, tuple(joined), found[0] if found else None, outs)
 
 
 def _elements(
@@ -272,20 +285,22 @@ def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] |
 def network(
     frame: Frame,
     classes: Sequence[int],
-    plug: str = "mono",
+    plug: str | Plugs = "mono",
     powered: Collection[str] = (),
     load: Load | None = None,
-    output: str = "tip",
+    output: Output | None = None,
 ) -> Network:
-    """The network between a lug of the output jack (``tip``, or ``ring`` with a stereo plug) and the sleeve.
+    """The network between an output (the main one where none is named) and the sleeve of its jack.
 
-    ``classes``: the class of each net of the frame in the state (``merged``). ``powered``: buffers that have
-    their supply; the others pass nothing. ``load``: the build's own where not given; none with the plug out.
-    Raises ``ValueError`` for a build without an output jack.
+    ``classes``: the class of each net of the frame in the state (``merged``). ``plug``: where the plug of every jack
+    is, or of each jack by name. ``powered``: buffers that have their supply; the others pass nothing. ``load``: what
+    hangs on every plug that is in; the build's own where not given. Raises ``ValueError`` for a build without an
+    output jack.
     """
-    tip, sleeve = frame.jack_net(output), frame.jack_net("sleeve")
-    if tip is None or sleeve is None:
+    if not frame.outputs:
         raise ValueError("the build has no output jack, so nothing can be heard")
+    output = output or frame.outputs[0]
+    tip, sleeve = frame.lug(output.lug), frame.lug(output.sleeve)
     # A cell is a short to alternating current.
     cells = [(e.plus, e.minus) for e in frame.elements.cells]
     to = merged(frame.size, cells, classes) if cells else classes
@@ -305,20 +320,23 @@ def network(
                    True)
 
 
-def _loaded(frame: Frame, plug: str, load: Load) -> Loaded:
-    """The elements with cable and amplifier; a stereo plug loads the ring as well."""
+def _loaded(frame: Frame, plug: str | Plugs, load: Load) -> Loaded:
+    """The elements with cable and amplifier at every contact a plug takes off; a stereo plug loads the ring as well."""
     e = frame.elements
     resistors, capacitors = list(e.resistors), list(e.capacitors)
-    sleeve = frame.jack_net("sleeve")
-    for lug in {"mono": ("tip",), "stereo": ("tip", "ring")}.get(plug, ()):
-        net = frame.jack_net(lug)
-        if net is None or sleeve is None:
-            continue
-        if load.amplifier > 0:
-            resistors.append(Two(f"amplifier at {lug}", net, sleeve, load.amplifier, "amplifier"))
-        cable = load.cable_length / 1000 * load.cable_capacitance
-        if cable > 0:
-            capacitors.append(Two(f"cable at {lug}", net, sleeve, cable, "cable"))
+    plugs = frame.plugs(plug)
+    for jack in dict.fromkeys(one.jack for one in frame.outputs):
+        sleeve = frame.lug(f"{jack}.sleeve")
+        for contact in LOADED.get(plugs.get(jack, "mono"), ()):
+            net = frame.index.get(f"{jack}.{contact}")
+            if net is None:
+                continue
+            at = contact if frame.jack is not None and jack == frame.jack.name else f"{jack}.{contact}"
+            if load.amplifier > 0:
+                resistors.append(Two(f"amplifier at {at}", net, sleeve, load.amplifier, "amplifier"))
+            cable = load.cable_length / 1000 * load.cable_capacitance
+            if cable > 0:
+                capacitors.append(Two(f"cable at {at}", net, sleeve, cable, "cable"))
     elements = Elements(tuple(resistors), tuple(capacitors), e.windings, e.strips, e.stages)
     return Loaded(elements, elements.edges(), {})
 

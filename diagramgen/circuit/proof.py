@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.batteryrules import check_battery
 from diagramgen.circuit.bypassed import check_bypassed
-from diagramgen.circuit.chart import Chart, Result, chart, drawn, sounding
+from diagramgen.circuit.chart import Chart, Result, chart, sounding
 from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.exchange import exchanged
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.idleparts import check_parts
 from diagramgen.circuit.idleswitches import check_switches
 from diagramgen.circuit.knobrules import check_knobs
-from diagramgen.circuit.network import frame
+from diagramgen.circuit.outputrules import check_outputs
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
 from diagramgen.circuit.repair import Repair, lead_lacking, smallest_change
@@ -21,15 +22,12 @@ from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
-from diagramgen.circuit.states import TooMany, classes_of, space
+from diagramgen.circuit.states import TooMany
 from diagramgen.circuit.turning import knob_word
 from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, lug_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place, Problem
-from diagramgen.units import number
 
-SHORTED = 0.1
-"""Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
 """What is said of promises."""
 OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
@@ -68,8 +66,8 @@ def prove(
         check_bypassed(build, say)
         _silence(found, say)
         _never_heard(found, say)
-        _battery(found, say)
-        _ring(build, say)
+        check_battery(found, say)
+        check_outputs(found, say)
         _blends(found, say)
         check_states(found, say)
         check_phases(found, say)
@@ -133,19 +131,20 @@ def _solvable(build: Build, say: Collector) -> bool:
                   "Put the jack in, with its tip and sleeve.")
         return False
     if len(found) > 1:
-        say.note("C204", found[1].place, f"there are {len(found)} jacks; the output is read at {found[0].name}",
-                 "Write the output jack first.")
+        say.note("C204", found[1].place, f"there are {len(found)} jacks; {found[0].name} is the main output, meant "
+                 "wherever none is named", f"Write the main output first; a wanted sound of another says at: "
+                 f"{found[1].name}.")
     if not any(True for _ in elements_of(build, *SOUNDING)):
         say.note("C206", Place(build.file), "no part of the build makes a signal", "Put the pickups in.")
     return not bad
 
 
 def _silence(found: Chart, say: Collector) -> None:
-    """States in which nothing is heard though nobody asked for silence."""
+    """States in which nothing is heard at any output though nobody asked for silence."""
     asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
-    silent = [(i, r) for i in range(found.count)
-              if (r := found.result(i)).sound.silent and r.plug == "mono" and not found.space.momentary(i)]
-    if len(silent) == _played(found) or not silent:
+    played = list(_played(found))
+    silent = [(i, r) for i, r in played if r.silent]
+    if len(silent) == len(played) or not silent:
         if silent:
             _say_mute(found, say)
         return
@@ -189,23 +188,29 @@ def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collecto
         say.warning("C213", place, f"hot is shorted to ground in {where}{more}",
                     f"The way: {_short_way(found, members[0])}. {meant}")
     else:
-        say.warning("C210", place, f"silent in {where}{more}: no coil reaches the tip", meant)
+        reached = "any output" if found.several else "the tip"
+        say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", meant)
 
 
 def _short_way(found: Chart, index: int) -> str:
-    """What joins tip and sleeve in a state; a wiper at the end of its track is no edge of the graph."""
-    jack = jacks(found.build)[0]
-    tip = f"{jack.name}.tip"
-    path = connect(found.build, found.space.state(index)).path(tip, f"{jack.name}.sleeve")
-    return path_words(path, tip) if path is not None else "through a wiper at the end of its track"
+    """What joins a contact and its sleeve in a state; a wiper at the end of its track is no edge of the graph."""
+    graph = connect(found.build, found.space.state(index))
+    for output in (one.output for one in found.result(index).heard):
+        path = graph.path(output.lug, output.sleeve)
+        if path is not None:
+            return path_words(path, output.lug)
+    return "through a wiper at the end of its track"
 
 
-def _played(found: Chart) -> int:
-    return sum(1 for i in range(found.count) if found.result(i).plug == "mono" and not found.space.momentary(i))
+def _played(found: Chart) -> Iterator[tuple[int, Result]]:
+    """States in which some output is met as it is played."""
+    for index in range(found.count):
+        if any(found.space.plays(index, output) for output in found.outputs):
+            yield index, found.result(index)
 
 
 def _muted(result: Result) -> bool:
-    return result.reading.kind == "value" and not result.reading.ohms
+    return all(one.reading.kind == "value" and not one.reading.ohms for one in result.heard)
 
 
 def _never_heard(found: Chart, say: Collector) -> None:
@@ -221,74 +226,20 @@ def _never_heard(found: Chart, say: Collector) -> None:
             for turn in (0.0, 5.0):
                 for name in sounding(build, {knob: turn}, missing) if missing else ():
                     missing.pop(name, None)
+    where = ", in any state" + (" at any output" if found.several or len(jacks(build)) > 1 else "")
     for name, part in missing.items():
-        if not _on_ring(build, part):
-            say.warning("C212", part.place, f"{name} is never heard, in any state",
-                        "Follow both its leads: one to ground, one to the tip, each through contacts that close.")
+        say.warning("C212", part.place, f"{name} is never heard{where}",
+                    "Follow both its leads: one to ground, one to the tip, each through contacts that close.")
 
 
 def _heard(found: Chart) -> Iterator[str]:
     for result in found.results:
-        yield from (h.coil for h in result.sound.sounding)
-
-
-def _on_ring(build: Build, part: Part) -> bool:
-    """Whether a part's lug is on the ring of the jack: heard with a stereo plug."""
-    here = frame(build)
-    ring = here.jack_net("ring")
-    return ring is not None and any(here.lug(f"{part.name}.{lug}") == ring for lug in part.symbol.lug_names())
-
-
-def _battery(found: Chart, say: Collector) -> None:
-    cells = [part for part, _ in elements_of(found.build, "cell")]
-    if not cells:
-        return
-    plugs = {d.keys[0]: [p[0] for p in d.positions]
-             for d in space(found.build, all_plugs=True).digits if d.kind == "plug"}
-    most = drawn(found.build, plugs)
-    place = cells[0].place
-    if max(most.values()) > 0.99 * SHORTED:  # else there is no state to be named
-        whole = chart(found.build, select=plugs)
-        worst = max(whole.results, key=lambda r: r.current)
-        if worst.current > SHORTED:
-            say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",
-                      "Battery out at once. Follow plus and minus with the meter: they must not meet.")
-            return
-    if most["out"] > 0:
-        say.error("C220", place, f"the battery is drained with the plug out: {number(most['out'] * 1000, 2)} mA",
-                  "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")
-    if most["mono"] == 0:
-        say.error("C222", place, "the battery is never on with a mono plug in",
-                  "Follow plus to the board and minus to what the plug joins.")
-    elif most["stereo"] == 0:
-        # A note: nobody promised that a stereo plug works, yet it must be told.
-        say.note("C221", place, "a stereo plug leaves the battery off: the board is dead with it",
-                    "Use mono plugs, or a jack with switch contacts of its own.")
-
-
-def _ring(build: Build, say: Collector) -> None:
-    """A transducer or active output on the ring, which a mono plug joins to the sleeve."""
-    here = frame(build)
-    states = space(build, all_plugs=True)
-    plugs = [d for d in states.digits if d.kind == "plug"]
-    if not plugs:
-        return
-    mono = classes_of(here, plugs, [next((i for i, p in enumerate(d.positions) if p[0] == "mono"), 0) for d in plugs])
-    ring, sleeve = here.jack_net("ring"), here.jack_net("sleeve")
-    if ring is None or sleeve is None or mono[ring] != mono[sleeve]:
-        return
-    ends = {"transducer": ("hot", "ground"), "buffer": ("out", "ground"), "coil": ("start", "finish")}
-    for part, element in elements_of(build, *ends):
-        hot, ground = (here.lug(f"{part.name}.{element.ends[end]}") for end in ends[element.kind])
-        on_ring = hot == ring or (element.kind == "coil" and ground == ring)
-        if on_ring and hot != ground and mono[hot] == mono[ground]:
-            say.error("C223", part.place, f"{part.name} is on the ring of the jack: a mono plug shorts it",
-                      "Say so to the player, or give it a jack of its own; a battery cannot share this ring.")
+        yield from result.coils
 
 
 def _mute(found: Chart) -> bool:
     """Whether nothing is heard in any state with a mono plug in."""
-    return all(r.sound.silent for r in found.results if r.plug == "mono")
+    return all(r.silent for r in found.results if r.plug == "mono")
 
 
 def _blends(found: Chart, say: Collector) -> None:

@@ -21,7 +21,7 @@ from diagramgen.circuit.forbidden import NOT_LUGS, Complaints, Rules, Standing
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.lacking import lacking
 from diagramgen.circuit.likely import Likely
-from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.outputs import named
 from diagramgen.circuit.rules import check_connections
 from diagramgen.circuit.trial import Trial
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
@@ -259,7 +259,8 @@ def failing_nets(build: Build) -> frozenset[str]:
     """Points on the nets of coils, tip and sleeve in the first state of each promise that is broken."""
     points: set[str] = set()
     lugs = [f"{p.name}.{lug}" for p, e in elements_of(build, *SOUNDING) for lug in e.ends.values()]
-    lugs += [f"{j.name}.{lug}" for j in jacks(build)[:1] for lug in ("tip", "sleeve")]
+    lugs += [lug for at in dict.fromkeys(["", *(w.at for w in build.wanted)]) if (one := named(build, at))
+             for lug in (one.lug, one.sleeve)]
     seen: set[int] = set()
     for found in mismatches(chart(build)):
         if found.kind != "unknown" and id(found.wanted) not in seen:

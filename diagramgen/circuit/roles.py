@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from diagramgen.build.model import Build, Part
+from diagramgen.build.outputnames import is_jack
 from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.outputs import Output, outputs
 
 GROUND, HOT, OTHER = "ground", "hot", "other"
 
 
 def jacks(build: Build) -> tuple[Part, ...]:
     """The output jacks: parts with the lugs tip and sleeve that a plug goes into."""
-    found = []
-    for part in build.parts.values():
-        lugs = part.symbol.lug_names()
-        plugged = any(c.kind == "plug" for c in part.symbol.controls)
-        if "tip" in lugs and "sleeve" in lugs and (plugged or part.symbol.family == "jacks"):
-            found.append(part)
-    return tuple(found)
+    return tuple(part for part in build.parts.values() if is_jack(part))
 
 
 def ground_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:
@@ -25,14 +21,16 @@ def ground_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset
 
 
 def tip_nodes(build: Build, graph: Graph, perhaps: bool = False) -> frozenset[str]:
-    """Every node joined to a jack's tip; empty without a jack."""
-    return frozenset(n for jack in jacks(build) for n in graph.net_of(jack.name, "tip", perhaps))
+    """Every node joined to a jack's tip, or to a ring that carries a signal; empty without a jack."""
+    hot = dict.fromkeys([*(Output(jack.name) for jack in jacks(build)), *outputs(build, graph)])
+    return frozenset(n for one in hot for n in graph.net_of(one.jack, one.contact, perhaps))
 
 
 def net_roles(build: Build) -> dict[str, str]:
     """Lug key -> ground | hot | other, with every contact open.
 
-    Ground is what leads and sure metal join to a jack's sleeve, hot what they join to its tip. Lugs behind
+    Ground is what leads and sure metal join to a jack's sleeve, hot what they join to its tip or, where that carries a
+    signal, its ring. Lugs behind
     a switch or an element are other: they are told apart per state, not here.
     """
     graph = connect(build)

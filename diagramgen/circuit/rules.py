@@ -14,6 +14,7 @@ from diagramgen.circuit.braids import check_braids
 from diagramgen.circuit.culprit import astray, joining, lead_words
 from diagramgen.circuit.graph import Edge, Graph, classes, connect, is_shield, metal_node
 from diagramgen.circuit.network import frame
+from diagramgen.circuit.outputs import contacts
 from diagramgen.circuit.readings import read
 from diagramgen.circuit.roles import ground_nodes, jacks, tip_nodes
 from diagramgen.circuit.states import classes_of
@@ -163,11 +164,10 @@ def _hot(part: Part, metal: Metal, node: str, found: Findings) -> bool:
     if node not in found.maybe_tip:
         return False
     surely = node in found.tip
-    tip = next(f"{j.name}.tip" for j in jacks(found.build)
-               if found.graph.path(f"{j.name}.tip", node, perhaps=True) is not None)
-    way = path_words(found.graph.path(tip, node, perhaps=True), tip)
-    found.say.add(Severity.ERROR if surely else Severity.WARNING, "C104", part.place,
-                  f"the {metal.name} of {part.name} is {'' if surely else 'perhaps '}hot: it is joined to the tip",
+    tip = next(one for one in contacts(found.build) if found.graph.path(one.lug, node, perhaps=True) is not None)
+    way = path_words(found.graph.path(tip.lug, node, perhaps=True), tip.lug)
+    found.say.add(Severity.ERROR if surely else Severity.WARNING, "C104", part.place, f"the {metal.name} of "
+                  f"{part.name} is {'' if surely else 'perhaps '}hot: it is joined to the {tip.contact}",
                   f"The way: {way}. Metal, braid and cover go to ground; exchange the two leads.")
     return True
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from diagramgen.build.model import PARKED, UNKNOWN, Build, End, Part
+from diagramgen.build.outputnames import is_jack
 from diagramgen.circuit.contacts import closed, keys_of, position_of
 from diagramgen.circuit.values import law_of, number_of, source_name, tapped, turn_of
 from diagramgen.library.model import Element
@@ -33,6 +34,8 @@ class _Deck:
     build: Build
     state: Mapping[str, str]
     knobs: Mapping[str, float]
+    contact: str
+    """What the node of the output is called: tip | ring."""
     parents: dict[str, str] = field(default_factory=dict)
     lines: list[tuple[str, tuple[str, ...], bool]] = field(default_factory=list)
     contacts: list[tuple[str, str, str]] = field(default_factory=list)
@@ -66,33 +69,36 @@ def plain(name: str) -> str:
 
 
 def netlist(
-    build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None, control: str | None = None
+    build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None, control: str | None = None,
+    output: str = "",
 ) -> str:
-    """The netlist of a state with cable and amplifier; knobs as given, the rest at rest.
+    """The netlist of a state with cable and amplifier on every plug that is in; knobs as given, the rest at rest.
 
     Every coil is a source ``v_NAME`` of 0 V; ``control`` replaces the commands that let each speak in turn and
-    print the level at the tip. Raises ``ValueError`` for a build without an output jack and for controls or
-    positions that do not exist.
+    print the level at the output. ``output``: ``part.lug`` of a jack's contact, the tip of the first jack where it is
+    not given; its sleeve is node 0, and its own node is called after the contact. Raises ``ValueError`` for a build
+    without an output jack and for controls or positions that do not exist.
     """
-    jack = _jack(build)
-    deck = _Deck(build, state, knobs or {})
+    jack, _, contact = (output or f"{_jacks(build)[0].name}.tip").partition(".")
+    deck = _Deck(build, state, knobs or {}, contact)
     _joints(deck)
-    deck.names[deck.root(f"{jack.name}.sleeve")] = "0"
-    if deck.root(f"{jack.name}.tip") != deck.root(f"{jack.name}.sleeve"):
-        deck.names[deck.root(f"{jack.name}.tip")] = "tip"
+    deck.names[deck.root(f"{jack}.sleeve")] = "0"
+    if deck.root(f"{jack}.{contact}") != deck.root(f"{jack}.sleeve"):
+        deck.names[deck.root(f"{jack}.{contact}")] = contact
     _contacts(deck)
     sources = [s for part in build.parts.values() for element in part.symbol.elements
                for s in _element(deck, part, element)]
-    _load(deck, jack)
-    return _text(deck, sources, control)
+    for part in _jacks(build):
+        _load(deck, part, "" if part.name == jack else f"{plain(part.name)}_")
+    told = f"* output: {output}\n" if output else ""
+    return told + _text(deck, sources, control)
 
 
-def _jack(build: Build) -> Part:
-    for part in build.parts.values():
-        plugged = part.symbol.family == "jacks" or any(c.kind == "plug" for c in part.symbol.controls)
-        if plugged and {"tip", "sleeve"} <= set(part.symbol.lug_names()):
-            return part
-    raise ValueError("the build has no output jack, so there is no output to solve for")
+def _jacks(build: Build) -> list[Part]:
+    found = [part for part in build.parts.values() if is_jack(part)]
+    if not found:
+        raise ValueError("the build has no output jack, so there is no output to solve for")
+    return found
 
 
 def _joints(deck: _Deck) -> None:
@@ -237,18 +243,19 @@ def _buffer(deck: _Deck, name: str, at: Mapping[str, str], values: tuple[float, 
     _resistor(deck, f"r_{name}_out", f"{name}_drive", at["out"], output)
 
 
-def _load(deck: _Deck, jack: Part) -> None:
+def _load(deck: _Deck, jack: Part, before: str) -> None:
+    """Cable and amplifier on what the plug of a jack takes off; ``before`` tells the loads of jacks apart."""
     load, sleeve = deck.build.load, deck.root(f"{jack.name}.sleeve")
     own = {p for k in keys_of(jack) if (p := deck.state.get(k)) in ("mono", "stereo", "out")}
     plug = own.pop() if own else "mono"
     for lug in {"mono": ("tip",), "stereo": ("tip", "ring")}.get(plug, ()):
         if lug not in jack.symbol.lug_names() or deck.root(f"{jack.name}.{lug}") == sleeve:
             continue
-        node = deck.node(f"{jack.name}.{lug}")
-        deck.put(f"r_amplifier_{lug} {node} 0 {load.amplifier:.12g}", node, "0")
+        node, ground = deck.node(f"{jack.name}.{lug}"), deck.node(f"{jack.name}.sleeve")
+        deck.put(f"r_amplifier_{before}{lug} {node} {ground} {load.amplifier:.12g}", node, ground)
         cable = load.cable_length / 1000 * load.cable_capacitance
         if cable > 0:
-            deck.put(f"c_cable_{lug} {node} 0 {cable:.12g}", node, "0", passes=False)
+            deck.put(f"c_cable_{before}{lug} {node} {ground} {cable:.12g}", node, ground, passes=False)
 
 
 def _spread(lines: list[tuple[str, tuple[str, ...], bool]], start: set[str], direct: bool) -> set[str]:
@@ -267,8 +274,9 @@ def _spread(lines: list[tuple[str, tuple[str, ...], bool]], start: set[str], dir
 
 
 def _text(deck: _Deck, sources: list[str], control: str | None) -> str:
-    met = "tip" in deck.names.values()
-    inside = _spread(deck.lines, {"0", "tip"} if met else {"0"}, direct=False)
+    out = deck.contact
+    met = out in deck.names.values()
+    inside = _spread(deck.lines, {"0", out} if met else {"0"}, direct=False)
     kept = [line for line in deck.lines if inside.issuperset(n for n in line[1] if n != "open")]
     left = [line for line in deck.lines if line not in kept and "open" not in line[1]]
     words = [f"* {deck.build.title or 'wiring'}: " + ", ".join(f"{k} {v}" for k, v in deck.state.items())]
@@ -278,14 +286,16 @@ def _text(deck: _Deck, sources: list[str], control: str | None) -> str:
     words += [f"* contacts: {CLOSED:g} ohm closed, {OPEN:g} ohm open; coils are sources of 0 V, ac 1 to let one speak"]
     words += _node_words(deck, inside)
     if not met:
-        words += ["* tip and sleeve are one net: nothing is heard", f"r_tip tip 0 {CLOSED:g}"]
+        words += [f"* {out} and sleeve are one net: nothing is heard", f"r_{out} {out} 0 {CLOSED:g}"]
     words += [line for line, _, _ in kept]
     words += _leaks(kept, inside)
     words += [f"* not reached from the plug: {line}" for line, _, _ in left]
-    words += ["i_meter 0 tip dc 0"]
+    words += [f"i_meter 0 {out} dc 0"]
     here = {line.split()[0] for line, _, _ in kept}
     if control is None:
-        control = _control([s for s in sources if s in here], sorted(n for n in here if n.endswith("_loss")))
+        loads = [n for line, _, _ in kept if (n := line.split()[0]).startswith("r_amplifier_")]
+        control = _control([s for s in sources if s in here], sorted(n for n in here if n.endswith("_loss")), loads,
+                           out)
     return "\n".join([*words, control, ".end"]) + "\n"
 
 
@@ -310,16 +320,16 @@ def _node_words(deck: _Deck, inside: set[str]) -> list[str]:
     return [f"* node {name}: {', '.join(found)}" for name, found in lugs.items()]
 
 
-def _control(sources: list[str], losses: list[str]) -> str:
-    """Commands: the level of each coil at the tip, then the meter's reading there.
+def _control(sources: list[str], losses: list[str], loads: list[str], out: str) -> str:
+    """Commands: the level of each coil at the output, then the meter's reading there.
 
     A meter sees neither cable and amplifier nor core losses, which are no conductors.
     """
     lines = [".control"]
     for source in sources:
-        lines += [f"alter @{source}[acmag] = 1", "ac dec 20 20 20k", f"echo level in dB at the tip, {source} alone",
-                  "print vdb(tip)", f"alter @{source}[acmag] = 0"]
+        lines += [f"alter @{source}[acmag] = 1", "ac dec 20 20 20k", f"echo level in dB at the {out}, {source} alone",
+                  f"print vdb({out})", f"alter @{source}[acmag] = 0"]
     lines += [f"alter @{name}[resistance] = 1e15" for name in losses]
-    lines += ["alter @r_amplifier_tip[resistance] = 1e15", "alter @i_meter[dc] = 1", "op",
-              "echo ohms between tip and sleeve", "print v(tip)", ".endc"]
+    lines += [f"alter @{name}[resistance] = 1e15" for name in loads or [f"r_amplifier_{out}"]]
+    lines += ["alter @i_meter[dc] = 1", "op", f"echo ohms between {out} and sleeve", f"print v({out})", ".endc"]
     return "\n".join(lines)

@@ -1,7 +1,8 @@
 """What is wrong in some state only: hot metal, hanging coils, low loads; and colours and grounds that mislead.
 
-Judged with every knob at rest and a mono plug in. "Carries signal" means: on some way from tip to sleeve, or from
-the input of a buffer to its ground, that visits no point twice. Rules say nothing where a build is not solved.
+Judged with every knob at rest and a mono plug in (a stereo plug where a ring is an output). "Carries signal" means: on
+some way from an output to its sleeve, or from the input of a buffer to its ground, that visits no point twice. Rules
+say nothing where a build is not solved.
 """
 
 from __future__ import annotations
@@ -45,8 +46,8 @@ class Scene:
     kept: Elements | None
     """Its elements, kept where there are few states."""
     signal: frozenset[int]
-    tip: int
-    sleeve: int
+    ends: tuple[tuple[int, int], ...]
+    """The contact and the sleeve of every output whose plug is in, where they are not one point."""
 
     @property
     def elements(self) -> Elements:
@@ -58,7 +59,7 @@ def check_states(found: Chart, say: Collector) -> None:
     """Every rule that looks at states one by one, at colours and at grounds."""
     build = found.build
     here = frame(build)
-    scenes = [s for s in _scenes(found, here) if s.tip != s.sleeve]
+    scenes = [s for s in _scenes(found, here) if s.ends]
     _hot_metal(found, here, scenes, say)
     _hanging(found, scenes, say)
     firsts = [s for s in scenes if s.index == found.result(s.index).first]
@@ -70,37 +71,35 @@ def check_states(found: Chart, say: Collector) -> None:
 
 
 def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
-    """States with a mono plug in and no button held, in order."""
-    tip, sleeve = here.jack_net("tip"), here.jack_net("sleeve")
-    if tip is None or sleeve is None:
-        return
+    """States in which some output is met as it is played, in order."""
     digits = found.space.digits
     if found.count <= MANY:
         each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, digits))
     else:
         each = ((r.first, classes_of(here, digits, found.space.numbers(r.first))) for r in found.results)
-    known: dict[tuple[int, ...], tuple[Elements, frozenset[int]]] = {}
+    known: dict[tuple[object, ...], tuple[Elements, frozenset[int]]] = {}
     for index, classes in each:
-        if found.space.plug(index) != "mono" or found.space.momentary(index):
+        if not any(found.space.plays(index, output) for output in here.outputs):
             continue
+        ends = tuple((a, b) for one in here.heard(found.space.plugs(index))
+                     if (a := classes[here.lug(one.lug)]) != (b := classes[here.lug(one.sleeve)]))
         key = tuple(classes)
         if found.count > MANY:
             # One state a network, hardly two alike: kept, their elements would fill the memory.
-            signal = _signal(here.elements.mapped(classes), classes[tip], classes[sleeve])
-            yield Scene(index, key, here, None, signal, classes[tip], classes[sleeve])
+            yield Scene(index, key, here, None, _signal(here.elements.mapped(classes), ends), ends)
             continue
-        if key not in known:
+        if (key, ends) not in known:
             elements = here.elements.mapped(classes)
-            known[key] = (elements, _signal(elements, classes[tip], classes[sleeve]))
-        elements, signal = known[key]
-        yield Scene(index, classes, here, elements, signal, classes[tip], classes[sleeve])
+            known[key, ends] = (elements, _signal(elements, ends))
+        elements, signal = known[key, ends]
+        yield Scene(index, classes, here, elements, signal, ends)
 
 
-def _signal(e: Elements, tip: int, sleeve: int) -> frozenset[int]:
+def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
     """Points that carry signal, ground not among them."""
     edges = e.edges()
-    on = set(between(edges, tip, sleeve))
-    still = {sleeve}
+    on = {i for end, sleeve in ends for i in between(edges, end, sleeve)}
+    still = {sleeve for _, sleeve in ends}
     for stage in e.stages:
         on |= between(edges, stage.into, stage.ground)
         still |= {stage.ground, stage.plus}
@@ -201,7 +200,7 @@ def _aerials(scene: Scene) -> Iterator[str]:
     for coil in e.windings:
         rest = others + [(w.start, w.finish) for w in e.windings if w is not coil]
         for end, far in ((coil.start, coil.finish), (coil.finish, coil.start)):
-            if end in scene.signal and not reached(rest, [far]) & (scene.signal | {scene.sleeve}):
+            if end in scene.signal and not reached(rest, [far]) & (scene.signal | {b for _, b in scene.ends}):
                 yield coil.name
 
 
@@ -210,7 +209,7 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
     said: set[str] = set()
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
     for scene in scenes:
-        for heard in found.result(scene.index).sound.sounding:
+        for heard in (h for one in found.result(scene.index).heard for h in one.sound.sounding):
             coil = next((w for w in scene.elements.windings if w.name == heard.coil), None)
             if coil is None or coil.name in said:
                 continue
@@ -236,7 +235,7 @@ def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each
     e = scene.elements
     fixed = [(r.a, r.b, r.value) for r in e.resistors if r.what not in ("loss", "lamp")]
     fixed += [(s.into, s.ground, s.input) for s in e.stages] + [(s.out, s.ground, s.output) for s in e.stages]
-    fixed.append((scene.tip, scene.sleeve, found.build.load.amplifier))
+    fixed += [(a, b, found.build.load.amplifier) for a, b in scene.ends]
     others = [w for w in e.windings if w.name != name]
     figures = []
     alone = each and len(others) <= FEW_COILS
@@ -279,7 +278,7 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
 
 
 def _sounds(found: Chart, scene: Scene, name: str) -> bool:
-    return any(h.coil == name for h in found.result(scene.index).sound.sounding)
+    return name in found.result(scene.index).coils
 
 
 def _colours(build: Build, graph: Graph, say: Collector) -> None:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
 from diagramgen.circuit.network import Frame, merged
+from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
 from diagramgen.problems import nearest
 
 LIMIT = 100_000
@@ -41,6 +42,17 @@ class Digit:
     """Each position as a player says it."""
     inner: tuple[tuple[tuple[str, str], ...], ...] = ()
     """For each position that is a word for several controls, those controls and where they stand."""
+
+    @property
+    def plug_key(self) -> str:
+        """Of a plug, the key by which it is named: a switch may move together with it."""
+        return next((key for key, words in zip(self.keys, zip(*self.positions, strict=True), strict=True)
+                     if set(words) <= set(PLUG_ORDER)), self.keys[0])
+
+    @property
+    def jack(self) -> str:
+        """Of a plug, the jack it is in."""
+        return self.plug_key.partition(".")[0]
 
     def names(self, at: int) -> dict[str, str]:
         """Every name under which position ``at`` may be spoken of -> its word."""
@@ -82,13 +94,47 @@ class Space:
                      if digit.kind == "momentary" and at for key in digit.keys)
 
     def plug(self, index: int) -> str:
-        """Where the plug of the jack is: ``mono`` where that makes no difference."""
+        """Where the plugs are that change something: ``mono`` where none does, ``mixed`` where they are not alike."""
         return self.plug_at(self.numbers(index))
 
     def plug_at(self, numbers: Sequence[int]) -> str:
-        """Where the plug is for these positions."""
-        return next((digit.positions[at][0] for digit, at in zip(self.digits, numbers, strict=True)
-                     if digit.kind == "plug"), "mono")
+        """As ``plug``, for these positions."""
+        found = {word for _, word in self.plugs_at(numbers)}
+        return "mono" if not found else found.pop() if len(found) == 1 else "mixed"
+
+    def plugs_at(self, numbers: Sequence[int]) -> Plugs:
+        """Where the plug of each jack is that changes something, for these positions."""
+        return tuple((key.partition(".")[0], word) for digit, at in zip(self.digits, numbers, strict=True)
+                     if digit.kind == "plug" for key, word in zip(digit.keys, digit.positions[at], strict=True)
+                     if word in PLUG_ORDER)
+
+    def plugs(self, index: int) -> Plugs:
+        """Where the plug of each jack is that changes something in state ``index``."""
+        return self.plugs_at(self.numbers(index))
+
+    def index(self, numbers: Sequence[int]) -> int:
+        """The state with these positions of the digits."""
+        index = 0
+        for digit, at in zip(self.digits, numbers, strict=True):
+            index = index * len(digit.positions) + at
+        return index
+
+    def plugged(self, numbers: Sequence[int], plugs: Mapping[str, str]) -> tuple[int, ...]:
+        """The same positions with the plugs of these jacks elsewhere; where a jack has no such position it stays."""
+        def stands(digit: Digit, at: int) -> int:
+            word = plugs.get(digit.jack) if digit.kind == "plug" else None
+            return next((i for i, p in enumerate(digit.positions) if word in p), at)
+
+        return tuple(stands(digit, at) for digit, at in zip(self.digits, numbers, strict=True))
+
+    def for_output(self, numbers: Sequence[int], output: Output) -> tuple[int, ...]:
+        """The same positions with the plug of an output in its jack and a mono plug in every other."""
+        jacks = (d.jack for d in self.digits if d.kind == "plug")
+        return self.plugged(numbers, {jack: output.plug if jack == output.jack else "mono" for jack in jacks})
+
+    def plays(self, index: int, output: Output) -> bool:
+        """Whether an output is met as it is played: its own plug in, a mono plug in other jacks, no button held."""
+        return output.own(dict(self.plugs(index))) and not self.momentary(index)
 
     def select(self, wanted: Mapping[str, str | Sequence[str]]) -> Space:
         """The states with the named controls at the named position or positions.
@@ -131,7 +177,8 @@ def _narrowed(digit: Digit, key: str, allowed: Sequence[str]) -> Digit:
 
 
 def space(build: Build, all_plugs: bool = False) -> Space:
-    """The states of a build. A jack whose contacts never change is left out unless ``all_plugs``."""
+    """The states of a build. A jack whose plug changes nothing is left out unless ``all_plugs``: its contacts never
+    change, and cable and amplifier on it load no output of another jack."""
     joined = {name: group for group in build.together for name in group}
     digits: list[Digit] = []
     done: set[tuple[str, ...]] = set()
@@ -144,9 +191,18 @@ def space(build: Build, all_plugs: bool = False) -> Space:
                     digits += _together(build, group)
             elif digit.kind != "plug" or all_plugs or len(set(digit.closes)) > 1:
                 digits.append(digit)
+            elif part.name in loading(build):
+                digits.append(_loads(part, digit))
     rank = {"plug": 0, "momentary": 1, "switch": 2}
     order = sorted(range(len(digits)), key=lambda i: (rank[digits[i].kind], len(digits[i].positions), -i))
     return Space(tuple(digits[i] for i in order))
+
+
+def _loads(part: Part, digit: Digit) -> Digit:
+    """A plug that closes nothing and loads: each position that loads other contacts once."""
+    lugs = part.symbol.lug_names()
+    found = {tuple(c for c in LOADED.get(p[0], ()) if c in lugs): p[0] for p in reversed(digit.positions)}
+    return _narrowed(digit, digit.keys[0], tuple(found.values()))
 
 
 def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:

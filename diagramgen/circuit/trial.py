@@ -10,6 +10,7 @@ from diagramgen.build.network import BadNetwork, coils, read_network
 from diagramgen.circuit.chart import chart, coils_of
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.network import Frame, frame, merged, network
+from diagramgen.circuit.outputs import Plugs, contacts, named
 from diagramgen.circuit.solve import sweep
 from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
 from diagramgen.circuit.states import Space, space
@@ -33,7 +34,7 @@ class Trial:
         own = frame(replace(build, leads=()), made=())
         to = [self.nodes.get(net[0], 0) for net in own.nets]
         points = tuple((node,) for node in graph.nodes)
-        self.frame = Frame(build, points, self.nodes, own.elements.mapped(to), (), own.jack)
+        self.frame = Frame(build, points, self.nodes, own.elements.mapped(to), (), own.jack, contacts(build))
         self.fixed = [(self.nodes[net[0]], self.nodes[n]) for net in own.nets for n in net[1:] if n in self.nodes]
         self.fixed += [(to[a], to[b]) for a, b in own.joined]
         written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
@@ -70,10 +71,11 @@ class Trial:
         closes = [(self.nodes[a], self.nodes[b]) for digit, at in zip(self.space.digits, numbers, strict=True)
                   for a, b in digit.closes[at]]
         classes = merged(self.frame.size, closes, start)
-        plug = self.space.plug_at(numbers)
-        if plug == "out":
+        plugs: Plugs = self.space.plugs_at(numbers)
+        output = named(self.frame.build, wanted.at)
+        if output is None or not output.heard_by(dict(plugs)):
             return KEPT
-        net = network(self.frame, classes, plug, supply(self.frame, classes).powered)
+        net = network(self.frame, classes, plugs, supply(self.frame, classes).powered, output=output)
         asked = _asked(wanted, self.names)
         if asked is not None and not asked <= {self.names[s] for s in net.sources}:
             return MISSING

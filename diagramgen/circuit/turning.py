@@ -1,9 +1,9 @@
-"""Knobs turned one at a time: what each coil gives at the tip with a knob at 0, 5 and 10, state by state."""
+"""Knobs turned one at a time: what each coil gives at an output with a knob at 0, 5 and 10, state by state."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from diagramgen.circuit.chart import Chart, Circuit, circuit_of
 from diagramgen.circuit.network import Frame, Network, frame, network
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.solve import Response, sweep_many
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.supply import supply
@@ -32,10 +33,8 @@ class Turned:
     state: int
     sources: tuple[str, ...]
     curves: Mapping[float, NDArray[np.float64]]
-    jack: str = ""
-    """The jack it is heard at; '' for the first one."""
-    contact: str = "tip"
-    """The contact of the jack."""
+    output: Output
+    """Where it is heard."""
 
     def treble(self, turn: float) -> NDArray[np.float64]:
         """Treble of each coil in dB."""
@@ -45,37 +44,32 @@ class Turned:
 
 def turned_in(
     found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
-    jack: str = "", contact: str = "tip",
+    output: Output | None = None,
 ) -> Iterator[Turned]:
-    """A knob at 0, 5 and 10 in every state, heard at ``jack`` or the first one; the others as said, else at rest."""
-    frames = [at_jack(frame(found.build, {**(others or {}), knob: turn}), jack) for turn in TURNS]
-    return iter(_curves_of(tuple(circuit_of(here, found.space) for here in frames), tuple(states), contact))
+    """A knob at 0, 5 and 10 in every state, heard at ``output`` or the main one; the others as said, else at rest."""
+    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
+    circuits = tuple(circuit_of(here, found.space) for here in frames)
+    return iter(_curves_of(circuits, tuple(states), output or found.outputs[0]))
 
 
 @lru_cache(maxsize=32)
-def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], contact: str) -> tuple[Turned, ...]:
+def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Output) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [net_of(circuit.frame, Space(circuit.digits), state, contact) for state in states for circuit in circuits]
+    nets = [net_of(circuit.frame, Space(circuit.digits), state, output) for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
     for state in states:
         three = [next(answers) for _ in TURNS]
         sources = tuple(dict.fromkeys(name for r in three for name in r.sources))
         curves = {t: _curves(r, sources) for t, r in zip(TURNS, three, strict=True)}
-        found.append(Turned(state, sources, curves, circuits[0].jack, contact))
+        found.append(Turned(state, sources, curves, output))
     return tuple(found)
 
 
-def at_jack(here: Frame, jack: str) -> Frame:
-    """A frame heard at a jack by its name; at the first one where that is ''."""
-    own = here.jack.name if here.jack is not None else ""
-    return here if jack in ("", own) else replace(here, jack=here.build.parts[jack], kept={})
-
-
-def net_of(here: Frame, states: Space, state: int, output: str = "tip") -> Network:
-    """The network of a frame in a state at a lug of its jack."""
+def net_of(here: Frame, states: Space, state: int, output: Output | None = None) -> Network:
+    """The network of a frame in a state at an output, the main one where none is named."""
     classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plug(state), supply(here, classes).powered, output=output)
+    return network(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
 
 
 def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:

@@ -11,7 +11,8 @@ from diagramgen.circuit.chart import Chart, Result
 from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.hum import keeps
 from diagramgen.circuit.humwords import hum_said
-from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.outputs import named
+from diagramgen.circuit.sounds import SILENCE, Sound
 from diagramgen.circuit.states import Digit, Space, space
 from diagramgen.circuit.values import SOUNDING, elements_of
 from diagramgen.problems import Collector
@@ -41,13 +42,21 @@ def mismatches(chart: Chart) -> Iterator[Mismatch]:
     names = coil_parts(chart.build)
     for wanted in chart.build.wanted:
         for state, result in matching(chart, wanted):
-            yield from judged(wanted, state, result.sound, names)
+            yield from judged(wanted, state, sound_of(wanted, result), names)
+
+
+def sound_of(wanted: Wanted, result: Result) -> Sound:
+    """What a state gives at the output a promise speaks of."""
+    if not wanted.at:
+        return result.sound
+    return next((one.sound for one in result.heard if one.output.lug == wanted.at), SILENCE)
 
 
 def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], Result]]:
     """The states a promise speaks of: a control it does not name may stand anywhere.
 
-    The plug is a mono plug and a momentary button is at rest unless it says otherwise.
+    The plug is a mono plug (a stereo plug where it speaks of the ring) and a momentary button is at rest unless it
+    says otherwise.
     """
     known = {key for digit in chart.space.digits for key in digit.names(0)}
     plugs = {key: word for key, word in wanted.when.items() if key not in known and word != "mono"}
@@ -71,7 +80,10 @@ def _fits(wanted: Wanted, digit: Digit, at: int) -> bool:
     asked = [(word, wanted.when[key]) for key, word in digit.names(at).items() if key in wanted.when]
     if asked:
         return all(word == want for word, want in asked)
-    return digit.kind == "switch" or (digit.positions[at][0] == "mono" if digit.kind == "plug" else at == 0)
+    if digit.kind == "plug":
+        jack, _, lug = wanted.at.partition(".")
+        return ("stereo" if lug == "ring" and digit.jack == jack else "mono") in digit.positions[at]
+    return digit.kind == "switch" or at == 0
 
 
 def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mapping[str, str]) -> Iterator[Mismatch]:
@@ -177,7 +189,7 @@ def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
 
 def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
     """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
-    if not all(result.sound.silent for result in chart.results):
+    if not all(result.silent for result in chart.results):
         return False
     broken = [w for w in chart.build.wanted if w.sounds != "silent"]
     if len(broken) < 2 or len(broken) < len(chart.build.wanted):
@@ -195,7 +207,7 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
     first: dict[tuple[str, str, str], Mismatch] = {}
     count: dict[tuple[str, str, str], int] = {}
     for state, result in matching(chart, wanted):
-        for found in judged(wanted, state, result.sound, names):
+        for found in judged(wanted, state, sound_of(wanted, result), names):
             key = (found.kind, found.asked, found.given)
             first.setdefault(key, found)
             count[key] = count.get(key, 0) + 1
@@ -205,14 +217,15 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
             continue  # what is silent neither hums nor cancels
         where = words(found.state, chart.space)
         more = f" (and {count[key] - 1} more state{'s' if count[key] > 2 else ''})" if count[key] > 1 else ""
-        text = f"{where}{more}: wanted {found.asked}, the wiring gives {found.given}"
+        output = named(chart.build, wanted.at) if wanted.at else None
+        asked = f"{found.asked} at {output.says}" if output is not None else found.asked
+        text = f"{where}{more}: wanted {asked}, the wiring gives {found.given}"
         if found.of_turns:
-            say.warning("C260", wanted.place,
-                        f"{where}{more}: wanted {found.asked}, which cannot be proved: {found.given}",
+            say.warning("C260", wanted.place, f"{where}{more}: wanted {asked}, which cannot be proved: {found.given}",
                         "Give turns, gauge of the winding wire (wire) or metered inductance of each coil; or want "
                         "less: hum most or partly.")
         elif found.kind == "unknown":
-            say.warning("C304", wanted.place, f"{where}{more}: {found.asked} cannot be proved: {_unknown(found.given)}",
+            say.warning("C304", wanted.place, f"{where}{more}: {asked} cannot be proved: {_unknown(found.given)}",
                         "Give the kick of each coil, or winding and magnet; without them nobody can tell.")
         else:
             code = {"network": "C301", "phase": "C302", "hum": "C303"}[found.kind]
@@ -223,8 +236,8 @@ def _unknown(given: str) -> str:
     return "the signs of its coils are not known" if not given.endswith("unknown") else f"{given}"
 
 
-ONLY, PLUGGED = "the only position", "mono plug in"
-"""What ``words`` says of a build without switches, and of one in which only the plug switches something."""
+ONLY, PLUGGED, EACH_PLUGGED = "the only position", "mono plug in", "a mono plug in each jack"
+"""What ``words`` says of a build without switches, and of one in which only plugs switch something."""
 
 
 SHAFT = {("down",), ("up",)}
@@ -237,5 +250,9 @@ def words(state: Mapping[str, str], states: Space) -> str:
     plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
     spoken = {(d.keys[0], p[0]): w for d in states.digits if set(d.positions) == SHAFT
               for p, w in zip(d.positions, d.words, strict=True)}
+    if len(plugs) > 1:  # ``piezo out`` alone could be a jack's name
+        spoken |= {(k, p[i]): w for d in states.digits if d.kind == "plug"
+                   for p, w in zip(d.positions, d.words, strict=True) for i, k in enumerate(d.keys)}
     said = [f"{k} {spoken.get((k, v), v)}" for k, v in state.items() if k not in plugs or v != "mono"]
-    return ", ".join(said) or (PLUGGED if plugs.intersection(state) else ONLY)
+    here = plugs.intersection(state)
+    return ", ".join(said) or (EACH_PLUGGED if len(here) > 1 else PLUGGED if here else ONLY)

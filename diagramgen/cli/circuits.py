@@ -11,6 +11,7 @@ from diagramgen.problems import Collector
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
+    from diagramgen.circuit.outputs import Output
 
 
 def read(path: Path, own: Path | None, say: Collector) -> tuple[Build | None, str]:
@@ -65,6 +66,21 @@ def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
         if word not in known:
             raise click.BadParameter(f"'{key}' has no position '{word}'. {nearest(word, known)}")
         found[digit.keys[i]] = known[word]
+    return found
+
+
+def output_named(build: Build, typed: str) -> Output | None:
+    """The output that is typed, None for nothing; raises ``click.BadParameter``."""
+    from diagramgen.build.outputnames import names
+    from diagramgen.circuit.outputs import contacts
+    from diagramgen.problems import nearest
+
+    name = typed.strip().lower()
+    if not name:
+        return None
+    found = next((one for one in contacts(build) if name in (one.named, one.lug)), None)
+    if found is None:
+        raise click.BadParameter(f"'{typed}' is no output. {nearest(name, list(names(build.parts)))}")
     return found
 
 

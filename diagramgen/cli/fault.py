@@ -13,6 +13,7 @@ import click
 from diagramgen.cli.saying import HAS_ERRORS, say_problems
 
 if TYPE_CHECKING:
+    from diagramgen.circuit.outputs import Output
     from diagramgen.problems import Problem
     from diagramgen.work.faults.asking import Question
     from diagramgen.work.faults.finding import Finding
@@ -34,13 +35,15 @@ NAMED = 6
               help="A text file with one such line for each thing seen; # begins a comment.")
 @click.option("--results", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
               help="A results file (diagramgen readings): what was metered at the plug is taken from it.")
+@click.option("--output", "at", default="", metavar="JACK[.ring]",
+              help="The output it was metered and heard at; else the tip of the first jack.")
 @click.option("--ask", is_flag=True, help="Ask for one measurement at a time until the fault is found.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
 def fault(
-    build: Path, lines: tuple[str, ...], listed: Path | None, results: Path | None, ask: bool, as_json: bool,
-    own: Path | None,
+    build: Path, lines: tuple[str, ...], listed: Path | None, results: Path | None, at: str, ask: bool,
+    as_json: bool, own: Path | None,
 ) -> None:
     """Rank the single faults of BUILD that explain what was seen, and say what to measure next.
 
@@ -57,7 +60,7 @@ def fault(
       diagramgen fault my.yaml --seen "strings: open" --seen "neck.finish to selector.up: joined"
       diagramgen fault my.yaml --ask
     """
-    from diagramgen.cli.circuits import read
+    from diagramgen.cli.circuits import output_named, read
     from diagramgen.cli.sights import lines_of, seen_at
     from diagramgen.problems import Collector
     from diagramgen.work.faults.finding import find
@@ -72,7 +75,7 @@ def fault(
         else:
             say_problems(problems)
         sys.exit(HAS_ERRORS)
-    run = _simulated(made)
+    run = _simulated(made, output_named(made, at))
     sights = seen_at((*lines, *lines_of(listed)), results, run.wiring)
     numbers = groups(run)
     found = find(run, sights, numbers)
@@ -85,7 +88,7 @@ def fault(
             click.echo(line)
 
 
-def _simulated(made: Any) -> Run:
+def _simulated(made: Any, output: Output | None) -> Run:
     from diagramgen.circuit.states import TooMany
     from diagramgen.circuit.values import faults
     from diagramgen.work.faults.listing import single_faults
@@ -96,7 +99,7 @@ def _simulated(made: Any) -> Run:
     if wrong is not None:
         raise click.ClickException(f"{wrong[1]}; mend the build first (diagramgen check)")
     try:
-        laid = wiring(made)
+        laid = wiring(made, output)
     except (TooMany, ValueError) as reason:
         raise click.ClickException(str(reason)) from None
     return simulate(laid, single_faults(laid))
@@ -110,9 +113,15 @@ def _problems(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
 
 def _text(found: Finding) -> Iterator[str]:
     """The finding as text."""
+    from diagramgen.circuit.outputs import outputs
+
     run = found.judged.run
     yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
            f"state{'' if len(run.wiring.states) == 1 else 's'}; {len(found.judged.sights)} things seen")
+    others = [one for one in outputs(run.wiring.build) if one != run.wiring.output]
+    if others:
+        yield (f"seen at {run.wiring.output.says}; what was seen at "
+               f"{' or '.join(one.says for one in others)}: --output {others[0].named}")
     yield found.verdict
     if run.wiring.taken:
         yield f"Taken, since nobody metered them: in phase where nothing is wrong: {', '.join(_taken(found))}."

@@ -16,19 +16,22 @@ from diagramgen.cli.saying import HAS_ERRORS, say_problems
               help="Positions of the switches; one that is not named stands at its first.")
 @click.option("--knob", "knobs", multiple=True, metavar="NAME=0..10,...",
               help="Where knobs stand; else at 10, blends and trimmers at 5.")
+@click.option("--output", "at", default="", metavar="JACK[.ring]",
+              help="The output it is solved for; else the tip of the first jack.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
-def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], own: Path | None) -> None:
+def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: str, own: Path | None) -> None:
     """Write the circuit of BUILD in one state as a SPICE netlist on the standard output.
 
     \b
     Examples:
       diagramgen netlist baritone.yaml --state "selector=up, volume=down" > up.cir
       ngspice -b up.cir
+      diagramgen netlist two-jacks.yaml --output piezo-out
     """
     from diagramgen.circuit.spice import netlist as written
     from diagramgen.circuit.states import space
-    from diagramgen.cli.circuits import pairs, positions, read, turns
+    from diagramgen.cli.circuits import output_named, pairs, positions, read, turns
     from diagramgen.problems import Collector, Place
 
     say = Collector({})
@@ -36,9 +39,15 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], own: P
     if made is None or say.has_errors:
         say_problems(say.sorted(), quiet=True)
         sys.exit(HAS_ERRORS)
-    state = space(made, all_plugs=True).state(0) | positions(made, pairs(states, "position"))
+    output = output_named(made, at)
+    held = positions(made, pairs(states, "position"))
+    first = space(made, all_plugs=True)
+    # The ring is heard by a stereo plug; --state may say otherwise.
+    ring = {output.jack: output.plug} if output is not None else {}
+    state = first.state(first.index(first.plugged([0] * len(first.digits), ring))) | held
     try:
-        click.echo(written(made, state, turns(made, pairs(knobs, "knob"))), nl=False)
+        lug = output.lug if output is not None else ""
+        click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=lug), nl=False)
     except ValueError as fault:
         say.error("C203", Place(made.file), str(fault), "Put the jack in, with its tip and sleeve.")
         say_problems(say.sorted(), quiet=True)

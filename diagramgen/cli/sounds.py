@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,9 @@ from diagramgen.cli.numbers import NumberIn
 from diagramgen.cli.saying import HAS_ERRORS, problem_dict, say_problems
 
 if TYPE_CHECKING:
-    from diagramgen.circuit.chart import Chart, Result
+    from diagramgen.circuit.chart import AtOutput, Chart, Result
+    from diagramgen.circuit.outputs import Output
+    from diagramgen.circuit.readings import Reading
     from diagramgen.circuit.sounds import Sound
     from diagramgen.problems import Problem
 
@@ -84,9 +86,9 @@ def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], res
             number = int(found.of_state[index])
             entry = _entry(found, index, found.results[number])
             if number in curves:
-                entry["response"], ring = curves[number]
-                if ring is not None:
-                    entry["ring"]["response"] = ring
+                entry["response"], *others = curves[number]
+                for other, curve in zip(entry["other_outputs"], others, strict=True):
+                    other["response"] = curve
             yield ("," if index else "") + "\n    " + json.dumps(entry, ensure_ascii=False)
     rest: dict[str, Any] = {"file_check": checksum, "problems": [problem_dict(p) for p in problems]}
     if found is not None:
@@ -103,23 +105,32 @@ def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], res
 
 
 def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
-    reading = result.reading
     return {
         "state": found.space.state(index),
         "held": list(found.space.momentary(index)),
+        "output": found.outputs[0].lug,
         **_heard(result.sound),
-        "meter": reading.kind,
-        "meter_ohms": _round(reading.ohms, 1),
-        "meter_low": _round(reading.low, 1),
-        "meter_high": _round(reading.high, 1),
+        **_meter(result.reading),
         "battery_ma": _round(result.current * 1000, 3),
         "like_state": found.results[result.like].first,
-        "ring": _heard(result.ring) if result.ring is not None else None,
+        "other_outputs": [{"output": one.output.lug, **_heard(one.sound), **_meter(one.reading)}
+                          for one in _others(found, result)],
     }
 
 
+def _others(found: Chart, result: Result) -> Sequence[AtOutput]:
+    """What is heard beside the main output."""
+    return [one for one in result.heard if one.output != found.outputs[0]]
+
+
+def _meter(reading: Reading) -> dict[str, Any]:
+    """What a meter reads at an output."""
+    return {"meter": reading.kind, "meter_ohms": _round(reading.ohms, 1), "meter_low": _round(reading.low, 1),
+            "meter_high": _round(reading.high, 1)}
+
+
 def _heard(sound: Sound) -> dict[str, Any]:
-    """What is heard at one lug of the jack."""
+    """What is heard at one output."""
     return {
         "sounding": [{"coil": h.coil, "sign": None if h.usual else h.sign, "usual_sign": h.sign,
                       "level_db": _round(h.level_db, 2), "weak": h.weak}
@@ -139,14 +150,15 @@ def _heard(sound: Sound) -> dict[str, Any]:
     }
 
 
-def _curves(found: Chart, result: Result) -> tuple[_Curve, _Curve | None]:
-    """The curve at the tip and, where there is a ring to be heard, at the ring."""
-    ring = None if result.ring is None else _curve(found, result, result.ring, "ring")
-    return _curve(found, result, result.sound, "tip"), ring
+def _curves(found: Chart, result: Result) -> tuple[_Curve, ...]:
+    """The curve at the main output, then those of the others that are heard."""
+    main = found.outputs[0]
+    return (_curve(found, result, result.sound, main),
+            *(_curve(found, result, one.sound, one.output) for one in _others(found, result)))
 
 
-def _curve(found: Chart, result: Result, sound: Sound, output: str) -> _Curve:
-    """The power sum of a state's coils at a lug of the jack in dB of the EMF."""
+def _curve(found: Chart, result: Result, sound: Sound, output: Output) -> _Curve:
+    """The power sum of a state's coils at an output in dB of the EMF."""
     import numpy as np
 
     from diagramgen.circuit.chart import response_of
@@ -190,9 +202,7 @@ def _lines(found: Chart) -> Iterator[str]:
         held = "  (held)" if found.space.momentary(index) else ""
         yield ""
         yield words(found.space.state(index), found.space) + held
-        yield "    " + _sentence(result)
-        if result.ring is not None and not result.ring.silent:
-            yield "    at the ring: " + "; ".join([*_sound_words(result.ring), *_peak_words(result.ring)])
+        yield from (f"    {line}" for line in _sentences(found, result))
         if result.like != int(found.of_state[index]):
             yield f"    sounds like {words(found.space.state(found.results[result.like].first), found.space)}"
     yield ""
@@ -201,8 +211,7 @@ def _lines(found: Chart) -> Iterator[str]:
     yield from wrap(band_words(found.build), 106)
     if tapped(found.build):
         yield from wrap(SECTIONS_APART, 106)
-    basis = hum_basis(r.sound for r in found.results)
-    yield from wrap(basis, 106)
+    yield from wrap(hum_basis(one.sound for r in found.results for one in r.heard), 106)
     if found.assumed:
         more = " ..." if len(found.assumed) > NAMED else ""
         yield f"Assumed, because nobody gave them: {', '.join(found.assumed[:NAMED])}{more}"
@@ -212,13 +221,30 @@ PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "sing
           "unknown": "phase unknown"}
 
 
-def _sentence(result: Result) -> str:
+def _sentences(found: Chart, result: Result) -> Iterator[str]:
+    """One line, or one for each output where there are several."""
+    from diagramgen.circuit.chart import AtOutput
     from diagramgen.units import number
 
-    said = [*_sound_words(result.sound), _ohms(result), *_peak_words(result.sound)]
-    if result.current:
-        said.append(f"battery {number(result.current * 1000, 2)} mA")
-    return "; ".join(s for s in said if s)
+    battery = f"battery {number(result.current * 1000, 2)} mA" if result.current else ""
+    if not found.several:
+        yield _sentence(AtOutput(found.outputs[0], result.sound, result.reading), battery)
+        return
+    for output in found.outputs:
+        one = result.at(output)
+        yield f"at {output.says}: " + (_sentence(one) if one in result.heard else _not_taken(output, found, result))
+    if battery:
+        yield battery
+
+
+def _not_taken(output: Output, found: Chart, result: Result) -> str:
+    """Why nothing is taken off at an output."""
+    stands = dict(found.space.plugs(result.first)).get(output.jack)
+    return "no plug in" if stands == "out" else f"not heard with a {stands} plug"
+
+
+def _sentence(one: AtOutput, battery: str = "") -> str:
+    return "; ".join(s for s in [*_sound_words(one.sound), _ohms(one.reading), *_peak_words(one.sound), battery] if s)
 
 
 def _sound_words(sound: Sound) -> list[str]:
@@ -247,10 +273,9 @@ def _peak_words(sound: Sound) -> list[str]:
     return said
 
 
-def _ohms(result: Result) -> str:
+def _ohms(reading: Reading) -> str:
     from diagramgen.units import RESISTANCE, quantity
 
-    reading = result.reading
     if reading.kind == "open":
         return "plug reads open"
     if reading.ohms is None or reading.low is None or reading.high is None:

@@ -117,7 +117,7 @@
     const set = words();
     byId("set").textContent = set;
     byId("says").textContent = outcome.says;
-    for (const name of ["phase", "hum", "reads", "peak", "battery", "ring", "why"]) fact(name, outcome[name]);
+    for (const name of ["phase", "hum", "reads", "peak", "battery", "others", "why"]) fact(name, outcome[name]);
     sounding(outcome.coils);
     light(known.lights[row[2 * at + 1]], outcome.coils);
     curve("picked", outcome.curve);

@@ -15,7 +15,8 @@ import numpy as np
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.chart import Chart, response_of
 from diagramgen.circuit.coilwords import assumed_words, sound_words
-from diagramgen.circuit.sounds import GRID, Sound
+from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
 from diagramgen.csvtext import csv_text
@@ -27,6 +28,7 @@ from diagramgen.sheets.frame import JobLine, framed
 from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.outputwords import output_words
 
 MOST_SOUNDS, MOST_KNOBS, MOST_BLEEDS = 8, 4, 4
 TURNS = (10.0, 7.0, 4.0, 0.0)
@@ -67,7 +69,8 @@ def pictures(
     ``notation``: what sounds as files have it (``neck.a + neck.b``), else in words.
     """
     says = _Says(chart, notation)
-    firsts = [r.first for i, r in enumerate(chart.results) if r.plug == "mono" and r.like == i and not r.sound.silent]
+    firsts = [r.first for i, r in enumerate(chart.results) if r.like == i and not r.silent and any(
+        output.own(dict(chart.space.plugs(r.first))) for output in chart.outputs)]
     states = list(chosen.states) or firsts
     if not states:
         return [], [], []
@@ -83,75 +86,93 @@ class _Says:
     chart: Chart
     notation: bool
 
-    def sound(self, sound: Sound) -> str:
-        return sound.network if self.notation else sound_words(sound, self.chart.build)
+    def sound(self, index: int, output: Output) -> str:
+        """What sounds at an output in a state."""
+        chart = self.chart
+        sound = chart.result(index).at(output).sound
+        at = f" at {output_words(chart.build, output, chart.outputs)}" if chart.several else ""
+        return (sound.network if self.notation else sound_words(sound, chart.build)) + at
 
-    def state(self, index: int) -> str:
-        """A state and what sounds in it."""
-        return f"{words(self.chart.space.state(index), self.chart.space)}: {self.sound(self.chart.result(index).sound)}"
+    def state(self, index: int, output: Output) -> str:
+        """A state and what sounds at an output in it."""
+        return f"{words(self.chart.space.state(index), self.chart.space)}: {self.sound(index, output)}"
 
 
 def _all_sounds(says: _Says, states: Sequence[int]) -> Picture:
     """One chart of the sounds that differ, as many as it holds."""
-    chart, shown = says.chart, states[:MOST_SOUNDS]
-    curves = tuple(_curve(says, i, {}) for i in shown)
-    left = len(states) - len(shown)
+    chart = says.chart
+    every = [(i, output) for i in states for output in _heard(chart, i)]
+    if chart.several:  # one output sounds on as before while the other changes
+        every = list({(chart.result(i).at(output)): (i, output) for i, output in reversed(every)}.values())[::-1]
+    shown = every[:MOST_SOUNDS]
+    curves = tuple(_curve(says, i, {}, output) for i, output in shown)
+    left = len(every) - len(shown)
     more = f"; {left} more are not shown" if left else ""
     count = f"{len(shown)} different sounds" if len(shown) > 1 else "One sound"
     return Picture(f"{count}, knobs at 10, blends and trimmers at 5{more}{_marked(chart)}", "", curves)
 
 
 def _chosen_sounds(says: _Says, chosen: Chosen, states: Sequence[int]) -> list[Picture]:
-    """Every chosen state with every setting of the knobs, and its ring where that is heard; charts of eight."""
+    """Every chosen state with every setting of the knobs, at every output where it is heard; charts of eight."""
     chart = says.chart
     curves: list[Curve] = []
     for index in states:
         for knobs in chosen.knobs or ({},):
-            curves.append(_curve(says, index, knobs))
-            ring = chart.result(index).ring
-            if ring is not None and not ring.silent:
-                curves.append(_curve(says, index, knobs, "ring"))
+            curves += [_curve(says, index, knobs, output) for output in _heard(chart, index) or chart.outputs[:1]]
     rest = "other knobs" if chosen.knobs else "knobs"
     return [Picture(f"As asked; {rest} at 10, blends and trimmers at 5{_marked(chart)}", "",
                     tuple(curves[i:i + MOST_SOUNDS])) for i in range(0, len(curves), MOST_SOUNDS)]
 
 
-def _curve(says: _Says, index: int, knobs: Mapping[str, float], output: str = "tip") -> Curve:
+def _heard(chart: Chart, index: int) -> list[Output]:
+    """The outputs at which a state is heard."""
+    return [one.output for one in chart.result(index).heard if not one.sound.silent]
+
+
+def _curve(says: _Says, index: int, knobs: Mapping[str, float], output: Output) -> Curve:
     """One state with its knobs as given, called by what it sounds."""
     chart = says.chart
-    result = chart.result(index)
     where = words(chart.space.state(index), chart.space)
     turned = ", ".join(f"{name.removesuffix('.turn')} at {turn:g}" for name, turn in knobs.items())
-    heard = result.ring if output == "ring" and result.ring is not None else result.sound
-    label = says.sound(heard) + (" at the ring" if output == "ring" else "")
-    return Curve(label, _levels(chart, index, knobs, output), f"{where}, {turned}" if turned else where)
+    remark = f"{where}, {turned}" if turned else where
+    return Curve(says.sound(index, output), _levels(chart, index, knobs, output), remark)
 
 
 def _bleed_study(says: _Says, states: Sequence[int], base: Mapping[str, float]) -> Iterator[Picture]:
     """For each bleed a state of few coils in which it is heard: its volume part way down, with it and without it."""
     chart = says.chart
     done: set[Bleed] = set()
-    for index in sorted(states, key=lambda i: len(chart.result(i).sound.sounding)):
+    for index in sorted(states, key=lambda i: len(chart.result(i).coils)):
         state = chart.space.state(index)
         for bleed in (one for one in bleeds(chart.build, state) if one not in done):
-            plain = replace(chart, build=without(chart.build, bleed))
-            curves = [Curve("at 10", _levels(chart, index, {**base, bleed.knob: 10.0}))]
-            for turn in BLEED_TURNS:
-                knobs = {**base, bleed.knob: turn}
-                curves += [Curve(f"at {turn:g}, with", _levels(chart, index, knobs)),
-                           Curve(f"at {turn:g}, without", _levels(plain, index, knobs))]
-            gap = np.array(curves[1].points)[:, 1] - np.array(curves[2].points)[:, 1]
-            if float(np.abs(gap).max()) < NOTHING_DB:
-                continue
-            done.add(bleed)
-            where = says.state(index)
-            called = bleed.knob.removesuffix(".turn")
-            yield Picture(f"{called} with and without {' and '.join(bleed.parts)}", where, tuple(curves))
+            for output in _heard(chart, index):
+                curves = _with_and_without(chart, index, bleed, base, output)
+                gap = np.array(curves[1].points)[:, 1] - np.array(curves[2].points)[:, 1]
+                if float(np.abs(gap).max()) < NOTHING_DB:
+                    continue
+                done.add(bleed)
+                called = bleed.knob.removesuffix(".turn")
+                yield Picture(f"{called} with and without {' and '.join(bleed.parts)}", says.state(index, output),
+                              tuple(curves))
+                break
+
+
+def _with_and_without(
+    chart: Chart, index: int, bleed: Bleed, base: Mapping[str, float], output: Output
+) -> list[Curve]:
+    """A volume part way down, with its bleed and without it."""
+    plain = replace(chart, build=without(chart.build, bleed))
+    curves = [Curve("at 10", _levels(chart, index, {**base, bleed.knob: 10.0}, output))]
+    for turn in BLEED_TURNS:
+        knobs = {**base, bleed.knob: turn}
+        curves += [Curve(f"at {turn:g}, with", _levels(chart, index, knobs, output)),
+                   Curve(f"at {turn:g}, without", _levels(plain, index, knobs, output))]
+    return curves
 
 
 def _knob_study(says: _Says, state: int, base: Mapping[str, float]) -> list[Picture]:
     """One chart a knob that changes something in a state, alone at 10, 7, 4 and 0."""
-    chart, where = says.chart, says.state(state)
+    chart = says.chart
     found = []
     for knob, rest in knobs_of(chart.build).items():
         part, _, control = knob.partition(".")
@@ -159,18 +180,20 @@ def _knob_study(says: _Says, state: int, base: Mapping[str, float]) -> list[Pict
         if known is None or known.kind != "knob":
             continue
         called = knob.removesuffix(".turn")
-        curves = tuple(Curve(f"at {turn:.0f}", _levels(chart, state, {**base, knob: turn})) for turn in TURNS)
-        levels = np.array([[db for _, db in c.points] for c in curves])
-        if float(np.ptp(np.maximum(levels, FLOOR_DB), axis=0).max()) >= NOTHING_DB:
-            rested = "" if rest == 10.0 else f" (at rest at {rest:.0f})"
-            found.append(Picture(f"{called} turned alone{rested}", where, curves))
+        for output in _heard(chart, state) or chart.outputs[:1]:
+            curves = tuple(Curve(f"at {turn:.0f}", _levels(chart, state, {**base, knob: turn}, output))
+                           for turn in TURNS)
+            levels = np.array([[db for _, db in c.points] for c in curves])
+            if float(np.ptp(np.maximum(levels, FLOOR_DB), axis=0).max()) >= NOTHING_DB:
+                rested = "" if rest == 10.0 else f" (at rest at {rest:.0f})"
+                found.append(Picture(f"{called} turned alone{rested}", says.state(state, output), curves))
     return found[:MOST_KNOBS]
 
 
-def _levels(chart: Chart, state: int, knobs: Mapping[str, float], output: str = "tip"
+def _levels(chart: Chart, state: int, knobs: Mapping[str, float], output: Output | None = None
             ) -> tuple[tuple[float, float], ...]:
-    """(Hz, dB) of a state: power sum of all coils over 1 V; silence with the plug out."""
-    if chart.result(state).plug == "out":
+    """(Hz, dB) of a state at an output (the main one): power sum of all coils over 1 V; silence with its plug out."""
+    if all(one.output != (output or chart.outputs[0]) for one in chart.result(state).heard):
         return tuple((float(f), FLOOR_DB) for f in FREQUENCIES)
     _, response = response_of(chart.build, chart.space.state(state), {**chart.knobs, **knobs}, FREQUENCIES, output)
     power = (np.abs(response.transfers) ** 2).sum(axis=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import TooMany
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
@@ -11,6 +12,7 @@ from diagramgen.work.faults.listing import single_faults
 from diagramgen.work.faults.lookup import LookUp, LookUpRow, look_up
 from diagramgen.work.faults.simulate import simulate
 from diagramgen.work.faults.wiring import wiring
+from diagramgen.work.outputwords import plug_of
 
 LETTERING = 2.0
 STAMP = "fault sheet: one thing wrong, where to look first"
@@ -24,16 +26,22 @@ LETTERS = ("A", "B", "C", "D", "E")
 
 
 def fault_sheets(subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
-    """The fault sheet; nothing for a build without an output jack or with more states than are solved."""
+    """The fault sheet, one for each output; nothing for a build without an output jack or with more states than are
+    solved."""
+    return [sheet for output in outputs(subject.layout.build) for sheet in _of_output(subject, paper, alone, output)]
+
+
+def _of_output(subject: Subject, paper: Paper, alone: bool, output: Output) -> list[SheetMaker]:
     try:
-        laid = wiring(subject.layout.build)
+        laid = wiring(subject.layout.build, output)
     except (TooMany, ValueError):
         return []
     found = look_up(simulate(laid, single_faults(laid)))
     sheets: list[SheetMaker] = []
     most = min(ROWS, len(found.rows))
     for rows in range(most, min(FEWEST, most) - 1, -1):
-        tables = [t for t in (_positions(found), _table(found, rows), _notes(found, rows)) if t.rows]
+        how = plug_of(subject.layout.build, output)
+        tables = [t for t in (_positions(found), _table(found, rows, how, output), _notes(found, rows)) if t.rows]
         sheets = list_sheets(tables, subject.job, paper, STAMP, "faults", subject.warning, alone)
         if len(sheets) == 1:
             break
@@ -50,9 +58,10 @@ def _positions(found: LookUp) -> Table:
     return Table((Column("", 8), Column("position", 270)), tuple(rows) if _long(found) else (), LETTERING)
 
 
-def _table(found: LookUp, most: int) -> Table:
-    how = ("By ear, every pickup tapped, knobs at 10 (no ohm figure means anything at this plug)" if found.by_ear else
-           "At the plug, tip to sleeve, knobs at 10, blends and trimmers at 5")
+def _table(found: LookUp, most: int, plug: str, output: Output) -> Table:
+    ear = "By ear" if plug == "the plug" else f"By ear at {plug}"
+    how = (f"{ear}, every pickup tapped, knobs at 10 (no ohm figure means anything at this plug)" if found.by_ear else
+           f"At {plug}, {output.contact} to sleeve, knobs at 10, blends and trimmers at 5")
     rows = [Row((f"{how}; blank: as it should be",), heading=True)]
     rows += [Row((*found.healthy, "nothing is wrong"), bold=len(found.healthy))]
     rows += [Row((*row.shown, _places(row))) for row in found.rows[:most]]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.chart import AtOutput, Chart
 from diagramgen.circuit.coilwords import sound_words
-from diagramgen.circuit.effects import Effects, effect_words, index_of
+from diagramgen.circuit.effects import Effects, effect_words
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.roles import ground_nodes
 from diagramgen.circuit.states import Digit
@@ -15,6 +15,7 @@ from diagramgen.drawing.glances import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
 from diagramgen.geometry import Box, Point
 from diagramgen.lettering import wrap
+from diagramgen.work.outputwords import output_words
 
 TALL = 2.5
 """Capital height on a bench page, mm."""
@@ -52,28 +53,30 @@ def glance(chart: Chart) -> Glance:
     """The words for a build that was solved."""
     found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
     effects = Effects(chart)
-    told = [sound_words(result.sound, chart.build) for result in chart.results]
-    blocks = tuple(_block(effects, told, i, digit) for i, digit in reversed(found))
+    heard: Heard = {}
+    blocks = tuple(_block(effects, heard, i, digit) for i, digit in reversed(found))
     graph = connect(chart.build)
     ground = ground_nodes(chart.build, graph)
     bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
             for metal in part.symbol.metal if metal.touchable and metal_node(part.name, metal.name) not in ground]
     ends = tuple(e for (_, digit), block in zip(reversed(found), blocks, strict=True) for e in _ends(digit, block))
-    return Glance(blocks, tuple(bare), ends)
+    return Glance((*blocks, *_steady(chart)), tuple(bare), ends)
 
 
-def _block(effects: Effects, told: Sequence[str], at: int, digit: Digit) -> Block:
-    """A control stepped through while the others stand where it makes the most difference; ``told``: each result."""
+def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
+    """A control stepped through while the others stand where it makes the most difference."""
     chart = effects.chart
 
     def sounds(numbers: tuple[int, ...], k: int) -> str:
-        return told[int(chart.of_state[index_of(chart, _with(numbers, at, k))])]
+        return "; ".join(_told(effects, heard, _with(numbers, at, k)))
 
     numbers = _meanwhile(chart, at, sounds)
     others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
               if i != at and d.kind != "plug"]
-    rows = tuple((_position(digit, k), sounds(numbers, k))
-                 for k in range(len(digit.positions)))
+    told = [_told(effects, heard, _with(numbers, at, k)) for k in range(len(digit.positions))]
+    # Of several outputs those are told which the control changes.
+    shown = [i for i in range(len(chart.outputs)) if len({row[i] for row in told}) > 1] or range(len(chart.outputs))
+    rows = tuple((_position(digit, k), "; ".join(_at(chart, i) + row[i] for i in shown)) for k, row in enumerate(told))
     says = ""
     if len({one for _, one in rows}) == 1 and len(rows) > 1:
         says = effect_words(effects.of(at), chart.build, measured=False) or "The same coils sound."
@@ -86,6 +89,34 @@ def _position(digit: Digit, k: int) -> str:
     if said in ("neck", "bridge"):
         return f"{named}, toward {said}"
     return said if named == said or named in said.split() else f"{named}, {said}"
+
+
+Heard = dict[AtOutput, str]
+"""What was put into words already."""
+
+
+def _told(effects: Effects, heard: Heard, numbers: tuple[int, ...]) -> list[str]:
+    """What sounds at every output with the controls at these positions."""
+    chart, said = effects.chart, []
+    for output in chart.outputs:
+        one = chart.result(chart.space.index(chart.space.for_output(numbers, output))).at(output)
+        if one not in heard:
+            heard[one] = sound_words(one.sound, chart.build)
+        said.append(heard[one])
+    return said
+
+
+def _at(chart: Chart, number: int) -> str:
+    """``piezo out ``; nothing where there is one output."""
+    return f"{output_words(chart.build, chart.outputs[number], chart.outputs)} " if chart.several else ""
+
+
+def _steady(chart: Chart) -> Iterator[Block]:
+    """Of several outputs those that give one sound in every position."""
+    for number, output in enumerate(chart.outputs if chart.several else ()):
+        sounds = {sound_words(one.sound, chart.build) for _, one in chart.played(output)}
+        if len(sounds) == 1:
+            yield Block(_at(chart, number).strip(), "", (("in every position", sounds.pop()),))
 
 
 def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:

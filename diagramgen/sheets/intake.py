@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.build.model import Build
-from diagramgen.circuit.wanted import ONLY
+from diagramgen.circuit.outputs import Output, outputs
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.wanted import EACH_PLUGGED, ONLY, PLUGGED
 from diagramgen.lettering import text_width
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Table, Tick
 from diagramgen.work.jobpapers import cells, handles, no_ohms, pickups, positions
+from diagramgen.work.outputwords import jack_words, output_words
 
 LETTERING = 2.5
 SHORT = 8
@@ -61,14 +64,18 @@ def _asked(build: Build, paper: Paper) -> Table:
 
 
 def _readings(build: Build) -> Table:
-    found = positions(build)
-    rows: list[Row] = [Row(("At the plug before opening: tip to sleeve, knobs at 10, blends and trimmers in the "
+    found, every = positions(build), outputs(build)
+    how = "tip to sleeve" if len(every) < 2 else "each output at its own plug"
+    rows: list[Row] = [Row((f"At the plug before opening: {how}, knobs at 10, blends and trimmers in the "
                             "middle; then by ear, tapping the pickups",), heading=True)]
     short = blank(22)
     for says in found.says:
-        cells_: tuple[Cell, ...] = (Tick(), "only position" if says == ONLY else says, short, short, short,
-                                    blank(50))
-        rows.append(Row(cells_, bold=1))
+        position = "only position" if says == ONLY else says
+        told = [] if says in (ONLY, PLUGGED, EACH_PLUGGED) else [position]
+        plugs = [", ".join([*told, f"at {_at_plug(build, one)}"]) for one in every]
+        for where in plugs if len(every) > 1 else [position]:
+            cells_: tuple[Cell, ...] = (Tick(), where, short, short, short, blank(50))
+            rows.append(Row(cells_, bold=1))
     notes = ["each control alone through its positions, the others as in the first line"] if found.one_by_one else []
     notes += [f"... and {found.more} more"] if found.more else []
     notes += ["a stage or crystal on the way: no ohm test there, listen"] if no_ohms(build) else []
@@ -79,12 +86,19 @@ def _readings(build: Build) -> Table:
     return Table(columns, tuple(rows), LETTERING, whole=len(rows) <= SHORT)
 
 
+def _at_plug(build: Build, output: Output) -> str:
+    """``piezo out``, ``output, ring (stereo plug)``."""
+    return output_words(build, output) + (" (stereo plug)" if output.plug == "stereo" else "")
+
+
 def _controls(build: Build) -> Table:
     rows: list[Row] = []
     for one in handles(build):
         how = "end to end" if one.kind in ("knob", "trimmer") else ", ".join(one.positions)
         rows.append(Row((Tick(), one.says, how, blank(18), blank(18), blank(18), blank(40)), bold=1))
-    rows.append(Row((Tick(), "jack", "plug in, wiggle", blank(18), blank(18), blank(18), blank(40)), bold=1))
+    found = jacks(build)
+    for says in [jack_words(build, jack.name) for jack in found] if len(found) > 1 else ["jack"]:
+        rows.append(Row((Tick(), says, "plug in, wiggle", blank(18), blank(18), blank(18), blank(40)), bold=1))
     columns = (Column("", 7), Column("control", 62), Column("move it", 66), Column("scratchy", 25), Column("dead", 25),
                Column("loose", 25), Column("remark", 50))
     return Table(columns, tuple(rows), LETTERING, whole=True)

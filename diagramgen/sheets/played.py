@@ -13,11 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagramgen.build.model import Build, Lead
-from diagramgen.circuit.chart import Chart, Result, chart, response_of
+from diagramgen.circuit.chart import UNPLUGGED, AtOutput, Chart, Result, chart, response_of
 from diagramgen.circuit.coilwords import called, sound_words
 from diagramgen.circuit.humwords import NOT_KNOWN, hum_words
 from diagramgen.circuit.live import Live, live_path
-from diagramgen.circuit.sounds import GRID, Sound
+from diagramgen.circuit.outputs import Output, outputs
+from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
 from diagramgen.circuit.wanted import words
@@ -29,6 +30,7 @@ from diagramgen.sheets.soundwords import (
     reading_words,
 )
 from diagramgen.sheets.states import chosen_states
+from diagramgen.work.outputwords import output_words
 
 TURNS, CENTRED = (10.0, 7.0, 4.0, 0.0), (10.0, 7.0, 5.0, 3.0, 0.0)
 """Where a knob is solved; the second for knobs with a detent in the middle."""
@@ -59,8 +61,29 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Other:
+    """What another output than the main one gives."""
+
+    at: str
+    """Its name."""
+    says: str
+    phase: str
+    hum: str
+    reads: str
+    peak: str
+
+    @property
+    def sentence(self) -> str:
+        """All of it in one line."""
+        phase = f"phase {self.phase}" if self.phase == NOT_KNOWN else self.phase
+        told = [self.says, phase, _hum(self.hum), _meter(self.reads),
+                f"resonance {self.peak}" if self.peak else ""]
+        return f"{self.at}: " + "; ".join(t for t in told if t)
+
+
+@dataclass(frozen=True)
 class Outcome:
-    """What is heard and metered."""
+    """What is heard and metered at the main output, and at the others."""
 
     network: str
     says: str
@@ -74,23 +97,27 @@ class Outcome:
     """Why no ohm test is of use."""
     peak: str
     battery: str
-    ring: str
-    """What a stereo plug hears at its ring."""
+    others: tuple[Other, ...]
     curve: tuple[int, ...]
-    """Tenths of a dB at ``FREQUENCIES``; empty in silence."""
+    """Tenths of a dB at ``FREQUENCIES``, at the main output or the first other that is heard; empty in silence."""
 
     @property
     def meter(self) -> str:
         """The reading as a sentence has it."""
-        return self.reads if self.reads == NO_TEST else f"plug reads {self.reads}"
+        return _meter(self.reads)
+
+    @property
+    def elsewhere(self) -> str:
+        """What the other outputs give."""
+        return ". ".join(one.sentence[:1].upper() + one.sentence[1:] for one in self.others)
 
     @property
     def sentence(self) -> str:
         """All of it, for a reader who hears it."""
         told = [self.says, f"phase {self.phase}" if self.phase == NOT_KNOWN else self.phase,
-                self.hum if "hum" in self.hum or not self.hum else f"hum {self.hum}", self.meter, self.why,
+                _hum(self.hum), self.meter, self.why,
                 f"Resonance {self.peak}" if self.peak else "", f"Battery {self.battery}" if self.battery else "",
-                f"At the ring: {self.ring}" if self.ring else ""]
+                self.elsewhere]
         return ". ".join(t[:1].upper() + t[1:] for t in told if t) + "."
 
 
@@ -141,7 +168,7 @@ def played(
     ``leads``: all that are drawn, legs of components among them.
     """
     knobs = knob_choices(build)
-    held = {} if asked or _ringing(found) else _mono(found)
+    held = {} if asked or found.several else _mono(found)
     whole = chart(build, select=held) if held else found
     few = bool(asked) or whole.networks > MOST_NETWORKS or whole.count > MOST_STATES
     indices = chosen_states(whole, asked) if few else tuple(range(whole.count))
@@ -160,11 +187,6 @@ def played(
     return Played(_controls(whole), knobs, settings, not together, few,
                   tuple(words(s, whole.space) for s in states), tuple(_moving(whole, i) for i in indices),
                   of_state, tuple(at), tuple(outcomes), tuple(lights), whole.count, whole.networks)
-
-
-def _ringing(found: Chart) -> bool:
-    """Whether a stereo plug hears something of its own, so that a player may want one."""
-    return any(r.ring is not None and not r.ring.silent for r in found.results)
 
 
 def _mono(found: Chart) -> dict[str, str]:
@@ -285,28 +307,48 @@ def _column(
 
 def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapping[str, float]) -> Outcome:
     """What one state gives, in words and as a curve."""
-    sound = result.sound
-    ring = result.ring
+    every = outputs(build)
+    main, sound = every[0], result.sound
+    says = sound_words(sound, build)
+    if len(every) > 1:
+        says = f"{output_words(build, main, every)}: {says if result.at(main) in result.heard else 'no plug in'}"
+    sounding = next((one.output for one in result.heard if not one.sound.silent), None)
     return Outcome(
-        sound.network, sound_words(sound, build), _lit(sound), phase_words(sound), hum_words(sound),
-        reading_words(result.reading), result.reading.why if result.plug != "out" else "", peak_words(sound),
-        battery_words(result), sound_words(ring, build) if ring is not None and not ring.silent else "",
-        () if sound.silent else _curve(build, state, turned),
+        sound.network, says, _lit(result), phase_words(sound), hum_words(sound),
+        reading_words(result.reading), result.reading.why if result.reading != UNPLUGGED else "", peak_words(sound),
+        battery_words(result), tuple(_other(build, one, every) for one in result.heard if one.output != main),
+        () if sounding is None else _curve(build, state, turned, sounding),
     )
 
 
-def _lit(sound: Sound) -> tuple[tuple[str, str], ...]:
-    """Each winding that is heard, with its loudest section."""
+def _other(build: Build, one: AtOutput, every: Sequence[Output]) -> Other:
+    sound = one.sound
+    return Other(output_words(build, one.output, every), sound_words(sound, build), phase_words(sound),
+                 hum_words(sound), reading_words(one.reading), peak_words(sound))
+
+
+def _lit(result: Result) -> tuple[tuple[str, str], ...]:
+    """Each winding that is heard at some output, with its loudest section."""
     found: dict[str, str] = {}
-    for h in sound.sounding:
+    for h in (h for one in result.heard for h in one.sound.sounding):
         if found.get(h.called) != "sounds":
             found[h.called] = "weak" if h.weak else "sounds"
     return tuple(found.items())
 
 
-def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float]) -> tuple[int, ...]:
+def _hum(words: str) -> str:
+    """What is left of the hum as a sentence has it."""
+    return words if not words or "hum" in words else f"hum {words}"
+
+
+def _meter(reads: str) -> str:
+    """A reading as a sentence has it."""
+    return reads if reads == NO_TEST else f"plug reads {reads}"
+
+
+def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float], output: Output) -> tuple[int, ...]:
     """Power sum of all coils, 1 V of EMF in each."""
-    _, response = response_of(build, state, turned, FREQUENCIES)
+    _, response = response_of(build, state, turned, FREQUENCIES, output)
     power = (np.abs(response.transfers) ** 2).sum(axis=1)
     levels = 100 * np.log10(np.maximum(power, 10 ** (FLOOR_DB / 10)))
     return tuple(round(float(level)) for level in levels)
@@ -316,8 +358,8 @@ def light(
     build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: Result, turned: Mapping[str, float]
 ) -> Light:
     """What carries the signal of one state; nothing where it is silent."""
-    live = live_path(build, state, turned, {h.coil for h in result.sound.sounding})
-    if result.sound.silent:
+    live = live_path(build, state, turned, result.coils)
+    if result.silent:
         live = Live(frozenset(), (), (*live.contacts, *live.idle))
     lit = tuple(lead.tag for lead in leads if frozenset((str(lead.start), str(lead.end))) in live.joins)
     return Light(lit, *(tuple(dict.fromkeys(contact(a, b) for a, b in pairs))

@@ -25,6 +25,7 @@ from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.played import Choice, Played, contact, played
 from diagramgen.sheets.states import bar
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.outputwords import output_words
 from diagramgen.work.playerchart import control_changes
 
 ROOM = 9.0
@@ -213,6 +214,8 @@ def _table(made: Played) -> Iterable[tuple[str, ...]]:
     for title, row in zip(made.titles, made.of_state, strict=True):
         one = made.outcomes[made.rows[row][0][0]]
         yield title, one.says, one.phase, one.hum, one.reads, one.peak
+        yield from ((title, f"{other.at}: {other.says}", other.phase, other.hum, other.reads, other.peak)
+                    for other in one.others)
 
 
 def _hints(made: Played) -> Iterable[str]:
@@ -228,14 +231,18 @@ def _hints(made: Played) -> Iterable[str]:
 def _notes(found: Chart) -> Iterable[str]:
     load = found.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
-    yield (f"Worked out with a mono plug, a cable of {cable} pF and an amplifier of "
+    plug = "on every plug that is in," if found.several else "a mono plug,"
+    yield (f"Worked out with {plug} a cable of {cable} pF and an amplifier of "
            f"{quantity(load.amplifier, RESISTANCE)}{' (both assumed)' if load.assumed else ''}.")
+    if found.several:
+        main = output_words(found.build, found.outputs[0], found.outputs)
+        yield f"The curve is that of {main}, or where nothing is heard there of the first other output that sounds."
     yield ("Curves: what the amplifier gets for the same signal in every coil; phase is said in words. The place of a "
            "pickup under the string is not counted, nor how coils work on each other.")
     yield band_words(found.build)
     if tapped(found.build):
         yield SECTIONS_APART
-    basis = hum_basis(r.sound for r in found.results)
+    basis = hum_basis(one.sound for r in found.results for one in r.heard)
     if basis:
         yield basis
     if found.assumed:

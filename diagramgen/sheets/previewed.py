@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.chart import AtOutput, Chart
 from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.humwords import hum_words
 from diagramgen.circuit.wanted import words
@@ -16,6 +16,7 @@ from diagramgen.geometry import Box, Point, moved
 from diagramgen.layout.model import Layout
 from diagramgen.sheets.panel import Subject
 from diagramgen.sheets.soundwords import battery_words, peak_words, phase_words, reading_words
+from diagramgen.work.outputwords import output_words
 
 ROOM = 9.0
 """Round the plan for labels, mm."""
@@ -55,7 +56,8 @@ def places_of(layout: Layout) -> dict[str, int]:
 def sound_table(found: Chart) -> SoundTable:
     """Every position, or each network once where there are many."""
     many = found.count > LISTED
-    rows = tuple(_row(found, i) for i in ([r.first for r in found.results] if many else range(found.count)))
+    rows = tuple(row for i in ([r.first for r in found.results] if many else range(found.count))
+                 for row in _rows(found, i))
     says = f"{found.count} position{'s' * (found.count > 1)}, {found.networks} network{'s' * (found.networks > 1)}"
     says += "; knobs at 10, blends and trimmers at 5"
     if many:
@@ -65,15 +67,20 @@ def sound_table(found: Chart) -> SoundTable:
     return SoundTable(says, HEADS[:cut], tuple(row[:cut] for row in rows))
 
 
-def _row(found: Chart, index: int) -> tuple[str, ...]:
+def _rows(found: Chart, index: int) -> Iterator[tuple[str, ...]]:
+    """One row, or one for each output where there are several."""
     result = found.result(index)
-    return (words(found.space.state(index), found.space), *_cells(result, found))
+    state = words(found.space.state(index), found.space)
+    for output in found.outputs:
+        at = f", at {output_words(found.build, output, found.outputs)}" if found.several else ""
+        one = result.at(output)
+        battery = battery_words(result) if output == found.outputs[0] else ""
+        yield (state + at, *_cells(one, one in result.heard, found), battery)
 
 
-def _cells(result: Result, found: Chart) -> Iterator[str]:
-    yield sound_words(result.sound, found.build)
-    yield phase_words(result.sound)
-    yield hum_words(result.sound)
-    yield "plug out" if result.plug == "out" else reading_words(result.reading)
-    yield peak_words(result.sound)
-    yield battery_words(result)
+def _cells(one: AtOutput, plugged: bool, found: Chart) -> Iterator[str]:
+    yield sound_words(one.sound, found.build)
+    yield phase_words(one.sound)
+    yield hum_words(one.sound)
+    yield reading_words(one.reading) if plugged else "plug out" if one.output.contact == "tip" else ""
+    yield peak_words(one.sound)

@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.bands import band_words
-from diagramgen.circuit.chart import Chart, Result
+from diagramgen.circuit.chart import AtOutput, Chart, Result
 from diagramgen.circuit.coilwords import assumed_words, network_words, sound_words
 from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.values import SECTIONS_APART, tapped
-from diagramgen.circuit.wanted import coil_parts, judged, matching, words
+from diagramgen.circuit.wanted import coil_parts, judged, matching, sound_of, words
 from diagramgen.problems import Problem, Severity
 from diagramgen.sheets.frame import JobLine
 from diagramgen.sheets.lists import list_sheets
@@ -21,6 +22,7 @@ from diagramgen.sheets.panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
+from diagramgen.work.outputwords import at_words, output_words
 
 LETTERING = 2.0
 MOST = 120
@@ -46,10 +48,11 @@ def _asked(chart: Chart) -> Table:
     rows = [Row(("What was asked, and whether the wiring gives it",), heading=True)]
     for wanted in chart.build.wanted:
         when = ", ".join(f"{k} {v}" for k, v in wanted.when.items()) or "always"
+        when += f", {at}" if (at := at_words(chart.build, wanted.at)) else ""
         sounds = network_words(wanted.sounds, chart.build) if wanted.sounds else ""
         asked = "; ".join(t for t in (sounds, wanted.phase and ASKED.get(wanted.phase, f"phase {wanted.phase}"),
                                       wanted.hum and f"hum {wanted.hum}") if t)
-        found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, r.sound, names)]
+        found = [m for state, r in matching(chart, wanted) for m in judged(wanted, state, sound_of(wanted, r), names)]
         if not found:
             answer = "yes"
         elif all(m.kind == "unknown" for m in found):
@@ -71,14 +74,24 @@ def _states(chart: Chart) -> Table:
     for index in indices:
         result = chart.result(index)
         held = " (held)" if chart.space.momentary(index) else ""
-        rows.append(Row((words(chart.space.state(index), chart.space) + held, *_cells(chart, index, result)), bold=1))
-        if result.ring is not None and not result.ring.silent:
-            ring = _sound_cells(result.ring, chart.build)
-            rows.append(Row(("… at the ring", *ring, "", "", "", _peak(result.ring), "")))
-    columns = (Column("position", 52), Column("sounds", 64), Column("phase", 30), Column("hum", 38),
+        outs = _at_outputs(chart, result)
+        for i, one in enumerate(outs):
+            where = words(chart.space.state(index), chart.space) + held if not i else ""
+            at = (output_words(chart.build, one.output, chart.outputs),) if chart.several else ()
+            cells = _cells(one, chart.build)
+            like = _like(chart, index, result) if not i else ""
+            rows.append(Row((where, *at, *cells, like), bold=1 + len(at)))
+    at_column = (Column("at", 26),) if chart.several else ()
+    columns = (Column("position", 52), *at_column, Column("sounds", 64), Column("phase", 30), Column("hum", 38),
                Column("plug reads", 22), Column("between", 34), Column("metered", 20),
                Column("resonance", 28), Column("sounds like", 30))
     return Table(*_filled(columns, rows), LETTERING)
+
+
+def _at_outputs(chart: Chart, result: Result) -> Sequence[AtOutput]:
+    """What is said of a state: its main output, or every one whose plug is in where there are several."""
+    main = AtOutput(chart.outputs[0], result.sound, result.reading)
+    return result.heard or (main,) if chart.several else (main,)
 
 
 def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Column, ...], tuple[Row, ...]]:
@@ -88,8 +101,15 @@ def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Colum
             tuple(row if row.heading else replace(row, cells=tuple(row.cells[i] for i in kept)) for row in rows))
 
 
-def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
-    reading = result.reading
+def _like(chart: Chart, index: int, result: Result) -> str:
+    """The state that sounds the same, if any came before."""
+    if result.like == int(chart.of_state[index]):
+        return ""
+    return words(chart.space.state(chart.results[result.like].first), chart.space)
+
+
+def _cells(one: AtOutput, build: Build) -> tuple[str, ...]:
+    reading = one.reading
     if reading.kind == "open":
         ohms, band = "open", ""
     elif reading.ohms is None or reading.low is None or reading.high is None:
@@ -97,11 +117,8 @@ def _cells(chart: Chart, index: int, result: Result) -> tuple[str, ...]:
     else:
         ohms = quantity(reading.ohms, RESISTANCE)
         band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
-    like = ""
-    if result.like != int(chart.of_state[index]):
-        like = words(chart.space.state(chart.results[result.like].first), chart.space)
     blank = "" if ohms == "no ohm test" else "________"
-    return (*_sound_cells(result.sound, chart.build), ohms, band, blank, _peak(result.sound), like)
+    return (*_sound_cells(one.sound, build), ohms, band, blank, _peak(one.sound))
 
 
 def _sound_cells(sound: Sound, build: Build) -> tuple[str, str, str]:
@@ -118,11 +135,18 @@ def _peak(sound: Sound) -> str:
 
 
 def said(chart: Chart, index: int) -> str:
-    """What a state gives, in one line: what sounds, phase, hum, reading at the plug."""
-    result = chart.result(index)
-    network, phase, _, ohms, band, *_ = _cells(chart, index, result)
-    reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
-    return "; ".join(t for t in (network, phase, hum_said(result.sound), reads) if t and t != "–")
+    """What a state gives, in one line, or one for each output: what sounds, phase, hum, reading at the plug."""
+    told = []
+    for one in _at_outputs(chart, chart.result(index)):
+        sounds, phase, _, ohms, band, *_ = _cells(one, chart.build)
+        reads = f"plug reads {ohms}" + (f" ({band})" if band else "")
+        at = f"At {output_words(chart.build, one.output, chart.outputs)}: " if chart.several else ""
+        told.append(at + "; ".join(t for t in (sounds, phase, hum_said(one.sound), reads) if t and t != "–"))
+    return ". ".join(told)
+
+
+def _plug(chart: Chart, output: Output) -> str:
+    return f"the plug of {output_words(chart.build, output, chart.outputs)}" if chart.several else "the plug"
 
 
 def _findings(problems: Sequence[Problem], build: Build) -> Table:
@@ -142,12 +166,12 @@ def _assumed(chart: Chart) -> Table:
     lines = [
         f"Load: cable {cable} pF, amplifier {quantity(load.amplifier, RESISTANCE)}{told}.",
         "Levels compare only positions of the same coils: the place on the string is not counted. Coils are taken as "
-        f"not coupled. {hum_basis(r.sound for r in chart.results)}".rstrip(),
+        f"not coupled. {hum_basis(one.sound for r in chart.results for one in r.heard)}".rstrip(),
         band_words(chart.build),
     ]
     lines += [SECTIONS_APART] if tapped(chart.build) else []
-    lines += dict.fromkeys(f"No ohm test at the plug: {r.reading.why}." for r in chart.results
-                           if r.reading.kind == "not meaningful" and r.plug == "mono")
+    lines += dict.fromkeys(f"No ohm test at {_plug(chart, output)}: {one.reading.why}." for output in chart.outputs
+                           for _, one in chart.played(output) if one.reading.kind == "not meaningful")
     if chart.assumed:
         lines.append(f"Typical values, because nobody gave them: {assumed_words(chart.assumed, chart.build)}.")
     rows = [Row((line,)) for line in lines]

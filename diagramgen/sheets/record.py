@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from diagramgen.build.model import Build, Photograph
+from diagramgen.circuit.atoutput import each_output
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.coilwords import called, element_called
 from diagramgen.circuit.humwords import hum_note
@@ -25,6 +26,7 @@ from diagramgen.sheets.playercells import cells
 from diagramgen.sheets.table import Column, Row, Table, lowest
 from diagramgen.units import VOLTAGE, quantity
 from diagramgen.work.changes import Changes
+from diagramgen.work.outputwords import output_words
 from diagramgen.work.playerchart import player_chart
 from diagramgen.work.recordwords import care, fitted, handed_back, parts_in_it, way_back
 from diagramgen.work.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
@@ -92,10 +94,12 @@ def _blocks(work: Work, subject: Subject, m: Measure) -> Iterator[Block]:
     yield from m.section("What was done", m.bullets(told.done) or [gap(3.0), *m.text(blank(m.width - 2, m.height))] * 3)
     yield from m.section("Why", m.text(told.why))
     if work.chart is not None:
-        grid = cells(player_chart(work.chart), m.width, build.hand == "left")
         middle = ", blends and trimmers in the middle" if 5.0 in knobs_of(build).values() else ""
-        basis = m.text(hum_note(r.sound for r in work.chart.results))
-        yield from m.section(f"What each position gives, knobs at 10{middle}", [*grid, *basis])
+        for own in each_output(work.chart):
+            grid = cells(player_chart(own), m.width, build.hand == "left")
+            at = f" at {output_words(build, own.outputs[0], work.chart.outputs)}" if work.chart.several else ""
+            basis = m.text(hum_note(r.sound for r in own.results))
+            yield from m.section(f"What each position gives{at}, knobs at 10{middle}", [*grid, *basis])
     yield from _parts(build, work.changes, m)
     undo = way_back(work.changes, build, (work.sheets or {}).get("undo"))
     yield from m.section("How to undo it", m.bullets([_plainly(line, build) for line in undo]))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.humwords import hum_note
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.wanted import states_of, words
@@ -44,7 +44,11 @@ def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int
     if not asked:
         firsts = (next(states_of(chart.space, promise), None) for promise in chart.build.wanted)
         found.update(dict.fromkeys(i for i in firsts if i is not None))
-        found = found or dict.fromkeys(r.first for r in chart.results if r.plug == "mono")
+        found = found or dict.fromkeys(r.first for r in chart.results for output in chart.outputs
+                                       if output.own(dict(chart.space.plugs(r.first))))
+        for output in chart.outputs:  # each in some state, where what the file names shows only others
+            if not any(chart.space.plays(i, output) for i in found):
+                found.update((i, None) for i, _ in itertools.islice(chart.played(output), 1))
         found = dict.fromkeys(list(found)[:MOST])
     return tuple(found)
 
@@ -72,9 +76,9 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
 def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
-    heard = {h.coil for h in result.sound.sounding}
+    heard = result.coils
     live = live_path(chart.build, positions, chart.knobs, heard)
-    if result.sound.silent:
+    if result.silent:
         live = Live(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
     room, place, scale, frame = placed_in(subject, window)
@@ -86,7 +90,7 @@ def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: floa
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
     drawing = draw(subject.layout, subject.roles, look, frame)
     marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
-    figure = Group(tuple(marks), "state", f"{title}: {sound_words(result.sound, chart.build)}", Kind.FIGURE)
+    figure = Group(tuple(marks), "state", f"{title}: {_sounds(chart, state)}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window, tall)
     return [*caption, Viewport(room, place, (figure,), scale)]
 
@@ -107,6 +111,12 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
     boxes = [(name, part.box) for name, part in subject.layout.parts.items() if name in names]
     return [Shape((rounded_box(Box(b.left - 1.5, b.top - 1.5, b.right + 1.5, b.bottom + 1.5), 1.5),), Role.FRAME,
                   f"part:{name}") for name, b in boxes]
+
+
+def _sounds(chart: Chart, state: int) -> str:
+    """What sounds, at all outputs."""
+    result = chart.result(state)
+    return "; ".join(sound_words(one.sound, chart.build) for one in result.heard) or sound_words(result.sound, chart.build)
 
 
 def bar(a: Point, b: Point, half: float = 0.55) -> Path:

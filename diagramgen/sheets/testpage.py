@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.atoutput import each_output
 from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
@@ -18,6 +19,7 @@ from diagramgen.units import RESISTANCE, quantity
 from diagramgen.work.continuity import Apart, Switched, switched, wired
 from diagramgen.work.eartest import MOST, battery_tests, tap_tests
 from diagramgen.work.oddreadings import odd_readings
+from diagramgen.work.outputwords import plug_of
 from diagramgen.work.testplan import (
     PlugReading,
     closures,
@@ -35,18 +37,25 @@ LISTED = 60
 SHORT = 16
 """Rows of a table below which it is kept on one page."""
 TAP = "Tap every pole with a screwdriver, amplifier low"
-KICK = ("; then the meter at the plug, red on tip, DC millivolts, and steel ONTO the poles: it kicks plus or minus, "
-        "and the other way as it leaves")
+KICK = ("; then the meter at {plug}, red on {contact}, DC millivolts, and steel ONTO the poles: it kicks plus or "
+        "minus, and the other way as it leaves")
 
 
 def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
     build = subject.layout.build
     rows = list(plug_readings(chart)) if chart else []
-    ohms = any(one.at_ten.kind != "not meaningful" for one in rows)
-    tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject), _readings(rows, ohms),
-              _odd(chart, rows, ohms), _alone(build, ohms or not rows), _bands(build, rows),
-              _battery(chart), _taps(chart), _by_ear(build)]
+    tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject)]
+    told = True
+    for own in each_output(chart) if chart else ():
+        found = [one for one in rows if one.output == own.outputs[0]]
+        ohms = any(one.at_ten.kind != "not meaningful" for one in found)
+        told = told and (ohms or not found)
+        at = f"At {plug_of(build, own.outputs[0])}, {own.outputs[0].contact} to sleeve"
+        tables += [_readings(found, ohms, at), _odd(own, found, ohms, at)]
+    tables += [_alone(build, told), _bands(build, rows), _battery(chart)]
+    tables += [_taps(own, plug_of(build, own.outputs[0])) for own in (each_output(chart) if chart else ())]
+    tables.append(_by_ear(build))
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -139,13 +148,13 @@ def _grounds(subject: Subject) -> Table:
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
 
 
-def _readings(found: Sequence[PlugReading], ohms: bool) -> Table:
-    """The readings at the plug by position; none where no ohm figure would mean anything in any."""
+def _readings(found: Sequence[PlugReading], ohms: bool, at: str) -> Table:
+    """The readings at a plug by position; none where no ohm figure would mean anything in any."""
     rows = [_reading(one) for one in found[:LISTED]] if ohms else []
     if ohms and len(found) > LISTED:
         rows.append(Row((f"... and {len(found) - LISTED} more: try each switch by itself, as above",), heading=True))
     if rows:
-        rows.insert(0, Row(("At the plug, tip to sleeve, by position",), heading=True))
+        rows.insert(0, Row((f"{at}, by position",), heading=True))
     columns = (Column("", 7), Column("position", 60), Column("sounds", 64), Column("knobs at 10", 46),
                Column("metered", 26), Column("knobs at 0", 44), Column("metered", 26))
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)
@@ -156,11 +165,12 @@ def _reading(one: PlugReading) -> Row:
                 _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else ""), bold=3)
 
 
-def _odd(chart: Chart | None, found: Sequence[PlugReading], ohms: bool) -> Table:
-    rows = [Row((line,)) for line in odd_readings(chart, found)] if chart else []
+def _odd(chart: Chart, found: Sequence[PlugReading], ohms: bool, at: str) -> Table:
+    rows = [Row((line,)) for line in odd_readings(chart, found)]
     if rows:
-        heading = ("What another reading at the plug means here" if ohms else
-                   "At the plug, tip to sleeve: no ohm test here in any position")
+        plug = at.partition(", ")[0].removeprefix("At ")
+        heading = (f"What another reading at {plug} means here" if ohms else
+                   f"{at}: no ohm test here in any position")
         rows.insert(0, Row((heading,), heading=True))
     return Table((Column("", 240),), tuple(rows), LETTERING, len(rows) < SHORT)
 
@@ -192,9 +202,12 @@ def _battery(chart: Chart | None) -> Table:
     return Table(columns, tuple(rows), LETTERING, whole=True)
 
 
-def _taps(chart: Chart | None) -> Table:
+def _taps(chart: Chart, plug: str) -> Table:
     """Who answers a tap in each position, and the swing of the meter."""
-    found = tap_tests(chart) if chart else ()
+    found = tap_tests(chart)
+    tap = TAP if plug == "the plug" else f"{TAP}, on {plug}"
+    if chart.outputs[0].contact == "ring":
+        tap += " (its ring)"
     kick = any(one.kicks for one in found)
     rows = []
     for one in found[:MOST]:
@@ -203,7 +216,8 @@ def _taps(chart: Chart | None) -> Table:
         rows.append(Row((Tick(), state, ", ".join(one.loud) or "nothing: silent", ", ".join(one.weaker), swing,
                          BLANK if kick else ""), bold=2))
     if rows:
-        rows.insert(0, Row((TAP + KICK if kick else TAP,), heading=True))
+        rows.insert(0, Row((tap + KICK.format(plug=plug, contact=chart.outputs[0].contact) if kick else tap,),
+                           heading=True))
     if len(found) > MOST:
         rows.append(Row(("", f"... and {len(found) - MOST} more sounds", "", "", "", "")))
     columns = (Column("", 7), Column("position", 66), Column("loud", 52), Column("much weaker, or silent", 52),

@@ -7,12 +7,13 @@ is seldom open, since coils and pots lie across; its reading is said, worked out
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.network import Frame, frame, merged
+from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.readings import Reading, read
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import Digit, Space, classes_of, space
@@ -68,14 +69,14 @@ def wired(build: Build) -> Iterator[Wired]:
     graph, here, states = connect(build), frame(build), space(build, all_plugs=True)
     classes = classes_of(here, states.digits, [0] * len(states.digits))
     sleeve = f"{jacks(build)[0].name}.sleeve" if jacks(build) else ""
-    ranks = _ranks(build)
+    ranks, hot = _ranks(build), {output.lug for output in outputs(build)}
     alone = {net for row in switched(build) for group in row.joined for net in map(graph.net_at, group)}
     found = []
     for net in graph.nets():
         lugs = _places(net, ranks)
-        if len(lugs) < 2 or (net in alone and len(lugs) < 3 and sleeve not in net and _tip(build) not in net):
+        if len(lugs) < 2 or (net in alone and len(lugs) < 3 and sleeve not in net and hot.isdisjoint(net)):
             continue
-        what = _what(build, net, lugs, sleeve)
+        what = _what(build, net, lugs, sleeve, hot)
         reading = read(here, classes, lugs[0], sleeve) if sleeve and sleeve not in net else None
         found.append(Wired(what, lugs, reading))
     yield from sorted(found, key=lambda one: ("ground", "hot", "signal", "series link", "supply").index(one.what))
@@ -116,7 +117,7 @@ def _ranks(build: Build) -> dict[str, int]:
                 found[lug] = min(found.get(lug, LAST), PROBED.get(element.kind, LAST))
     for jack in jacks(build):
         found |= {f"{jack.name}.sleeve": 0, f"{jack.name}.tip": 1}
-    return found
+    return found | {output.lug: 1 for output in outputs(build)}
 
 
 def _probe(net: Net, ranks: Mapping[str, int], own: set[str]) -> str:
@@ -134,14 +135,10 @@ def _places(net: Net, ranks: Mapping[str, int]) -> tuple[str, ...]:
     return tuple(found.values())
 
 
-def _tip(build: Build) -> str:
-    return f"{jacks(build)[0].name}.tip" if jacks(build) else ""
-
-
-def _what(build: Build, net: Net, lugs: Sequence[str], sleeve: str) -> str:
+def _what(build: Build, net: Net, lugs: Sequence[str], sleeve: str, hot: Collection[str]) -> str:
     if sleeve and sleeve in net:
         return "ground"
-    if _tip(build) in net:
+    if not set(net).isdisjoint(hot):
         return "hot"
     ends: dict[str, set[str]] = {}
     for part, element in elements_of(build):

@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import Chart, Result, chart, coils_of
 from diagramgen.circuit.coilwords import called, coil_names
+from diagramgen.circuit.outputs import Plugs
+from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.sounds import Coils, Heard
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.circuit.wanted import words
@@ -48,8 +51,8 @@ def _answers(build: Build) -> dict[str, str]:
 
 
 def tap_tests(found: Chart) -> tuple[TapTest, ...]:
-    """Each sound once with a mono plug in and nothing held, knobs at rest; then, for each coil or transducer that no
-    such position lets be heard, the first one in which a knob at 0 does.
+    """Each sound of the first output of a chart once with its plug in and nothing held, knobs at rest; then, for each
+    coil or transducer that no such position lets be heard, the first one in which a knob at 0 does.
     """
     said = _answers(found.build)
     first: dict[int, int] = {}
@@ -66,7 +69,8 @@ def tap_tests(found: Chart) -> tuple[TapTest, ...]:
 
 def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) -> Iterator[TapTest]:
     """For each of these coils the position in which one knob at 0 (a blend at its other end) makes it loudest."""
-    turned = {knob: chart(found.build, {knob: 0.0}) for knob in knobs_of(found.build)} if unheard else {}
+    turned = {knob: heard_at(chart(found.build, {knob: 0.0}), found.outputs[0])
+              for knob in knobs_of(found.build)} if unheard else {}
     for name in unheard:
         levels = [(h.level_db, knob, index) for knob, other in turned.items() for index in range(other.count)
                   if other.result(index).plug == "mono" and not other.space.momentary(index)
@@ -120,13 +124,31 @@ def battery_tests(found: Chart) -> tuple[BatteryTest, ...]:
     """What a meter in the battery's line must show; none without a battery."""
     if not any(True for _ in elements_of(found.build, "cell")):
         return ()
-    currents: dict[str, list[float]] = {}
+    currents: dict[Plugs, list[float]] = {}
     for result in found.results:
-        currents.setdefault(result.plug, []).append(result.current * 1000)
-    if set(currents) == {"mono"}:
-        return (BatteryTest("plug in or out", f"{_milliampere(currents['mono'])}: the plug does not switch it"),)
-    plugs = {"out": "plug out", "mono": "mono plug in", "stereo": "stereo plug in"}
-    return tuple(BatteryTest(says, _milliampere(currents[plug])) for plug, says in plugs.items() if plug in currents)
+        currents.setdefault(_switching(found, result), []).append(result.current * 1000)
+    if set(currents) == {()}:
+        return (BatteryTest("plug in or out", f"{_milliampere(currents[()])}: the plug does not switch it"),)
+    order = sorted(currents, key=lambda plugs: [PLUGS.index(word) for _, word in plugs])
+    return tuple(BatteryTest(_plug_words(found.build, plugs), _milliampere(currents[plugs])) for plugs in order)
+
+
+PLUGS = ("out", "mono", "stereo")
+
+
+def _switching(found: Chart, result: Result) -> Plugs:
+    """Where the plugs are that a battery can know of: those that join something."""
+    joins = {key.partition(".")[0] for d in found.space.digits if d.kind == "plug" and len(set(d.closes)) > 1
+             for key in d.keys}
+    return tuple(one for one in found.space.plugs(result.first) if one[0] in joins)
+
+
+def _plug_words(build: Build, plugs: Plugs) -> str:
+    """``plug out``; of several jacks each is named."""
+    says = {"out": "plug out", "mono": "mono plug in", "stereo": "stereo plug in"}
+    if len(plugs) == 1 and len(jacks(build)) == 1:
+        return says[plugs[0][1]]
+    return ", ".join(f"{build.parts[jack].says}: {says[word]}" for jack, word in plugs)
 
 
 def _milliampere(currents: list[float]) -> str:

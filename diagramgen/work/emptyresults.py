@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from diagramgen.build.upgrade import RESULTS_FORMAT
+from diagramgen.circuit.atoutput import each_output
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.metered import loose_coils
 from diagramgen.units import RESISTANCE, quantity
@@ -39,19 +40,30 @@ def _coils(found: Chart) -> Iterator[str]:
 
 
 def _plug(found: Chart, every: bool) -> Iterator[str]:
-    chosen = positions_to_meter(found, every)
+    own = list(each_output(found))
+    chosen = [positions_to_meter(one, every) for one in own]
     yield ""
     yield "# At the plug, tip to sleeve. In 'heard': as it should, weak, thin, crackles, silent."
-    if len(chosen) < _positions(found):
+    if any(output.contact == "ring" for output in found.outputs):
+        yield "# Where 'at' names a ring: a stereo plug, ring to sleeve."
+    if sum(map(len, chosen)) < sum(map(_positions, own)):
         yield "# Positions that give the same circuit are named once."
     yield "plug:"
+    for one, indices in zip(own, chosen, strict=True):
+        yield from _at_output(one, indices, found.several)
+
+
+def _at_output(found: Chart, chosen: Sequence[int], several: bool) -> Iterator[str]:
+    """The readings at one output, which is named where there are several."""
     plugs = {k for d in found.space.digits if d.kind == "plug" for k in d.keys}
     held = {k for d in found.space.digits if d.kind == "momentary" for k in d.keys}
     for index in chosen:
         result = found.result(index)
         yield f"  # {result.sound.network}; {_expected(band_words(result.reading))}"
         state = {k: v for k, v in found.space.state(index).items() if k not in plugs | held}
-        lines = [f"{key}: {_quoted(position)}" for key, position in state.items()] or ["note:"]
+        lines = [f"at: {found.outputs[0].named}"] if several else []
+        lines += [f"{key}: {_quoted(position)}" for key, position in state.items()]
+        lines = lines or ["note:"]
         lines += (["ohms:", "at zero:"] if result.reading.kind != "not meaningful" else []) + ["heard:"]
         yield from (f"  {'-' if not i else ' '} {line}" for i, line in enumerate(lines))
 

@@ -22,7 +22,7 @@ LOST = 4
 
 
 def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str]:
-    """Sentences on the readings with knobs at 10, and at 0 where ``rows`` ask for them."""
+    """Sentences on the readings at a chart's first output, knobs at 10, and at 0 where ``rows`` ask for them."""
     plugged = [r for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)]
     for why in dict.fromkeys(r.reading.why for r in plugged if r.reading.kind == "not meaningful"):
         yield f"No ohm test at this plug: {why}."
@@ -90,9 +90,9 @@ def _lost(found: Chart, here: Frame, metered: Sequence[Result]) -> Iterator[str]
 
 def _at(found: Chart, here: Frame, result: Result) -> Reading:
     """The reading at the plug in a state of a changed circuit."""
-    assert here.jack is not None
+    output = found.outputs[0]
     classes = classes_of(here, found.space.digits, found.space.numbers(result.first))
-    return read(here, classes, f"{here.jack.name}.tip", f"{here.jack.name}.sleeve")
+    return read(here, classes, output.lug, output.sleeve)
 
 
 def _about(reading: Reading) -> str:

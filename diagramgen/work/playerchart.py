@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
 from diagramgen.circuit.coilwords import called, capital, sound_words
@@ -96,7 +97,7 @@ class Way:
 
 
 def player_chart(chart: Chart) -> PlayerChart:
-    """The chart for a player; momentary buttons at rest, a mono plug in."""
+    """The chart of its first output for a player; momentary buttons at rest, a mono plug in."""
     effects = Effects(chart)
     moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
     groups: dict[int, list[Numbers]] = {}
@@ -214,13 +215,13 @@ def control_changes(effects: Effects) -> Iterator[str]:
 
 def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
     """What no position lets sound with the knobs at rest: which knob, turned to its end, brings it in."""
-    heard = {h.called for r in chart.results for s in (r.sound, r.ring) if s is not None for h in s.sounding}
+    heard = {h.called for r in chart.results for one in r.heard for h in one.sound.sounding}
     for look in pickups:
         names = {name for name, _ in look.coils}
         if names & heard:
             continue
         ends = [(knob, end) for knob in knobs_of(chart.build) for end in (0.0, 10.0)]
-        levels = {one: _loudest(solved(chart.build, dict([one])), names) for one in ends}
+        levels = {one: _loudest(heard_at(solved(chart.build, dict([one])), chart.outputs[0]), names) for one in ends}
         knob, end = max(levels, key=lambda k: levels[k], default=("", 0.0))
         if knob and levels[knob, end] > -math.inf:
             yield (f"{capital(look.says)}: not heard with the knobs as they stand here; it comes in as "

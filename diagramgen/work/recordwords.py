@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.coilwords import called
+from diagramgen.circuit.roles import jacks
 from diagramgen.work.changes import Changes, undo
 from diagramgen.work.changes import counts as counted
 from diagramgen.work.changesteps import cannot_undo, to_keep
+from diagramgen.work.outputwords import plug_words
 from diagramgen.work.partchanges import value_words
 from diagramgen.work.words import is_pickup
 
@@ -73,8 +75,11 @@ def leads_kept(changes: Changes) -> tuple[str, ...]:
 
 def care(build: Build, chart: Chart | None) -> Iterator[str]:
     """Care and cautions (common practice, no source), the shop's own after them."""
+    several = chart is not None and chart.several
+    yield from plug_words(build) if several else ()
     if any(e.kind == "cell" for p in build.parts.values() for e in p.symbol.elements):
-        if chart is not None and not any(r.current for r in chart.results if r.plug == "out"):
+        if chart is not None and not any(r.current for r in chart.results if r.plug == "out") and (
+                not several or len(jacks(build)) == 1):
             yield "Pull the plug out when you do not play: the plug switches the battery on."
         yield "Change the battery once a year, or when it sounds weak or distorted; an empty one leaks, take it out."
     yield ("The strings are joined to the amplifier's earth through the cable. Use only earthed, tested amplifiers, "

@@ -10,12 +10,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Wanted
+from diagramgen.build.outputnames import output_of
 from diagramgen.build.results import AtPlug, Results
 from diagramgen.build.wishes import position_of
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import Chart, chart
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.metered import slipped
 from diagramgen.circuit.network import frame
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.readings import SHORT, Reading, read
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import is_strings
@@ -25,6 +28,7 @@ from diagramgen.circuit.wanted import states_of, words
 from diagramgen.fields import Given
 from diagramgen.problems import Collector, Place
 from diagramgen.units import RESISTANCE, number, quantity
+from diagramgen.work.outputwords import at_words
 
 INSIDE, OUTSIDE, NOTHING = "inside", "outside", "not meaningful"
 GROUND = 1.0
@@ -36,7 +40,7 @@ CURRENT_SHARE = 2.0
 FIGURES = 3
 TINY = 1e-9
 """What two machines may differ by in one figure."""
-KEYS = ("when", "ohms", "at zero", "heard", "note")
+KEYS = ("when", "at", "ohms", "at zero", "heard", "note")
 
 
 @dataclass(frozen=True)
@@ -111,7 +115,8 @@ def judged(found: Chart, results: Results, say: Collector) -> tuple[Verdict, ...
     zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
     result: list[Verdict] = []
     for one in results.plug:
-        row = _row(found, zero, one, say)
+        output = _output(found, one, say)
+        row = _row(heard_at(found, output), heard_at(zero, output), one, say) if output is not None else None
         if row is None:
             continue
         result.append(_judge(row.says, one.ten, row.ten, say, row.sounds, one))
@@ -130,6 +135,18 @@ def check_results(found: Chart, results: Results, job: str, say: Collector) -> t
     return judged(found, results, say)
 
 
+def _output(found: Chart, one: AtPlug, say: Collector) -> Output | None:
+    """The output a reading was taken at; None after a problem was said."""
+    if one.at is None:
+        return found.outputs[0]
+    lug = output_of(one.at.value, one.at.place, found.build.parts, say)
+    output = next((output for output in found.outputs if output.lug == lug), None)
+    if lug is not None and output is None:
+        say.error("J507", one.at.place, f"no signal comes to '{one.at.value}', so nothing is metered there",
+                  f"Name one of: {', '.join(output.lug for output in found.outputs)}.")
+    return output
+
+
 def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
     """The one expectation for a position; None after a problem was said."""
     when: dict[str, str] = {}
@@ -138,7 +155,8 @@ def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
         if position is None:
             return None
         when[position[0]] = position[1]
-    indices = [i for i in states_of(found.space, Wanted(when, "", "", "", one.place))
+    output = found.outputs[0]
+    indices = [i for i in states_of(found.space, Wanted(when, "", "", "", one.place, output.lug))
                if found.result(i).plug == "mono"]
     rows = {_key(found, zero, i): i for i in reversed(indices)}
     if not rows:
@@ -153,6 +171,7 @@ def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
     result = found.result(index)
     at_zero = zero.result(index).reading if index < zero.count else None
     says = ", ".join(f"{k} {v}" for k, v in when.items()) or words(found.space.state(index), found.space)
+    says += f", {at_words(found.build, output.lug)}" if one.at is not None else ""
     return _Row(says, result.sound.network, result.reading, at_zero)
 
 
@@ -248,7 +267,7 @@ def counted(verdicts: Iterable[Verdict]) -> str:
 
 def positions_to_meter(found: Chart, every: bool = False) -> Sequence[int]:
     """States to meter: each circuit once as on the test page, or with ``every`` all, nothing held."""
-    zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
+    zero = heard_at(chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0)), found.outputs[0])
     chosen: list[int] = []
     said: set[tuple[object, ...]] = set()
     for index in range(found.count):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagramgen.build.model import Build, End
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.network import Frame, frame
+from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.readings import Reading, read
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.states import classes_of, space
@@ -69,12 +70,14 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
 
 
 def _index(build: Build, made: frozenset[str]) -> int:
-    """The first state with no plug in until the jack is wired; the first of all from then on."""
+    """The first state with no plug in until a jack is wired; from then on the first of all, or with the stereo plugs
+    that rings are metered with (a mono plug shorts them)."""
     states = space(build)
     wired = any(lead.tag in made for lead in build.leads for jack in jacks(build)
                 if jack.name in (lead.start.part, lead.end.part))
     if wired:
-        return 0
+        rings = {one.jack: one.plug for one in outputs(build) if one.contact == "ring"}
+        return states.index(states.plugged([0] * len(states.digits), rings))
     # The plug turns slowest, so the states with it out follow those with it in.
     return next((i for i in range(min(states.count, 100_000)) if states.plug(i) == "out"), 0)
 

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.build.model import Build, Part
+from diagramgen.circuit.atoutput import each_output, heard_at
 from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.network import frame
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.readings import Reading, alone, read
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import grounded_through, is_strings, string_reading
@@ -43,12 +45,13 @@ class GroundCheck:
 
 @dataclass(frozen=True)
 class PlugReading:
-    """The readings at the plug in a state, all knobs at 10 and all at 0."""
+    """The readings at the plug of an output in a state, all knobs at 10 and all at 0."""
 
     state: str
     sounds: str
     at_ten: Reading
     at_zero: Reading | None
+    output: Output
 
 
 @dataclass(frozen=True)
@@ -139,8 +142,13 @@ def _reading_words(reading: Reading) -> str:
 
 
 def plug_readings(found: Chart) -> Iterator[PlugReading]:
-    """Each network once with a plug in, knobs at 10 and at 0; ``found`` has its knobs at rest."""
+    """Each network of each output once with its plug in, knobs at 10 and at 0; ``found`` has its knobs at rest."""
     zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
+    for own in each_output(found):
+        yield from _plug_readings(own, heard_at(zero, own.outputs[0]))
+
+
+def _plug_readings(found: Chart, zero: Chart) -> Iterator[PlugReading]:
     said: set[tuple[object, ...]] = set()
     for index in range(found.count):
         result: Result = found.result(index)
@@ -152,7 +160,7 @@ def plug_readings(found: Chart) -> Iterator[PlugReading]:
             continue
         said.add(key)
         yield PlugReading(words(found.space.state(index), found.space), sound_words(result.sound, found.build),
-                          result.reading, other)
+                          result.reading, other, found.outputs[0])
 
 
 def pickups_alone(build: Build) -> Iterator[Alone]:
@@ -166,7 +174,10 @@ def pickups_alone(build: Build) -> Iterator[Alone]:
 def lug_in_words(build: Build, key: str) -> str:
     """``part.lug`` as the shop says it, with the colour of a pickup's conductor."""
     part, _, lug = key.partition(".")
-    if key in {f"{jack.name}.{end}" for jack in jacks(build)[:1] for end in ("tip", "sleeve")}:
+    found = jacks(build)
+    if len(found) == 1 and found[0].name == part and lug in ("tip", "sleeve"):
         return f"plug's {lug}"
+    if len(found) > 1 and lug in ("tip", "ring", "sleeve") and part in {jack.name for jack in found}:
+        return f"{lug} of the plug in {build.parts[part].says}"
     colour = build.parts[part].colours.get(lug)
     return f"{build.parts[part].says} {lug_word(build, part, lug)}" + (f" ({colour.short})" if colour else "")

@@ -24,7 +24,7 @@ from diagramgen.writers.webfont import woff_subset
 LARGEST = 5.5
 """Pixels of CSS for a mm of the diagram at most: beyond, a line shows no more."""
 FACTS = (("phase", "Phase"), ("hum", "Hum"), ("reads", "Plug reads"), ("peak", "Resonance"), ("battery", "Battery"),
-         ("ring", "At the ring"))
+         ("others", "Other outputs"))
 """What is said of a position beside its coils: key in the data, heading."""
 
 
@@ -180,7 +180,7 @@ def _known(page: PlayerPage) -> dict[str, Any]:
         "row": list(made.of_state), "rows": [[n for pair in row for n in pair] for row in made.rows],
         "words": [list(c.words) for c in made.controls],
         "outcomes": [{"says": _upper(o.says), "phase": o.phase, "hum": o.hum, "reads": o.reads, "why": _upper(o.why),
-                      "peak": o.peak, "battery": o.battery, "ring": o.ring, "spoken": o.sentence,
+                      "peak": o.peak, "battery": o.battery, "others": o.elsewhere, "spoken": o.sentence,
                       "coils": dict(o.coils), "curve": list(o.curve)} for o in made.outcomes],
         "lights": [[list(one.leads), list(one.carrying), list(one.idle)] for one in made.lights],
         "plot": {"left": area.left, "bottom": area.bottom, "top": area.top, "step": round(step, 6), "low": scale.low,

@@ -8,9 +8,12 @@ from builders import only
 from circuits import built
 
 from diagramgen.circuit.knobrules import _idle, _way
+from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.turning import GRID, TREBLE, Turned
 from diagramgen.problems import Collector
+
+TIP = Output("output")
 
 
 def test_what_a_volume_loses_on_its_first_half_is_said_in_decibels() -> None:
@@ -32,7 +35,7 @@ def test_what_a_volume_loses_on_its_first_half_is_said_in_decibels() -> None:
 def test_a_knob_that_moves_only_what_is_60_db_below_the_loudest_does_nothing(level: float, idle: bool) -> None:
     steps = {turn: np.column_stack([np.zeros(len(GRID)), np.full(len(GRID), level - shift)])
              for turn, shift in ((0.0, 0.0), (5.0, 3.0), (10.0, 6.0))}
-    assert _idle([Turned(0, ("loud", "faint"), steps)]) is idle
+    assert _idle([Turned(0, ("loud", "faint"), steps, TIP)]) is idle
 
 
 def test_a_volume_turned_round_is_found_though_it_does_nothing_in_another_state() -> None:
@@ -60,7 +63,7 @@ leads:
 def turned(*levels: float) -> Turned:
     """One coil whose curve is flat, at these decibels with the knob at 0, 5 and 10."""
     curves = {turn: np.full((len(GRID), 1), level) for turn, level in zip((0.0, 5.0, 10.0), levels, strict=True)}
-    return Turned(0, ("coil",), curves)
+    return Turned(0, ("coil",), curves, TIP)
 
 
 def test_treble_is_the_mean_of_the_power_in_decibels() -> None:
@@ -68,13 +71,14 @@ def test_treble_is_the_mean_of_the_power_in_decibels() -> None:
     curve = np.full((len(GRID), 1), -300.0)
     curve[TREBLE] = np.where(np.arange(TREBLE.sum()) % 2, -7.0, -300.0)[:, None]
     share = (TREBLE.sum() // 2) / TREBLE.sum()
-    assert Turned(0, ("coil",), {0.0: curve}).treble(0.0) == pytest.approx([-7.0 + 10 * np.log10(share)], abs=1e-6)
+    found = Turned(0, ("coil",), {0.0: curve}, TIP)
+    assert found.treble(0.0) == pytest.approx([-7.0 + 10 * np.log10(share)], abs=1e-6)
 
 
 def both(one: tuple[float, float], other: tuple[float, float]) -> Turned:
     """Two coils at these decibels with the knob at 0 and at 10."""
     return Turned(0, ("one", "other"), {turn: np.column_stack([np.full(len(GRID), x[i]) for x in (one, other)])
-                                        for i, turn in enumerate((0.0, 10.0))})
+                                        for i, turn in enumerate((0.0, 10.0))}, TIP)
 
 
 @pytest.mark.parametrize(("one", "other", "way"), [

@@ -10,12 +10,12 @@ from circuits import built, plug
 
 from diagramgen.circuit import (
     bands,
+    batteryrules,
     chart,
     contactrules,
     hum,
     knobrules,
     laws,
-    proof,
     readings,
     repair,
     solve,
@@ -56,7 +56,7 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
 
 @pytest.mark.parametrize(("code", "words"), [
     ("C205", f"More than {states.LIMIT:,} states"),
-    ("C224", f"more than {proof.SHORTED:g} A flows"),
+    ("C224", f"more than {batteryrules.SHORTED:g} A flows"),
     ("C243", f"({knobrules.CLEAR_DB:g} dB or more from {TREBLE[0] / 1000:.0f} to {TREBLE[-1] / 1000:.0f} kHz)"),
     ("C244", f"A volume loses less than {knobrules.HALF_DB:g} dB from 10 to 5"),
     ("C244", f"less than {100 * knobrules.TONE_SHARE:g} % of the decibels of treble ({TREBLE[0] / 1000:.0f} to "

@@ -79,10 +79,12 @@ leads:
 """
 
 
-def test_a_transducer_on_the_ring_is_shorted_by_a_mono_plug() -> None:
-    problem = only(said(PIEZO), "C223")
-    assert problem.severity is Severity.ERROR
-    assert "mono plug shorts it" in problem.message
+def test_a_transducer_on_the_ring_is_an_ordinary_wiring_whose_price_is_told() -> None:
+    say = said(PIEZO)
+    problem = only(say, "C226")
+    assert problem.severity is Severity.NOTE
+    assert "heard with a stereo plug only; a mono plug shorts it" in problem.message
+    assert not say.has_errors
 
 
 TRANSDUCER = """\
@@ -202,9 +204,10 @@ def test_a_source_on_the_ring_is_heard_there_and_one_that_is_on_neither_is_never
     assert "middle is never heard" in only(said(lost), "C212").message
 
 
-def test_of_two_jacks_the_first_is_the_output_and_the_second_is_pointed_at() -> None:
+def test_of_two_jacks_the_first_is_the_main_output_and_the_second_is_pointed_at() -> None:
     problem = only(said("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n"), "C204")
-    assert "there are 2 jacks; the output is read at a" in problem.message
+    assert "there are 2 jacks; a is the main output" in problem.message
+    assert "says at: b" in problem.remedy
     assert problem.place.line == 3
 
 

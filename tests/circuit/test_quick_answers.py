@@ -37,10 +37,10 @@ def test_what_the_battery_gives_is_what_the_chart_says(name):
     build = read_of(name).build
     plugs = {d.keys[0]: [p[0] for p in d.positions] for d in space(build, all_plugs=True).digits if d.kind == "plug"}
     whole = chart(build, select=plugs)
-    most = {plug: max((r.current for r in whole.results if r.plug == plug), default=0.0)
+    most = {(("output", plug),): max((r.current for r in whole.results if r.plug == plug), default=0.0)
             for plug in ("out", "mono", "stereo")}
     assert drawn(build, plugs) == most
-    assert most["mono"] > 0
+    assert most[("output", "mono"),] > 0
 
 
 def circuit(build):

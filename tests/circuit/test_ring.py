@@ -11,7 +11,10 @@ from circuits import built
 from click.testing import CliRunner
 
 from diagramgen.circuit.chart import Result, chart, response_of
+from diagramgen.circuit.outputs import Output
 from diagramgen.cli import group
+
+RING = Output("output", "ring")
 
 TWO = """format: 1
 parts:
@@ -33,16 +36,14 @@ def by_plug(text: str = TWO) -> dict[str, Result]:
 def test_a_transducer_on_the_ring_is_heard_there_with_a_stereo_plug_only() -> None:
     found = by_plug()
     assert found["stereo"].sound.network == "pickup"
-    ring = found["stereo"].ring
-    assert ring is not None
-    assert [h.coil for h in ring.sounding] == ["saddle"]
-    assert found["mono"].ring is None
-    assert found["out"].ring is None
+    assert [h.coil for h in found["stereo"].at(RING).sound.sounding] == ["saddle"]
+    assert [one.output.contact for one in found["mono"].heard] == ["tip"]
+    assert found["out"].heard == ()
 
 
 def test_the_level_at_the_ring_is_that_of_a_capacitance_into_cable_and_amplifier() -> None:
     hertz = np.array([100.0, 1000.0])
-    _, response = response_of(built(TWO), {"output": "stereo"}, None, hertz, "ring")
+    _, response = response_of(built(TWO), {"output": "stereo"}, None, hertz, RING)
     # Default load: 5 m of 100 pF/m, 1 megohm.
     s = 2j * np.pi * hertz
     load = 1 / (s * 500e-12 + 1e-6)
@@ -50,18 +51,16 @@ def test_the_level_at_the_ring_is_that_of_a_capacitance_into_cable_and_amplifier
     np.testing.assert_allclose(response.transfers[:, at], load / (load + 1 / (s * 1e-9)), rtol=1e-9)
 
 
-def test_a_ring_with_a_battery_only_is_silent() -> None:
+def test_a_ring_with_a_battery_only_is_no_output() -> None:
     text = TWO.replace("saddle: {symbol: contact-transducer, values: {capacitance: 1n}}", "battery: battery-9v")
     text = text.replace("saddle.hot -> output.ring", "battery.minus -> output.ring").replace(
         "saddle.shield", "battery.plus")
-    ring = by_plug(text)["stereo"].ring
-    assert ring is not None
-    assert ring.silent
+    assert {one.output.contact for r in by_plug(text).values() for one in r.heard} == {"tip"}
 
 
 def test_a_jack_without_a_ring_has_none() -> None:
     text = TWO.replace("jack-stereo-open", "jack-mono-open").replace("  - saddle.hot -> output.ring\n", "")
-    assert {r.ring for _, r in chart(built(text)).each()} == {None}
+    assert chart(built(text)).outputs == (Output("output"),)
 
 
 def test_states_that_differ_at_the_ring_only_are_two_results() -> None:
@@ -69,9 +68,7 @@ def test_states_that_differ_at_the_ring_only_are_two_results() -> None:
         "  - kill.common -> output.ring\n  - kill.throw 1 -> output.sleeve\n")
     found = {(s["output"], s["kill"]): r for s, r in chart(built(text)).each()}
     one, other = (found["stereo", k] for k in sorted({k for _, k in found}))
-    assert one.ring is not None
-    assert other.ring is not None
-    assert one.ring.silent is not other.ring.silent
+    assert one.at(RING).sound.silent is not other.at(RING).sound.silent
     assert one.like != other.like
 
 
@@ -81,14 +78,16 @@ def test_the_command_says_the_ring_in_words_and_in_json(plug: str, tmp_path: Pat
     path.write_text(TWO, encoding="utf-8")
     words = ["sounds", str(path), "--state", f"output={plug}"]
     told = CliRunner().invoke(group, words)
-    assert ("at the ring: saddle" in told.output) is (plug == "stereo")
+    assert ("at the ring of output: saddle" in told.output) is (plug == "stereo")
+    assert ("at the ring of output: not heard with a mono plug" in told.output) is (plug == "mono")
     entry = json.loads(CliRunner().invoke(group, [*words, "--json", "--response"]).stdout)["states"][0]
-    if plug == "mono":
-        assert entry["ring"] is None
-    else:
-        assert entry["ring"]["network"] == "saddle"
-        assert len(entry["ring"]["response"]["db"]) == len(entry["response"]["db"])
-        assert entry["network"] == "pickup"
+    assert entry["output"] == "output.tip"
+    assert entry["network"] == "pickup"
+    assert [one["output"] for one in entry["other_outputs"]] == ["output.ring"] * (plug == "stereo")
+    for one in entry["other_outputs"]:
+        assert one["network"] == "saddle"
+        assert one["meter"] == "not meaningful"
+        assert len(one["response"]["db"]) == len(entry["response"]["db"])
 
 
 def test_the_response_of_a_state_may_name_the_plug_of_a_jack_whose_contacts_never_change() -> None:

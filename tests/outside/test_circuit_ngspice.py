@@ -6,6 +6,7 @@ The netlist is written from the build by code that shares neither nets nor solve
 from __future__ import annotations
 
 import random
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from circuits import readable, sample
+from circuits import built, readable, sample
 
 from diagramgen.build.model import Build, End
 from diagramgen.circuit.network import frame, network
@@ -38,6 +39,31 @@ def test_there_are_samples_to_hold_against_ngspice() -> None:
     assert len(SAMPLES) >= 3
 
 
+PASSIVE = """
+parts:
+  neck: single-coil, 6k5
+  saddle: contact-transducer
+  volume: pot-24, 250k log
+  output: {jack}
+{more}leads:
+  - neck.finish -> volume.ten
+  - neck.start -> volume.case
+  - volume.zero -> volume.case
+  - volume.wiper -> output.tip
+  - volume.case -> output.sleeve
+  - saddle.shield -> volume.case
+"""
+BOTH_JACKS = PASSIVE.format(jack="jack-mono-open", more="  link: toggle-mini-spdt-on-on\n"
+                            "  second: jack-mono-open\n") + (
+    "  - second.sleeve -> volume.case\n  - saddle.hot -> second.tip\n  - link.common -> output.tip\n"
+    "  - link.throw 1 -> second.tip\n")
+TIP_AND_RING = PASSIVE.format(jack="jack-stereo-open", more="") + "  - saddle.hot -> output.ring\n"
+ACTIVE_SECOND = PASSIVE.format(jack="jack-mono-open", more="  board: buffer-board\n  battery: battery-9v\n"
+                               "  second: jack-stereo-open\n") + (
+    "  - saddle.hot -> board.in\n  - board.ground -> volume.case\n  - board.out -> second.tip\n"
+    "  - second.sleeve -> volume.case\n  - battery.plus -> board.plus\n  - battery.minus -> second.ring\n")
+
+
 def run(deck: str, folder: Path) -> None:
     path = folder / "deck.cir"
     path.write_text(deck, encoding="ascii")
@@ -47,15 +73,18 @@ def run(deck: str, folder: Path) -> None:
     assert "singular" not in (done.stderr + done.stdout).lower(), done.stderr
 
 
-def commands(sources: list[str], ohms: bool, losses: str) -> str:
+def commands(sources: list[str], ohms: bool, losses: str, out: str = "tip") -> str:
     lines = [".control", "set wr_singlescale", "set numdgt = 16"]
     for i, source in enumerate(sources):
-        lines += [f"alter @{source}[acmag] = 1", "ac dec 15 20 20k", f"wrdata t{i}.txt v(tip)",
+        lines += [f"alter @{source}[acmag] = 1", "ac dec 15 20 20k", f"wrdata t{i}.txt v({out})",
                   f"alter @{source}[acmag] = 0"]
     if ohms:
         # Core loss is no conductor: a meter does not see it.
         lines += [f"alter @r_{s[2:]}_loss[resistance] = 1e16" for s in sources if f"r_{s[2:]}_loss" in losses]
-        lines += ["alter @r_amplifier_tip[resistance] = 1e16", "alter @i_meter[dc] = 1", "op", "wrdata ohms.txt v(tip)"]
+        # Nor is anything plugged in elsewhere while it is metered.
+        loads = sorted(set(re.findall(r"^r_amplifier_\w+", losses, re.MULTILINE)))
+        lines += [f"alter @{load}[resistance] = 1e16" for load in loads]
+        lines += ["alter @i_meter[dc] = 1", "op", f"wrdata ohms.txt v({out})"]
     return "\n".join([*lines, ".endc"])
 
 
@@ -67,26 +96,37 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
     states = space(made)
     for index, state in states.each():
         classes = classes_of(here, states.digits, states.numbers(index))
-        plug = states.plug(index)
-        if plug == "out" or index % max(1, states.count // most):
+        plugs = states.plugs(index)
+        if index % max(1, states.count // most):
             continue
-        net = network(here, classes, plug, supply(here, classes).powered)
-        tip, sleeve = f"{here.jack.name}.tip", f"{here.jack.name}.sleeve"  # type: ignore[union-attr]
-        reading = read(here, classes, tip, sleeve, Bench(20, 0))
-        bare = netlist(made, state, knobs, "")
-        heard = [n for n in names if f"\nv_{plain(n)} " in bare]
-        metered = reading.kind == "value" and "r_amplifier_tip" in bare
-        run(netlist(made, state, knobs, commands([f"v_{plain(n)}" for n in heard], metered, bare)), folder)
-        for i, name in enumerate(heard):
-            rows = np.loadtxt(folder / f"t{i}.txt")
-            worst = max(worst, transfer_error(rows, name, net))
-        if metered:
-            ohms = float(np.loadtxt(folder / "ohms.txt").ravel()[-1])
-            # A closed contact has 0.2 milliohm, so a short reads a little.
-            error = abs(ohms - (reading.ohms or 0)) / max(reading.ohms or 0, 1e3)
-            assert error <= AGREE, (state, knobs, ohms, reading)
-            worst = max(worst, error)
+        for output in here.heard(plugs):
+            net = network(here, classes, plugs, supply(here, classes).powered, output=output)
+            reading = read(here, classes, output.lug, output.sleeve, Bench(20, 0))
+            bare = netlist(made, state, knobs, "", output.lug)
+            heard = [n for n in names if f"\nv_{plain(n)} " in bare]
+            metered = reading.kind == "value" and f"r_amplifier_{output.contact}" in bare
+            told = commands([f"v_{plain(n)}" for n in heard], metered, bare, output.contact)
+            run(netlist(made, state, knobs, told, output.lug), folder)
+            for i, name in enumerate(heard):
+                rows = np.loadtxt(folder / f"t{i}.txt")
+                worst = max(worst, transfer_error(rows, name, net))
+            if metered:
+                ohms = float(np.loadtxt(folder / "ohms.txt").ravel()[-1])
+                # A closed contact has 0.2 milliohm, so a short reads a little.
+                error = abs(ohms - (reading.ohms or 0)) / max(reading.ohms or 0, 1e3)
+                assert error <= AGREE, (state, knobs, ohms, reading)
+                worst = max(worst, error)
     return worst
+
+
+@pytest.mark.parametrize("text", [BOTH_JACKS, TIP_AND_RING, ACTIVE_SECOND], ids=["both", "ring", "active"])
+@pytest.mark.parametrize("knobs", [{}, {"volume.turn": 4.0}], ids=["rest", "down"])
+def test_every_output_of_a_build_with_several_is_what_ngspice_gives(
+    text: str, knobs: dict[str, float], tmp_path: Path
+) -> None:
+    made = built(text)
+    assert len(frame(made).outputs) == 2
+    compare(made, knobs, tmp_path)
 
 
 def transfer_error(rows: np.ndarray, name: str, net: object) -> float:

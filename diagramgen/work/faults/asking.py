@@ -109,7 +109,7 @@ def _at_plug(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Ques
             if ("plug", state, setting) in asked or np.isnan(run.ohms[0, setting, state]) or np.isnan(ohms).all():
                 continue
             labels = _clusters(ohms, sigma[kept, setting, state])
-            words = f"{state_words(run.wiring, state, setting)}: read the plug, tip to sleeve"
+            words = f"{state_words(run.wiring, state, setting)}: read {run.wiring.reads}"
             answers: _Answers = []
             for label in range(int(labels.max()) + 1):
                 own = labels == label

@@ -261,8 +261,12 @@ def _near_far(of: _Lister, number: int, cable: str) -> tuple[str, str]:
 
 
 def _jack(of: _Lister) -> Iterator[Fault]:
-    """Tip and sleeve of the output exchanged."""
-    jack: Part = jacks(of.build)[0]
+    """Tip and sleeve of a jack exchanged."""
+    for jack in jacks(of.build):
+        yield from _reversed(of, jack)
+
+
+def _reversed(of: _Lister, jack: Part) -> Iterator[Fault]:
     tip, sleeve = f"{jack.name}.tip", f"{jack.name}.sleeve"
     numbers = {lug: of.touching.get(lug, []) for lug in (tip, sleeve)}
     if not numbers[tip] or not numbers[sleeve]:
@@ -270,7 +274,8 @@ def _jack(of: _Lister) -> Iterator[Fault]:
     join = [(sleeve, of.wiring.edges[n].other(tip)) for n in numbers[tip]]
     join += [(tip, of.wiring.edges[n].other(sleeve)) for n in numbers[sleeve]]
     every = [*numbers[tip], *numbers[sleeve]]
-    yield Fault("jack reversed", "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
+    name = "jack reversed" if jack == jacks(of.build)[0] else f"{jack.name} reversed"
+    yield Fault(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
                 of.tags(*every), cut=frozenset(every), join=tuple(join))
 
 

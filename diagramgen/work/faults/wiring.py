@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -12,10 +13,11 @@ from numpy.typing import NDArray
 from diagramgen.build.model import Build
 from diagramgen.circuit.graph import Edge, classes, connect
 from diagramgen.circuit.network import Elements, frame
-from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import LIMIT, Digit, Space, space
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
 from diagramgen.work.faults.polarity import signs_of
+from diagramgen.work.outputwords import plug_of
 
 MOST_STATES = 600
 """States simulated at most; of more, the first of each network that the sounds chart tells apart."""
@@ -62,21 +64,29 @@ class Wiring:
     """Coil -> which way its string voltage points from start to finish where nothing is wrong, +1 or -1."""
     taken: frozenset[str]
     """Pickups that are taken to be in phase with the rest, since nobody metered them."""
+    output: Output
+    """Where it is metered and heard; ``tip`` is the point of its contact."""
+
+    @property
+    def reads(self) -> str:
+        """``the plug, tip to sleeve``, or with several outputs ``a stereo plug in output, ring to sleeve``."""
+        return f"{plug_of(self.build, self.output)}, {self.output.contact} to sleeve"
 
 
-def wiring(build: Build) -> Wiring:
-    """The wiring of a build with a mono plug in.
+def wiring(build: Build, output: Output | None = None) -> Wiring:
+    """The wiring of a build with the plug of an output in (the main one where none is named), a mono plug in any other
+    jack, and nothing at the far end of that.
 
     Raises ``ValueError`` for a build without an output jack and ``TooMany`` above the limit of states.
     """
-    found = jacks(build)
-    if not found:
+    output = output or next(iter(outputs(build)), None)
+    if output is None:
         raise ValueError("the build has no output jack, so nothing can be metered there")
     graph = connect(build)
     edges = tuple(e for e in graph.edges if e.sure)
     at = {node: i for i, node in enumerate(graph.nodes)}
     states = space(build, all_plugs=True)
-    numbers = _numbers(build, states)
+    numbers = _numbers(build, states, output)
     joins = [[_stars(digit, i) for i in range(len(digit.positions))] for digit in states.digits]
     pairs = tuple(dict.fromkeys(pair for digit in joins for star in digit for pair in star))
     column = {pair: i for i, pair in enumerate(pairs)}
@@ -87,8 +97,8 @@ def wiring(build: Build) -> Wiring:
     settings = _settings(build)
     laid = [_elements(build, at, s.knobs) for s in settings]
     return Wiring(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
-                  settings, tuple(e for e, _ in laid), tuple(w for _, w in laid), at[f"{found[0].name}.tip"],
-                  at[f"{found[0].name}.sleeve"], _names(build), *signs_of(build))
+                  settings, tuple(e for e, _ in laid), tuple(w for _, w in laid), at[output.lug],
+                  at[output.sleeve], _names(build), *signs_of(build), output)
 
 
 def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
@@ -109,15 +119,23 @@ def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _numbers(build: Build, states: Space) -> list[int]:
-    """The states to simulate: those with a mono plug, each network once where there are very many."""
+def _numbers(build: Build, states: Space, output: Output) -> list[int]:
+    """The states to simulate: those with the plug of the output, each network once where there are very many."""
     states.limit(LIMIT)
-    mono = [i for i in range(states.count) if states.plug(i) == "mono"]
-    if len(mono) <= MOST_STATES:
-        return mono
+    own = [i for i in range(states.count) if output.own(dict(states.plugs(i)))]
+    if len(own) <= MOST_STATES:
+        return own
     from diagramgen.circuit.chart import chart
 
-    return [r.first for r in chart(build).results if r.plug == "mono"][:MOST_STATES]
+    found = chart(build)
+    firsts = (found.space.state(r.first) for r in found.results if output.own(dict(found.space.plugs(r.first))))
+    return [_number(states, state, output) for state in itertools.islice(firsts, MOST_STATES)]
+
+
+def _number(states: Space, state: Mapping[str, str], output: Output) -> int:
+    """The state that stands as another says, with the plug of the output in; that other knows of fewer plugs."""
+    stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.digits]
+    return states.index(states.for_output(stands, output))
 
 
 def _settings(build: Build) -> tuple[Setting, ...]:
