@@ -63,7 +63,7 @@ class Standing:
     darkened: int
     """Per mille of the coils, counted in every state, that some tone darkens."""
     reach: int
-    """The sum of the same for every knob."""
+    """The sum of the same for every tone."""
     passed: int
     """Knobs that coils pass, counted for each coil."""
     dull: frozenset[str]
@@ -135,7 +135,8 @@ class Rules:
                         _idle(after, graph, now), len(set(now.knobs.values())),
                         sum(len(knobs & self.tones) for knobs in now.knobs.values()),
                         _darkened([r for knob, r in reach.items() if knob not in now.volumes]),
-                        sum(_darkened([r]) for r in reach.values()), sum(map(len, now.knobs.values())),
+                        sum(_darkened([r]) for knob, r in reach.items() if knob not in now.volumes),
+                        sum(map(len, now.knobs.values())),
                         frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
 
     def _strayed(self, now: Ways) -> str:
