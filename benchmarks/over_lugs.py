@@ -26,6 +26,7 @@ from diagramgen import pipeline  # noqa: E402 - the path is made just before
 from diagramgen.drawing.scene import Placed, Role, Shape, Sheet, walk_placed  # noqa: E402
 from diagramgen.drawing.style import style_of  # noqa: E402
 from diagramgen.layout.model import Layout  # noqa: E402
+from diagramgen.sheets.kinds import SHEETS
 
 SEEN = 0.12
 """Less of an overlap no eye sees, mm: half a line of 0.25 mm."""
@@ -34,7 +35,7 @@ DEEP = 1.0
 STROKES = frozenset({Role.LEAD_EDGE, Role.LEG, Role.BRAID})
 JOINTS = frozenset({Role.JOINT, Role.JOINT_GROUND})
 PADS = frozenset({Role.LUG_HOLE, Role.CASE_SPOT, Role.SOLID, Role.JACKET}) | JOINTS
-SHEETS = (*pipeline.SHEETS, "player", "states", "record")
+SHEETS = (*SHEETS, "player", "states", "record")
 
 
 @dataclass

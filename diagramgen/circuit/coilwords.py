@@ -37,7 +37,8 @@ def element_called(part: Part, element: Element | None) -> str:
     if element is None or sum(e.kind == element.kind for e in part.symbol.elements) < 2:
         return called(part)
     says = element.says or element.name
-    return f"{called(part)} {says}" if says.endswith(("coil", "gang")) else f"{called(part)} ({says})"
+    plain = says.endswith(("coil", "gang")) or bool(part.symbol.sections())
+    return f"{called(part)} {says}" if plain else f"{called(part)} ({says})"
 
 
 def coil_names(build: Build) -> dict[str, str]:
@@ -164,7 +165,8 @@ class _Words:
             if found and not network.coil and one_winding(found[0]):
                 return f"{called(found[0])} (whole winding)" if inside else f"{called(found[0])}, whole winding"
             name = element_called(*found) if found else network.part
-            return f"{name} alone" if found and name != called(found[0]) and not inside else name
+            alone = found and name != called(found[0]) and not one_winding(found[0])
+            return f"{name} alone" if alone and not inside else name
         kept = [t for t in network.terms if self._told(t)]
         rest = list(dict.fromkeys(n for t in network.terms if not self._told(t) for n in self._components(t)))
         if not rest:

@@ -63,7 +63,9 @@ class Standing:
     darkened: int
     """Per mille of the coils, counted in every state, that some tone darkens."""
     reach: int
-    """The sum of the same for every knob."""
+    """The sum of the same for every tone."""
+    passed: int
+    """Knobs that coils pass, counted for each coil."""
     dull: frozenset[str]
     """Knobs (``part.control``) that do next to nothing."""
 
@@ -133,7 +135,8 @@ class Rules:
                         _idle(after, graph, now), len(set(now.knobs.values())),
                         sum(len(knobs & self.tones) for knobs in now.knobs.values()),
                         _darkened([r for knob, r in reach.items() if knob not in now.volumes]),
-                        sum(_darkened([r]) for r in reach.values()),
+                        sum(_darkened([r]) for knob, r in reach.items() if knob not in now.volumes),
+                        sum(map(len, now.knobs.values())),
                         frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
 
     def _strayed(self, now: Ways) -> str:
@@ -195,11 +198,12 @@ def _darkened(reach: Sequence[Reach]) -> int:
 
 
 def _tones(build: Build, graph: Graph) -> frozenset[str]:
-    """Knobs with a capacitor on one lug of their track that does not lead to another lug of it."""
+    """Knobs with a capacitor on a lug of their track, off ground, that does not lead to another such lug of it."""
     found = set()
+    ground = ground_nodes(build, graph)
     caps = [[lug_of(p, e, end) for end in e.ends] for p, e in elements_of(build, "capacitor")]
     for part, element in elements_of(build, "track"):
-        nets = {node for end in element.ends for node in graph.net_at(lug_of(part, element, end))}
+        nets = {node for end in element.ends for node in graph.net_at(lug_of(part, element, end))} - ground
         if any(sum(lug in nets for lug in cap) == 1 for cap in caps):
             found.add(f"{part.name}.{element.by}")
     return frozenset(found)

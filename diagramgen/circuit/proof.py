@@ -60,7 +60,7 @@ def prove(
         say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
         return None
     if not knobs:
-        mended = _mended(found if not select else chart(build)) if mend else None
+        mended = _mended(found) if mend else None
         check_wanted(found, say, mended.text if mended else "")
     if not knobs and not select:
         check_bypassed(build, say)
@@ -81,9 +81,13 @@ def prove(
 
 
 def _mended(found: Chart) -> Repair | None:
-    """The smallest change of leads for a build that breaks a promise."""
-    broken = any(m.kind != "unknown" for m in mismatches(found))
-    return smallest_change(found.build, complaints=complaints) if broken else None
+    """The smallest change of leads for a build that breaks a promise; None where it has too many states to be told."""
+    if not any(m.kind != "unknown" for m in mismatches(found)):
+        return None
+    try:
+        return smallest_change(found.build, complaints=complaints)
+    except TooMany:
+        return None
 
 
 def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:

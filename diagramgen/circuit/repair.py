@@ -232,7 +232,7 @@ class _Search:
         # Where no promise is broken nothing says that a lead is missing rather than moved.
         order = 0 if answers else self.likely.order(change.kind, change.leads)
         return (standing.left, standing.through, standing.past, standing.idle, order, standing.toned, standing.unlike,
-                *self.likely.rank(change.leads, graph, (standing.darkened, standing.reach)))
+                *self.likely.rank(change.leads, graph, (standing.darkened, standing.reach)), standing.passed)
 
 
 def lug_nets(graph: Graph) -> Nets:

@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.humwords import hum_note
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.wanted import states_of, words
@@ -116,7 +117,8 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
 def _sounds(chart: Chart, state: int) -> str:
     """What sounds, at all outputs."""
     result = chart.result(state)
-    return "; ".join(sound_words(one.sound, chart.build) for one in result.heard) or sound_words(result.sound, chart.build)
+    heard = [one.sound for one in result.heard] or [result.sound]
+    return "; ".join(sound_words(sound, chart.build) for sound in heard)
 
 
 def bar(a: Point, b: Point, half: float = 0.55) -> Path:

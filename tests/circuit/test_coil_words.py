@@ -58,7 +58,7 @@ def test_a_winding_with_a_tap_is_one_winding_and_two_coils_are_not():
     build = built("parts:\n  bridge: single-coil-tapped\n")
     assert network_words("bridge.inner + bridge.outer", build) == "bridge, whole winding"
     assert network_words("bridge", build) == "bridge, whole winding"
-    assert network_words("bridge.inner", build) == "bridge (inner part, to the tap) alone"
+    assert network_words("bridge.inner", build) == "bridge tapped (start to tap)"
 
 
 def test_two_of_three_coils_are_named_and_never_called_all():

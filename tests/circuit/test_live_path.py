@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen import pipeline
 from diagramgen.circuit.live import live_path
-from diagramgen.sheets.kinds import SHEETS
+from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
@@ -58,5 +57,5 @@ def test_what_is_not_heard_carries_nothing_nor_does_what_hangs_behind_it(bariton
 
 
 def test_states_is_made_only_on_request():
-    assert "states" in pipeline.ON_REQUEST
+    assert "states" in ON_REQUEST
     assert "states" not in SHEETS

@@ -127,13 +127,13 @@ def test_one_coil_flipped_in_series_is_out_of_phase_and_hums() -> None:
 
 
 def test_a_kick_metered_on_one_coil_turns_the_other_with_it() -> None:
-    made = built(DUAL.format(ends=RIGHT, values=", values: {a kick: plus}"))
+    made = built(DUAL.format(ends=RIGHT, values=", values: {a kick: minus}"))
     usual, metered = coil_signs(built(DUAL.format(ends=RIGHT, values=""))), coil_signs(made)
-    assert usual["pickup.a"].string == -1
-    assert (metered["pickup.a"].string, metered["pickup.b"].string) == (1, -1)
+    assert usual["pickup.a"].string == 1
+    assert (metered["pickup.a"].string, metered["pickup.b"].string) == (-1, 1)
     assert not metered["pickup.a"].string_assumed
     assert metered["pickup.b"].string_assumed
-    assert dual(RIGHT, ", values: {a kick: plus}")["down"].phase == "in"
+    assert dual(RIGHT, ", values: {a kick: minus}")["down"].phase == "in"
 
 
 def test_a_shorted_coil_and_a_hanging_coil_do_not_sound() -> None:

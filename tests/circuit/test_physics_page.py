@@ -66,8 +66,7 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
     ("C248", f"above {staterules.BASS_LOST:.0f} Hz, an octave over the lowest string of a guitar "
              f"({staterules.LOWEST_NOTE:g} Hz)"),
     ("C252", f"builds of more than {contactrules.MANY} states are not judged"),
-    ("C301", f"one change (at most {repair.EFFORT:,} tried)"),
-    ("C301", f"the second one tried at most {repair.EFFORT_OF_TWO} times"),
+    ("C301", f"At most {repair.EFFORT:,} changes are tried, then {repair.EFFORT_OF_TWO} second changes"),
     ("C303", f"It cancels at {hum.CANCELS:g} % left or less"),
 ])
 def test_the_words_of_a_problem_state_the_figures_of_its_rule(code: str, words: str) -> None:

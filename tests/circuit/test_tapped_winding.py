@@ -9,13 +9,13 @@ from circuits import KNOWN, built
 
 from diagramgen.build.model import Build
 from diagramgen.circuit.chart import chart
+from diagramgen.circuit.coilwords import network_words
 from diagramgen.circuit.hum import PER_TURN
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.wanted import check_wanted
 from diagramgen.circuit.windings import wound
 from diagramgen.problems import Collector
 from diagramgen.sheets.played import played
-from diagramgen.sheets.soundwords import network_words
 from diagramgen.work.eartest import tap_tests
 from diagramgen.work.playerchart import player_chart
 
@@ -91,7 +91,7 @@ def test_readers_are_told_whole_winding_or_tapped() -> None:
     assert network_words("pickup", build) == "pickup, whole winding"
     assert network_words("pickup.inner", build) == "pickup tapped (start to tap)"
     states = player_chart(chart(build)).states
-    assert {s.words for s in states} == {"pickup, whole winding", "pickup, tapped (start to tap)", "other"}
+    assert {s.words for s in states} == {"pickup, whole winding", "pickup tapped (start to tap)", "other"}
     assert {s.hum for s in states} == {"hums: one coil"}
 
 
