@@ -26,7 +26,7 @@ from diagramgen import pipeline  # noqa: E402 - the path is made just before
 from diagramgen.drawing.scene import Placed, Role, Shape, Sheet, walk_placed  # noqa: E402
 from diagramgen.drawing.style import style_of  # noqa: E402
 from diagramgen.layout.model import Layout  # noqa: E402
-from diagramgen.sheets.kinds import SHEETS
+from diagramgen.sheets.kinds import SHEETS  # noqa: E402
 
 SEEN = 0.12
 """Less of an overlap no eye sees, mm: half a line of 0.25 mm."""
