@@ -256,7 +256,7 @@ def _channels(layout: Layout) -> list[Mark]:
     """Each mouth as a band through the wood, and the way between two cavities as a strip."""
     marks: list[Mark] = []
     for door in layout.doors:
-        if has_wall(layout.regions[door.region]):
+        if has_wall(layout.regions[door.region]) and door.channel in layout.channels:  # a presumed one is no hole
             marks.append(Shape((_mouth(door),), Role.CHANNEL, f"channel:{door.channel}"))
     marks += _strips(layout)
     return marks

@@ -15,6 +15,7 @@ from diagramgen.layout.again import Again
 from diagramgen.layout.free import free_place, hang, pull
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.place import footprint, path_of, place_of, placed, polygon
+from diagramgen.layout.presumed import with_presumed_ways
 from diagramgen.layout.rows import facing
 from diagramgen.layout.settle import settle
 from diagramgen.layout.sites import MOUTH_ROOM, Site, find_mouths, make_sites
@@ -30,6 +31,7 @@ class Plan:
     """Regions, parts and mouths on the plan, before a single lead is laid."""
 
     build: Build
+    """The build, with a presumed channel for each way that the file does not name."""
     regions: dict[str, Region]
     views: dict[str, Transform]
     """From the file's coordinates of a cavity to the plan."""
@@ -54,10 +56,12 @@ def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
     again = again or Again()
     home = homes(build)
+    sites = make_sites(build, home, say, again)
+    build = with_presumed_ways(build, home, sites, say)
+    home = homes(build)
     leads = (*build.leads, *legs(build))
     found = ways(build, home, leads, say)
     widths = _widths(build, leads, passing(found))
-    sites = make_sites(build, home, say, again)
     find_mouths(build, sites, widths)
     shifts, strips = spread(build, sites, widths)
     regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}
@@ -71,7 +75,7 @@ def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
     plan = Plan(build, regions, views, parts, mouths, strips, widths, leads, found)
     _add_stalls(plan, home, again)
-    _add_loose(plan, home, say)
+    _add_loose(plan, home)
     _hang_all(plan, home, again)
     ordered = {name: plan.parts[name] for name in build.parts}
     return Plan(build, regions, views, ordered, mouths, strips, widths, leads, found)
@@ -147,28 +151,11 @@ def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, list[float]]:
     return found
 
 
-def _add_loose(plan: Plan, home: Mapping[str, str], say: Collector) -> None:
-    """Parts that no channel leads to: below the plan, said."""
+def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
+    """Parts outside whose leads go to no cavity: below the plan."""
     parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE and p.between is None]
     if not parts:
         return
-    for part in parts:
-        channel = plan.build.channels.get(part.through)
-        if channel is not None and channel.to in plan.build.cavities:
-            say.warning(
-                "P204",
-                part.places.get("through", part.place),
-                f"{part.says or part.name} comes through '{channel.name}', but that channel leads to '{channel.to}', "
-                "not outside",
-                f"If it is mounted there, write 'in {channel.to}' in place of 'through {channel.name}'.",
-            )
-            continue
-        say.warning(
-            "P203",
-            part.place,
-            f"nothing says where the leads of {part.says or part.name} come in",
-            "Name the channel with 'through', or the cavity it is mounted in with 'in'.",
-        )
     frame = _frame(plan)
     content = fill(LOOSE, parts, 4, 4.0, {})
     mouth = Mouth(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from diagramgen.build.model import Build
 from diagramgen.geometry import Box
 from diagramgen.layout.arrange import Plan, arrange, place_all
@@ -25,7 +27,7 @@ def layout(build: Build, say: Collector, laying: Laying | None = None) -> Layout
     return Layout(
         build=build,
         regions=dict(plan.regions),
-        parts=dict(plan.parts),
+        parts={name: replace(placed, part=build.parts[name]) for name, placed in plan.parts.items()},
         doors=make_doors(plan, slots),
         channels=build.channels,
         leads=leads,

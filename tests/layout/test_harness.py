@@ -124,16 +124,17 @@ def test_without_a_cavity_no_length_is_claimed() -> None:
     assert set(lengths) == {None}
 
 
-def test_a_lead_that_no_channel_helps_along_is_drawn_straight_and_said() -> None:
+def test_a_lead_that_no_channel_helps_along_is_drawn_through_the_walls_said_and_has_no_length() -> None:
     parts = [part("volume", "pot-24", (40, 20)), part("tone", "pot-24", (20, 20), cavity="other")]
     cavities = [cavity(outline=box(80, 60)), cavity("other", box(50, 50))]
     say = Collector()
     made = layout(build(parts, "volume.ten -> tone.ten, white", cavities), say)
     (laid,) = made.leads
     assert [p.code for p in say.sorted()] == ["W110"]
-    assert laid.faults
     assert laid.path.end == made.parts["tone"].lugs["ten"].at
-    assert laid.spans[0].true_length is None
+    assert [s.kind for s in laid.spans] == ["inside", "channel", "inside"]
+    assert laid.spans[1].true_length is None
+    assert made.channels == {}
 
 
 def test_channels_named_in_the_file_are_passed_in_that_order() -> None:
