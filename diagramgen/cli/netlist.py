@@ -27,7 +27,7 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
     Examples:
       diagramgen netlist baritone.yaml --state "selector=up, volume=down" > up.cir
       ngspice -b up.cir
-      diagramgen netlist two-jacks.yaml --output piezo-out
+      diagramgen netlist baritone.yaml --output output.ring > ring.cir
     """
     from diagramgen.circuit.spice import netlist as written
     from diagramgen.circuit.states import space

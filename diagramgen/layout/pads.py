@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from diagramgen.build.model import Lead
 from diagramgen.geometry import Point
-from diagramgen.layout.bends import ends_of_bend
 from diagramgen.layout.model import PlacedLug, PlacedPart
 
 EYELET = 0.8
@@ -86,6 +85,8 @@ class Pad:
 
 def rim_joints(part: PlacedPart, leads: Iterable[Lead]) -> Iterator[Pad]:
     """Where lugs of a part bent over to its own case come down, away from the spot where leads are soldered."""
+    from diagramgen.layout.bends import ends_of_bend  # geometry of solids: who only asks for widths goes without
+
     for lead in leads:
         if lead.kind != "bend" or lead.start.part != part.part.name or lead.end.part != part.part.name:
             continue

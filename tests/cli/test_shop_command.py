@@ -252,7 +252,7 @@ def test_builds_of_one_number_with_revisions_of_their_own_are_one_job_and_it_say
     assert "J701" not in first.stderr
     assert first.stdout.splitlines()[-1].startswith("2 jobs: 2 made, 0 unchanged")
     plain = json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8"))
-    assert plain["history"] == ["A to B: Part volume goes in (pot-24, 250k log)"]
+    assert plain["history"] == ["A to B: Part volume goes in (rotary pot, 24 mm, 250k log)"]
     assert "A to B: Part volume goes in" in (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
     assert made() == []
     other = job_text("LL-2", more.replace("250k", "500k"), revision="A")

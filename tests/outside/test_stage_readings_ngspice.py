@@ -49,8 +49,10 @@ def metered(build: Build, state: dict[str, str], folder: Path) -> float:
     if not any(line.startswith("r_amplifier_tip") for line in bare):
         return 0.0  # both probes are on one node: the amplifier, and the meter, lie across nothing
     losses = [line.split()[0] for line in bare if line.startswith("r_") and "_loss " in line]
+    # The build has a jack of its own, into which an amplifier is taken to be plugged as well: it lies open here.
+    losses += [line.split()[0] for line in bare if line.startswith("r_amplifier_")]
     lines = [".control", "set wr_singlescale", "set numdgt = 16", *(f"alter @{n}[resistance] = 1e16" for n in losses),
-             "alter @r_amplifier_tip[resistance] = 1e16", "alter @i_meter[dc] = 1", "op", "wrdata ohms.txt v(tip)",
+             "alter @i_meter[dc] = 1", "op", "wrdata ohms.txt v(tip)",
              ".endc"]
     (folder / "deck.cir").write_text(netlist(build, state, {}, "\n".join(lines)), encoding="ascii")
     done = subprocess.run([str(NGSPICE), "-b", "deck.cir"], cwd=folder, capture_output=True, text=True, check=False)

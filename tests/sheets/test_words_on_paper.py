@@ -16,7 +16,8 @@ from sampled import proof_of
 from diagramgen import pipeline
 from diagramgen.build.model import Build
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport
-from diagramgen.pipeline import ON_REQUEST, SHEETS, Request
+from diagramgen.pipeline import Request
+from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
 from diagramgen.sheets.onpaper import on_paper
 from diagramgen.sheets.playerpage import player_page
 

@@ -27,6 +27,8 @@ FILES = sorted(p for kind in READERS for p in (FROZEN / kind).glob("*.yaml"))
 OLD = {"prices": "format: 0\nmoney: EUR\nhourly rate: 60\n",
        "results": "format: 0\nnumber: LL-1175\nbattery voltage: 9.4 V\n"}
 """Files of an invented format 0, which had other words for the currency and the job."""
+LATER = ("at",)
+"""Keys that came after the files were frozen."""
 RENAMED = {"prices": {"money": "currency"}, "results": {"number": "job"}}
 
 
@@ -37,10 +39,11 @@ def read(kind: str, data: bytes) -> tuple[Any, list[tuple[str, str, int]]]:
 
 
 def dump(found: Any) -> str:
-    """All that was read, without the name of the file and the places in it."""
+    """All that was read, without the name of the file, the places in it, and keys of later that it does not have."""
     def plain(value: Any) -> Any:
         if isinstance(value, dict):
-            return {str(k): plain(v) for k, v in value.items() if k not in ("file", "place")}
+            kept = {k: v for k, v in value.items() if not (k in LATER and v is None)}
+            return {str(k): plain(v) for k, v in kept.items() if k not in ("file", "place")}
         return [plain(v) for v in value] if isinstance(value, list | tuple) else value
 
     return json.dumps(plain(asdict(found)), indent=1, ensure_ascii=False, default=str) + "\n"

@@ -174,8 +174,8 @@ def test_why_a_file_was_not_written_comes_whole_out_of_another_process(tmp_path:
 def test_a_file_that_may_not_be_read_is_the_users(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "a.svg").write_bytes(b"new")
 
-    def refuse(_: Path) -> bytes:
+    def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     assert refused(tmp_path, {"a.svg": [digest(b"new")]}) is not None

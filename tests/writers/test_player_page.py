@@ -148,8 +148,8 @@ def test_hostile_words_everywhere_add_no_element(pages):
         return replace(one, title=bad, subject=bad, marks=tuple(swapped(m) for m in one.marks))
 
     made = page.played
-    outcomes = tuple(replace(o, says=bad, phase=bad, hum=bad, reads=bad, why=bad, peak=bad, battery=bad, ring=bad,
-                             coils=((bad, "sounds"),)) for o in made.outcomes)
+    outcomes = tuple(replace(o, says=bad, phase=bad, hum=bad, reads=bad, why=bad, peak=bad, battery=bad,
+                             others=(bad,) * len(o.others), coils=((bad, "sounds"),)) for o in made.outcomes)
     controls = tuple(replace(c, says=bad, words=tuple(bad for _ in c.words)) for c in made.controls)
     worse = replace(
         page, warning=bad, version=bad, notes=(bad,) * len(page.notes), hints=(bad,) * len(page.hints),
