@@ -1,6 +1,13 @@
 """``python -m diagramgen``."""
 
-from diagramgen.cli import main
+import sys
+
+try:
+    from diagramgen.cli import main
+except KeyboardInterrupt:
+    # Stopped before anything was begun.
+    sys.stderr.write("stopped\n")
+    sys.exit(130)
 
 if __name__ == "__main__":
     main()

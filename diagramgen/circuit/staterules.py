@@ -257,24 +257,25 @@ def _coil_of(coil: str, part: str) -> bool:
 
 def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
     """Transducers whose capacitance with the load makes a corner above the bass."""
-    said: set[str] = set()
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
         # One that a knob at rest keeps away from the tip is judged wherever it has a load.
-        for scene in [s for s in scenes if _sounds(found, s, name)] or scenes:
+        judged = [s for s in scenes if _sounds(found, s, name)] or scenes
+        eaten: list[tuple[int, float, float]] = []
+        for scene in judged:
             strip = next((s for s in scene.elements.strips if s.name == name), None)
-            if strip is None or name in said:
-                continue
-            ohm = _load(found, scene, strip.ground, strip.hot, name, part.name)
-            if ohm is None:
-                continue
-            corner = 1 / (2 * math.pi * ohm * strip.capacitance)
-            if corner > BASS_LOST:
-                said.add(name)
-                say.warning("C248", part.place,
-                            f"{name} works into {ohm / 1e6:.2g} MΩ: its bass falls off below {corner:.0f} Hz, "
-                            f"in {_where(found, [scene.index])}",
-                            "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
+            ohm = None if strip is None else _load(found, scene, strip.ground, strip.hot, name, part.name)
+            if strip is not None and ohm is not None:
+                corner = 1 / (2 * math.pi * ohm * strip.capacitance)
+                if corner > BASS_LOST:
+                    eaten.append((scene.index, ohm, corner))
+        if not eaten:
+            continue
+        index, ohm, corner = eaten[0]
+        where = "" if len(eaten) == len(judged) else f", in {_where(found, [index])}"
+        say.warning("C248", part.place,
+                    f"{name} works into {ohm / 1e6:.2g} MΩ: its bass falls off below {corner:.0f} Hz{where}",
+                    "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
 
 
 def _sounds(found: Chart, scene: Scene, name: str) -> bool:

@@ -146,8 +146,9 @@ class Space:
             allowed = [words] if isinstance(words, str) else list(words)
             at = next((i for i, d in enumerate(digits) if key in d.keys), None)
             if at is None:
+                keys = [k for d in digits for k in d.keys]
                 raise ValueError(f"there is no switching control '{key}'. "
-                                 f"{nearest(key, [k for d in digits for k in d.keys])}")
+                                 f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
             digits[at] = _narrowed(digits[at], key, allowed)
         return Space(tuple(digits))
 

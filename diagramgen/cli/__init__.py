@@ -5,7 +5,9 @@ from __future__ import annotations
 import importlib
 import io
 import os
+import signal
 import sys
+from types import FrameType
 from typing import Any
 
 import click
@@ -95,6 +97,7 @@ def group() -> None:
 def main() -> None:
     """Run the command line; never ends in a traceback for what a user can cause."""
     _speak_utf8()
+    _watch_ctrl_c()
     try:
         status = group.main(prog_name="diagramgen", color=False if os.environ.get("NO_COLOR") else None,
                             standalone_mode=False)
@@ -115,6 +118,23 @@ def main() -> None:
         _drop_output()
         click.echo(f"error: cannot write the output: {(fault.strerror or str(fault)).lower()}", err=True)
         sys.exit(3)
+
+
+def _watch_ctrl_c() -> None:
+    """Ctrl-C raises KeyboardInterrupt as ever; while a library is being imported it ends at once.
+
+    Compiled libraries print a traceback of their own where their import is broken off.
+    """
+    def stop(_: int, frame: FrameType | None) -> None:
+        while frame is not None:
+            if frame.f_code.co_filename.startswith("<frozen importlib"):
+                os.write(2, b"stopped\n")
+                os._exit(STOPPED)
+            frame = frame.f_back
+        raise KeyboardInterrupt
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, stop)
 
 
 def _speak_utf8() -> None:

@@ -58,7 +58,9 @@ def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
     found = {}
     for key, word in typed.items():
         if key not in names:
-            raise click.BadParameter(f"there is no switching control '{key}'. {nearest(key, names)}")
+            switches = [name for name, (digit, _) in names.items() if digit.kind != "plug"]
+            raise click.BadParameter(f"there is no switching control '{key}'. "
+                                     f"{nearest(key, switches) or 'Nothing is switched here: leave it out.'}")
         digit, i = names[key]
         known = {p[i].lower(): p[i] for p in digit.positions}
         if len(digit.keys) == 1:

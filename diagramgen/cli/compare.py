@@ -18,6 +18,7 @@ from diagramgen.cli.saying import (
     say_json,
     say_problems,
     write_sheets,
+    written,
 )
 from diagramgen.problems import Problem, Severity
 from diagramgen.writers.permission import Permission
@@ -74,8 +75,8 @@ def compare(
     elif not quiet:
         for file in files:
             click.echo(str(file))
-        written = f"{len(files)} files written; " if files else "nothing written; " if folder is not None else ""
-        click.echo(f"{written}{counts(proof.problems)}")
+        begin = f"{written(files)}; " if files or folder is not None else ""
+        click.echo(f"{begin}{counts(proof.problems)}")
     if proof.has_errors:
         sys.exit(HAS_ERRORS)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, say_problems
+from diagramgen.cli.saying import HAS_ERRORS, counted, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.circuit.outputs import Output
@@ -117,7 +117,7 @@ def _text(found: Finding) -> Iterator[str]:
 
     run = found.judged.run
     yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
-           f"state{'' if len(run.wiring.states) == 1 else 's'}; {len(found.judged.sights)} things seen")
+           f"state{'' if len(run.wiring.states) == 1 else 's'}; {counted(len(found.judged.sights), 'thing')} seen")
     others = [one for one in outputs(run.wiring.build) if one != run.wiring.output]
     if others:
         yield (f"seen at {run.wiring.output.says}; what was seen at "

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.cli.saying import HAS_ERRORS, say_problems
+from diagramgen.cli.saying import HAS_ERRORS, counted, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.work.faults.seen import Sight
@@ -87,7 +87,7 @@ def _answer(question: NextReading) -> Sight | None:
 
 
 def _text(found: Guesses) -> Iterator[str]:
-    yield f"{found.tried} usual wirings of these parts"
+    yield f"{counted(found.tried, 'usual wiring')} of these parts"
     yield found.verdict
     for place, one in enumerate(found.guesses[:LISTED], start=1):
         yield ""

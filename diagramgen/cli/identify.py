@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.cli.completing import complete_part
-from diagramgen.cli.saying import HAS_ERRORS, say_problems
+from diagramgen.cli.saying import HAS_ERRORS, counted, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.build.model import Build
@@ -134,7 +134,7 @@ def _metered(lines: Sequence[str], colours: Sequence[str], pickup: Pickup) -> li
 
 
 def _text(found: Sorted, colours: Sequence[str], metered: Sequence[Metering]) -> Iterator[str]:
-    yield f"{len(metered)} measurements"
+    yield counted(len(metered), "measurement")
     for name in found.names:
         sure = "" if name.probability >= 0.95 else f"   not settled ({round(100 * name.probability)} %)"
         yield f"  {name.lug:10} {colours[name.conductor]}{sure}"

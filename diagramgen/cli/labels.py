@@ -23,6 +23,7 @@ from diagramgen.cli.saying import (
     say_json,
     say_problems,
     write_sheets,
+    written,
 )
 from diagramgen.writers.permission import Permission
 
@@ -142,7 +143,7 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
         for file in files if not quiet else ():
             click.echo(str(file))
         if not quiet:
-            click.echo(f"{f'{len(files)} files written' if files else 'nothing written'}; {counts(proof.problems)}")
+            click.echo(f"{written(files)}; {counts(proof.problems)}")
     if proof.has_errors:
         sys.exit(HAS_ERRORS)
 

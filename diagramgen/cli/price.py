@@ -19,6 +19,7 @@ from diagramgen.cli.saying import (
     say_json,
     say_problems,
     write_sheets,
+    written,
 )
 from diagramgen.problems import Problem, Severity
 from diagramgen.writers.permission import Permission
@@ -105,8 +106,8 @@ def _say(
         click.echo("\n".join(_summary(found)))
     for file in files:
         click.echo(str(file))
-    written = f"{len(files)} files written; " if files else "nothing written; " if asked else ""
-    click.echo(f"{written}{counts(problems)}")
+    begin = f"{written(files)}; " if files or asked else ""
+    click.echo(f"{begin}{counts(problems)}")
 
 
 def _summary(found: Priced) -> Iterator[str]:

@@ -18,6 +18,7 @@ from diagramgen.cli.saying import (
     say_json,
     say_problems,
     write_sheets,
+    written,
 )
 from diagramgen.sheets.kinds import KINDS
 from diagramgen.writers.permission import Permission
@@ -146,8 +147,7 @@ def print_(
     elif not quiet:
         for file in files:
             click.echo(str(file))
-        words = f"{len(files)} files written" if files else "nothing written"
-        click.echo(f"{words}; {counts(proof.problems)}")
+        click.echo(f"{written(files)}; {counts(proof.problems)}")
         for said in on_places(proof) if files else ():
             click.echo(said, err=True)
         if not printable and proof.layout is not None:

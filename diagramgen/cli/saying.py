@@ -6,7 +6,7 @@ import json
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Sized
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -158,8 +158,32 @@ def write_sheets(
 
     ``some``: beside the sheets of an earlier run with the same check. ``permission``: what else may be replaced.
     """
+    before = _names(folder)
     with _or_end():
-        return write_packet(folder, files, check, LISTS[command], some, permission)
+        made = write_packet(folder, files, check, LISTS[command], some, permission)
+    gone = before - _names(folder)
+    if gone and some:
+        sheets = "sheet was" if len(gone) == 1 else "sheets were"
+        click.echo(f"{len(gone)} {sheets} made from other data and taken away: {', '.join(sorted(gone))}", err=True)
+    return made
+
+
+def _names(folder: Path) -> set[str]:
+    """The files in a folder; none where it cannot be looked into."""
+    try:
+        return {path.name for path in folder.iterdir()}
+    except OSError:
+        return set()
+
+
+def written(files: Sized) -> str:
+    """``3 files written``, ``nothing written``."""
+    return f"{counted(len(files), 'file')} written" if files else "nothing written"
+
+
+def counted(number: int, thing: str) -> str:
+    """``1 file``, ``2 files``."""
+    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def write_one(path: Path, data: bytes, permission: Permission) -> None:

@@ -119,7 +119,8 @@ def _need_library() -> None:
         import cv2  # noqa: F401
     except (ImportError, OSError):
         fail("error: outlines from pictures need the package opencv-python-headless\n"
-             "  -> pip install 'diagramgen[picture]'. The card (--card) needs nothing.", HAS_ERRORS)
+             f"  -> {sys.executable} -m pip install opencv-python-headless. The card (--card) needs nothing.",
+             HAS_ERRORS)
 
 
 def _opened(path: Path, place: Place, say: Collector) -> Picture | None:

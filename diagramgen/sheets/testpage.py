@@ -219,7 +219,7 @@ def _taps(chart: Chart, plug: str) -> Table:
         rows.insert(0, Row((tap + KICK.format(plug=plug, contact=chart.outputs[0].contact) if kick else tap,),
                            heading=True))
     if len(found) > MOST:
-        rows.append(Row(("", f"... and {len(found) - MOST} more sounds", "", "", "", "")))
+        rows.append(Row(("", f"... and {len(found) - MOST} more", "", "", "", "")))
     columns = (Column("", 7), Column("position", 66), Column("loud", 52), Column("much weaker, or silent", 52),
                Column("the meter kicks" if kick else "", 66 if kick else 1), Column("seen" if kick else "", 24))
     return Table(columns, tuple(rows), LETTERING, len(rows) < SHORT)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 from diagramgen.drawing.scene import Sheet
 from diagramgen.writers.svg import svg_bytes
 
@@ -21,7 +23,7 @@ def png_bytes(sheet: Sheet, dpi: float = 150) -> bytes:
     except (ImportError, OSError) as missing:
         # without the system library the import fails with OSError, not ImportError
         raise PngUnavailable(
-            "PNG pictures need the package cairosvg (pip install 'diagramgen[png]') and the system library "
+            f"PNG pictures need the package cairosvg ({sys.executable} -m pip install cairosvg) and the system library "
             "libcairo (Debian: apt install libcairo2). SVG and PDF need neither."
         ) from missing
     drawn: bytes = cairosvg.svg2png(bytestring=svg_bytes(sheet, "outline"), dpi=dpi)

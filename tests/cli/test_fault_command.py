@@ -55,7 +55,7 @@ def test_asked_one_at_a_time_until_nothing_more_is_typed() -> None:
 
 @pytest.mark.parametrize(("line", "words"), [
     ("selektor=up: 7k", "Did you mean 'selector'"), ("selector=sidewise: 7k", "has no position"),
-    ("selector=up: 7,9k", "is no reading"), ("selector=up", "says nothing"),
+    ("selector=up: 7,9k", "is no reading"), ("selector=up", "does not say where"),
 ])
 def test_a_line_that_cannot_be_read_ends_with_wrong_usage(line: str, words: str) -> None:
     code, said = run(TOGGLE, "--seen", line)

@@ -63,7 +63,7 @@ def test_asked_one_at_a_time() -> None:
                      typed="nonsense\n4k\n\n")
     assert code == 0
     assert "is no reading" in said
-    assert "1 measurements" in said or "2 measurements" in said
+    assert "1 measurement " in said or "2 measurements" in said
 
 
 @pytest.mark.parametrize("entry", [

@@ -20,6 +20,8 @@ from diagramgen.work.faults.simulate import Run, simulate
 from diagramgen.work.faults.spoken import OF_A_CONTROL, OF_A_SOUND, SOUNDS, control_words_in, sounds_in
 from diagramgen.work.faults.wiring import wiring
 
+ONE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
+
 ROOT = Path(__file__).resolve().parent.parent.parent
 
 TWO = """
@@ -164,3 +166,25 @@ def test_every_word_the_intake_sheet_asks_for_is_known() -> None:
     assert sorted(of_controls) == ["dead", "loose", "scratchy"]
     assert all(control_words_in(word) for word in of_controls)
     assert all(word == word.lower() for word in (*OF_A_SOUND, *OF_A_CONTROL))
+
+
+@pytest.mark.parametrize("line", ["plug: 6.05k", "output: 6.05k", "pickup: 6.05k"])
+def test_a_reading_said_of_jack_or_pickup_is_one_at_the_plug(line: str) -> None:
+    laid = wiring(sample(ONE))
+    (sight,) = read_sights(line, laid)
+    assert isinstance(sight, Reading)
+    assert (sight.state, laid.settings[sight.setting].name, sight.ohms) == (0, "rest", pytest.approx(6050))
+
+
+def test_a_reading_that_is_neither_joined_nor_open_is_refused_for_metal() -> None:
+    laid = wiring(sample(ONE))
+    for line in ("volume: 6.05k", "strings: 300"):
+        with pytest.raises(BadSight, match=r"neither joined nor open.*plug: "):
+            read_sights(line, laid)
+    assert read_sights("strings: 0.3", laid) == read_sights("strings: joined", laid)
+    assert read_sights("strings: 220k", laid) == read_sights("strings: open", laid)
+
+
+def test_without_a_switch_the_remedy_names_the_plug_and_no_position() -> None:
+    with pytest.raises(BadSight, match=r"plug: 7\.9k"):
+        read_sights("6.05k", wiring(sample(ONE)))

@@ -34,6 +34,10 @@ METAL_WORDS = ("joined", "beeps", *OPEN_WORDS)
 """What may be said of metal against the sleeve besides ohms."""
 GROUNDED = 5.0
 """ohm to the sleeve up to which metal counts as joined, meter leads taken off (common practice, no source)."""
+NOT_JOINED = 1e5
+"""ohm to the sleeve from which metal counts as not joined: a safety network leaves so much (common practice, no
+source). Between the two a reading says neither, and was most likely taken at the plug.
+"""
 OPEN_OHM = 2e7
 """A meter that shows this much or more is read as open (common range of a hand meter, common practice, no source)."""
 
@@ -111,7 +115,8 @@ def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
     """
     where, colon, what = text.partition(":")
     if not colon or not what.strip():
-        raise BadSight(f"'{text.strip()}' says nothing", "Write it like selector=up: 7.9k, or selector=down: silent")
+        raise BadSight(f"'{text.strip()}' does not say where",
+                       f"Write it like {where_words(wiring)}: 7.9k, or {where_words(wiring)}: silent")
     typed = " ".join(what.split())
     where, what = " ".join(where.lower().split()), typed.lower()
     if " to " in where and "=" not in where:
@@ -124,6 +129,14 @@ def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
     if heard:
         return tuple(Heard(state, setting, word) for word in heard)
     return (Reading(state, setting, read_ohms(typed, OF_A_SOUND)),)
+
+
+def where_words(wiring: Wiring) -> str:
+    """How a position of this build is written: the first switch at its first position, or ``plug`` without one."""
+    for digit in wiring.space.digits:
+        if digit.kind != "plug":
+            return f"{digit.keys[0]}={digit.positions[0][0]}"
+    return "plug"
 
 
 def _position_alone(text: str, wiring: Wiring) -> str:
@@ -173,7 +186,7 @@ def _where(text: str, wiring: Wiring) -> tuple[int, int]:
         elif key == "knobs" and value in ("0", "10"):
             zero += list(dict.fromkeys(knobs.values())) if value == "0" else []
         else:
-            raise BadSight(f"there is no control '{key}'", nearest(key, [*keys, *knobs, "knobs"]))
+            raise BadSight(f"there is no control '{key}'", nearest(key, [*keys, *knobs, "knobs", "plug"]))
     return _state(wiring, wanted), _setting(wiring, dict.fromkeys(zero))
 
 
@@ -231,6 +244,11 @@ def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
     if part is not None and any(e.kind in SOUNDING for e in part.symbol.elements) and sounds_in(what):
         state = _alone(part.name, wiring)
         return tuple(Heard(state, 0, word) for word in sounds_in(what))
+    if part is not None and what[:1].isdigit() and any(e.kind in SOUNDING for e in part.symbol.elements):
+        return (Reading(_alone(part.name, wiring), _setting(wiring, {}), read_ohms(what)),)
+    if part is not None and part in jacks(wiring.build) and (what[:1].isdigit() or what in METAL_WORDS):
+        ohms = 0.0 if what in METAL_WORDS[:2] else read_ohms(what)
+        return (Reading(_state(wiring, {}), _setting(wiring, {}), ohms),)
     moved = control_words_in(what)
     if moved and (part is None or not part.symbol.metal or part.symbol.controls):
         return tuple(_moved(where, part, word, wiring) for word in moved)
@@ -280,7 +298,14 @@ def _metal(where: str, what: str, wiring: Wiring) -> Sight:
     own = [i for i, m in enumerate(metals) if m.startswith(f"metal of {where}:")]
     if not own:
         keys = [*_keys(wiring.space), *parts]
+        if where in parts:
+            raise BadSight(f"{where} has no metal that is metered against the sleeve",
+                           f"A reading at the plug is written {where_words(wiring)}: {what}")
         raise BadSight(f"'{where}' is no position, knob, pickup or part", nearest(where, keys))
+    if what not in METAL_WORDS and GROUNDED <= read_ohms(what, ("open", "joined")) < NOT_JOINED:
+        raise BadSight(f"'{what}' between {where} and the sleeve is neither joined nor open",
+                       f"Up to {GROUNDED:g} ohm is joined, from 100k on open; a reading at the plug is written "
+                       f"{where_words(wiring)}: {what}")
     return Ground(own[0], _joined(what))
 
 

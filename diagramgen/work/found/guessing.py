@@ -98,8 +98,9 @@ def guess(build: Build, sights: Sequence[Sight]) -> Guesses:
     share, other = share / whole, other / whole
     guesses = _alike(found, runs, share)
     kept = [i for i in np.argsort(-share, kind="stable")[:60] if share[i] > TELLING / 10]
-    return Guesses(guesses, other, len(found), _look(guesses), _next(runs, kept, share, sights),
-                   _verdict(guesses, other, sights))
+    look, question = _look(guesses), _next(runs, kept, share, sights)
+    return Guesses(guesses, other, len(found), look, question,
+                   _verdict(guesses, other, sights, more=bool(look) or question is not None))
 
 
 def _alike(found: Sequence[Usual], runs: Sequence[Run], share: np.ndarray) -> tuple[Guess, ...]:
@@ -155,12 +156,17 @@ def _next(
     return found
 
 
-def _verdict(guesses: Sequence[Guess], other: float, sights: Sequence[Sight]) -> str:
-    if not sights:
+def _verdict(guesses: Sequence[Guess], other: float, sights: Sequence[Sight], more: bool) -> str:
+    """``more``: whether a reading or something to look at is named below."""
+    if not sights and more:
         return "Nothing was metered yet: begin with the reading below."
+    if not sights:
+        return "Nothing was metered, and no reading at the plug parts what is usual: read it once, and look inside."
     if other > 0.5 or not guesses:
         return "None of the usual wirings reads like this: trace it lug by lug, or there is a fault (diagramgen fault)."
     if guesses[0].probability > 0.9:
         return "One wiring fits far better than the rest" + ("." if len(guesses[0].usual) == 1 else
                                                              ", or one that reads just like it: look inside.")
+    if not more:
+        return "A usual wiring fits, but something else may as well: look inside."
     return "Several of the usual wirings fit: read or look at what is named below."
