@@ -263,7 +263,8 @@ def audited(proof: Proof) -> tuple[Problem, ...]:
     if proof.layout is None:
         return ()
     say = Collector()
-    drawing, layout = full_size_drawing(subject_of(proof))
+    # The drawing alone is measured: what its panel says of the sounds is not asked for.
+    drawing, layout = full_size_drawing(subject_of(replace(proof, chart=None)))
     leads = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
     parts = {f"part:{name}": part.part.place for name, part in layout.parts.items()}
     for finding in unsaid(audit(drawing, layout, layout.box.grown(LABEL_ROOM)), proof.astray):
