@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -24,9 +25,9 @@ def plain(cell: str) -> str:
     return f"'{cell}" if cell.startswith(STARTS) and not _number(cell) else cell
 
 
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+"""A number a spreadsheet shows as one; ``-inf`` and ``+nan`` would be names in a formula."""
+
+
 def _number(cell: str) -> bool:
-    try:
-        float(cell)
-    except ValueError:
-        return False
-    return True
+    return _NUMBER.fullmatch(cell) is not None

@@ -241,6 +241,7 @@ def changes_of(proof: Proof) -> Changes | None:
 def _pair(proof: Proof, subject: Subject) -> Pair | None:
     """Both states laid out, as the sheets of changes draw them."""
     from diagramgen.circuit.roles import net_roles
+    from diagramgen.drawing.overlugs import over_lugs
     from diagramgen.layout.plan import layout
     from diagramgen.sheets.changes import Pair
     from diagramgen.sheets.onpaper import on_paper
@@ -250,7 +251,9 @@ def _pair(proof: Proof, subject: Subject) -> Pair | None:
         return None
     say = Collector()
     before = replace(subject, layout=layout(changes.found, say), roles=dict(net_roles(changes.found)), notes=())
-    notes = tuple(on_paper(p.message, changes.found) for p in say if p.severity is Severity.ERROR)
+    wrong = [p.message for p in say if p.severity is Severity.ERROR]
+    wrong += [finding.message for finding in over_lugs(before.layout)]
+    notes = tuple(on_paper(message, changes.found) for message in wrong)
     return Pair(before, subject, changes, notes)
 
 

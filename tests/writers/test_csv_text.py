@@ -26,6 +26,11 @@ def test_numbers_and_other_words_stay_as_they_are(cell: str) -> None:
     assert plain(cell) == cell
 
 
+@pytest.mark.parametrize("cell", ["-inf", "+nan", "-Infinity", "-1_000", "+\u0663"])
+def test_what_is_a_number_to_a_programmer_only_is_shown_as_text(cell: str) -> None:
+    assert plain(cell) == f"'{cell}"
+
+
 def test_lines_end_in_cr_lf_and_cells_with_a_comma_a_quote_or_a_line_end_are_quoted() -> None:
     """RFC 4180, section 2."""
     text = csv_text(["a", "b"], [['1,"2"', "x\ny"], [3, 4.5]])
