@@ -133,17 +133,20 @@ def misplaced(proof: Proof) -> list[Problem]:
 
 def main() -> None:
     """Print every job, and how many were placed."""
-    good, began = 0, time.process_time()
+    good, printed, began = 0, 0, time.process_time()
     with tempfile.TemporaryDirectory() as folder:
         for number, job in enumerate(JOBS, 1):
             file = Path(folder) / f"job-{number}.yaml"
             file.write_text(build_text(job.answers()), encoding="utf-8")
-            found = misplaced(examine(file))
+            proof = examine(file)
+            found = misplaced(proof)
             good += not found
+            printed += not proof.has_errors
             print(f"{number:3}  {'not placed' if found else 'placed    '}  {job.words}")
             for problem in found:
                 print(f"       {problem.code} {problem.message}")
     share = good / len(JOBS)
+    print(f"{printed} of {len(JOBS)} print (no error)")
     print(f"{good} of {len(JOBS)} placed ({share:.0%}; goal {GOAL:.0%}), "
           f"{(time.process_time() - began) / len(JOBS):.1f} s of one core each")
 
