@@ -25,7 +25,7 @@ ELBOWS = (3.0, 4.5, 6.0, 8.0, 10.5, 13.0, 16.0)
 CLEAR = 1.4
 """How far the line keeps from a short lead that is not its own, mm."""
 SHORT = 8.0
-"""A lead this short, mm, is hidden from joint to joint by what runs over it: the line keeps clear of it too."""
+"""A lead this short in the instrument, mm, seems joined to what runs over it: the line keeps clear of it too."""
 
 
 def braid_ends(layout: Layout) -> Iterator[tuple[LaidLead, End]]:
@@ -79,15 +79,16 @@ def _pads(layout: Layout) -> Pads:
 
 def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
     """The shortest straight line that keeps clear of foreign lugs and short leads, else one with a corner."""
-    near = BEHIND * min((part.place.scale for part in layout.parts.values()), default=1.0)
+    scale = min((part.place.scale for part in layout.parts.values()), default=1.0)
+    near, wide = BEHIND * scale, max(scale, 1.0)  # an enlarged page keeps the ways of the full-size one
     points = [(p, off) for p, off in zip(*pads, strict=True) if p.distance(at) > near]
-    points += [(p, CLEAR) for one in layout.leads if one.path.length() <= SHORT and one.lead.tag != laid.lead.tag
+    points += [(p, CLEAR) for one in layout.leads if one.path.length() <= SHORT * wide and one.lead.tag != laid.lead.tag
                for p in one.path.flat(0.1) if p.distance(at) > CLEAR]
-    offers = list(dict.fromkeys(p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves)))
+    offers = list(dict.fromkeys(p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves * wide)))
     straight = _best([(p, at) for p in offers], points)
     if straight[0] >= 0:
         return polyline(straight[1])
-    elbows = [at.towards(math.tau * k / 36, reach) for reach in ELBOWS for k in range(36)]
+    elbows = [at.towards(math.tau * k / 36, reach * wide) for reach in ELBOWS for k in range(36)]
     nearest = sorted(offers, key=lambda p: (round(p.distance(at), 3), p))[:len(OTHERWISE) + 1]
     bent = _best([(p, elbow, at) for p in nearest for elbow in elbows], points)
     return polyline(max(straight, bent, key=lambda one: round(one[0], 3))[1])
