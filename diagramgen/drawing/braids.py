@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from diagramgen.build.model import End
 from diagramgen.drawing.scene import Emphasis, Group, Mark
@@ -81,9 +82,11 @@ def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
     """The shortest straight line that keeps clear of foreign lugs and short leads, else one with a corner."""
     scale = min((part.place.scale for part in layout.parts.values()), default=1.0)
     near, wide = BEHIND * scale, max(scale, 1.0)  # an enlarged page keeps the ways of the full-size one
-    points = [(p, off) for p, off in zip(*pads, strict=True) if p.distance(at) > near]
-    points += [(p, CLEAR) for one in layout.leads if one.path.length() <= SHORT * wide and one.lead.tag != laid.lead.tag
-               for p in one.path.flat(0.1) if p.distance(at) > CLEAR]
+    points: list[tuple[BaseGeometry, float]] = []
+    points += [(shapely.Point(p), off) for p, off in zip(*pads, strict=True) if p.distance(at) > near]
+    points += [(shapely.LineString(line), CLEAR) for one in layout.leads
+               if one.path.length() <= SHORT * wide and one.lead.tag != laid.lead.tag
+               and len(line := one.path.flat(0.1)) > 1 and all(p.distance(at) > CLEAR for p in line)]
     offers = list(dict.fromkeys(p for leaves in (LEAVES, *OTHERWISE) for p in _points(laid, leaves * wide)))
     straight = _best([(p, at) for p in offers], points)
     if straight[0] >= 0:
@@ -94,12 +97,12 @@ def _way(layout: Layout, laid: LaidLead, at: Point, pads: Pads) -> Path:
     return polyline(max(straight, bent, key=lambda one: round(one[0], 3))[1])
 
 
-def _best(ways: list[tuple[Point, ...]], foreign: list[tuple[Point, float]]) -> tuple[float, tuple[Point, ...]]:
+def _best(ways: list[tuple[Point, ...]], foreign: list[tuple[BaseGeometry, float]]) -> tuple[float, tuple[Point, ...]]:
     """The shortest of the ways that keep farthest off, and by how much it comes too near to anything (0: nowhere)."""
     lines = np.array([shapely.LineString(way) for way in ways], dtype=object)
     free = np.zeros(len(ways))
-    for at, off in foreign:
-        free = np.minimum(free, shapely.distance(lines, shapely.Point(at)) - off)
+    for thing, off in foreign:
+        free = np.minimum(free, shapely.distance(lines, thing) - off)
     long = shapely.length(lines)
     best = min(range(len(ways)), key=lambda i: (-round(float(free[i]), 3), round(float(long[i]), 3), ways[i]))
     return float(free[best]), ways[best]
