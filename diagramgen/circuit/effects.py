@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build
+from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.bleeds import bleeds
 from diagramgen.circuit.chart import Chart, response_of
 from diagramgen.circuit.chart import chart as solved
@@ -94,7 +95,12 @@ class Effects:
         ways = [(k, turn) for k, rest in knobs.items() for turn in (CENTRED if rest == 5.0 else TURNED)]
         if len(ways) * self.chart.count > MOST_SOLVED:
             return ()
-        return tuple((k, turn, solved(self.chart.build, {**self.chart.knobs, k: turn})) for k, turn in ways)
+        return tuple((k, turn, self._as_here(solved(self.chart.build, {**self.chart.knobs, k: turn})))
+                     for k, turn in ways)
+
+    def _as_here(self, other: Chart) -> Chart:
+        """A chart of the whole build as heard at the output of this one."""
+        return other if other.outputs == self.chart.outputs else heard_at(other, self.chart.outputs[0])
 
     def of(self, i: int) -> Effect:
         """What control ``i`` of the chart changes."""

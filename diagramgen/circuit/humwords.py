@@ -54,7 +54,7 @@ def _known(sound: Sound) -> str:
 def hum_note(sounds: Iterable[Sound]) -> str:
     """The same in few words, for the foot of a page."""
     told = {s.hum_from for s in sounds}
-    said = {"same wire taken": "Most hum goes: the same wire is taken.",
+    said = {"same wire taken": "Most hum goes: their ohms are alike, and the same wire is taken for them.",
             "wire unknown": "Wire unknown: any of AWG 42 to 44."}
     return " ".join(words for known, words in said.items() if any(known in word for word in told))
 

@@ -11,6 +11,7 @@ from diagramgen.build.model import Build
 from diagramgen.build.reader import read_build
 from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import chart, response_of
+from diagramgen.circuit.effects import Effects
 from diagramgen.circuit.live import live_path
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
@@ -318,3 +319,14 @@ def test_a_broken_promise_of_another_output_is_mended_there() -> None:
     assert change is not None
     assert "C301" not in codes(said(applied(made, change)))
     assert "piezo-out.tip" in change.words
+
+
+def test_a_selector_of_the_pickups_changes_nothing_at_the_jack_of_the_transducer() -> None:
+    """Knobs turned or not: what it changes at the main jack is no word of the other one's paper."""
+    found = chart(built(TWO))
+    at = next(i for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    assert Effects(heard_at(found, MAIN)).of(at).changes
+    other = heard_at(found, SECOND)
+    at = next(i for i, d in enumerate(other.space.digits) if d.kind == "switch")
+    assert Effects(other).turned
+    assert Effects(other).of(at).changes == ()
