@@ -68,6 +68,8 @@ class Standing:
     """Knobs that coils pass, counted for each coil."""
     dull: frozenset[str]
     """Knobs (``part.control``) that do next to nothing."""
+    unproved: bool
+    """Whether some promise can be neither proved nor disproved."""
 
 
 class Rules:
@@ -115,7 +117,8 @@ class Rules:
     def stands(self, after: Build, graph: Graph) -> Standing | str:
         """How a change stands that does no ``harm``, or the rule it breaks."""
         found = chart(after)
-        if any(m.kind != "unknown" for m in mismatches(found)):
+        kinds = {m.kind for m in mismatches(found)}
+        if kinds - {"unknown"}:
             return "a promise is broken"
         now = ways(after, self.states, self.indices)
         wrong = self._strayed(now)
@@ -137,7 +140,8 @@ class Rules:
                         _darkened([r for knob, r in reach.items() if knob not in now.volumes]),
                         sum(_darkened([r]) for knob, r in reach.items() if knob not in now.volumes),
                         sum(map(len, now.knobs.values())),
-                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
+                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB),
+                        "unknown" in kinds)
 
     def _strayed(self, now: Ways) -> str:
         """A coil that newly plays through a track, or past the volume it passed."""

@@ -28,8 +28,8 @@ from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, l
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place, Problem
 
-BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
-"""What is said of promises."""
+BROKEN = frozenset({"C260", "C301", "C302", "C303", "C304", "C305"})
+"""What is said of promises, those that cannot be proved among them."""
 OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
 """Codes of what a control does not do that its kind is for."""
 FEW = 2000
@@ -102,7 +102,7 @@ def _say_lacking(build: Build, say: Collector) -> None:
         first = found.change or found.rivals[0]
         changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
         say.note("C306", build.parts[changed.start.part].place, found.guess,
-                 "Look at the instrument first. Every wanted sound stays true with it, and nothing new is said.")
+                 f"Look at the instrument first. {found.kept.capitalize()} stays true with it, and nothing new is said.")
 
 
 def remedy(build: Build) -> Repair | None:

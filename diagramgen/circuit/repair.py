@@ -71,15 +71,22 @@ class Repair:
     """Second changes tried."""
     rivals: tuple[Change, ...] = ()
     """Changes that lead to different nets and would do alike, where there are several."""
+    unproved: bool = False
+    """Whether something wanted can be neither proved nor disproved after the change."""
+
+    @property
+    def kept(self) -> str:
+        """What the change keeps, as far as it can be proved."""
+        return f"every wanted sound{' that can be proved' if self.unproved else ''}"
 
     @property
     def text(self) -> str:
         """For a technician, where a promise is broken."""
         if self.change is not None:
             return f"Smallest change{' found' if self.pairs else ''}: {self.change.words}. " \
-                   "Then every wanted sound is true."
+                   f"Then {self.kept} is true."
         if self.rivals:
-            return f"{self._several} would make every wanted sound true, and nothing tells which was meant: " \
+            return f"{self._several} would make {self.kept} true, and nothing tells which was meant: " \
                    f"{self.named}."
         scope = "No single" if self.complete else f"None of {self.tried}"
         two = f"nor did any of {self.pairs} pairs tried" if self.pairs else "two at once were not tried"
@@ -211,9 +218,11 @@ class _Search:
         ranked.sort(key=lambda entry: entry[:2])
         first = {nets: fine[n] for rank, n, nets in reversed(ranked) if rank == ranked[0][0]}
         if len(first) == 1:
-            return Repair(fine[ranked[0][1]], tried, True)
-        return Repair(None, tried, True, rivals=tuple(reversed(first.values())))
+            return Repair(fine[ranked[0][1]], tried, True, unproved=self._unproved(first))
+        return Repair(None, tried, True, rivals=tuple(reversed(first.values())), unproved=self._unproved(first))
 
+    def _unproved(self, found: Iterable[Nets]) -> bool:
+        return any(isinstance(s := self.stood[nets], Standing) and s.unproved for nets in found)
 
     def left(self, found: Repair) -> int:
         """What is still said after what was found."""
