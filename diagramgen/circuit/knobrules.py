@@ -7,7 +7,7 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.halfway import check_halfway
 from diagramgen.circuit.knobkinds import check_blend, check_kind
 from diagramgen.circuit.network import Frame, frame
 from diagramgen.circuit.outputs import Output
@@ -53,6 +54,8 @@ class Reach:
     """States and coils in them of whose treble it takes ``DARK_DB``."""
     looked_at: frozenset[tuple[int, str]]
     """All that were looked at."""
+    halves: Mapping[str, float]
+    """dB of bass that its first half turn down takes from each coil at most, over the states."""
 
 
 def check_knobs(found: Chart, say: Collector) -> None:
@@ -85,8 +88,13 @@ def _reach(turned: Sequence[Turned]) -> Reach:
     treble = [_spans([t.treble(turn) for turn in TURNS]) for t in turned]
     darkens = frozenset((t.state, coil) for t, spans in zip(turned, treble, strict=True)
                         for coil, span in zip(t.sources, spans, strict=True) if span >= DARK_DB)
+    halves: dict[str, float] = {}
+    for t in turned:
+        full, half = (np.maximum(t.curves[turn][0], SILENT_DB) for turn in (10.0, 5.0))
+        for coil, fall in zip(t.sources, full - half, strict=True):
+            halves[coil] = max(halves.get(coil, 0.0), float(fall))
     return Reach(max((float(s.max()) for s in bass), default=0.0), max((float(s.max()) for s in treble), default=0.0),
-                 darkens, frozenset((t.state, coil) for t in turned for coil in t.sources))
+                 darkens, frozenset((t.state, coil) for t in turned for coil in t.sources), halves)
 
 
 def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
@@ -99,6 +107,8 @@ def _way_and_kind(
 ) -> None:
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
+        return
+    if check_halfway(found, knob, gangs, turned, say):
         return
     if turned[0].output == found.outputs[0]:
         _law(found, knob, gangs, turned, say)

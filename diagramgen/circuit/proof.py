@@ -102,7 +102,8 @@ def _say_lacking(build: Build, say: Collector) -> None:
         first = found.change or found.rivals[0]
         changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
         say.note("C306", build.parts[changed.start.part].place, found.guess,
-                 f"Look at the instrument first. {found.kept.capitalize()} stays true with it, and nothing new is said.")
+                 f"Look at the instrument first. {found.kept.capitalize()} stays true with it, and nothing new is "
+                 "said.")
 
 
 def remedy(build: Build) -> Repair | None:

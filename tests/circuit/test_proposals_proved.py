@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from circuits import built
 
-from diagramgen.circuit.proof import remedy
+from diagramgen.circuit.forbidden import Rules
+from diagramgen.circuit.graph import connect
+from diagramgen.circuit.proof import complaints, remedy
+from diagramgen.circuit.repair import applied, changes
+from diagramgen.circuit.states import space
 
 UNPROVED = """
 format: 1
@@ -41,3 +45,74 @@ def test_what_is_proved_is_said_without_reserve() -> None:
     found = remedy(built(UNPROVED.replace(", hum: cancels", "")))
     assert found is not None
     assert found.text.endswith("Then every wanted sound is true.")
+
+
+PAST = """
+format: 1
+parts:
+  blend: pot-blend, 250k
+  volume: pot-24, 250k log
+  neck: {symbol: single-coil, value: 7k2 clockwise south}
+  bridge: {symbol: single-coil, value: 7k4 anticlockwise north}
+  output: jack-mono-open
+leads:
+  - neck.finish -> blend.front wiper
+  - bridge.finish -> blend.rear wiper
+  - blend.front zero -> LUG
+  - blend.rear ten -> volume.ten
+  - blend.front ten -> blend.case
+  - blend.rear zero -> blend.case
+  - neck.start -> blend.case
+  - bridge.start -> blend.case
+  - volume.zero -> volume.case, bend
+  - volume.wiper -> output.tip
+  - blend.case -> volume.case
+  - volume.case -> output.sleeve
+wanted:
+  - {sounds: neck || bridge, phase: in}
+"""
+
+
+def said_of_knobs(text: str) -> list[str]:
+    return [p.message for p in complaints(built(text)) if p.code == "C253"]
+
+
+def test_a_volume_that_makes_a_pickup_louder_on_its_way_down_is_said() -> None:
+    (message,) = said_of_knobs(PAST.replace("LUG", "volume.wiper"))
+    assert message.startswith("volume does not lower neck on the way down: from 10 to 5 it makes neck 4.")
+    assert said_of_knobs(PAST.replace("LUG", "blend.rear ten")) == []
+    assert said_of_knobs(PAST.replace("LUG", "volume.wiper").replace(
+        "volume: pot-24, 250k log", "volume: {symbol: pot-24, value: 250k log, meant: the neck passes it by}")) == []
+
+
+def test_a_pickup_alone_on_the_wiper_of_a_volume_is_said_too() -> None:
+    text = UNPROVED.replace("neck.finish -> selector.up", "neck.finish -> selector.up\n  - selector.common -> "
+                            "volume.wiper").replace("bridge.finish -> selector.down", "bridge.finish -> volume.ten")
+    assert said_of_knobs(text)
+
+
+def test_a_volume_of_each_pickup_raises_the_other_and_that_is_no_fault() -> None:
+    both = PAST.replace("blend: pot-blend, 250k", "own: pot-24, 250k log").replace("blend.case", "own.case")
+    both = both.replace("blend.front wiper", "own.ten").replace("blend.rear wiper", "volume.ten")
+    lines = [line for line in both.splitlines() if "blend." not in line]
+    at = lines.index("  - volume.wiper -> output.tip")
+    lines[at:at] = ["  - own.zero -> own.case, bend", "  - own.wiper -> volume.wiper"]
+    assert said_of_knobs("\n".join(lines)) == []
+
+
+def test_no_proposal_leads_a_pickup_past_a_volume() -> None:
+    found = remedy(built(PAST.replace("  - blend.front zero -> LUG\n", "")))
+    assert found is not None
+    assert found.change is not None
+    assert found.change.words == "add a lead from blend.front zero to blend.rear ten"
+
+
+def test_a_change_after_which_a_knob_no_longer_lowers_a_pickup_is_refused() -> None:
+    made = built(PAST.replace("LUG", "blend.rear ten"))
+    states = space(made, all_plugs=True)
+    rules = Rules(made, states, range(states.count), lambda build: ())
+    (change,) = [c for c in changes(made, None, ("move",))
+                 if "(neck.finish to" not in c.words and c.words.startswith("move the end of")
+                 and c.words.endswith("from blend.rear ten to volume.wiper") and "blend.front zero" in c.words]
+    after = applied(made, change)
+    assert rules.stands(after, connect(after)) == "no volume lowers neck on its way down any more"
