@@ -1,8 +1,8 @@
 """Which change of leads is the likelier one, and the lug of a net where a lead would be put.
 
-Evidence, none of it a proof: a lug without any lead lacks one; a lead that leads nowhere was put on the wrong lug; a
-lead slips to another lug of its part sooner than to another part; two ends of one coil are exchanged sooner than two
-others; a coil's start lies on ground, or toward it (common practice, no source); like parts are wired alike.
+Evidence, none of it a proof: a lug without any lead lacks one, and two such lugs one between them; a lead
+that leads nowhere was put on the wrong lug; a lead slips to another lug of its part sooner than to another part; two
+ends of one coil are exchanged sooner than two others; a coil's start lies on ground, or toward it (common practice, no source); like parts are wired alike.
 """
 
 from __future__ import annotations
@@ -116,7 +116,9 @@ class Likely:
         needed = sum(bool(self.needed.intersection(net)) for net in nets)
         bare = sum(not self.used.intersection(net) for net in nets)
         like, near = (self._like(new, old, strict) for strict in (True, False))
-        return parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -near, -bare
+        # Two bare ends that a lead would join are likelier than what only looks like another lead.
+        meet = not old and bare > 1
+        return parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -meet, -near, -bare
 
     def _gone(self, leads: Sequence[Lead]) -> list[Lead]:
         return [lead for lead in self.build.leads if lead not in leads]

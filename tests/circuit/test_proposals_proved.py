@@ -116,3 +116,29 @@ def test_a_change_after_which_a_knob_no_longer_lowers_a_pickup_is_refused() -> N
                  and c.words.endswith("from blend.rear ten to volume.wiper") and "blend.front zero" in c.words]
     after = applied(made, change)
     assert rules.stands(after, connect(after)) == "no volume lowers neck on its way down any more"
+
+
+def test_a_lead_between_two_bare_ends_is_likelier_than_one_that_strands_a_throw() -> None:
+    found = remedy(built("""
+format: 1
+parts:
+  one: {symbol: single-coil, value: 6k clockwise north}
+  two: {symbol: single-coil, value: 6k clockwise north}
+  three: {symbol: single-coil, value: 6k clockwise north}
+  mode: toggle-mini-dpdt-on-on
+  output: jack-mono-open
+leads:
+  - one.finish -> output.tip
+  - one.start -> mode.a common
+  - mode.a 1 -> output.sleeve
+  - two.start -> output.sleeve
+  - three.finish -> mode.b common
+  - mode.b 1 -> output.tip
+  - three.start -> output.sleeve
+wanted:
+  - {when: {mode: 1}, sounds: one || three, phase: in}
+  - {when: {mode: 2}, sounds: one + two, phase: in}
+"""))
+    assert found is not None
+    assert found.change is not None
+    assert set(found.change.ends) == {"two.finish", "mode.a 2"}
