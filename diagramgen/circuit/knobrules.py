@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.chart import Chart, chart, coils_of, sounding
+from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
 from diagramgen.circuit.halfway import check_halfway
 from diagramgen.circuit.knobkinds import check_blend, check_kind
 from diagramgen.circuit.network import Frame, frame
@@ -184,12 +185,30 @@ def _wrong_way(
         return False
     part, element = gangs[0]
     law = law_of(part, element).name
-    more = f"; its {law} track is then used backwards, too" if law in ("log", "reverse log") else ""
+    advice, mended = _turned_round(found, knob, gangs, turned)
+    more = f"; its {law} track is then used backwards, too" if mended and law in ("log", "reverse log") else ""
+    does = "turns the wrong way:" if mended else "is"
     say.warning("C243", part.place,
-                f"{knob_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
+                f"{knob_word(knob)} {does} louder or brighter at 0 than at 10, "
                 f"in {words(found.space.state(wrong[0]), found.space)}{more}",
-                f"Exchange what is on {part.name}.{element.ends['zero']} and {part.name}.{element.ends['ten']}.")
+                advice)
     return True
+
+
+def _turned_round(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned]
+) -> tuple[str, bool]:
+    """What to do about a knob that turns the wrong way, and whether it is to exchange its ends, which was solved."""
+    build, states = found.build, [t.state for t in turned]
+    heard = {coil for turn in (0.0, 10.0) for coil in sounding(build, {knob: turn}, coils_of(build).order)}
+    first = ground_first(build, gangs, heard)
+    if first:
+        return first, False
+    after = turned_round(build, gangs, heard)
+    if after is not None and all(_way(t) >= 0 for t in turned_in(chart(after), knob, states, None, turned[0].output)):
+        return exchange_words(gangs), True
+    return ("Compare what is on its lugs with what was meant: to exchange its two ends alone would not mend it, or do "
+            "other harm."), False
 
 
 def _way(t: Turned) -> int:

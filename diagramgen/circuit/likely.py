@@ -2,7 +2,8 @@
 
 Evidence, none of it a proof: a lug without any lead lacks one, and two such lugs one between them; a lead
 that leads nowhere was put on the wrong lug; a lead slips to another lug of its part sooner than to another part; two
-ends of one coil are exchanged sooner than two others; a coil's start lies on ground, or toward it (common practice, no source); like parts are wired alike.
+ends of one coil are exchanged sooner than two others; a coil's start lies on ground, or toward it (common
+practice, no source); like parts are wired alike.
 """
 
 from __future__ import annotations

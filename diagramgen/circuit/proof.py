@@ -9,7 +9,7 @@ from diagramgen.circuit.batteryrules import check_battery
 from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart, sounding
 from diagramgen.circuit.contactrules import check_contacts
-from diagramgen.circuit.exchange import exchanged
+from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.idleparts import check_parts
 from diagramgen.circuit.idleswitches import check_switches
@@ -24,7 +24,7 @@ from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany
 from diagramgen.circuit.turning import knob_word
-from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, lug_of, source_name
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place, Problem
 
@@ -168,19 +168,20 @@ def _say_mute(found: Chart, say: Collector) -> None:
             if heard:
                 say.error("C211", place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
                           f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
-                          _turned_round(found.build, knob, sources))
+                          _turned_round(found.build, knob, heard))
                 return
     say.error("C211", place, "nothing is heard in any state",
               "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
 
 
-def _turned_round(build: Build, knob: str, sources: Collection[str]) -> str:
-    """What to do about a knob that silences at rest: exchange its ends, where that is heard."""
-    for part, element in elements_of(build, "track"):
-        if f"{part.name}.{element.by}" == knob:
-            zero, ten = (lug_of(part, element, end) for end in ("zero", "ten"))
-            if sounding(exchanged(build, zero, ten), {}, sources):
-                return f"Exchange what is on {zero} and {ten}."
+def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
+    """What to do about a knob that silences at rest: mend its ground, else exchange its ends where that does."""
+    gangs = [(p, e) for p, e in elements_of(build, "track") if f"{p.name}.{e.by}" == knob]
+    first = ground_first(build, gangs, heard)
+    if first:
+        return first
+    if turned_round(build, gangs, heard) is not None:
+        return exchange_words(gangs)
     return f"Follow the signal through {knob_word(knob)} with the meter."
 
 
