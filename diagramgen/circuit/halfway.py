@@ -38,8 +38,8 @@ def check_halfway(found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]]
     if worst is None:
         return False
     rise, state, coil = worst
-    does = f"makes {coil} {rise:.1f} dB louder" if rise >= RAISED_DB else \
-        f"takes {max(-rise, 0.0):.1f} dB from {coil}"
+    does = f"makes {coil} {rise:.1f} dB louder at 80 Hz" if rise >= RAISED_DB else \
+        f"takes {max(-rise, 0.0):.1f} dB from it at 80 Hz"
     say.warning("C253", gangs[0][0].place,
                 f"{knob_word(knob)} does not lower {coil} on the way down: from 10 to 5 it {does}, and only at 0 is it "
                 f"silenced, in {words(found.space.state(state), found.space)}",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from circuits import built
 
+from diagramgen.circuit.chart import chart
 from diagramgen.circuit.forbidden import Rules
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.proof import complaints, remedy
@@ -142,3 +143,12 @@ wanted:
     assert found is not None
     assert found.change is not None
     assert set(found.change.ends) == {"two.finish", "mode.a 2"}
+
+
+def test_the_level_that_a_volume_takes_at_0_is_that_of_the_list_of_sounds() -> None:
+    made = built(UNPROVED.replace("  - volume.zero -> volume.case, bend\n", "").replace(
+        "bridge.finish -> selector.down", "bridge.finish -> volume.ten"))
+    heard = [next(h for h in chart(made, {"volume.turn": turn}).results[0].sound.sounding if h.coil == "bridge")
+             for turn in (0.0, 10.0)]
+    (message,) = [p.message for p in complaints(made) if p.code == "C253"]
+    assert f"takes only {heard[1].level_db - heard[0].level_db:.1f} dB from bridge (" in message
