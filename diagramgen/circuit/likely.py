@@ -15,7 +15,7 @@ from collections.abc import Collection, Sequence
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.roles import ground_nodes
-from diagramgen.circuit.rules import touched
+from diagramgen.circuit.rules import is_strings, touched
 from diagramgen.circuit.values import elements_of, lug_of
 
 Rank = tuple[object, ...]
@@ -37,6 +37,8 @@ class Likely:
         self.hidden = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
                        if lug.kind == "sleeve" for row in lug.names for name in row} - self.used
         """Joints under tape that nobody opened."""
+        self.clamps = {f"{p.name}.{lug}" for p in build.parts.values() for metal in p.symbol.metal
+                       if is_strings(p, metal) for lug in metal.lugs}
         self.needed = frozenset(wanting)
         self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
@@ -89,8 +91,9 @@ class Likely:
                                              self.place[lug]))
 
     def _awkward(self, lug: str) -> int:
-        """A net without a lead wants one; a conductor in the air takes no second lead well."""
-        return 0 if self.bare(lug) else 2 if lug in self.conductors else 1
+        """A net without a lead wants one; a conductor in the air takes no second lead well; and no signal ground should
+        hang on the clamp of the bridge."""
+        return 0 if self.bare(lug) else 3 if lug in self.clamps else 2 if lug in self.conductors else 1
 
     def _far(self, a: str, b: str) -> Rank:
         """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where it is known."""

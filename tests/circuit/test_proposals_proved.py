@@ -152,3 +152,29 @@ def test_the_level_that_a_volume_takes_at_0_is_that_of_the_list_of_sounds() -> N
              for turn in (0.0, 10.0)]
     (message,) = [p.message for p in complaints(made) if p.code == "C253"]
     assert f"takes only {heard[1].level_db - heard[0].level_db:.1f} dB from bridge (" in message
+
+
+def test_a_missing_signal_ground_is_led_to_a_case_not_to_the_clamp_of_the_bridge() -> None:
+    found = remedy(built("""
+format: 1
+parts:
+  tap: toggle-mini-spdt-on-on
+  volume: pot-24, 250k log
+  bridge: {symbol: single-coil-tapped}
+  output: jack-mono-open
+  strings: bridge-ground
+leads:
+  - bridge.finish -> tap.throw 1
+  - bridge.tap -> tap.throw 2
+  - bridge.start -> volume.case
+  - tap.common -> volume.ten
+  - volume.zero -> volume.case, bend
+  - volume.wiper -> output.tip
+  - strings.ground -> volume.case
+wanted:
+  - {when: {tap: 1}, sounds: bridge, phase: single}
+  - {when: {tap: 2}, sounds: bridge.inner, phase: single}
+"""))
+    assert found is not None
+    assert found.change is not None
+    assert set(found.change.ends) == {"output.sleeve", "volume.case"}
