@@ -17,7 +17,7 @@ from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.outputrules import check_outputs
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import Repair, lead_lacking, smallest_change
+from diagramgen.circuit.repair import Repair, bare_pair, lead_lacking, smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
@@ -93,7 +93,7 @@ def _mended(found: Chart) -> Repair | None:
 def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
     """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
     places = {p.place for p in said if p.code in OF_CONTROLS}
-    return lead_lacking(build, complaints, places) if build.wanted else None
+    return lead_lacking(build, complaints, places) if build.wanted else bare_pair(build, complaints)
 
 
 def _say_lacking(build: Build, say: Collector) -> None:
@@ -101,9 +101,10 @@ def _say_lacking(build: Build, say: Collector) -> None:
     if found is not None and found.guess:
         first = found.change or found.rivals[0]
         changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
+        stays = f"{found.kept.capitalize()} stays true with it" if build.wanted else \
+            "No wanted sound says what was meant; both ends are bare, and with it no such end is left"
         say.note("C306", build.parts[changed.start.part].place, found.guess,
-                 f"Look at the instrument first. {found.kept.capitalize()} stays true with it, and nothing new is "
-                 "said.")
+                 f"Look at the instrument first. {stays}, and nothing new is said.")
 
 
 def remedy(build: Build) -> Repair | None:

@@ -17,16 +17,18 @@ from dataclasses import dataclass, replace
 
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.circuit.chart import chart
-from diagramgen.circuit.forbidden import NOT_LUGS, Complaints, Rules, Standing
+from diagramgen.circuit.forbidden import BARE, NOT_LUGS, Complaints, Rules, Standing
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.lacking import lacking
 from diagramgen.circuit.likely import Likely
 from diagramgen.circuit.outputs import named
-from diagramgen.circuit.rules import check_connections
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.rules import bare_lugs, check_connections
+from diagramgen.circuit.states import space
 from diagramgen.circuit.trial import Trial
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.circuit.wanted import mismatches
-from diagramgen.problems import Collector, Place, Problem
+from diagramgen.problems import Collector, Place, Problem, Severity
 
 EFFORT = 12_000
 """Single changes tried at most."""
@@ -36,6 +38,10 @@ WEIGHED, FEWEST = 60, 4
 """Changes that keep their promises held against the rules at most, and where there are very many states."""
 STATES = 60_000
 """States solved for that at most, about."""
+LOOKED_AT = 20
+"""States looked at closely where no promise names any."""
+BESIDE = frozenset({"C250"})
+"""Warnings of what is no fault of the circuit: colours."""
 NAMED = 3
 """Changes that would do alike named at most."""
 FIXED = ("bend", "bridge", "leg")
@@ -167,6 +173,32 @@ def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place]
     found = [change for change in leads_more(build) if change.kind == "back" or lugs.intersection(change.ends)]
     found += _slips(build, lugs)
     return search.best([change for change in found if search.may(change)], len(found), answers=True)
+
+
+def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
+    """For a build that promises nothing: the lead between its only two bare ends, where nothing is left to say then.
+
+    Bare ends: lugs an element cannot do without, and tip and sleeve of the jacks. Warnings that wires alone do not
+    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``chart`` does.
+    """
+    graph = connect(build)
+    likely = Likely(build)
+    jacked = [f"{jack.name}.{lug}" for jack in jacks(build) for lug in ("tip", "sleeve")]
+    nets = {graph.net_at(lug) for lug in (*bare_lugs(build, graph), *filter(likely.bare, jacked))}
+    if len(nets) != 2:
+        return None
+    pairs = [change for change in leads_more(build) if change.kind == "add"
+             and all(any(end in net for end in change.ends) for net in nets)]
+    states = space(build, all_plugs=True)
+    rules = Rules(build, states, range(min(states.count, LOOKED_AT)), complaints)
+    for change in pairs:
+        after = applied(build, change)
+        graph = connect(after)
+        if not rules.harm(after, graph) and isinstance(rules.stands(after, graph), Standing):
+            left = [p.code for p in complaints(after) if p.severity is not Severity.NOTE or p.code in BARE]
+            if set(left) <= BESIDE:
+                return Repair(change, len(pairs), True)
+    return None
 
 
 def _slips(build: Build, lugs: Collection[str]) -> Iterator[Change]:

@@ -7,9 +7,10 @@ from circuits import built
 from diagramgen.circuit.chart import chart
 from diagramgen.circuit.forbidden import Rules
 from diagramgen.circuit.graph import connect
-from diagramgen.circuit.proof import complaints, remedy
+from diagramgen.circuit.proof import complaints, prove, remedy
 from diagramgen.circuit.repair import applied, changes
 from diagramgen.circuit.states import space
+from diagramgen.problems import Collector, Problem, Severity
 
 UNPROVED = """
 format: 1
@@ -178,3 +179,32 @@ wanted:
     assert found is not None
     assert found.change is not None
     assert set(found.change.ends) == {"output.sleeve", "volume.case"}
+
+
+ALONE = UNPROVED.partition("wanted:")[0] + "  - selector.common -> volume.ten\n  - selector.frame -> volume.case\n"
+
+
+def without(text: str, lead: str) -> str:
+    assert f"  - {lead}" in text
+    return "".join(line for line in text.splitlines(keepends=True) if f"  - {lead}" not in line)
+
+
+def noted(text: str) -> list[Problem]:
+    say = Collector()
+    prove(built(text), say, mend=True)
+    return [p for p in say if p.code == "C306"]
+
+
+def test_without_wanted_sounds_a_lead_between_the_only_two_bare_ends_is_a_note() -> None:
+    (note,) = noted(without(ALONE, "volume.wiper -> output.tip"))
+    assert note.message == "a lead seems to be missing: add a lead from volume.wiper to output.tip"
+    assert note.severity is Severity.NOTE
+    assert "No wanted sound says what was meant" in note.remedy
+
+
+def test_without_wanted_sounds_nothing_is_proposed_where_not_exactly_two_ends_are_bare() -> None:
+    assert noted(ALONE) == []
+    assert noted(without(ALONE, "volume.zero -> volume.case")) == []
+    two = without(without(ALONE, "neck.finish -> selector.up"), "bridge.finish -> selector.down")
+    assert noted(two) == [], "two coils on each other would leave both unheard"
+    assert noted(without(without(ALONE, "volume.wiper -> output.tip"), "neck.start -> volume.case")) == []
