@@ -7,7 +7,8 @@ heard through a track. ``Rules`` holds a changed build against the build as it w
 * no coil, transducer or track is newly joined to a battery's plus;
 * no two ends of one element that were apart are joined, no coil is newly heard through a track's resistance or a
   component, and none that passed a volume passes it by;
-* a volume mutes every coil in whose way it lies; a tone still takes ``DARK_DB`` of the treble, or what it took;
+* a volume mutes every coil in whose way it lies, and what one lowers on its first half turn is still lowered;
+  a tone still takes ``DARK_DB`` of the treble, or what it took;
 * no splice is left with a lead that meets nothing there;
 * every promise is kept in every state, and neither a warning, an error nor a bare lug is new.
 """
@@ -33,6 +34,8 @@ from diagramgen.problems import Problem, Severity
 
 SLACK_DB = 1.0
 """What a knob may take less than before, where it never took as much as that."""
+HALF_DB = 5.0
+"""What a knob takes of a coil's bass on its first half turn down to be one that lowers it (a linear volume: 6 dB)."""
 NOT_LUGS = ("metal of ", "plate of ", "braid of ")
 """How nodes that are no lugs begin."""
 HEARD_ENDS = frozenset({"start", "finish", "hot", "ground", "ten", "wiper", "zero", "in", "out"})
@@ -68,6 +71,8 @@ class Standing:
     """Knobs that coils pass, counted for each coil."""
     dull: frozenset[str]
     """Knobs (``part.control``) that do next to nothing."""
+    unproved: bool
+    """Whether some promise can be neither proved nor disproved."""
 
 
 class Rules:
@@ -115,7 +120,8 @@ class Rules:
     def stands(self, after: Build, graph: Graph) -> Standing | str:
         """How a change stands that does no ``harm``, or the rule it breaks."""
         found = chart(after)
-        if any(m.kind != "unknown" for m in mismatches(found)):
+        kinds = {m.kind for m in mismatches(found)}
+        if kinds - {"unknown"}:
             return "a promise is broken"
         now = ways(after, self.states, self.indices)
         wrong = self._strayed(now)
@@ -137,7 +143,8 @@ class Rules:
                         _darkened([r for knob, r in reach.items() if knob not in now.volumes]),
                         sum(_darkened([r]) for knob, r in reach.items() if knob not in now.volumes),
                         sum(map(len, now.knobs.values())),
-                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB))
+                        frozenset(knob for knob, r in reach.items() if max(r.bass, r.treble) < DARK_DB),
+                        "unknown" in kinds)
 
     def _strayed(self, now: Ways) -> str:
         """A coil that newly plays through a track, or past the volume it passed."""
@@ -158,7 +165,21 @@ class Rules:
         for knob, did in self.takes.items():
             if knob not in now.volumes and reach[knob].treble < min(did.treble, DARK_DB) - SLACK_DB:
                 return f"{knob} no longer does what it did"
+        # A knob may lower more than its own where a ground lead is missing: some volume of a coil still has to.
+        lower = _lowered(reach, now)
+        for coil, fall in _lowered(self.takes, self.ways).items():
+            if fall >= HALF_DB and lower.get(coil, 0.0) < HALF_DB / 2:
+                return f"no volume lowers {coil} on its way down any more"
         return ""
+
+
+def _lowered(reach: Mapping[str, Reach], here: Ways) -> dict[str, float]:
+    """dB that the first half turn down of a volume takes of each coil, by the volume that takes most."""
+    found: dict[str, float] = {}
+    for knob in here.volumes.intersection(reach):
+        for coil, fall in reach[knob].halves.items():
+            found[coil] = max(found.get(coil, 0.0), fall)
+    return found
 
 
 def _pairs(build: Build) -> list[tuple[str, str]]:

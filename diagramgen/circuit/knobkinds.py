@@ -20,6 +20,7 @@ from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.paths import reached
 from diagramgen.circuit.rules import touched
 from diagramgen.circuit.solve import sweep
+from diagramgen.circuit.sounds import FREQUENCIES, levels_of
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.turning import Turned, knob_word, net_of, turned_in
 from diagramgen.circuit.values import knobs_of, lug_of
@@ -54,7 +55,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
         leak = min(_leaks(found, knob, turned_in(found, knob, [t.state for t in turned], _down(found.build),
                                                   turned[0].output)), default=None)
     if leak is not None:
-        _say_leak(found, knob, gangs, leak, say)
+        _say_leak(found, knob, gangs, leak, turned[0].output, say)
         return True
     most = max((_change(t) for t in turned), default=0.0)
     if most < HARDLY_DB:
@@ -150,14 +151,24 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
 
 
-def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, say: Collector) -> None:
+def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
     fall, state, coil = leak
     bare = _bare(found.build, gangs)
     why = f"No lead ends on {bare[0]}: wire it, most often to ground." if bare else \
         "Its 0 end belongs on ground by a plain wire."
     say.warning("C253", gangs[0][0].place,
-                f"{knob_word(knob)} at 0 takes only {fall:.1f} dB from {coil} and does not silence it, in "
+                f"{knob_word(knob)} at 0 takes only {_level_fall(found, knob, state, coil, output):.1f} dB from {coil} "
+                f"({fall:.1f} dB at 80 Hz) and does not silence it, in "
                 f"{words(found.space.state(state), found.space)}", f"{why} {_meant(gangs)}")
+
+
+def _level_fall(found: Chart, knob: str, state: int, coil: str, output: Output) -> float:
+    """By how much a knob at 0 lowers the level of a coil, as the list of sounds counts it, with cable and amplifier."""
+    levels = []
+    for turn in (0.0, 10.0):
+        response = sweep(net_of(frame(found.build, {knob: turn}), found.space, state, output), FREQUENCIES)
+        levels.append(dict(zip(response.sources, levels_of(response), strict=True)).get(coil, -100.0))
+    return levels[1] - levels[0]
 
 
 def _bare(build: Build, gangs: Gangs) -> list[str]:

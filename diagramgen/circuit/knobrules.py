@@ -7,14 +7,16 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.chart import Chart, chart, coils_of, sounding
+from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
+from diagramgen.circuit.halfway import check_halfway
 from diagramgen.circuit.knobkinds import check_blend, check_kind
 from diagramgen.circuit.network import Frame, frame
 from diagramgen.circuit.outputs import Output
@@ -53,6 +55,8 @@ class Reach:
     """States and coils in them of whose treble it takes ``DARK_DB``."""
     looked_at: frozenset[tuple[int, str]]
     """All that were looked at."""
+    halves: Mapping[str, float]
+    """dB of bass that its first half turn down takes from each coil at most, over the states."""
 
 
 def check_knobs(found: Chart, say: Collector) -> None:
@@ -85,8 +89,13 @@ def _reach(turned: Sequence[Turned]) -> Reach:
     treble = [_spans([t.treble(turn) for turn in TURNS]) for t in turned]
     darkens = frozenset((t.state, coil) for t, spans in zip(turned, treble, strict=True)
                         for coil, span in zip(t.sources, spans, strict=True) if span >= DARK_DB)
+    halves: dict[str, float] = {}
+    for t in turned:
+        full, half = (np.maximum(t.curves[turn][0], SILENT_DB) for turn in (10.0, 5.0))
+        for coil, fall in zip(t.sources, full - half, strict=True):
+            halves[coil] = max(halves.get(coil, 0.0), float(fall))
     return Reach(max((float(s.max()) for s in bass), default=0.0), max((float(s.max()) for s in treble), default=0.0),
-                 darkens, frozenset((t.state, coil) for t in turned for coil in t.sources))
+                 darkens, frozenset((t.state, coil) for t in turned for coil in t.sources), halves)
 
 
 def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
@@ -99,6 +108,8 @@ def _way_and_kind(
 ) -> None:
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
+        return
+    if check_halfway(found, knob, gangs, turned, say):
         return
     if turned[0].output == found.outputs[0]:
         _law(found, knob, gangs, turned, say)
@@ -174,12 +185,30 @@ def _wrong_way(
         return False
     part, element = gangs[0]
     law = law_of(part, element).name
-    more = f"; its {law} track is then used backwards, too" if law in ("log", "reverse log") else ""
+    advice, mended = _turned_round(found, knob, gangs, turned)
+    more = f"; its {law} track is then used backwards, too" if mended and law in ("log", "reverse log") else ""
+    does = "turns the wrong way:" if mended else "is"
     say.warning("C243", part.place,
-                f"{knob_word(knob)} turns the wrong way: louder or brighter at 0 than at 10, "
+                f"{knob_word(knob)} {does} louder or brighter at 0 than at 10, "
                 f"in {words(found.space.state(wrong[0]), found.space)}{more}",
-                f"Exchange what is on {part.name}.{element.ends['zero']} and {part.name}.{element.ends['ten']}.")
+                advice)
     return True
+
+
+def _turned_round(
+    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned]
+) -> tuple[str, bool]:
+    """What to do about a knob that turns the wrong way, and whether it is to exchange its ends, which was solved."""
+    build, states = found.build, [t.state for t in turned]
+    heard = {coil for turn in (0.0, 10.0) for coil in sounding(build, {knob: turn}, coils_of(build).order)}
+    first = ground_first(build, gangs, heard)
+    if first:
+        return first, False
+    after = turned_round(build, gangs, heard)
+    if after is not None and all(_way(t) >= 0 for t in turned_in(chart(after), knob, states, None, turned[0].output)):
+        return exchange_words(gangs), True
+    return ("Compare what is on its lugs with what was meant: to exchange its two ends alone would not mend it, or do "
+            "other harm."), False
 
 
 def _way(t: Turned) -> int:

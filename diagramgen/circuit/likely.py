@@ -1,8 +1,9 @@
 """Which change of leads is the likelier one, and the lug of a net where a lead would be put.
 
-Evidence, none of it a proof: a lug without any lead lacks one; a lead that leads nowhere was put on the wrong lug; a
-lead slips to another lug of its part sooner than to another part; two ends of one coil are exchanged sooner than two
-others; a coil's start lies on ground, or toward it (common practice, no source); like parts are wired alike.
+Evidence, none of it a proof: a lug without any lead lacks one, and two such lugs one between them; a lead
+that leads nowhere was put on the wrong lug; a lead slips to another lug of its part sooner than to another part; two
+ends of one coil are exchanged sooner than two others; a coil's start lies on ground, or toward it (common
+practice, no source); like parts are wired alike.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Collection, Sequence
 from diagramgen.build.model import Build, End, Lead, Part
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.roles import ground_nodes
-from diagramgen.circuit.rules import touched
+from diagramgen.circuit.rules import is_strings, touched
 from diagramgen.circuit.values import elements_of, lug_of
 
 Rank = tuple[object, ...]
@@ -36,6 +37,8 @@ class Likely:
         self.hidden = {f"{p.name}.{name}" for p in build.parts.values() for lug in p.symbol.drawing.lugs
                        if lug.kind == "sleeve" for row in lug.names for name in row} - self.used
         """Joints under tape that nobody opened."""
+        self.clamps = {f"{p.name}.{lug}" for p in build.parts.values() for metal in p.symbol.metal
+                       if is_strings(p, metal) for lug in metal.lugs}
         self.needed = frozenset(wanting)
         self.alike = {strict: Counter(self._pattern(lead, strict) for lead in build.leads) for strict in (True, False)}
         self.partners = _partners(build)
@@ -88,8 +91,9 @@ class Likely:
                                              self.place[lug]))
 
     def _awkward(self, lug: str) -> int:
-        """A net without a lead wants one; a conductor in the air takes no second lead well."""
-        return 0 if self.bare(lug) else 2 if lug in self.conductors else 1
+        """A net without a lead wants one; a conductor in the air takes no second lead well; and no signal ground should
+        hang on the clamp of the bridge."""
+        return 0 if self.bare(lug) else 3 if lug in self.clamps else 2 if lug in self.conductors else 1
 
     def _far(self, a: str, b: str) -> Rank:
         """Whether two lugs are on two parts, in two rooms, and how far apart the parts are in mm where it is known."""
@@ -116,7 +120,9 @@ class Likely:
         needed = sum(bool(self.needed.intersection(net)) for net in nets)
         bare = sum(not self.used.intersection(net) for net in nets)
         like, near = (self._like(new, old, strict) for strict in (True, False))
-        return parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -near, -bare
+        # Two bare ends that a lead would join are likelier than what only looks like another lead.
+        meet = not old and bare > 1
+        return parts, -like, -needed, *(-n for n in reach), self._backwards(graph), -meet, -near, -bare
 
     def _gone(self, leads: Sequence[Lead]) -> list[Lead]:
         return [lead for lead in self.build.leads if lead not in leads]

@@ -9,7 +9,7 @@ from diagramgen.circuit.batteryrules import check_battery
 from diagramgen.circuit.bypassed import check_bypassed
 from diagramgen.circuit.chart import Chart, Result, chart, sounding
 from diagramgen.circuit.contactrules import check_contacts
-from diagramgen.circuit.exchange import exchanged
+from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
 from diagramgen.circuit.graph import connect
 from diagramgen.circuit.idleparts import check_parts
 from diagramgen.circuit.idleswitches import check_switches
@@ -17,19 +17,19 @@ from diagramgen.circuit.knobrules import check_knobs
 from diagramgen.circuit.outputrules import check_outputs
 from diagramgen.circuit.phases import check_phases
 from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import Repair, lead_lacking, smallest_change
+from diagramgen.circuit.repair import Repair, bare_pair, lead_lacking, smallest_change
 from diagramgen.circuit.roles import jacks
 from diagramgen.circuit.rules import check_connections, path_words
 from diagramgen.circuit.signs import contradictions
 from diagramgen.circuit.staterules import check_states
 from diagramgen.circuit.states import TooMany
 from diagramgen.circuit.turning import knob_word
-from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, lug_of, source_name
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
 from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
 from diagramgen.problems import Collector, Place, Problem
 
-BROKEN = frozenset({"C301", "C302", "C303", "C304", "C305"})
-"""What is said of promises."""
+BROKEN = frozenset({"C260", "C301", "C302", "C303", "C304", "C305"})
+"""What is said of promises, those that cannot be proved among them."""
 OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
 """Codes of what a control does not do that its kind is for."""
 FEW = 2000
@@ -93,7 +93,7 @@ def _mended(found: Chart) -> Repair | None:
 def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
     """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
     places = {p.place for p in said if p.code in OF_CONTROLS}
-    return lead_lacking(build, complaints, places) if build.wanted else None
+    return lead_lacking(build, complaints, places) if build.wanted else bare_pair(build, complaints)
 
 
 def _say_lacking(build: Build, say: Collector) -> None:
@@ -101,8 +101,10 @@ def _say_lacking(build: Build, say: Collector) -> None:
     if found is not None and found.guess:
         first = found.change or found.rivals[0]
         changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
+        stays = f"{found.kept.capitalize()} stays true with it" if build.wanted else \
+            "No wanted sound says what was meant; both ends are bare, and with it no such end is left"
         say.note("C306", build.parts[changed.start.part].place, found.guess,
-                 "Look at the instrument first. Every wanted sound stays true with it, and nothing new is said.")
+                 f"Look at the instrument first. {stays}, and nothing new is said.")
 
 
 def remedy(build: Build) -> Repair | None:
@@ -167,19 +169,20 @@ def _say_mute(found: Chart, say: Collector) -> None:
             if heard:
                 say.error("C211", place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
                           f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
-                          _turned_round(found.build, knob, sources))
+                          _turned_round(found.build, knob, heard))
                 return
     say.error("C211", place, "nothing is heard in any state",
               "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
 
 
-def _turned_round(build: Build, knob: str, sources: Collection[str]) -> str:
-    """What to do about a knob that silences at rest: exchange its ends, where that is heard."""
-    for part, element in elements_of(build, "track"):
-        if f"{part.name}.{element.by}" == knob:
-            zero, ten = (lug_of(part, element, end) for end in ("zero", "ten"))
-            if sounding(exchanged(build, zero, ten), {}, sources):
-                return f"Exchange what is on {zero} and {ten}."
+def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
+    """What to do about a knob that silences at rest: mend its ground, else exchange its ends where that does."""
+    gangs = [(p, e) for p, e in elements_of(build, "track") if f"{p.name}.{e.by}" == knob]
+    first = ground_first(build, gangs, heard)
+    if first:
+        return first
+    if turned_round(build, gangs, heard) is not None:
+        return exchange_words(gangs)
     return f"Follow the signal through {knob_word(knob)} with the meter."
 
 

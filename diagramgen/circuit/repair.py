@@ -17,16 +17,18 @@ from dataclasses import dataclass, replace
 
 from diagramgen.build.model import Build, End, Lead
 from diagramgen.circuit.chart import chart
-from diagramgen.circuit.forbidden import NOT_LUGS, Complaints, Rules, Standing
+from diagramgen.circuit.forbidden import BARE, NOT_LUGS, Complaints, Rules, Standing
 from diagramgen.circuit.graph import Graph, connect
 from diagramgen.circuit.lacking import lacking
 from diagramgen.circuit.likely import Likely
 from diagramgen.circuit.outputs import named
-from diagramgen.circuit.rules import check_connections
+from diagramgen.circuit.roles import jacks
+from diagramgen.circuit.rules import bare_lugs, check_connections
+from diagramgen.circuit.states import space
 from diagramgen.circuit.trial import Trial
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.circuit.wanted import mismatches
-from diagramgen.problems import Collector, Place, Problem
+from diagramgen.problems import Collector, Place, Problem, Severity
 
 EFFORT = 12_000
 """Single changes tried at most."""
@@ -36,6 +38,10 @@ WEIGHED, FEWEST = 60, 4
 """Changes that keep their promises held against the rules at most, and where there are very many states."""
 STATES = 60_000
 """States solved for that at most, about."""
+LOOKED_AT = 20
+"""States looked at closely where no promise names any."""
+BESIDE = frozenset({"C250"})
+"""Warnings of what is no fault of the circuit: colours."""
 NAMED = 3
 """Changes that would do alike named at most."""
 FIXED = ("bend", "bridge", "leg")
@@ -71,15 +77,22 @@ class Repair:
     """Second changes tried."""
     rivals: tuple[Change, ...] = ()
     """Changes that lead to different nets and would do alike, where there are several."""
+    unproved: bool = False
+    """Whether something wanted can be neither proved nor disproved after the change."""
+
+    @property
+    def kept(self) -> str:
+        """What the change keeps, as far as it can be proved."""
+        return f"every wanted sound{' that can be proved' if self.unproved else ''}"
 
     @property
     def text(self) -> str:
         """For a technician, where a promise is broken."""
         if self.change is not None:
             return f"Smallest change{' found' if self.pairs else ''}: {self.change.words}. " \
-                   "Then every wanted sound is true."
+                   f"Then {self.kept} is true."
         if self.rivals:
-            return f"{self._several} would make every wanted sound true, and nothing tells which was meant: " \
+            return f"{self._several} would make {self.kept} true, and nothing tells which was meant: " \
                    f"{self.named}."
         scope = "No single" if self.complete else f"None of {self.tried}"
         two = f"nor did any of {self.pairs} pairs tried" if self.pairs else "two at once were not tried"
@@ -162,6 +175,32 @@ def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place]
     return search.best([change for change in found if search.may(change)], len(found), answers=True)
 
 
+def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
+    """For a build that promises nothing: the lead between its only two bare ends, where nothing is left to say then.
+
+    Bare ends: lugs an element cannot do without, and tip and sleeve of the jacks. Warnings that wires alone do not
+    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``chart`` does.
+    """
+    graph = connect(build)
+    likely = Likely(build)
+    jacked = [f"{jack.name}.{lug}" for jack in jacks(build) for lug in ("tip", "sleeve")]
+    nets = {graph.net_at(lug) for lug in (*bare_lugs(build, graph), *filter(likely.bare, jacked))}
+    if len(nets) != 2:
+        return None
+    pairs = [change for change in leads_more(build) if change.kind == "add"
+             and all(any(end in net for end in change.ends) for net in nets)]
+    states = space(build, all_plugs=True)
+    rules = Rules(build, states, range(min(states.count, LOOKED_AT)), complaints)
+    for change in pairs:
+        after = applied(build, change)
+        graph = connect(after)
+        if not rules.harm(after, graph) and isinstance(rules.stands(after, graph), Standing):
+            left = [p.code for p in complaints(after) if p.severity is not Severity.NOTE or p.code in BARE]
+            if set(left) <= BESIDE:
+                return Repair(change, len(pairs), True)
+    return None
+
+
 def _slips(build: Build, lugs: Collection[str]) -> Iterator[Change]:
     """Ends moved to another lug of their part: onto a lug that lacks a lead, or of a lead whose other end lacks one."""
     for change in changes(build, None, ("move",)):
@@ -211,9 +250,11 @@ class _Search:
         ranked.sort(key=lambda entry: entry[:2])
         first = {nets: fine[n] for rank, n, nets in reversed(ranked) if rank == ranked[0][0]}
         if len(first) == 1:
-            return Repair(fine[ranked[0][1]], tried, True)
-        return Repair(None, tried, True, rivals=tuple(reversed(first.values())))
+            return Repair(fine[ranked[0][1]], tried, True, unproved=self._unproved(first))
+        return Repair(None, tried, True, rivals=tuple(reversed(first.values())), unproved=self._unproved(first))
 
+    def _unproved(self, found: Iterable[Nets]) -> bool:
+        return any(isinstance(s := self.stood[nets], Standing) and s.unproved for nets in found)
 
     def left(self, found: Repair) -> int:
         """What is still said after what was found."""

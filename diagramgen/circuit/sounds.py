@@ -136,7 +136,7 @@ class Coils:
 
 def listen(net: Network, response: Response, coils: Coils) -> Sound:
     """The sound of a network from its response over ``FREQUENCIES``."""
-    levels = _levels(response)
+    levels = levels_of(response)
     loudest = max(levels, default=-math.inf)
     heard = _heard(net, levels)
     if not heard:
@@ -164,7 +164,7 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
 
 def heard(net: Network, response: Response) -> tuple[str, ...]:
     """The coils that sound, as ``listen`` says."""
-    return tuple(response.sources[i] for i in _heard(net, _levels(response)))
+    return tuple(response.sources[i] for i in _heard(net, levels_of(response)))
 
 
 def _heard(net: Network, levels: Sequence[float]) -> list[int]:
@@ -175,7 +175,8 @@ def _heard(net: Network, levels: Sequence[float]) -> list[int]:
     return [i for i, level in enumerate(levels) if level > loudest - SOUNDS_DB]
 
 
-def _levels(response: Response) -> list[float]:
+def levels_of(response: Response) -> list[float]:
+    """The level of each source in dB, as it is heard; ``response`` over ``FREQUENCIES``."""
     return [_rms_db(np.abs(response.transfers[:, i])) for i in range(len(response.sources))]
 
 
