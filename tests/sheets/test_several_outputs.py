@@ -242,3 +242,15 @@ def test_the_states_of_the_api_hold_every_output(tmp_path: Path) -> None:
     assert (state.output, state.sounds) == ("output.tip", "neck")
     assert state.others["piezo-out.tip"].sounds == "saddle"
     assert state.others["piezo-out.tip"].ohms is None
+
+
+def test_what_only_one_plug_lets_sound_is_not_said_of_every_position_without_that_plug(tmp_path: Path) -> None:
+    assert "piezo out gives in every position, with a mono plug: saddle" in words(ACTIVE, "bench", tmp_path)
+    assert "in every position, with a stereo plug: saddle" in words(RING, "bench", tmp_path)
+
+
+def test_the_record_tells_the_player_to_use_a_mono_plug_where_a_stereo_plug_leaves_the_battery_off(
+    tmp_path: Path
+) -> None:
+    assert "Use a mono plug in piezo out: a stereo plug leaves the battery off" in words(ACTIVE, "record", tmp_path)
+    assert "Use a mono plug" not in words(RING, "record", tmp_path)
