@@ -254,3 +254,16 @@ def test_the_record_tells_the_player_to_use_a_mono_plug_where_a_stereo_plug_leav
 ) -> None:
     assert "Use a mono plug in piezo out: a stereo plug leaves the battery off" in words(ACTIVE, "record", tmp_path)
     assert "Use a mono plug" not in words(RING, "record", tmp_path)
+
+
+def test_a_piezo_alone_is_no_coil_and_has_no_resonance(tmp_path: Path) -> None:
+    """Its capacitance with a buffer is a high-pass: the curve has no peak of its own (first principles)."""
+    proof = solved(ACTIVE, tmp_path)
+    assert proof.chart is not None
+    saddle = [one.sound for r in proof.chart.results for one in r.heard
+              if [h.coil for h in one.sound.sounding] == ["saddle"]]
+    assert saddle
+    assert {(s.together, s.peak_hz, s.peak_db) for s in saddle} == {("piezo", None, None)}
+    told = words(ACTIVE, "proof", tmp_path)
+    assert "saddle one piezo" in told
+    assert "neck one coil full" in told
