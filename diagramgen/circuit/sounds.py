@@ -10,10 +10,10 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 * phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
   in phase with itself, oppose, else ``mixed``. Signs that are only usual hold between the coils of one pickup; one
   pickup against another is ``unknown`` unless a kick (or winding and magnet) is known on both.
-* hum: what is left of it, a range in per cent from what is known of the coils' turns (``hum.py``). At most 10 % is
-  ``cancels`` where turns, wire or inductances tell it, ``most`` where one wire is only taken for coils meant alike; at
-  least 90 % is ``full``, all else ``partly``. Where several pickups leave hum and their windings are only usual ones
-  against each other, it is ``unknown``.
+* hum: what is left of it, a range in per cent from what is known of the coils' turns (``hum.py``). At most 5 % is
+  ``cancels`` where turns, wire or inductances tell it (10 % at the worst end); at most 10 % is ``most``
+  where one wire is only taken for coils meant alike; at least 90 % is ``full``, all else ``partly``. Where several
+  pickups leave hum and their windings are only usual ones against each other, it is ``unknown``.
 * resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz; none where no
   coil sounds.
 * two states sound the same where each coil's curve differs by less than 0.5 dB and none is turned round.
