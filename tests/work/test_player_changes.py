@@ -16,6 +16,7 @@ from sampled import proof_of
 
 from diagramgen.circuit import effects
 from diagramgen.circuit.chart import chart
+from diagramgen.sheets import playercells
 from diagramgen.work import playerchart
 from diagramgen.work.playerchart import PlayerChart, player_chart
 
@@ -235,3 +236,12 @@ def test_one_octave_that_falls_and_the_next_that_rises_do_not_cancel():
     gains = np.where(effects.GRID < 2500, 0.0, np.where(effects.GRID < 5000, -4.0, 12.0))
     assert list(effects._octaves(gains, 0.0)) == ["4 dB less from 2.5 kHz to 5 kHz", "12 dB more above 5 kHz"]
     assert list(effects._octaves(gains * 0 - 3.0, -3.0)) == []
+
+
+@pytest.mark.parametrize(("kind", "look"), [("three-coil", False), ("bass-split", False), ("dual-coil", True)])
+def test_only_coils_whose_names_tell_no_place_are_looked_for_on_the_pickup(kind, look):
+    pickup = built(f"parts:\n  it: {kind}\n  volume: pot-24\nleads:\n  - volume.zero -> volume.case\n").parts["it"]
+    coils = tuple((e.name, e.says) for e in pickup.symbol.elements if e.kind == "coil")
+    key = " ".join(playercells._key(PlayerChart((), (playerchart.PickupLook("it", "it", coils, False),), 0)))
+    assert coils[0][1] in key
+    assert ("the pickup itself shows" in key) == look
