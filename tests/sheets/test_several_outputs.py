@@ -267,3 +267,24 @@ def test_a_piezo_alone_is_no_coil_and_has_no_resonance(tmp_path: Path) -> None:
     told = words(ACTIVE, "proof", tmp_path)
     assert "saddle one piezo" in told
     assert "neck one coil full" in told
+
+
+def test_the_idle_coil_of_a_split_is_spoken_of_only_where_something_splits(tmp_path: Path) -> None:
+    whole = """\
+format: 1
+parts:
+  neck: dual-coil
+  cut: pot-24-push-pull
+  output: jack-mono-open
+leads:
+  - neck.a start -> cut.ten
+  - neck.a finish -> neck.b finish
+  - neck.b start -> cut.case
+  - neck.bare -> cut.case
+  - cut.zero -> cut.case, bend
+  - cut.wiper -> output.tip
+  - cut.case -> output.sleeve
+"""
+    split = whole + "  - neck.a finish -> cut.a common\n  - cut.a near -> cut.case\n"
+    assert "idle coil" not in words(whole, "test", tmp_path)
+    assert "idle coil" in words(split, "test", tmp_path)
