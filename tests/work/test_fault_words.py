@@ -11,6 +11,7 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.sheets.intake import intake_sheets
+from diagramgen.work.faults import spoken
 from diagramgen.work.faults.finding import Finding, find
 from diagramgen.work.faults.judge import groups, sounds
 from diagramgen.work.faults.listing import single_faults
@@ -164,3 +165,16 @@ def test_every_word_the_intake_sheet_asks_for_is_known() -> None:
     assert sorted(of_controls) == ["dead", "loose", "scratchy"]
     assert all(control_words_in(word) for word in of_controls)
     assert all(word == word.lower() for word in (*OF_A_SOUND, *OF_A_CONTROL))
+
+
+def test_stuck_with_a_comma_before_loud_is_the_phrase_without_it() -> None:
+    assert spoken.control_words_in("STUCK, loud") == spoken.control_words_in("stuck loud") == ("stuck",)
+    assert spoken.sounds_in("thin, hums") == ("thin", "hums")
+
+
+def test_the_sections_of_one_tapped_winding_are_not_taken_to_be_in_phase_with_each_other() -> None:
+    """One winding has one sense: nothing has to be taken of a pickup that is alone."""
+    build = built("parts:\n  it: single-coil-tapped\n  volume: pot-24\n  output: jack-mono-open\nleads:\n"
+                  "  - it.finish -> volume.ten\n  - it.start -> volume.case\n"
+                  "  - volume.wiper -> output.tip\n  - volume.zero -> volume.case\n  - volume.case -> output.sleeve\n")
+    assert signs_of(build)[1] == frozenset()
