@@ -138,6 +138,10 @@ unit where it needs one: `500k log`, `250k linear`, `7.2k 3.1 H`, `22n`. A law m
 track between zero and wiper at half turn: `500k log 10%`. Values by name stand under `values`:
 `{a-kick: plus, loss: 1M}`. A law metered on the bench is a table of turns and fractions of the track counted from
 the zero end, `law: [[0, 0], [5, 0.1], [10, 1]]`; a last point `[9.9, open]` says where the wiper lets go.
+Of a pickup whose coils are joined in series inside (dual coils with two conductors, or braided) a meter sees both coils
+only: one value of ohms or henries alone is their total (`value: 7k4`, or `values: {resistance: 7k4}`) and is shared out
+between the coils as they usually share it; two values (`3k9 3k5`) are one for each coil, and so are values by name
+(`a-resistance`).
 `turns`, `wire` (AWG gauge of the winding wire) and `area` (mean area of a turn in square mm) of a coil, where somebody
 knows them, tell how much hum is left: `{turns: 7800, area: 510}`, `{wire: 42}`. `wire` without the name of a coil holds
 for all coils of the pickup. Without turns, wire or metered inductances hum is a range only, or `most` of it goes: see

@@ -57,6 +57,9 @@ USUAL: Mapping[tuple[str, str], tuple[float, float]] = {
 WIRE = "wire"
 """The gauge of a coil's winding wire; said without a coil's name it holds for all coils of the pickup."""
 
+TOTALS = ("resistance", "inductance")
+"""What a meter reads over both coils of a pickup whose series joint lies inside."""
+
 _AWG = re.compile(r"(?i)\bAWG\b")
 _LETTERS = re.compile(r"[abcABC]")
 _PERCENT_TEXT = re.compile(r"(\d+(?:\.\d*)?)\s*(?:%|percent|per cent)")
@@ -70,6 +73,8 @@ class _Filling:
     taken: dict[str, float | str]
     places: dict[str, Place]
     last_law: str = ""
+    named: frozenset[str] = frozenset()
+    """Values given by their own names."""
 
     def free(self) -> list[TypicalValue]:
         """Values of the symbol that have none yet; loss, and what only weighs hum, are never meant by a short text."""
@@ -87,11 +92,39 @@ def read_values(
     filling = _Filling(symbol, {}, {})
     for name, given in named.items():
         _named(filling, name, given, say)
+    filling.named = frozenset(filling.taken)
     if texts:
         _short(filling, texts, say)
+    _share_total(filling)
     _ranges(filling, say)
     _unusual(filling, say)
     return filling.taken, filling.places
+
+
+def _share_total(filling: _Filling) -> None:
+    """Take one value of a pickup whose coils are joined inside as that of both in series, the only one a meter sees.
+
+    It is shared out between the coils as they usually share it; a value for each coil stays as it is given.
+    """
+    for parameter in TOTALS:
+        names = _inside(filling.symbol, parameter)
+        if len(names) < 2 or names[0] in filling.named or [n for n in names if n in filling.taken] != [names[0]]:
+            continue
+        _share(filling, names, float(filling.taken[names[0]]), filling.places[names[0]])
+
+
+def _share(filling: _Filling, names: Sequence[str], total: float, place: Place) -> None:
+    usual = [float(filling.symbol.values[n].value or 0.0) for n in names]
+    for name, share in zip(names, usual, strict=True):
+        filling.put(name, total * share / sum(usual), place)
+
+
+def _inside(symbol: Symbol, parameter: str) -> list[str]:
+    """The names of this value of coils in series whose joint lies under the tape, in the order of the symbol."""
+    coils = [e for e in symbol.elements if e.kind == "coil"]
+    shared = set.intersection(*(set(e.ends.values()) for e in coils)) if len(coils) > 1 else set()
+    taped = {n for p in symbol.drawing.lugs if p.kind == "sleeve" for row in p.names for n in row}
+    return [e.values[parameter] for e in coils] if shared & taped else []
 
 
 def _suffix(name: str) -> str:
@@ -106,6 +139,12 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
     if key == WIRE and key not in values and of_each:
         for coil in of_each:
             _named(filling, coil, given, say)
+        return
+    both = _inside(filling.symbol, key) if key in TOTALS and key not in values else []
+    if both:
+        total = _quantity(values[both[0]], node, say)
+        if total is not None:
+            _share(filling, both, total, node.place)
         return
     if key.endswith(PERCENT) and key.removesuffix(PERCENT) in values:
         match = _PERCENT_TEXT.fullmatch(node.text.strip()) or re.fullmatch(r"(\d+(?:\.\d*)?)", node.text.strip())

@@ -34,6 +34,10 @@ MOST_TOLD = 3
 BASS, MIDDLE, TREBLE = (80.0, 250.0), (500.0, 1500.0), (2500.0, 5000.0)
 """Hz: what is gained or lost in treble is said against bass, in the middle against both."""
 LEAST_DB = 1.0
+OCTAVES = (80.0, 160.0, 315.0, 630.0, 1250.0, 2500.0, 5000.0, 10000.0)
+"""Hz: the edges of the octaves in which curves are compared, so that less in one and more in the next do not cancel."""
+LEAST_OCTAVE_DB = 2.0
+"""From how far an octave lies off the change of level it is told by itself."""
 HARDLY = "hardly another sound"
 
 
@@ -200,9 +204,30 @@ def difference(chart: Chart, one: Sequence[int], other: Sequence[int]) -> str:
         (float(after_db - before_db), "louder", "quieter"),
         (treble - bass, "more treble against bass", "less treble against bass"),
         (middle - (bass + treble) / 2, "more middle", "less middle")) if abs(gain) >= LEAST_DB]
+    if abs(treble - bass) < LEAST_DB and abs(middle - (bass + treble) / 2) < LEAST_DB:
+        said.extend(_octaves(curves[1] - curves[0], float(after_db - before_db)))
     figures = [f"about {', '.join(said)}"] if said else []
     turned = len({ways[h.coil] * h.way for h in after.sounding if h.coil in ways and not h.weak}) > 1
     return "; ".join([*(["one turned round against the other"] if turned else []), *figures]) or HARDLY
+
+
+def _octaves(gains: NDArray[np.float64], level: float) -> Iterator[str]:
+    """The octaves a change over ``GRID``, in dB, raises or lowers otherwise than the level; neighbours as one."""
+    means = [float(gains[(low <= GRID) & (high >= GRID)].mean()) for low, high in itertools.pairwise(OCTAVES)]
+    off = [0 if abs(m - level) < LEAST_OCTAVE_DB or abs(m) < LEAST_DB else 1 if m > 0 else -1 for m in means]
+    for way, run in itertools.groupby(range(len(off)), key=off.__getitem__):
+        if not way:
+            continue
+        found = list(run)
+        low, high = OCTAVES[found[0]], OCTAVES[found[-1] + 1]
+        most = max(abs(means[n]) for n in found)
+        where = (f"above {_hertz(low)}" if high == OCTAVES[-1] else f"below {_hertz(high)}" if low == OCTAVES[0]
+                 else f"from {_hertz(low)} to {_hertz(high)}")
+        yield f"{'up to ' if len(found) > 1 else ''}{most:.0f} dB {'more' if way > 0 else 'less'} {where}"
+
+
+def _hertz(value: float) -> str:
+    return f"{value / 1000:g} kHz" if value >= 1000 else f"{value:g} Hz"
 
 
 def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:

@@ -26,8 +26,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-CANCELS, FULL = 10.0, 90.0
-"""Per cent of hum."""
+CANCELS, MOST, FULL = 5.0, 10.0, 90.0
+"""Per cent of hum: it cancels up to the first if the turns are as told and up to the second at the worst end; up to the
+second most of it goes."""
+ROUNDED = 1e-6
 PER_TURN = {"single": 0.755, "dual": 0.80}
 """Ohms per turn of AWG 42 in pickups with one coil and with several (published pairs of turns and ohms on a page of
 pickup specifications: scatter 1.9 %, 0.72 to 0.83 over all; facts only, licence of the page not told)."""
@@ -135,14 +137,15 @@ def left(
         return Hum("unknown")
     low, high = float(least.min()), float(most.max())
     sure = all(group.known_from in PROOF for group in groups)
-    word = _word(low, high, sure)
+    word = _word(low, high, sure, float(most[0]))
     known_from = _known_from(groups, word)
     same = float(most[0]) if known_from == "wire unknown" and most[0] - least[0] < 0.5 else None
     return Hum(word, low, high, same, known_from if word != "full" else "", assumed, _weighed(names, wound))
 
 
-def _word(low: float, high: float, sure: bool) -> str:
-    if high <= CANCELS:
+def _word(low: float, high: float, sure: bool, nominal: float = 0.0) -> str:
+    """``nominal``: the most that is left, in per cent, if turns are as told or follow from wire without error."""
+    if high <= MOST and (not sure or nominal <= CANCELS + ROUNDED):
         return "cancels" if sure else "most"
     return "full" if low >= FULL else "partly"
 
@@ -309,7 +312,7 @@ def _range(
     sizes, total = np.array(lefts), np.sum(own, axis=0)
     most = np.minimum(100.0, 100 * sizes.sum(axis=0) / total)
     least = 100 * np.maximum(0.0, 2 * sizes.max(axis=0) - sizes.sum(axis=0)) / total
-    leaving = sum(100 * float(one[0]) > CANCELS * float(whole[0]) for one, whole in zip(lefts, own, strict=True))
+    leaving = sum(100 * float(one[0]) > MOST * float(whole[0]) for one, whole in zip(lefts, own, strict=True))
     return least, most, leaving < 2 and _word(least[0], least[0], True) == _word(most[0], most[0], True)
 
 
@@ -317,14 +320,14 @@ def keeps(asked: str, hum: str, least: float | None, most: float | None) -> bool
     """Whether hum of this word and range is what was asked; None where it may be and nobody can tell."""
     if asked == hum and (hum != "partly" or least is None or most is None or (least > CANCELS and most < FULL)):
         return True
-    if asked == "most" and hum == "cancels":
+    if asked == "most" and (hum == "cancels" or (hum == "partly" and most is not None and most <= MOST)):
         return True
     if hum == "unknown" or asked == "unknown":
         return None if hum == "unknown" else False
     if least is None or most is None or hum in ("silent", "full") or asked == "silent":
         return False
     if asked in ("cancels", "most"):
-        return None if least <= CANCELS else False
+        return None if least <= (CANCELS if asked == "cancels" else MOST) else False
     if asked == "full":
         return None if most >= FULL else False
     return None if hum in ("most", "partly") else False

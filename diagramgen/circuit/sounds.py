@@ -10,11 +10,12 @@ Definitions, all with the knobs at rest (10; blend and trimmers 5) and the build
 * phase: ``in`` where all coils that sound well have one string sign, ``out`` where two coils, or two pickups each
   in phase with itself, oppose, else ``mixed``. Signs that are only usual hold between the coils of one pickup; one
   pickup against another is ``unknown`` unless a kick (or winding and magnet) is known on both.
-* hum: what is left of it, a range in per cent from what is known of the coils' turns (``hum.py``). At most 10 % is
-  ``cancels`` where turns, wire or inductances tell it, ``most`` where one wire is only taken for coils meant alike; at
-  least 90 % is ``full``, all else ``partly``. Where several pickups leave hum and their windings are only usual ones
-  against each other, it is ``unknown``.
-* resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz.
+* hum: what is left of it, a range in per cent from what is known of the coils' turns (``hum.py``). At most 5 % is
+  ``cancels`` where turns, wire or inductances tell it (10 % at the worst end); at most 10 % is ``most``
+  where one wire is only taken for coils meant alike; at least 90 % is ``full``, all else ``partly``. Where several
+  pickups leave hum and their windings are only usual ones against each other, it is ``unknown``.
+* resonance: the highest point between 100 Hz and 20 kHz of the power sum, over its level at 100 Hz; none where no
+  coil sounds.
 * two states sound the same where each coil's curve differs by less than 0.5 dB and none is turned round.
 """
 
@@ -96,6 +97,11 @@ class Sound:
         """Whether nothing is heard."""
         return not self.sounding
 
+    @property
+    def together(self) -> str:
+        """``phase``, or ``piezo`` where what sounds alone is no coil."""
+        return "piezo" if self.phase == "single" and self.hum == "silent" else self.phase
+
 
 SILENCE = Sound((), SILENT, "silent", "silent", None, None, None, None)
 
@@ -155,7 +161,9 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
     phase, on_string = _phase(sounding, clear, one_way, coils)
     hum = _hum(response, coils)
     power = np.sqrt((np.abs(response.transfers[:, heard]) ** 2).sum(axis=1))
-    peak_hz, peak_db = _peak(power)
+    # Without a coil there is nothing that resonates: what a curve is highest at is only where a buffer passes all.
+    coiled = any(response.sources[i] in coils.hums for i in heard)
+    peak_hz, peak_db = _peak(power) if coiled else (None, None)
     signs = {h.coil: h.sign for h in sounding}
     words = connection(net, coils.order, signs).text(signs, coils.sections())
     return Sound(tuple(sounding), words, phase, hum.word, hum.most, _rms_db(power), peak_hz, peak_db,

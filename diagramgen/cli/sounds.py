@@ -217,8 +217,8 @@ def _lines(found: Chart) -> Iterator[str]:
         yield f"Assumed, because nobody gave them: {', '.join(found.assumed[:NAMED])}{more}"
 
 
-PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "single": "one coil", "silent": "",
-          "unknown": "phase unknown"}
+PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "single": "one coil", "piezo": "one piezo",
+          "silent": "", "unknown": "phase unknown"}
 
 
 def _sentences(found: Chart, result: Result) -> Iterator[str]:
@@ -251,7 +251,7 @@ def _sound_words(sound: Sound) -> list[str]:
     """Network, phase and hum."""
     from diagramgen.circuit.humwords import hum_said
 
-    said = [sound.network, PHASES[sound.phase]]
+    said = [sound.network, PHASES[sound.together]]
     unsigned = dict.fromkeys(h.called for h in sound.sounding if h.sign is None)
     if sound.phase == "unknown":
         said.append(f"sign of {', '.join(unsigned)}: ?" if unsigned else "sign of one pickup against another: ?")

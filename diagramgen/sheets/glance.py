@@ -15,7 +15,7 @@ from diagramgen.drawing.glances import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
 from diagramgen.geometry import Box, Point
 from diagramgen.lettering import wrap
-from diagramgen.work.outputwords import output_words
+from diagramgen.work.outputwords import mono_jacks, output_words
 
 TALL = 2.5
 """Capital height on a bench page, mm."""
@@ -113,10 +113,14 @@ def _at(chart: Chart, number: int) -> str:
 
 def _steady(chart: Chart) -> Iterator[Block]:
     """Of several outputs those that give one sound in every position."""
+    mono = mono_jacks(chart.build) if chart.several else ()
     for number, output in enumerate(chart.outputs if chart.several else ()):
+        where = "in every position"
+        if output.jack in mono or output.contact == "ring":
+            where += f", with a {output.plug} plug"
         sounds = {sound_words(one.sound, chart.build) for _, one in chart.played(output)}
         if len(sounds) == 1:
-            yield Block(_at(chart, number).strip(), "", (("in every position", sounds.pop()),))
+            yield Block(_at(chart, number).strip(), "", ((where, sounds.pop()),))
 
 
 def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:

@@ -13,6 +13,8 @@ from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.blocks import Block, paragraph
 from diagramgen.work.playerchart import PickupLook, PlayerChart, PlayerState, Stand
 
+PLACES = ("neck", "middle", "bridge", "strings")
+"""Words in what a coil is called that tell where it lies."""
 SMALL = 1.8
 WORDS = 2.2
 AIR = 2.0
@@ -121,8 +123,10 @@ def _key(chart: PlayerChart) -> Iterator[str]:
         said.append("Grey: faintly.")
     two = [p for p in chart.pickups if len(p.coils) > 1]
     for coils in dict.fromkeys(tuple(says for _, says in p.coils) for p in two):
-        said.append(f"Bars of one pickup, left to right: {', '.join(coils)}; which lies toward the neck, the pickup "
-                    "itself shows.")
+        # Coils that are called by where they lie need no look at the pickup.
+        placed = any(word in PLACES for says in coils for word in says.split())
+        said.append(f"Bars of one pickup, left to right: {', '.join(coils)}"
+                    f"{'' if placed else '; which lies toward the neck, the pickup itself shows'}.")
     words = " ".join(s.words for s in chart.states)
     if "in series" in words:
         said.append("Series: one coil behind the other.")

@@ -28,8 +28,8 @@ LETTERING = 2.0
 MOST = 120
 """States listed one by one; beyond, each connection is listed once with its first state."""
 STAMP = "proof: what each position gives"
-PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "mixed", "single": "one coil", "silent": "–",
-          "unknown": "unknown"}
+PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "mixed", "single": "one coil", "piezo": "one piezo",
+          "silent": "–", "unknown": "unknown"}
 
 ASKED = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil"}
 
@@ -124,7 +124,7 @@ def _cells(one: AtOutput, build: Build) -> tuple[str, ...]:
 def _sound_cells(sound: Sound, build: Build) -> tuple[str, str, str]:
     """What sounds, phase and hum."""
     marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
-    return sound_words(sound, build), PHASES[sound.phase] + marked, hum_words(sound) or "–"
+    return sound_words(sound, build), PHASES[sound.together] + marked, hum_words(sound) or "–"
 
 
 def _peak(sound: Sound) -> str:

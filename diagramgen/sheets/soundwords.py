@@ -10,13 +10,13 @@ from diagramgen.circuit.sounds import Sound
 from diagramgen.units import FREQUENCY, RESISTANCE, number, quantity
 
 PHASES = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil",
-          "silent": "", "unknown": NOT_KNOWN}
+          "piezo": "one piezo", "silent": "", "unknown": NOT_KNOWN}
 NO_TEST = "no ohm test here"
 
 
 def phase_words(sound: Sound) -> str:
     """``in phase``; what rests on usual signs says so."""
-    words = PHASES[sound.phase]
+    words = PHASES[sound.together]
     usual = sound.assumed and sound.phase in ("in", "out", "mixed")
     return f"{words} (as such pickups usually are)" if usual else words
 

@@ -9,7 +9,7 @@ from diagramgen.circuit.atoutput import each_output
 from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.readings import Reading
-from diagramgen.circuit.values import elements_of
+from diagramgen.circuit.values import elements_of, winding_name
 from diagramgen.sheets.benchsheet import TOUCH
 from diagramgen.sheets.lists import list_sheets
 from diagramgen.sheets.panel import SheetMaker, Subject
@@ -55,7 +55,7 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
         tables += [_readings(found, ohms, at), _odd(own, found, ohms, at)]
     tables += [_alone(build, told), _bands(build, rows), _battery(chart)]
     tables += [_taps(own, plug_of(build, own.outputs[0])) for own in (each_output(chart) if chart else ())]
-    tables.append(_by_ear(build))
+    tables.append(_by_ear(build, chart))
     return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
 
 
@@ -237,14 +237,21 @@ def _band(reading: Reading | None) -> str:
     return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
 
 
-def _by_ear(build: Build) -> Table:
+def _splits(chart: Chart) -> bool:
+    """Whether in some position one coil of a pickup sounds well and another of it does not."""
+    coils: dict[str, set[str]] = {}
+    for part, element in elements_of(chart.build, "coil"):
+        coils.setdefault(part.name, set()).add(winding_name(part, element))
+    loud = [{h.called for h in one.sound.sounding if not h.weak} for r in chart.results for one in r.heard]
+    return any(own & sounding and own - sounding for own in coils.values() for sounding in loud)
+
+
+def _by_ear(build: Build, chart: Chart | None) -> Table:
     """What ear and hand tell; of coils and transducers only where the build has them."""
-    kinds = [[e.kind for e in part.symbol.elements if e.name not in part.symbol.sections()]
-             for part in build.parts.values()]
     idle = "The idle coil of a split dual coil is never quite silent: much weaker is enough."
     tapped = "A transducer is tapped on its saddle or top."
-    first = " ".join([*([idle] if any(one.count("coil") > 1 for one in kinds) else ()),
-                      *([tapped] if any("transducer" in one for one in kinds) else ())])
+    first = " ".join([*([idle] if chart is not None and _splits(chart) else ()),
+                      *([tapped] if any(True for _ in elements_of(build, "transducer")) else ())])
     return _ticked("By ear and hand, plugged in (earthed, tested amplifier only, turned low)", (
         *([first] if first else ()),
         *TOUCH,

@@ -58,6 +58,22 @@ def switching_jacks(build: Build) -> tuple[str, ...]:
                  if not currents.of({}) and any(currents.of({jack: word}) for word in ("mono", "stereo")))
 
 
+def mono_jacks(build: Build) -> tuple[str, ...]:
+    """Jacks in which a mono plug switches the battery on and a stereo plug does not."""
+    if not any(True for _ in elements_of(build, "cell")):
+        return ()
+    currents = Currents(build)
+    return tuple(jack for jack in currents.jacks if currents.of({jack: "mono"}) and not currents.of({jack: "stereo"}))
+
+
+def mono_words(build: Build) -> Iterator[str]:
+    """Which jacks want a mono plug, for whoever plays the instrument."""
+    several = len({one.jack for one in outputs(build)}) > 1
+    for jack in mono_jacks(build):
+        yield (f"Use a mono plug{f' in {jack_words(build, jack)}' if several else ''}: a stereo plug leaves the "
+               "battery off, and what needs it is dead.")
+
+
 def capital(text: str) -> str:
     """With a capital first letter."""
     return text[:1].upper() + text[1:]

@@ -11,7 +11,7 @@ from diagramgen.circuit.roles import jacks
 from diagramgen.work.changes import Changes, undo
 from diagramgen.work.changes import counts as counted
 from diagramgen.work.changesteps import cannot_undo, to_keep
-from diagramgen.work.outputwords import plug_words
+from diagramgen.work.outputwords import mono_words, plug_words
 from diagramgen.work.partchanges import value_words
 from diagramgen.work.words import is_pickup
 
@@ -77,6 +77,7 @@ def care(build: Build, chart: Chart | None) -> Iterator[str]:
     """Care and cautions (common practice, no source), the shop's own after them."""
     several = chart is not None and chart.several
     yield from plug_words(build) if several else ()
+    yield from mono_words(build)
     if any(e.kind == "cell" for p in build.parts.values() for e in p.symbol.elements):
         if chart is not None and not any(r.current for r in chart.results if r.plug == "out") and (
                 not several or len(jacks(build)) == 1):

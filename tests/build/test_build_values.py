@@ -21,6 +21,12 @@ TEXTS: list[tuple[str, str, dict[str, Any]]] = [
     ("single-coil", "7k2 120p north plus", {"resistance": 7200.0, "capacitance": 120e-12, "magnet": "north",
                                             "kick": "plus"}),
     ("dual-coil", "4k1 4k3", {"a-resistance": 4100.0, "b-resistance": 4300.0}),
+    # Between hot and ground a meter reads both coils in series (first principles); two values are one for each coil.
+    ("dual-coil-two-conductor-bare", "7k4", {"a-resistance": 3700.0, "b-resistance": 3700.0}),
+    ("dual-coil-braided", "7k4 4.8 H", {"a-resistance": 3700.0, "b-resistance": 3700.0, "a-inductance": 2.4,
+                                        "b-inductance": 2.4}),
+    ("dual-coil-braided", "4k0 3k4", {"a-resistance": 4000.0, "b-resistance": 3400.0}),
+    ("dual-coil", "4k1", {"a-resistance": 4100.0}),
     ("battery-9v", "9 V", {"voltage": 9.0}),
     ("capacitor-film", "223", {"capacitance": 22e-9}),
     ("capacitor-film", "0.022 uF", {"capacitance": 22e-9}),
@@ -74,3 +80,12 @@ def test_measures_of_the_real_part_replace_the_typical_ones() -> None:
     text = "format: 1\nparts:\n  v: {symbol: pot-24, dimensions: {body: 23.6, lug pitch: 0.3 in}}\n"
     build = good(text + "leads:\n  - v.zero -> v.case, bend\n")
     assert build.parts["v"].dimensions == {"body": 23.6, "lug-pitch": pytest.approx(7.62)}
+
+
+def test_the_ohms_of_a_pickup_joined_inside_may_be_given_by_name_as_the_total_a_meter_reads() -> None:
+    build = good("format: 1\nparts:\n  base: pot-24\n  it: {symbol: dual-coil-braided, values: {resistance: 7k4}, "
+                 "metered: {resistance: 3 May}}\nleads:\n  - base.zero -> base.case, bend\n  - it.hot -> base.ten\n"
+                 "  - it.braid -> base.case\n")
+    part = build.parts["it"]
+    assert (part.values["a-resistance"], part.values["b-resistance"]) == (3700.0, 3700.0)
+    assert part.metered == {"a-resistance": "3 May", "b-resistance": "3 May"}

@@ -232,6 +232,8 @@ def test_a_player_reads_quiet_only_where_hum_cancels_for_sure() -> None:
     alike, equal = dual(ohms("4k", "4k"), kind="dual-coil"), dual(values + ", a-turns: 5000, b-turns: 5000")
     assert [("quiet" in hum_for_player(s)) for s in (dual(values), alike, singles("", ""), equal)] == [
         False, False, False, True]
+    told = hum_for_player(dual(values + ", a-turns: 5000, b-turns: 5900"))
+    assert told == "hum 8 % left (turns)"  # 900 of 10900 turns (first principles)
     assert hum_for_player(singles(", resistance: 6k", ", resistance: 6k")) == "most hum goes"
     assert hum_for_player(singles(", resistance: 6k", ", resistance: 8k")).startswith("hum 0 to ")
 

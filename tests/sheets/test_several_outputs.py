@@ -242,3 +242,49 @@ def test_the_states_of_the_api_hold_every_output(tmp_path: Path) -> None:
     assert (state.output, state.sounds) == ("output.tip", "neck")
     assert state.others["piezo-out.tip"].sounds == "saddle"
     assert state.others["piezo-out.tip"].ohms is None
+
+
+def test_what_only_one_plug_lets_sound_is_not_said_of_every_position_without_that_plug(tmp_path: Path) -> None:
+    assert "piezo out gives in every position, with a mono plug: saddle" in words(ACTIVE, "bench", tmp_path)
+    assert "in every position, with a stereo plug: saddle" in words(RING, "bench", tmp_path)
+
+
+def test_the_record_tells_the_player_to_use_a_mono_plug_where_a_stereo_plug_leaves_the_battery_off(
+    tmp_path: Path
+) -> None:
+    assert "Use a mono plug in piezo out: a stereo plug leaves the battery off" in words(ACTIVE, "record", tmp_path)
+    assert "Use a mono plug" not in words(RING, "record", tmp_path)
+
+
+def test_a_piezo_alone_is_no_coil_and_has_no_resonance(tmp_path: Path) -> None:
+    """Its capacitance with a buffer is a high-pass: the curve has no peak of its own (first principles)."""
+    proof = solved(ACTIVE, tmp_path)
+    assert proof.chart is not None
+    saddle = [one.sound for r in proof.chart.results for one in r.heard
+              if [h.coil for h in one.sound.sounding] == ["saddle"]]
+    assert saddle
+    assert {(s.together, s.peak_hz, s.peak_db) for s in saddle} == {("piezo", None, None)}
+    told = words(ACTIVE, "proof", tmp_path)
+    assert "saddle one piezo" in told
+    assert "neck one coil full" in told
+
+
+def test_the_idle_coil_of_a_split_is_spoken_of_only_where_something_splits(tmp_path: Path) -> None:
+    whole = """\
+format: 1
+parts:
+  neck: dual-coil
+  cut: pot-24-push-pull
+  output: jack-mono-open
+leads:
+  - neck.a start -> cut.ten
+  - neck.a finish -> neck.b finish
+  - neck.b start -> cut.case
+  - neck.bare -> cut.case
+  - cut.zero -> cut.case, bend
+  - cut.wiper -> output.tip
+  - cut.case -> output.sleeve
+"""
+    split = whole + "  - neck.a finish -> cut.a common\n  - cut.a near -> cut.case\n"
+    assert "idle coil" not in words(whole, "test", tmp_path)
+    assert "idle coil" in words(split, "test", tmp_path)

@@ -11,6 +11,7 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.sheets.intake import intake_sheets
+from diagramgen.work.faults import spoken
 from diagramgen.work.faults.finding import Finding, find
 from diagramgen.work.faults.judge import groups, sounds
 from diagramgen.work.faults.listing import single_faults
@@ -188,3 +189,16 @@ def test_a_reading_that_is_neither_joined_nor_open_is_refused_for_metal() -> Non
 def test_without_a_switch_the_remedy_names_the_plug_and_no_position() -> None:
     with pytest.raises(BadSight, match=r"plug: 7\.9k"):
         read_sights("6.05k", wiring(sample(ONE)))
+
+
+def test_stuck_with_a_comma_before_loud_is_the_phrase_without_it() -> None:
+    assert spoken.control_words_in("STUCK, loud") == spoken.control_words_in("stuck loud") == ("stuck",)
+    assert spoken.sounds_in("thin, hums") == ("thin", "hums")
+
+
+def test_the_sections_of_one_tapped_winding_are_not_taken_to_be_in_phase_with_each_other() -> None:
+    """One winding has one sense: nothing has to be taken of a pickup that is alone."""
+    build = built("parts:\n  it: single-coil-tapped\n  volume: pot-24\n  output: jack-mono-open\nleads:\n"
+                  "  - it.finish -> volume.ten\n  - it.start -> volume.case\n"
+                  "  - volume.wiper -> output.tip\n  - volume.zero -> volume.case\n  - volume.case -> output.sleeve\n")
+    assert signs_of(build)[1] == frozenset()

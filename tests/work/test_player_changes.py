@@ -6,14 +6,17 @@ solver's own curves where it names figures.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from circuits import built
 from sampled import proof_of
 
 from diagramgen.circuit import effects
 from diagramgen.circuit.chart import chart
+from diagramgen.sheets import playercells
 from diagramgen.work import playerchart
 from diagramgen.work.playerchart import PlayerChart, player_chart
 
@@ -200,3 +203,45 @@ def test_nothing_is_claimed_of_a_switch_where_knobs_are_too_many_to_turn(monkeyp
     made = sounds("bridge: single-coil", """bridge.finish -> volume.ten
         bridge.start -> volume.case""")
     assert made.changes == ()
+
+
+def test_a_bypassed_preamp_is_told_by_the_octaves_it_raises_though_level_and_treble_are_the_same_on_the_average():
+    made = player_chart(chart(built("""
+parts:
+  mode: pot-24-push-pull, 250k log
+  preamp: buffer-board
+  battery: battery-9v
+  split: bass-split
+  output: jack-stereo-open
+leads:
+  - split.a finish -> split.b finish
+  - split.b start -> mode.ten
+  - split.a start -> mode.case
+  - mode.zero -> mode.case
+  - mode.wiper -> mode.a far
+  - mode.a common -> output.tip
+  - mode.wiper -> preamp.in
+  - preamp.out -> mode.a near
+  - mode.case -> output.sleeve
+  - preamp.ground -> output.sleeve
+  - battery.plus -> preamp.plus
+  - battery.minus -> output.ring
+""")))
+    assert "hardly" not in " ".join(made.changes)
+    # Without the cable on the pickup the buffered sound reaches higher (first principles).
+    assert any(re.search(r"\d dB (more|less) above 5 kHz", said) for said in made.changes), made.changes
+
+
+def test_one_octave_that_falls_and_the_next_that_rises_do_not_cancel():
+    gains = np.where(effects.GRID < 2500, 0.0, np.where(effects.GRID < 5000, -4.0, 12.0))
+    assert list(effects._octaves(gains, 0.0)) == ["4 dB less from 2.5 kHz to 5 kHz", "12 dB more above 5 kHz"]
+    assert list(effects._octaves(gains * 0 - 3.0, -3.0)) == []
+
+
+@pytest.mark.parametrize(("kind", "look"), [("three-coil", False), ("bass-split", False), ("dual-coil", True)])
+def test_only_coils_whose_names_tell_no_place_are_looked_for_on_the_pickup(kind, look):
+    pickup = built(f"parts:\n  it: {kind}\n  volume: pot-24\nleads:\n  - volume.zero -> volume.case\n").parts["it"]
+    coils = tuple((e.name, e.says) for e in pickup.symbol.elements if e.kind == "coil")
+    key = " ".join(playercells._key(PlayerChart((), (playerchart.PickupLook("it", "it", coils, False),), 0)))
+    assert coils[0][1] in key
+    assert ("the pickup itself shows" in key) == look

@@ -59,11 +59,11 @@ def signs_of(build: Build) -> tuple[Mapping[str, int], frozenset[str]]:
 
 
 def _groups(coils: Coils) -> dict[str, list[str]]:
-    """Coils that are known against each other: those of one pickup, each by itself where not even that is known."""
+    """Coils known against each other: those of one pickup, or of one winding where not even that is known."""
     found: dict[str, list[str]] = {}
     for name, pickup in coils.pickups.items():
         if name in coils.hums:
-            found.setdefault(pickup if coils.signs[name].string is not None else name, []).append(name)
+            found.setdefault(pickup if coils.signs[name].string is not None else coils.whole(name), []).append(name)
     return found
 
 

@@ -50,8 +50,10 @@ _BETWEEN = re.compile(r"\s*(?:,|;|/|&|\band\b)\s*")
 def pieces(text: str) -> tuple[str, ...]:
     """What is said, one thing each: ``thin, weak and hums`` are three. A whole phrase that is known stays whole."""
     plain = " ".join(text.lower().split()).strip(" .!")
-    if plain in OF_A_SOUND or plain in OF_A_CONTROL:
-        return (plain,)
+    whole = " ".join(plain.replace(",", " ").split())  # "stuck, loud" is the phrase "stuck loud"
+    for phrase in (plain, whole):
+        if phrase in OF_A_SOUND or phrase in OF_A_CONTROL:
+            return (phrase,)
     found = (re.sub(r"^(?:it |very |too |rather |a bit |a little |sounds |is |but )+", "", p) or p
              for p in _BETWEEN.split(plain))
     return tuple(p for p in found if p)
