@@ -11,6 +11,7 @@ from diagramgen.circuit.chart import Chart, Result, chart, sounding
 from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.exchange import exchanged
 from diagramgen.circuit.graph import connect
+from diagramgen.circuit.grounding import check_apart
 from diagramgen.circuit.idleparts import check_parts
 from diagramgen.circuit.idleswitches import check_switches
 from diagramgen.circuit.knobrules import check_knobs
@@ -71,6 +72,7 @@ def prove(
         _blends(found, say)
         check_states(found, say)
         check_phases(found, say)
+        check_apart(build, say)
         check_contacts(found, say)
         check_switches(found, say)
         check_parts(found, say)

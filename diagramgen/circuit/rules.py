@@ -261,9 +261,10 @@ def _string_network(part: Part, metal: Metal, found: Findings) -> None:
 def string_reading(build: Build, part: Part, metal: Metal) -> str:
     """What an ohmmeter shows from strings to sleeve through the network in their wire, in words."""
     here = frame(build)
-    reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jacks(build)[0].name}.sleeve")
-    if reading.kind == "value" and reading.ohms is not None:
-        return f"about {quantity(reading.ohms, RESISTANCE)}, so it does not beep"
+    for jack in jacks(build):
+        reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jack.name}.sleeve")
+        if reading.kind == "value" and reading.ohms is not None:
+            return f"about {quantity(reading.ohms, RESISTANCE)}, so it does not beep"
     return "open, for only a capacitor lies in the wire"
 
 
