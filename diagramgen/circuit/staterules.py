@@ -183,8 +183,18 @@ def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
         if name in states:
             say.warning("C242", part.place,
                         f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
-                        "An open coil on hot picks up noise: let the switch open its hot end"
-                        + (". Never short part of a winding." if name in _tapped(part) else ", or short the coil."))
+                        _open_coil(found, scenes, name, name in _tapped(part)))
+
+
+def _open_coil(found: Chart, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
+    """What to do about an open coil: a lead, where it is never heard; else a contact or a lead."""
+    if not any(name in found.result(scene.index).coils for scene in scenes):
+        return ("An open coil on hot picks up noise. It is heard in no state: "
+                "look for the lead that its open end lacks."
+                + (" Never short part of a winding." if tapped else ""))
+    return ("An open coil on hot picks up noise: let the switch open its hot end"
+            + (". Never short part of a winding." if tapped else
+               ", or short the coil in that state alone. Where it should sound there, its other end lacks a lead."))
 
 
 def _ends_once(part: Part, lug: str) -> bool:

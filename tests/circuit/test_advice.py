@@ -81,3 +81,14 @@ def test_one_pickup_wired_backwards_is_named_with_the_exchange_that_cures_it() -
                      ("bridge.COLD -> volume.case", "bridge.finish -> volume.case"), *SINGLES), "C249")
     assert "neck and bridge sound out of phase" in found.message
     assert found.remedy.endswith("else exchange the two leads of neck or bridge.")
+
+
+def test_a_coil_without_its_ground_lead_is_not_to_be_shorted() -> None:
+    text = FLIP.replace("  - bridge.COLD -> volume.case\n", "").replace("selector.down", "selector.common")
+    for old, new in SINGLES:
+        text = text.replace(old, new)
+    say = Collector()
+    prove(built(text), say)
+    (found,) = (p for p in say.sorted() if p.code == "C242" and p.message.startswith("bridge"))
+    assert "short" not in found.remedy
+    assert "look for the lead that its open end lacks" in found.remedy
