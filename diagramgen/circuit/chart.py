@@ -43,6 +43,11 @@ class AtOutput:
     like: int = -1
     """One number for all that sounds the same."""
 
+    @property
+    def floating(self) -> bool:
+        """Whether it is silent because its contact hangs open, which a cable turns into buzz, and not muted."""
+        return self.sound.silent and self.reading.kind == "open"
+
 
 @dataclass(frozen=True)
 class Result:

@@ -7,7 +7,7 @@ a coil's transfer from 2 to 8 kHz: it falls with volume and tone alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -172,7 +172,14 @@ def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], sa
     why = f"No lead ends on {' and '.join(bare)}" if bare else "Its branch leads nowhere"
     say.warning("C245", gangs[0][0].place,
                 f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
-                f"{why}: look for the capacitor, and for the other end at hot or ground.")
+                f"{why}: {_look(used, lugs)}.")
+
+
+def _look(used: Collection[str], lugs: Sequence[str]) -> str:
+    """Where to look for what a knob lacks; with leads on all its lugs it is most often a volume."""
+    if set(lugs) <= set(used):
+        return "follow each of its lugs, to what feeds it, to the output and to ground"
+    return "look for the capacitor, if it is a tone, and for the other end at hot or ground"
 
 
 def _wrong_way(

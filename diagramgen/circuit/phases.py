@@ -2,30 +2,38 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+
 from diagramgen.build.model import Wanted
 from diagramgen.build.network import BadNetwork, coils, read_network
+from diagramgen.circuit.advice import turned_round
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.wanted import states_of, words
+from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.values import elements_of, source_name
+from diagramgen.circuit.wanted import mismatches, states_of, words
 from diagramgen.problems import Collector
 
 
 def check_phases(found: Chart, say: Collector) -> None:
     """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
     for output in found.outputs:
-        out = [(index, one.sound) for index, one in found.played(output) if one.sound.phase == "out"]
-        if not out:
-            continue
-        names = ("", output.lug) if output == found.outputs[0] else (output.lug,)
-        spoken = {index for wanted in found.build.wanted if wanted.at in names and _speaks(wanted)
-                  for index in states_of(found.space, wanted)}
         states: dict[tuple[str, ...], list[int]] = {}
-        for index, sound in out:
-            if index not in spoken:
-                main = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
-                states.setdefault(main, []).append(index)
+        for index, sound in _unasked(found, output):
+            main = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
+            states.setdefault(main, []).append(index)
         for main, members in states.items():
             _say(found, output, main, members, say)
+
+
+def _unasked(found: Chart, output: Output) -> list[tuple[int, Sound]]:
+    """States in which an output is out of phase and no promise speaks of its phase."""
+    out = [(index, one.sound) for index, one in found.played(output) if one.sound.phase == "out"]
+    names = ("", output.lug) if output == found.outputs[0] else (output.lug,)
+    spoken = {index for wanted in found.build.wanted if out and wanted.at in names and _speaks(wanted)
+              for index in states_of(found.space, wanted)}
+    return [(index, sound) for index, sound in out if index not in spoken]
 
 
 def _speaks(wanted: Wanted) -> bool:
@@ -45,6 +53,37 @@ def _say(found: Chart, output: Output, main: tuple[str, ...], members: list[int]
     usual = found.result(members[0]).at(output).sound.assumed
     where = (f"at {output.says} " if found.several else "") + f"in {words(found.space.state(members[0]), found.space)}"
     say.warning("C249", part.place,
-                f"{' and '.join(main)} sound out of phase {where}{more}"
+                f"{' and '.join(_names(found, main))} sound out of phase {where}{more}"
                 + (" (with signs as usual for such pickups, not metered)" if usual else ""),
-                "If it is meant, add it to 'wanted' with phase: out; else exchange the two leads of one of them.")
+                f"If it is meant, add it to 'wanted' with phase: out{_cure(found, main, members)}.")
+
+
+def _names(found: Chart, main: Sequence[str]) -> tuple[str, ...]:
+    """Pickups where several sound with all their coils; coils where not."""
+    owners = tuple(dict.fromkeys(coil.partition(".")[0] for coil in main))
+    own = Counter(source_name(p, e).partition(".")[0] for p, e in elements_of(found.build, "coil"))
+    whole = all(own[name] == sum(coil.partition(".")[0] == name for coil in main) for name in owners)
+    return owners if whole and len(owners) > 1 else tuple(main)
+
+
+def _cure(found: Chart, main: Sequence[str], members: Sequence[int]) -> str:
+    """The pickups whose two leads exchanged bring these states in phase and break nothing else, as solved."""
+    owners = tuple(dict.fromkeys(coil.partition(".")[0] for coil in main))
+    if len(owners) < 2:
+        return ""
+    before = {(output, index) for output in found.outputs for index, _ in _unasked(found, output)}
+    tried: list[str] = []
+    cures: list[str] = []
+    for name in owners:
+        other = turned_round(found, name)
+        if other is None or other.count != found.count:
+            continue
+        tried.append(name)
+        after = {(output, index) for output in other.outputs for index, _ in _unasked(other, output)}
+        kept = all(found.result(i).coils <= other.result(i).coils for i in range(found.count))
+        kept = kept and len(list(mismatches(other))) <= len(list(mismatches(found)))
+        if kept and after < before and not any(index in members for _, index in after):
+            cures.append(name)
+    if cures:
+        return f"; else exchange the two leads of {' or '.join(cures)}"
+    return f"; exchanging the two leads of {' or '.join(tried)} does not put every state right" if tried else ""

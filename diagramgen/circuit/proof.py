@@ -11,6 +11,7 @@ from diagramgen.circuit.chart import Chart, Result, chart, sounding
 from diagramgen.circuit.contactrules import check_contacts
 from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
 from diagramgen.circuit.graph import connect
+from diagramgen.circuit.grounding import check_apart
 from diagramgen.circuit.idleparts import check_parts
 from diagramgen.circuit.idleswitches import check_switches
 from diagramgen.circuit.knobrules import check_knobs
@@ -71,6 +72,7 @@ def prove(
         _blends(found, say)
         check_states(found, say)
         check_phases(found, say)
+        check_apart(build, say)
         check_contacts(found, say)
         check_switches(found, say)
         check_parts(found, say)
@@ -149,6 +151,7 @@ def _silence(found: Chart, say: Collector) -> None:
     """States in which nothing is heard at any output though nobody asked for silence."""
     asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
     played = list(_played(found))
+    _open_tips(found, asked, say)
     silent = [(i, r) for i, r in played if r.silent]
     if len(silent) == len(played) or not silent:
         if silent:
@@ -158,6 +161,18 @@ def _silence(found: Chart, say: Collector) -> None:
         members = [i for i, r in silent if _muted(r) is muted and id(r) not in asked]
         if members:
             _say_silent(found, members, muted, say)
+
+
+def _open_tips(found: Chart, asked: Collection[int], say: Collector) -> None:
+    """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (C232)."""
+    for output in found.outputs:
+        members = [i for i, one in found.played(output) if one.floating and id(found.result(i)) in asked]
+        if members:
+            more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
+            say.warning("C232", found.build.parts[output.jack].place,
+                        f"{output.lug} hangs open in {words(found.space.state(members[0]), found.space)}{more}, where "
+                        "silence is wanted: the plug reads open",
+                        "An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.")
 
 
 def _say_mute(found: Chart, say: Collector) -> None:
@@ -196,7 +211,9 @@ def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collecto
                     f"The way: {_short_way(found, members[0])}. {meant}")
     else:
         reached = "any output" if found.several else "the tip"
-        say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", meant)
+        loose = any(one.floating for index in members for one in found.result(index).heard)
+        buzz = "The plug reads open: with a cable in, it picks up hum and buzz. " if loose else ""
+        say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", buzz + meant)
 
 
 def _short_way(found: Chart, index: int) -> str:

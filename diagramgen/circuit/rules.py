@@ -191,10 +191,21 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
         verb = "rely" if len(rest) > 1 else "relies"
         found.missing(Severity.WARNING, "C107", part.place,
                       f"{', '.join(rest)} {verb} on {what}, which nobody joined to ground",
-                      f"Run a lead from {what} to the sleeve of the jack or to a grounded case.")
+                      _grounding(found.build, rest[0], what))
     else:
         found.missing(Severity.WARNING, "C108", part.place, f"{what} is not on ground",
                       f"Join {part.name}.{metal.lugs[0]} to ground: from case to case a bare wire is usual.")
+
+
+def _grounding(build: Build, lug: str, what: str) -> str:
+    """Metal that leads rely on grounded, or what that would silence; ``lug`` is on its net."""
+    # Solving is asked for here alone, where something is wrong: what is right need not wait for it.
+    from diagramgen.circuit.advice import joined, silences
+
+    lost = silences(build, joined(build, lug, f"{jacks(build)[0].name}.sleeve"))
+    if lost:
+        return f"Do not ground it as it is wired now: that silences a coil in {lost}. Free it from the signal first."
+    return f"Run a lead from {what} to the sleeve of the jack or to a grounded case."
 
 
 def _strings(found: Findings) -> None:
@@ -250,9 +261,10 @@ def _string_network(part: Part, metal: Metal, found: Findings) -> None:
 def string_reading(build: Build, part: Part, metal: Metal) -> str:
     """What an ohmmeter shows from strings to sleeve through the network in their wire, in words."""
     here = frame(build)
-    reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jacks(build)[0].name}.sleeve")
-    if reading.kind == "value" and reading.ohms is not None:
-        return f"about {quantity(reading.ohms, RESISTANCE)}, so it does not beep"
+    for jack in jacks(build):
+        reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jack.name}.sleeve")
+        if reading.kind == "value" and reading.ohms is not None:
+            return f"about {quantity(reading.ohms, RESISTANCE)}, so it does not beep"
     return "open, for only a capacitor lies in the wire"
 
 

@@ -146,8 +146,16 @@ def _free(build: Build, here: Frame, nodes: Sequence[str], scenes: Sequence[Scen
         if far and not any(s.classes[net] in s.signal for s in scenes for net in far):
             return "Metal, braid and cover go to ground; exchange the two leads of this part."
         return (f"The {metal.name} of {part.name} is one with an end of its coil, so that no exchange of its leads "
-                "helps. Open it and free that end from it, with a lead of its own; or turn another pickup round.")
+                f"helps. Open it and free that end from it, with a lead of its own{_another(build, part)}.")
     return "Metal, braid and cover go to ground, by a lead of their own: take it off this one."
+
+
+def _another(build: Build, part: Part) -> str:
+    """Where other pickups keep their coils free of their metal, that one of them may be turned round instead."""
+    others = [p for p, _ in elements_of(build, "coil") if p is not part]
+    bound = {p.name for p, coil in elements_of(build, "coil") for metal in p.symbol.metal
+             if not set(metal.lugs).isdisjoint(coil.ends.values())}
+    return "; or turn another pickup round" if any(p.name not in bound for p in others) else ""
 
 
 def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
@@ -175,8 +183,18 @@ def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
         if name in states:
             say.warning("C242", part.place,
                         f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
-                        "An open coil on hot picks up noise: let the switch open its hot end"
-                        + (". Never short part of a winding." if name in _tapped(part) else ", or short the coil."))
+                        _open_coil(found, scenes, name, name in _tapped(part)))
+
+
+def _open_coil(found: Chart, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
+    """What to do about an open coil: a lead, where it is never heard; else a contact or a lead."""
+    if not any(name in found.result(scene.index).coils for scene in scenes):
+        return ("An open coil on hot picks up noise. It is heard in no state: "
+                "look for the lead that its open end lacks."
+                + (" Never short part of a winding." if tapped else ""))
+    return ("An open coil on hot picks up noise: let the switch open its hot end"
+            + (". Never short part of a winding." if tapped else
+               ", or short the coil in that state alone. Where it should sound there, its other end lacks a lead."))
 
 
 def _ends_once(part: Part, lug: str) -> bool:

@@ -244,7 +244,8 @@ def _not_taken(output: Output, found: Chart, result: Result) -> str:
 
 
 def _sentence(one: AtOutput, battery: str = "") -> str:
-    return "; ".join(s for s in [*_sound_words(one.sound), _ohms(one.reading), *_peak_words(one.sound), battery] if s)
+    sound = ["no coil; the contact hangs open and buzzes with a cable in"] if one.floating else _sound_words(one.sound)
+    return "; ".join(s for s in [*sound, _ohms(one.reading), *_peak_words(one.sound), battery] if s)
 
 
 def _sound_words(sound: Sound) -> list[str]:

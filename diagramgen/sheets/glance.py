@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.chart import AtOutput, Chart
 from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.effects import Effects, effect_words
-from diagramgen.circuit.graph import connect, metal_node
-from diagramgen.circuit.roles import ground_nodes
+from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.states import Digit
 from diagramgen.drawing.glances import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
@@ -44,6 +43,10 @@ class Glance:
     """Metal that a hand can touch and that nothing surely grounds."""
     ends: tuple[Ends, ...] = ()
     """Selectors of which the file says which end of the travel lies toward neck and bridge."""
+    network: tuple[str, ...] = ()
+    """Touchable metal that resistors or capacitors, no wire, join to ground."""
+    apart: tuple[str, ...] = ()
+    """Touchable metal that is grounded only while the plug of its own jack is in."""
 
 
 NOTHING = Glance()
@@ -55,12 +58,15 @@ def glance(chart: Chart) -> Glance:
     effects = Effects(chart)
     heard: Heard = {}
     blocks = tuple(_block(effects, heard, i, digit) for i, digit in reversed(found))
-    graph = connect(chart.build)
-    ground = ground_nodes(chart.build, graph)
-    bare = [f"{part.says or part.name} ({metal.name})" for part in chart.build.parts.values()
-            for metal in part.symbol.metal if metal.touchable and metal_node(part.name, metal.name) not in ground]
+    touched = [one for one in grounded(chart.build) if one.metal.touchable]
+    bare = [_metal(one) for one in touched if not one.sure and not one.network]
     ends = tuple(e for (_, digit), block in zip(reversed(found), blocks, strict=True) for e in _ends(digit, block))
-    return Glance((*blocks, *_steady(chart)), tuple(bare), ends)
+    return Glance((*blocks, *_steady(chart)), tuple(bare), ends, tuple(_metal(one) for one in touched if one.network),
+                  tuple(_metal(one) for one in touched if apart(one)))
+
+
+def _metal(one: Grounded) -> str:
+    return f"{one.part.says or one.part.name} ({one.metal.name})"
 
 
 def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
@@ -172,10 +178,15 @@ def _lines(said: Glance, width: float) -> Iterator[tuple[str, float, bool, float
         told = [block.says] if block.says else [f"{position}: {sounds}" for position, sounds in block.rows]
         for one in told:
             yield from ((line, TALL, False, 0.4 if not j else 0.0) for j, line in enumerate(wrap(one, TALL, width)))
-    bare = ", ".join(said.no_ground)
-    grounded = f"No ground on: {bare}." if bare else "All metal a hand touches is grounded."
-    for j, line in enumerate(wrap(grounded, TALL, width, True)):
+    for j, line in enumerate(wrap(_ground_words(said), TALL, width, True)):
         yield line, TALL, True, 2.0 if not j else 0.0
+
+
+def _ground_words(said: Glance) -> str:
+    told = [f"{head}: {', '.join(names)}." for head, names in (
+        ("No ground on", said.no_ground), ("To ground through a network, no wire", said.network),
+        ("Grounded by the plug of one jack alone", said.apart)) if names]
+    return " ".join(told) or "All metal a hand touches is grounded."
 
 
 def glance_box(said: Glance, width: float, room: float) -> Box:

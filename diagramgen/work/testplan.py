@@ -10,6 +10,7 @@ from diagramgen.circuit.atoutput import each_output, heard_at
 from diagramgen.circuit.chart import Chart, Result, chart
 from diagramgen.circuit.coilwords import sound_words
 from diagramgen.circuit.graph import connect, metal_node
+from diagramgen.circuit.grounding import Grounded, grounded
 from diagramgen.circuit.network import frame
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.readings import Reading, alone, read
@@ -96,28 +97,34 @@ def ground_checks(build: Build) -> Iterator[GroundCheck]:
     found = jacks(build)
     if not found:
         return
-    sleeve = f"{found[0].name}.sleeve"
     graph = connect(build)
     here = frame(build)
     none = classes_of(here, (), ())
-    for part in build.parts.values():
-        for metal in part.symbol.metal:
-            node = metal_node(part.name, metal.name)
-            if node not in graph.nodes:
-                continue
-            own = part in found and "sleeve" in metal.lugs
-            what = (f"bush of {part.says}" if own else metal.name if is_strings(part, metal) else
-                    f"{metal.name} of {part.says}")
-            if any(v == "paint" for v in (part.values.get("sheet"), _typical(part, "sheet"))):
-                yield GroundCheck(what, "0.1 to 2 kΩ across paint; it does not beep")
-            elif graph.joined(node, sleeve):
-                yield GroundCheck(what, "under 1 Ω after the meter's leads are taken off")
-            elif graph.joined(node, sleeve, perhaps=True):
-                yield GroundCheck(what, "under 1 Ω if its nut makes contact; if not, run a wire")
-            elif metal.lugs and is_strings(part, metal):
-                yield GroundCheck(what, string_words(build, part, metal))
-            elif metal.lugs:
-                yield GroundCheck(what, _reading_words(read(here, none, f"{part.name}.{metal.lugs[0]}", sleeve)))
+    for one in grounded(build):
+        part, metal = one.part, one.metal
+        if metal_node(part.name, metal.name) not in graph.nodes:
+            continue
+        own = part in found and "sleeve" in metal.lugs
+        what = (f"bush of {part.says}" if own else metal.name if is_strings(part, metal) else
+                f"{metal.name} of {part.says}")
+        if any(v == "paint" for v in (part.values.get("sheet"), _typical(part, "sheet"))):
+            yield GroundCheck(what, "0.1 to 2 kΩ across paint; it does not beep")
+        elif one.sure:
+            yield GroundCheck(what, "under 1 Ω after the meter's leads are taken off" + _which(build, one))
+        elif one.perhaps:
+            yield GroundCheck(what, "under 1 Ω if its nut makes contact; if not, run a wire")
+        elif metal.lugs and is_strings(part, metal):
+            yield GroundCheck(what, string_words(build, part, metal))
+        elif metal.lugs:
+            yield GroundCheck(what, _reading_words(read(here, none, f"{part.name}.{metal.lugs[0]}",
+                                                        f"{found[0].name}.sleeve")))
+
+
+def _which(build: Build, one: Grounded) -> str:
+    """To which plug, where the grounds of several jacks are apart."""
+    if not one.without:
+        return ""
+    return f", to the plug of {' and '.join(build.parts[name].says or name for name in one.sure)}"
 
 
 def string_words(build: Build, part: Part, metal: Metal) -> str:
