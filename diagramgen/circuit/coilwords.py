@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from diagramgen.build.model import Build, Part
 from diagramgen.build.network import BadNetwork, Coil, Joined, Network, coils, read_network
@@ -16,7 +17,13 @@ from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.values import SOUNDING, elements_of, source_name
 from diagramgen.library.model import Element
 
+if TYPE_CHECKING:
+    from diagramgen.circuit.chart import AtOutput
+
 SILENT = "silent"
+OPEN_CONTACT = "no coil: hangs open, buzzes"
+"""Silence that is none: no coil reaches the contact and nothing shorts it, so that a cable makes it buzz."""
+NO_PLUG = "no plug in"
 HOW = {"series": "in series", "parallel": "in parallel"}
 WHOLE = {2: "both coils", 3: "all three coils"}
 
@@ -45,6 +52,11 @@ def coil_names(build: Build) -> dict[str, str]:
     """Coil as the circuit names it -> as people do."""
     return {source_name(part, element): element_called(part, element)
             for part, element in elements_of(build, *SOUNDING)}
+
+
+def heard_words(one: AtOutput, build: Build) -> str:
+    """What is heard at an output whose plug is in."""
+    return OPEN_CONTACT if one.floating else sound_words(one.sound, build)
 
 
 def sound_words(sound: Sound, build: Build, faintly: bool = True) -> str:

@@ -19,7 +19,7 @@ from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.bleeds import bleeds
 from diagramgen.circuit.chart import Chart, response_of
 from diagramgen.circuit.chart import chart as solved
-from diagramgen.circuit.coilwords import SILENT, called, capital, sound_words
+from diagramgen.circuit.coilwords import OPEN_CONTACT, SILENT, called, capital, sound_words
 from diagramgen.circuit.sounds import BAND_TOP, GRID
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
@@ -67,6 +67,8 @@ class Effect:
     changes: tuple[Change, ...]
     silent: tuple[int, ...]
     """Positions that are silent wherever the other controls stand."""
+    hanging: tuple[int, ...]
+    """Those of them in which the contact hangs open somewhere, which a cable turns into buzz."""
     examined: bool
     powers: bool
     """It switches a battery."""
@@ -114,9 +116,11 @@ class Effects:
         silent = tuple(k for k in range(len(digit.positions)) if all(self._silent(n) for n in np.unique(plain[k])))
         if len(silent) == len(digit.positions):
             silent = ()
+        hanging = tuple(k for k in silent if any(self._hangs(n) for n in np.unique(plain[k])))
         currents = np.array([r.current for r in self.chart.results])[self.chart.of_state].reshape(self.grid.shape)
         powers = bool(np.ptp(currents, axis=i).max() > 0)
-        return Effect(digit, tuple(changes), silent, bool(self.turned) or not knobs_of(self.chart.build), powers)
+        examined = bool(self.turned) or not knobs_of(self.chart.build)
+        return Effect(digit, tuple(changes), silent, hanging, examined, powers)
 
     def _still(self, whole: Grid, i: int) -> Grid:
         """The states of a grid with a mono plug in and no other button held, the positions of a control first."""
@@ -126,6 +130,9 @@ class Effects:
 
     def _silent(self, number: int) -> bool:
         return self.chart.results[int(number)].sound.silent
+
+    def _hangs(self, number: int) -> bool:
+        return self.chart.results[int(number)].at(self.chart.outputs[0]).floating
 
     def _at_rest(self, i: int, plain: Grid) -> Iterator[Change]:
         """Each difference once; where the words are the same, how level and curve differ."""
@@ -267,7 +274,7 @@ def effect_words(effect: Effect, build: Build, coils: bool = True, measured: boo
 def _told(effect: Effect, build: Build, coils: bool, measured: bool) -> Iterator[str]:
     digit = effect.digit
     for k in effect.silent:
-        yield f"{capital(_word(digit, k))}: {SILENT}."
+        yield f"{capital(_word(digit, k))}: {OPEN_CONTACT if k in effect.hanging else SILENT}."
     plain = [c for c in effect.changes if not c.knob and c.at not in effect.silent and (coils or not c.coils)]
     yield from _plainly(digit, plain)
     for change in (c for c in effect.changes if c.knob):

@@ -31,12 +31,12 @@ def hum_said(sound: Sound) -> str:
 
 
 def hum_for_player(sound: Sound) -> str:
-    """The clause for a player; '' where nothing is known. Quiet is only what is sure to be."""
+    """The clause for a player; '' in silence. Quiet is only what is sure to be."""
     if sound.hum == "full":
         return "hums: one coil" if sound.phase == "single" else "hums as a single coil does"
     if sound.hum == "cancels":
         return "quiet: its hum cancels"
-    return "" if sound.hum in ("unknown", "silent") else hum_said(sound)
+    return hum_said(sound)
 
 
 def _range(sound: Sound) -> str:

@@ -224,11 +224,13 @@ PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "sing
 def _sentences(found: Chart, result: Result) -> Iterator[str]:
     """One line, or one for each output where there are several."""
     from diagramgen.circuit.chart import AtOutput
+    from diagramgen.circuit.coilwords import NO_PLUG
     from diagramgen.units import number
 
     battery = f"battery {number(result.current * 1000, 2)} mA" if result.current else ""
     if not found.several:
-        yield _sentence(AtOutput(found.outputs[0], result.sound, result.reading), battery)
+        main = AtOutput(found.outputs[0], result.sound, result.reading)
+        yield _sentence(main, battery) if result.heard else "; ".join(s for s in (NO_PLUG, battery) if s)
         return
     for output in found.outputs:
         one = result.at(output)
@@ -239,8 +241,10 @@ def _sentences(found: Chart, result: Result) -> Iterator[str]:
 
 def _not_taken(output: Output, found: Chart, result: Result) -> str:
     """Why nothing is taken off at an output."""
+    from diagramgen.circuit.coilwords import NO_PLUG
+
     stands = dict(found.space.plugs(result.first)).get(output.jack)
-    return "no plug in" if stands == "out" else f"not heard with a {stands} plug"
+    return NO_PLUG if stands == "out" else f"not heard with a {stands} plug"
 
 
 def _sentence(one: AtOutput, battery: str = "") -> str:

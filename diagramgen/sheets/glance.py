@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from diagramgen.circuit.chart import AtOutput, Chart
-from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.coilwords import heard_words
 from diagramgen.circuit.effects import Effects, effect_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.states import Digit
@@ -107,7 +107,7 @@ def _told(effects: Effects, heard: Heard, numbers: tuple[int, ...]) -> list[str]
     for output in chart.outputs:
         one = chart.result(chart.space.index(chart.space.for_output(numbers, output))).at(output)
         if one not in heard:
-            heard[one] = sound_words(one.sound, chart.build)
+            heard[one] = heard_words(one, chart.build)
         said.append(heard[one])
     return said
 
@@ -124,7 +124,7 @@ def _steady(chart: Chart) -> Iterator[Block]:
         where = "in every position"
         if output.jack in mono or output.contact == "ring":
             where += f", with a {output.plug} plug"
-        sounds = {sound_words(one.sound, chart.build) for _, one in chart.played(output)}
+        sounds = {heard_words(one, chart.build) for _, one in chart.played(output)}
         if len(sounds) == 1:
             yield Block(_at(chart, number).strip(), "", ((where, sounds.pop()),))
 

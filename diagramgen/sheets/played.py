@@ -14,7 +14,7 @@ import numpy as np
 
 from diagramgen.build.model import Build, Lead
 from diagramgen.circuit.chart import UNPLUGGED, AtOutput, Chart, Result, chart, response_of
-from diagramgen.circuit.coilwords import called, sound_words
+from diagramgen.circuit.coilwords import NO_PLUG, called, heard_words
 from diagramgen.circuit.humwords import NOT_KNOWN, hum_words
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.outputs import Output, outputs
@@ -309,9 +309,9 @@ def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapp
     """What one state gives, in words and as a curve."""
     every = outputs(build)
     main, sound = every[0], result.sound
-    says = sound_words(sound, build)
+    says = heard_words(result.at(main), build) if result.at(main) in result.heard else NO_PLUG
     if len(every) > 1:
-        says = f"{output_words(build, main, every)}: {says if result.at(main) in result.heard else 'no plug in'}"
+        says = f"{output_words(build, main, every)}: {says}"
     sounding = next((one.output for one in result.heard if not one.sound.silent), None)
     return Outcome(
         sound.network, says, _lit(result), phase_words(sound), hum_words(sound),
@@ -323,7 +323,7 @@ def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapp
 
 def _other(build: Build, one: AtOutput, every: Sequence[Output]) -> Other:
     sound = one.sound
-    return Other(output_words(build, one.output, every), sound_words(sound, build), phase_words(sound),
+    return Other(output_words(build, one.output, every), heard_words(one, build), phase_words(sound),
                  hum_words(sound), reading_words(one.reading), peak_words(sound))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagramgen.circuit.chart import AtOutput, Chart
-from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.coilwords import heard_words
 from diagramgen.circuit.humwords import hum_words
 from diagramgen.circuit.wanted import words
 from diagramgen.drawing.diagram import Look, draw
@@ -79,7 +79,7 @@ def _rows(found: Chart, index: int) -> Iterator[tuple[str, ...]]:
 
 
 def _cells(one: AtOutput, plugged: bool, found: Chart) -> Iterator[str]:
-    yield sound_words(one.sound, found.build)
+    yield heard_words(one, found.build)
     yield phase_words(one.sound)
     yield hum_words(one.sound)
     yield reading_words(one.reading) if plugged else "plug out" if one.output.contact == "tip" else ""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from diagramgen.build.model import Build
 from diagramgen.circuit.bands import band_words
 from diagramgen.circuit.chart import AtOutput, Chart, Result
-from diagramgen.circuit.coilwords import assumed_words, network_words, sound_words
+from diagramgen.circuit.coilwords import NO_PLUG, assumed_words, heard_words, network_words
 from diagramgen.circuit.humwords import hum_basis, hum_said, hum_words
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import Sound
@@ -78,7 +78,7 @@ def _states(chart: Chart) -> Table:
         for i, one in enumerate(outs):
             where = words(chart.space.state(index), chart.space) + held if not i else ""
             at = (output_words(chart.build, one.output, chart.outputs),) if chart.several else ()
-            cells = _cells(one, chart.build)
+            cells = _cells(one, chart.build) if result.heard else (NO_PLUG, "–", "–", "", "", "", "")
             like = _like(chart, index, result) if not i else ""
             rows.append(Row((where, *at, *cells, like), bold=1 + len(at)))
     at_column = (Column("at", 26),) if chart.several else ()
@@ -118,13 +118,13 @@ def _cells(one: AtOutput, build: Build) -> tuple[str, ...]:
         ohms = quantity(reading.ohms, RESISTANCE)
         band = f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}" if reading.ohms else ""
     blank = "" if ohms == "no ohm test" else "________"
-    return (*_sound_cells(one.sound, build), ohms, band, blank, _peak(one.sound))
+    return (heard_words(one, build), *_sound_cells(one.sound), ohms, band, blank, _peak(one.sound))
 
 
-def _sound_cells(sound: Sound, build: Build) -> tuple[str, str, str]:
-    """What sounds, phase and hum."""
+def _sound_cells(sound: Sound) -> tuple[str, str]:
+    """Phase and hum."""
     marked = " (assumed)" if sound.assumed and sound.phase not in ("single", "silent") else ""
-    return sound_words(sound, build), PHASES[sound.together] + marked, hum_words(sound) or "–"
+    return PHASES[sound.together] + marked, hum_words(sound) or "–"
 
 
 def _peak(sound: Sound) -> str:

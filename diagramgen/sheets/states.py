@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from diagramgen.circuit.chart import Chart
-from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.coilwords import NO_PLUG, heard_words
 from diagramgen.circuit.humwords import hum_note
 from diagramgen.circuit.live import Live, live_path
 from diagramgen.circuit.wanted import states_of, words
@@ -117,8 +117,7 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
 def _sounds(chart: Chart, state: int) -> str:
     """What sounds, at all outputs."""
     result = chart.result(state)
-    heard = [one.sound for one in result.heard] or [result.sound]
-    return "; ".join(sound_words(sound, chart.build) for sound in heard)
+    return "; ".join(heard_words(one, chart.build) for one in result.heard) or NO_PLUG
 
 
 def bar(a: Point, b: Point, half: float = 0.55) -> Path:

@@ -15,7 +15,7 @@ from diagramgen.build.model import Build, Part
 from diagramgen.circuit.atoutput import heard_at
 from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.chart import chart as solved
-from diagramgen.circuit.coilwords import called, capital, sound_words
+from diagramgen.circuit.coilwords import called, capital, heard_words
 from diagramgen.circuit.effects import Effects, Grid, difference, effect_words, index_of, knob_called
 from diagramgen.circuit.humwords import hum_for_player
 from diagramgen.circuit.sounds import Sound
@@ -29,7 +29,7 @@ MOST_NAMED, MOST_NEEDS = 2, 3
 """Other ways to a sound that are named, and controls one of them may need for that."""
 WAYS = 4
 """Ways to one sound that are looked for: the simplest is drawn, the others are named."""
-PHASE = {"out": "out of phase: thin", "mixed": "partly out of phase"}
+PHASE = {"out": "out of phase: thin", "mixed": "partly out of phase", "unknown": "phase not known"}
 
 
 @dataclass(frozen=True)
@@ -173,8 +173,8 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
     first: dict[str, Way] = {}
     for ways in shown:
         way = ways[0]
-        sound = chart.result(index_of(chart, way.numbers)).sound
-        words = sound_words(sound, chart.build)
+        result = chart.result(index_of(chart, way.numbers))
+        sound, words = result.sound, heard_words(result.at(chart.outputs[0]), chart.build)
         like = first.setdefault(words, way)
         if like is not way:
             differ = [i for i in way.needs if way.numbers[i] != like.numbers[i]]
@@ -234,7 +234,7 @@ def _loudest(chart: Chart, names: Collection[str]) -> float:
 
 
 def hum_words(sound: Sound) -> str:
-    """Phase and hum as a player hears them; nothing where it is not known."""
+    """Phase and hum as a player hears them, or that they are not known."""
     said = [PHASE.get(sound.phase, ""), hum_for_player(sound)]
     return "; ".join(s for s in said if s)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.build.model import Build, Part
 from diagramgen.circuit.atoutput import each_output, heard_at
 from diagramgen.circuit.chart import Chart, Result, chart
-from diagramgen.circuit.coilwords import sound_words
+from diagramgen.circuit.coilwords import heard_words
 from diagramgen.circuit.graph import connect, metal_node
 from diagramgen.circuit.grounding import Grounded, grounded
 from diagramgen.circuit.network import frame
@@ -166,8 +166,9 @@ def _plug_readings(found: Chart, zero: Chart) -> Iterator[PlugReading]:
         if key in said:
             continue
         said.add(key)
-        yield PlugReading(words(found.space.state(index), found.space), sound_words(result.sound, found.build),
-                          result.reading, other, found.outputs[0])
+        sounding = heard_words(result.at(found.outputs[0]), found.build)
+        yield PlugReading(words(found.space.state(index), found.space), sounding, result.reading, other,
+                          found.outputs[0])
 
 
 def pickups_alone(build: Build) -> Iterator[Alone]:

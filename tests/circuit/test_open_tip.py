@@ -5,8 +5,12 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
+from diagramgen.circuit.chart import chart
+from diagramgen.circuit.coilwords import OPEN_CONTACT, SILENT, heard_words
+from diagramgen.circuit.effects import Effects, effect_words
 from diagramgen.circuit.proof import prove
 from diagramgen.problems import Collector, Problem
+from diagramgen.work.testplan import plug_readings
 
 KILL = """format: 1
 title: kill
@@ -54,3 +58,18 @@ def test_silence_nobody_asked_for_says_that_the_plug_reads_open() -> None:
     found = said(OPENS)
     assert "The plug reads open" in found["C210"].remedy
     assert "C232" not in found
+
+
+@pytest.mark.parametrize(("changes", "words"), [(OPENS, OPEN_CONTACT), (MUTES, SILENT)])
+def test_every_paper_says_of_the_position_whether_it_is_silent_or_open(
+    changes: tuple[tuple[str, str], ...], words: str
+) -> None:
+    text = KILL
+    for old, new in changes:
+        text = text.replace(old, new)
+    found = chart(built(text))
+    result = next(r for _, r in found.each() if not r.sound.sounding)
+    assert heard_words(result.at(found.outputs[0]), found.build) == words
+    assert {one.sounds for one in plug_readings(found)} == {"neck", words}
+    (effect,) = (Effects(found).of(i) for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    assert effect_words(effect, found.build).endswith(f"{words}.")

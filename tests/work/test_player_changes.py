@@ -109,7 +109,7 @@ def test_a_phase_switch_gives_two_sounds_where_no_kick_is_known_and_neither_is_c
     assert [s.words for s in made.states] == [
         "neck and bridge in parallel",
         "neck and bridge in parallel; against volume pushed: one turned round against the other"]
-    assert not any("phase" in s.hum for s in made.states)
+    assert not any("out of phase" in s.hum for s in made.states)
 
 
 def test_a_kill_button_is_said_and_its_position_is_not_drawn():
