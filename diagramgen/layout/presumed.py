@@ -7,17 +7,18 @@ mouth is drawn for it, and P203 and W110 say that it was not measured.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import shapely
 
 from diagramgen.build.model import Build, Channel, Lead, Part
 from diagramgen.geometry import Point
 from diagramgen.layout.place import footprint
+from diagramgen.layout.rows import facing
 from diagramgen.layout.sites import Site
+from diagramgen.layout.stalls import BETWEEN, DOWN
 from diagramgen.layout.ways import LOOSE, PITCH
 from diagramgen.problems import Collector
 
@@ -25,6 +26,8 @@ APART = 9.0
 """Wood between two ways in, mm, beside the leads of each: so much that their stalls stand apart."""
 FREE = 5.0
 """Free floor wanted before a way in, mm, so that its leads can fan out."""
+CROWDED = 1.5
+"""What a millimetre by which things beyond two ways lie over each other is worth, in millimetres of a longer way."""
 STEP = 1.0
 """Between two places of the wall that are tried, mm."""
 
@@ -36,13 +39,22 @@ def with_presumed_ways(build: Build, home: Mapping[str, str], sites: Mapping[str
     Pickups come in together, as most instruments have one passage for them; every other part by itself. A part whose
     leads go to no cavity stays where it is.
     """
-    taken = {name: [(site.wall.nearest(site.view(at)), 0.0) for at in _mouths(build, name)]
+    taken = {name: [_Taken(site.wall.nearest(site.view(at)), 0.0, 0.0) for at in _mouths(build, name)]
              for name, site in sites.items()}
     return _between(_ways_in(build, home, sites, taken, say), home, sites, taken, say)
 
 
-Taken = Mapping[str, list[tuple[float, float]]]
-"""Cavity -> how far along its wall each way through it lies, and half the width of its leads, mm."""
+@dataclass(frozen=True)
+class _Taken:
+    """A way through a wall: how far along it, and half the widths of its leads and of what stands beyond it, mm."""
+
+    along: float
+    leads: float
+    beyond: float
+
+
+Taken = Mapping[str, list[_Taken]]
+"""Cavity -> the ways through its wall."""
 
 
 def _ways_in(
@@ -57,7 +69,7 @@ def _ways_in(
         if not ends:
             continue
         cavity = Counter(home[name] for name, _ in ends).most_common(1)[0][0]
-        at = _mouth(sites[cavity], [e for e in ends if home[e[0]] == cavity], len(ends), taken[cavity])
+        at = _mouth(sites[cavity], [e for e in ends if home[e[0]] == cavity], len(ends), _width(group), taken[cavity])
         name = f"way in of {words}"
         channels[name] = Channel(name, cavity, "", at, None, 0.0, None, group[0].place)
         parts |= {p.name: replace(p, through=name) for p in group}
@@ -100,7 +112,7 @@ def _between(
         # From the larger cavity; its far mouth is left to face it.
         a, b = sorted(pair, key=lambda name: -len(sites[name].parts))
         ends = [(e.part, e.lug) for lead in leads for e in (lead.start, lead.end) if where[e.part] == a]
-        at = _mouth(sites[a], ends, len(leads), taken[a])
+        at = _mouth(sites[a], ends, len(leads), sites[b].box.width, taken[a])
         name = f"way from {a} to {b}"
         channels[name] = Channel(name, a, b, at, None, 0.0, None, build.cavities[a].place)
     return replace(build, channels=channels)
@@ -132,32 +144,37 @@ def _mouths(build: Build, cavity: str) -> Iterator[Point]:
 
 
 def _mouth(
-    site: Site, ends: Sequence[tuple[str, str]], leads: int, taken: list[tuple[float, float]]
+    site: Site, ends: Sequence[tuple[str, str]], leads: int, beyond: float, taken: list[_Taken]
 ) -> Point:
     """Where on the wall, in the file's coordinates: near the lugs, apart from the others, with free floor before it."""
     lugs = [site.parts[name].lugs[lug].at for name, lug in ends
             if name in site.parts and lug in site.parts[name].lugs] or [site.box.centre]
-    half = leads * PITCH / 2
-    along = _place(site, lugs, half, taken)
-    taken.append((along, half))
-    return site.view.inverse()(site.wall.at(along)[0])
+    offers = _offers(site, lugs, leads * PITCH / 2, beyond / 2, taken)
+    _, found = min(offers, key=lambda one: (round(one[0], 3), one[1].along))
+    taken.append(found)
+    return site.view.inverse()(site.wall.at(found.along)[0])
 
 
-def _place(site: Site, lugs: Sequence[Point], half: float, taken: Sequence[tuple[float, float]]) -> float:
-    """How far along the wall a way lies best."""
+def _offers(
+    site: Site, lugs: Sequence[Point], leads: float, beyond: float, taken: Sequence[_Taken]
+) -> Iterator[tuple[float, _Taken]]:
+    """Every place along the wall, and what a way there costs, in mm of a longer one."""
     wall = site.wall
     goal = Point(sum(p.x for p in lugs) / len(lugs), sum(p.y for p in lugs) / len(lugs))
     bodies = shapely.union_all([footprint(p) for p in site.parts.values()])
-    best, chosen = math.inf, 0.0
     for step in range(int(wall.length / STEP)):
         along = step * STEP
-        at = wall.at(along)[0]
-        close = sum(max(0.0, half + other + APART - _round(along - place, wall.length)) for place, other in taken)
-        front = shapely.LineString([wall.at(along + o)[0] for o in (-half, 0.0, half)]).buffer(FREE)
-        price = at.distance(goal) + 20.0 * close + front.intersection(bodies).area
-        if round(price, 3) < best:
-            best, chosen = round(price, 3), along
-    return chosen
+        gaps = [(other, _round(along - other.along, wall.length) - APART) for other in taken]
+        close = sum(max(0.0, leads + other.leads - gap) for other, gap in gaps)
+        crowded = sum(max(0.0, beyond + other.beyond - gap) for other, gap in gaps)
+        front = shapely.LineString([wall.at(along + o)[0] for o in (-leads, 0.0, leads)]).buffer(FREE)
+        price = wall.at(along)[0].distance(goal) + 20.0 * close + CROWDED * crowded + front.intersection(bodies).area
+        yield price, _Taken(along, leads, beyond)
+
+
+def _width(group: Sequence[Part]) -> float:
+    """Of parts outside, side by side as they will stand, mm."""
+    return sum(facing(part, LOOSE, DOWN)[0].box.width + BETWEEN for part in group)
 
 
 def _round(gap: float, length: float) -> float:
