@@ -223,7 +223,21 @@ def _short_way(found: Chart, index: int) -> str:
         path = graph.path(output.lug, output.sleeve)
         if path is not None:
             return path_words(path, output.lug)
+        for one, other in _joined_by_wipers(found):
+            first, second = graph.path(output.lug, one), graph.path(other, output.sleeve)
+            if first is not None and second is not None:
+                return f"{path_words(first, output.lug)}, along the track's end to {path_words(second, other)}"
     return "through a wiper at the end of its track"
+
+
+def _joined_by_wipers(found: Chart) -> Iterator[tuple[str, str]]:
+    """Wiper and end of each track turned to that end, and the other way round."""
+    turns = {**knobs_of(found.build), **found.knobs}
+    for part, element in elements_of(found.build, "track"):
+        end = {0.0: "zero", 10.0: "ten"}.get(turns.get(f"{part.name}.{element.by}", 10.0))
+        if end is not None:
+            wiper, at = f"{part.name}.{element.ends['wiper']}", f"{part.name}.{element.ends[end]}"
+            yield from ((wiper, at), (at, wiper))
 
 
 def _played(found: Chart) -> Iterator[tuple[int, Result]]:

@@ -222,8 +222,8 @@ def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
         text = f"{where}{more}: wanted {asked}, the wiring gives {found.given}"
         if found.of_turns:
             say.warning("C260", wanted.place, f"{where}{more}: wanted {asked}, which cannot be proved: {found.given}",
-                        "Give turns, gauge of the winding wire (wire) or metered inductance of each coil; or want "
-                        "less: hum most or partly.")
+                        "Give turns, gauge of the winding wire (wire) or metered inductance of each coil"
+                        + LESS.get(found.asked, "") + ".")
         elif found.kind == "unknown":
             say.warning("C304", wanted.place, f"{where}{more}: {asked} cannot be proved: {_unknown(found.given)}",
                         "Give the kick of each coil, or winding and magnet; without them nobody can tell.")
@@ -236,6 +236,8 @@ def _unknown(given: str) -> str:
     return "the signs of its coils are not known" if not given.endswith("unknown") else f"{given}"
 
 
+LESS = {"hum cancels": "; or want less: hum most or partly", "hum most": "; or want less: hum partly"}
+"""What may be wanted of the hum in place of what cannot be proved."""
 ONLY, PLUGGED, EACH_PLUGGED = "the only position", "mono plug in", "a mono plug in each jack"
 """What ``words`` says of a build without switches, and of one in which only plugs switch something."""
 

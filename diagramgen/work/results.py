@@ -201,8 +201,10 @@ def _outside(what: str, given: Given[float], expected: Reading, say: Collector) 
         say.warning("J510", given.place, f"{told}: about 1000 times off, so the letter may be wrong, k for M or none "
                     "for k", "Write the reading with its letter: 7.81k.")
         return
-    say.warning("J508", given.place, told, "Meter again with the knobs at 10 and the plug in; then look at the joints "
-                "of this position. Nothing leaves the bench with a reading outside its band.")
+    again = ("Meter again with the plug in; then look at the joints of the lead to the bridge."
+             if what.startswith("strings ") else
+             "Meter again with the knobs at 10 and the plug in; then look at the joints of this position.")
+    say.warning("J508", given.place, told, f"{again} Nothing leaves the bench with a reading outside its band.")
 
 
 def string_expectation(build: Build) -> Reading | None:

@@ -64,7 +64,7 @@ def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said
         "mute.throw 1 -> output.sleeve", "mute.throw 1 -> volume.wiper\n  - volume.ten -> output.sleeve")
     say = Collector()
     prove(built(pot), say)
-    assert "The way: through a wiper at the end of its track." in only(say, "C213").remedy
+    assert "volume.wiper, along the track's end to volume.ten, " in only(say, "C213").remedy
 
 
 @pytest.mark.parametrize(("pots", "words"), [

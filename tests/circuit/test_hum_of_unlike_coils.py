@@ -254,7 +254,14 @@ def said(values: str, hum: str, kind: str = "dual-coil-unlike") -> list[str]:
     made = built(UNLIKE.format(kind=kind, values=values, leads=SERIES, more="") + WANTED.format(hum=hum))
     say = Collector()
     check_wanted(chart(made), say)
-    return [f"{p.severity.word} {p.code}: {p.message}" for p in say.sorted()]
+    return [f"{p.severity.word} {p.code}: {p.message} {p.remedy}" for p in say.sorted()]
+
+
+@pytest.mark.parametrize(("hum", "less"), [
+    ("cancels", "want less: hum most or partly."), ("most", "want less: hum partly."), ("partly", "each coil.")])
+def test_what_is_offered_in_place_of_a_promise_is_less_than_it(hum: str, less: str) -> None:
+    (line,) = said(ohms("8k", "6k"), hum, "dual-coil-unlike")
+    assert line.endswith(less)
 
 
 @pytest.mark.parametrize(("values", "hum", "kind", "found"), [

@@ -147,7 +147,9 @@ def test_ends_of_the_scale(ohms, expected, verdict):
 
 def test_strings_to_sleeve_is_held_against_a_wire(tmp_path):
     assert judged(tmp_path, "strings to sleeve: 0.4").verdicts[-1].verdict == INSIDE
-    assert judged(tmp_path, "strings to sleeve: open").verdicts[-1].verdict == OUTSIDE
+    proof = judged(tmp_path, "strings to sleeve: open")
+    assert proof.verdicts[-1].verdict == OUTSIDE
+    assert "lead to the bridge" in next(p.remedy for p in proof.problems if p.code == "J508")  # no position is meant
 
 
 @pytest.mark.parametrize("name", ["two-pickups-toggle", "baritone", "no-cavity", "three-singles-lever", "bass-active"])
