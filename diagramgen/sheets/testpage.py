@@ -213,7 +213,7 @@ def _taps(chart: Chart, plug: str) -> Table:
     for one in found[:MOST]:
         state = f"{one.state} (and {one.alike} alike)" if one.alike else one.state
         swing = "; ".join(one.kicks) or ("no kick here: listen" if kick and one.loud else "")
-        rows.append(Row((Tick(), state, ", ".join(one.loud) or "nothing: silent", ", ".join(one.weaker), swing,
+        rows.append(Row((Tick(), state, ", ".join(one.loud) or "no coil", ", ".join(one.weaker), swing,
                          BLANK if kick else ""), bold=2))
     if rows:
         rows.insert(0, Row((tap + KICK.format(plug=plug, contact=chart.outputs[0].contact) if kick else tap,),
