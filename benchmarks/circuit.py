@@ -23,17 +23,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
-from diagramgen.build.model import Build
-from diagramgen.build.reader import read_build
-from diagramgen.circuit import spice
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.network import Network, frame, network
-from diagramgen.circuit.solve import direct, sweep_many
+from diagramgen.circuit.dc_supply import supply
+from diagramgen.circuit.elements import Network, frame, network
+from diagramgen.circuit.nodal import direct, sweep_many
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import each_classes, space
-from diagramgen.circuit.supply import supply
+from diagramgen.features.netlist import spice
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector
-from diagramgen.sources import Sources
+from diagramgen.model.build import Build
+from diagramgen.reader.reader import read_build
 
 ROOT = Path(__file__).resolve().parent.parent
 LARGEST = ROOT / "samples" / "baritone.yaml"

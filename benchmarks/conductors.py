@@ -12,10 +12,10 @@ import time
 from collections import Counter
 from dataclasses import replace
 
+from diagramgen.features.identify.compute import orders_of, sort
+from diagramgen.features.identify.model import pickup_of, sights_of
+from diagramgen.features.identify.observations import Face, Kick, Metering, Ohms, Tap
 from diagramgen.library import catalogue
-from diagramgen.work.conductors.pickup import pickup_of, sights_of
-from diagramgen.work.conductors.seen import Face, Kick, Metering, Ohms, Tap
-from diagramgen.work.conductors.sorting import orders_of, sort
 
 KINDS = ("dual-coil", "dual-coil-unlike", "single-coil-tapped", "single-coil", "dual-coil-two-conductor-bare",
          "single-coil-cover-tag")

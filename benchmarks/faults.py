@@ -13,18 +13,18 @@ from pathlib import Path
 
 import numpy as np
 
-from diagramgen.build.model import Build
-from diagramgen.build.reader import read_build
-from diagramgen.circuit.chart import chart
+from diagramgen.circuit.state_table import chart
+from diagramgen.diagnosis.observations import Reading
+from diagramgen.diagnosis.posterior import groups, judge
+from diagramgen.diagnosis.simulate import Run, simulate
+from diagramgen.diagnosis.wiring import wiring
+from diagramgen.features.faults.fault_kinds import single_faults
+from diagramgen.features.faults.next_question import questions
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector
-from diagramgen.sources import Sources
-from diagramgen.work.faults.asking import questions
-from diagramgen.work.faults.judge import groups, judge
-from diagramgen.work.faults.listing import single_faults
-from diagramgen.work.faults.seen import Reading
-from diagramgen.work.faults.simulate import Run, simulate
-from diagramgen.work.faults.wiring import wiring
+from diagramgen.model.build import Build
+from diagramgen.reader.reader import read_build
 
 SAMPLES = Path(__file__).resolve().parent.parent / "samples"
 GOAL = 20.0

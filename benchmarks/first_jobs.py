@@ -17,10 +17,10 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagramgen.build.answered import build_text
-from diagramgen.build.answers import CAVITY, EACH, NONE, ONE, OWN, TWO, Answers, Cavity
-from diagramgen.pipeline import Proof, examine
-from diagramgen.problems import Problem, Severity
+from diagramgen.features.interview.answered import build_text
+from diagramgen.features.interview.answers import CAVITY, EACH, NONE, ONE, OWN, TWO, Answers, Cavity
+from diagramgen.job.pipeline import Proof, examine
+from diagramgen.kernel.diagnostics import Problem, Severity
 
 GOAL = 36 / 40
 SINGLE, DUAL, BASS, SPLIT = "single-coil", "dual-coil", "bass-single", "bass-split"

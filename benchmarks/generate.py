@@ -15,7 +15,7 @@ from typing import Any
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
 
 _WAIST = [

@@ -15,7 +15,7 @@ from pathlib import Path
 from generate_build import build_text
 from print_time import Stages, watched
 
-from diagramgen import pipeline
+from diagramgen.job import pipeline
 
 SIZES = (10, 40, 160)
 

@@ -31,7 +31,7 @@ def peak(code: str) -> float:
 
 def printing(build: Path, folder: str) -> str:
     arguments = ["print", str(build), "--out", folder, "--quiet"]
-    return f"from diagramgen.cli import group\ngroup({arguments!r}, standalone_mode=False)\n"
+    return f"from diagramgen.app.main import group\ngroup({arguments!r}, standalone_mode=False)\n"
 
 
 def main() -> None:

@@ -14,14 +14,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from diagramgen.build.model import Build, End, Lead
-from diagramgen.build.reader import read_build
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.repair import Change, applied
-from diagramgen.circuit.rules import check_connections
+from diagramgen.circuit.repair.search import Change, applied
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector, Problem, Severity
-from diagramgen.sources import Sources
+from diagramgen.model.build import Build, End, Lead
+from diagramgen.reader.reader import read_build
 
 HERE = Path(__file__).resolve().parent
 GOAL = 1.7

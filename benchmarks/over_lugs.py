@@ -22,9 +22,9 @@ from dense_builds import BUILDS
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
-from diagramgen import pipeline  # noqa: E402 - the path is made just before
 from diagramgen.drawing.scene import Placed, Role, Shape, Sheet, walk_placed  # noqa: E402
 from diagramgen.drawing.style import style_of  # noqa: E402
+from diagramgen.job import pipeline  # noqa: E402 - the path is made just before
 from diagramgen.layout.model import Layout  # noqa: E402
 from diagramgen.sheets.kinds import SHEETS  # noqa: E402
 

@@ -84,7 +84,7 @@ def redraws(build: Path) -> None:
     Seconds of computing, all in one thread: a busy machine makes them little longer. As in the preview, nothing is
     looked through for what can be thrown away while a drawing is made.
     """
-    from diagramgen.preview.redraw import Redraw
+    from diagramgen.features.preview.redraw import Redraw
 
     text = build.read_text(encoding="utf-8")
     leads = re.findall(r"(?m)^  - \S+\.[^\n]* -> [^\n]*\n", text)

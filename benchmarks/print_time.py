@@ -17,10 +17,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from diagramgen import pipeline
 from diagramgen.drawing.scene import Sheet
 from diagramgen.drawing.style import Style
-from diagramgen.geometry import Arc, Curve, Line
+from diagramgen.job import pipeline
+from diagramgen.kernel.geometry import Arc, Curve, Line
 from diagramgen.lettering import font_path, font_size
 from diagramgen.writers import canvas as canvas_module
 from diagramgen.writers import pdf as pdf_module
@@ -67,15 +67,15 @@ def watched() -> list[tuple[Any, str, str]]:
     import importlib
 
     named = (
-        ("diagramgen.build.reader", "read_build", "read"),
-        ("diagramgen.circuit.roles", "net_roles", "check"),
-        ("diagramgen.circuit.rules", "check_connections", "check"),
+        ("diagramgen.reader.reader", "read_build", "read"),
+        ("diagramgen.circuit.net_roles", "net_roles", "check"),
+        ("diagramgen.circuit.rules.connections", "check_connections", "check"),
         ("diagramgen.layout.fit.check", "check_fit", "check"),
         ("diagramgen.layout.plan", "layout", "place"),
-        ("diagramgen.layout.partners", "route", "route"),
-        ("diagramgen.work.leadlist", "lead_rows", "list"),
-        ("diagramgen.sheets.diagrams", "draw", "compose"),
-        ("diagramgen.sheets.leadlist", "lead_sheets", "compose"),
+        ("diagramgen.layout.global_routing.region_memo", "route", "route"),
+        ("diagramgen.job.lead_list", "lead_rows", "list"),
+        ("diagramgen.features.diagrams.sheet", "draw", "compose"),
+        ("diagramgen.features.leadlist.sheet", "lead_sheets", "compose"),
         ("diagramgen.writers.svg", "svg_bytes", "write SVG"),
         ("diagramgen.writers.pdf", "pdf_bytes", "write PDF"),
     )

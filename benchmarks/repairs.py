@@ -25,17 +25,17 @@ from pathlib import Path
 
 from repair_builds import BUILDS
 
-from diagramgen.build.model import Build, End, Lead
-from diagramgen.build.reader import read_build
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.graph import connect
-from diagramgen.circuit.knobrules import takes
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, remedy
-from diagramgen.circuit.repair import applied
+from diagramgen.circuit.repair.search import applied
+from diagramgen.circuit.rules.knobs import takes
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.values import elements_of
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector, Severity
-from diagramgen.sources import Sources
+from diagramgen.model.build import Build, End, Lead
+from diagramgen.reader.reader import read_build
 
 LOST_DB = 6.0
 LEFT_OUT = 3

@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Obstacle, Room, Run, Terminal, route
 
 LANE = 0.47  # mm between the middles of two leads; the measure calls anything under 0.4 an overlap

@@ -3,7 +3,7 @@
 import sys
 
 try:
-    from diagramgen.cli import main
+    from diagramgen.app.main import main
 except KeyboardInterrupt:
     # Stopped before anything was begun.
     sys.stderr.write("stopped\n")

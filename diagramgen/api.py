@@ -10,18 +10,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagramgen.pipeline import Proof, Request, compose, examine, unavailable
-from diagramgen.problems import Place, Problem, Severity, nearest
+from diagramgen.job.pipeline import Proof, Request, compose, examine, unavailable
+from diagramgen.kernel.diagnostics import Place, Problem, Severity, nearest
 from diagramgen.sheets.kinds import KINDS, SHEETS
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.writers.files import CannotWrite
-from diagramgen.writers.packet import write_packet
-from diagramgen.writers.permission import Permission
+from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.writers.output_folder import write_packet
+from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
-    from diagramgen.circuit.chart import Result
     from diagramgen.circuit.outputs import Output
     from diagramgen.circuit.sounds import Sound
+    from diagramgen.circuit.state_table import Result
 
 __all__ = ["KINDS", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State",
            "UnknownName", "print_sheets", "read", "solve", "states", "write"]
@@ -108,7 +108,7 @@ def _state(at: Mapping[str, str], result: Result, main: Output) -> State:
 
 
 def _hum_of(sound: Sound) -> tuple[tuple[float, float] | None, str]:
-    from diagramgen.circuit.humwords import hum_words
+    from diagramgen.circuit.hum_words import hum_words
 
     known = sound.hum_least is not None and sound.hum_percent is not None
     left = (round(sound.hum_least or 0.0, 1), round(sound.hum_percent or 0.0, 1)) if known else None

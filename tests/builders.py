@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
-from diagramgen.build.model import Build, Cable, Cavity, Channel, End, Lead, Load, Part, Plate, Post
-from diagramgen.colours import LeadColour, parse_colour
-from diagramgen.geometry import Box, Path, Point, Transform, box_around, moved, polyline, rounded_box, turned
+from diagramgen.kernel.colours import LeadColour, parse_colour
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, moved, polyline, rounded_box, turned
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedLug, PlacedPart, Region, Span
 from diagramgen.library.catalogue import load
 from diagramgen.library.model import Symbol, Zone
-from diagramgen.library.shape import shape_of
-from diagramgen.problems import Collector, Place, Problem
+from diagramgen.library.outline_size import shape_of
+from diagramgen.model.build import Build, Cable, Cavity, Channel, End, Lead, Load, Part, Plate, Post
 
 FILE = "hand.yaml"
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diagramgen.build.model import Build
-from diagramgen.build.reader import read_build
-from diagramgen.circuit.network import Frame, Network, frame, network
-from diagramgen.circuit.readings import Bench, Reading, read
+from diagramgen.circuit.dc_readings import Bench, Reading, read
+from diagramgen.circuit.elements import Frame, Network, frame, network
 from diagramgen.circuit.states import classes_of, space
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector
-from diagramgen.sources import Sources
+from diagramgen.model.build import Build
+from diagramgen.reader.reader import read_build
 
 KNOWN = catalogue.shipped()
 STILL = Bench(20.0, 0.0)

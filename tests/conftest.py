@@ -39,10 +39,10 @@ def _laid_once() -> Generator[None]:
     Only equality of the whole question gives an answer again, as in the preview. Tests that run the command in a
     process of its own, and those of router and placer, are not served from here.
     """
-    from diagramgen import pipeline
     from diagramgen.drawing import diagram
-    from diagramgen.drawing.labels import place_labels
-    from diagramgen.layout.partners import Remembered
+    from diagramgen.drawing.labelling.placement import place_labels
+    from diagramgen.job import pipeline
+    from diagramgen.layout.global_routing.region_memo import Remembered
 
     laying, lay_out = Remembered(most=400), pipeline.lay_out
     placed = lru_cache(maxsize=400)(place_labels)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from diagramgen.pipeline import Proof, examine
+from diagramgen.job.pipeline import Proof, examine
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 

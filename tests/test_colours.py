@@ -1,6 +1,6 @@
 import pytest
 
-from diagramgen.colours import WORDS, LeadColour, colour_word, names, parse_colour
+from diagramgen.kernel.colours import WORDS, LeadColour, colour_word, names, parse_colour
 
 IEC_60757 = {
     "BK": "black",

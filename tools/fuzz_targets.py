@@ -8,21 +8,21 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
 
-from diagramgen import units
-from diagramgen.build.pathdata import BadPath
-from diagramgen.build.reader import read_build
-from diagramgen.build.results import read_results
-from diagramgen.build.svgfile import BadSvg, bounds, read_svg
-from diagramgen.circuit.metered import metered
+from diagramgen.circuit.measured_values import metered
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.rules import check_connections
-from diagramgen.colours import parse_colour
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.features.labels.label_stock import READY, read_label_sheet
+from diagramgen.features.price.price_file import read_prices
+from diagramgen.kernel import units
+from diagramgen.kernel.colours import parse_colour
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import load, shipped
-from diagramgen.nodes import Entries, decode, parse
-from diagramgen.problems import Collector
-from diagramgen.sheets.labelsheet import READY, read_label_sheet
-from diagramgen.sources import Sources
-from diagramgen.work.pricefile import read_prices
+from diagramgen.reader.reader import read_build
+from diagramgen.reader.results import read_results
+from diagramgen.reader.svg_outline import BadSvg, bounds, read_svg
+from diagramgen.reader.svg_path import BadPath
+from diagramgen.yamlfile.nodes import Entries, decode, parse
 
 
 class Target(Protocol):
@@ -61,7 +61,7 @@ class _Build:
         for outline in (root / "tests" / "bad_builds" / "outlines").glob("*.svg"):
             shutil.copy(outline, self.folder)
         small = [p for p in (root / "tests" / "bad_builds").glob("*.yaml") if p.stat().st_size < 3000]
-        tiny = root / "tests" / "cli" / "tiny.yaml"
+        tiny = root / "tests" / "helpers" / "tiny.yaml"
         good = sorted((tiny, *(root / "samples").glob("*.yaml")), key=lambda p: (p.stat().st_size, p.name))
         # Faults alone would teach little: sound builds come as often as faulty ones, and small ones oftener.
         self.seeds = [p.read_bytes() for p in (*good[:6] * 16, *good, *sorted(small))]

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw
 
-from diagramgen.pipeline import Request, compose, examine
-from diagramgen.writers.files import write_all
+from diagramgen.job.pipeline import Request, compose, examine
+from diagramgen.writers.atomic_files import write_all
 
 ROOT = Path(__file__).resolve().parent.parent
 GALLERY = ROOT / "docs" / "gallery"

@@ -11,8 +11,8 @@ sys.path.insert(0, str(ROOT))
 
 def main() -> None:
     """Write both files."""
-    from diagramgen.build.reference import reference_text
-    from diagramgen.build.schema import NAME, schema_text
+    from diagramgen.reader.reference import reference_text
+    from diagramgen.reader.schema import NAME, schema_text
 
     (ROOT / "docs").mkdir(exist_ok=True)
     (ROOT / "docs" / "format.md").write_text(reference_text(), encoding="utf-8", newline="\n")

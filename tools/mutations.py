@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagramgen.nodes import Entries, Items, Node, Scalar, parse
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, parse
 
 
 @dataclass

@@ -13,10 +13,10 @@ from making import card_photo  # noqa: E402
 from PIL import Image, ImageDraw  # noqa: E402
 from scene import as_file  # noqa: E402
 
-from diagramgen.picture.opening import open_picture  # noqa: E402
-from diagramgen.picture.straightened import straightened  # noqa: E402
-from diagramgen.picture.tracing import CARD, Known, trace  # noqa: E402
-from diagramgen.problems import Collector, Place  # noqa: E402
+from diagramgen.features.trace.compute import CARD, Known, trace  # noqa: E402
+from diagramgen.features.trace.open_picture import open_picture  # noqa: E402
+from diagramgen.features.trace.rectify import straightened  # noqa: E402
+from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
 
 HIGH = 300
 """Picture elements."""

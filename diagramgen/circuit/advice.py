@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.build.joining import plain_lead
-from diagramgen.build.model import Build, End
-from diagramgen.circuit.chart import Chart, chart
-from diagramgen.circuit.exchange import exchanged
-from diagramgen.circuit.graph import connect
-from diagramgen.circuit.wanted import words
-from diagramgen.problems import Place
+from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.exchange_lugs import exchanged
+from diagramgen.circuit.nets import connect
+from diagramgen.circuit.state_table import Chart, chart
+from diagramgen.kernel.diagnostics import Place
+from diagramgen.model.build import Build, End
+from diagramgen.reader.connections import plain_lead
 
 
 def joined(build: Build, one: str, other: str) -> Build:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from diagramgen.build.model import Build, Part
-from diagramgen.circuit.graph import Graph, connect
+from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.values import elements_of, lug_of
+from diagramgen.model.build import Build, Part
 
 NOTHING: Mapping[str, tuple[str, float]] = {"resistor": ("resistance", 1e13), "capacitor": ("capacitance", 1e-18)}
 """Kind -> its parameter and a value (ohm, F) with which it does nothing."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping
 
-from diagramgen.build.model import Build, Part
+from diagramgen.kernel.diagnostics import nearest
 from diagramgen.library.model import ContactTable
-from diagramgen.problems import nearest
+from diagramgen.model.build import Build, Part
 
 
 def switching(part: Part) -> tuple[str, ...]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build, Part
-from diagramgen.circuit.graph import connect, metal_node
-from diagramgen.circuit.roles import jacks
-from diagramgen.circuit.rules import grounded_through
+from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.nets import connect, metal_node
+from diagramgen.circuit.rules.connections import grounded_through
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.model import Metal
-from diagramgen.problems import Collector
+from diagramgen.model.build import Build, Part
 
 
 @dataclass(frozen=True)

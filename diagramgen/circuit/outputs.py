@@ -10,11 +10,11 @@ import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build
-from diagramgen.build.outputnames import CONTACTS, contacts_of, is_jack
-from diagramgen.circuit.graph import Graph, connect
-from diagramgen.circuit.paths import reached
+from diagramgen.circuit.blocks import reached
+from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
+from diagramgen.model.build import Build
+from diagramgen.model.output_names import CONTACTS, contacts_of, is_jack
 
 LOADED = {"mono": ("tip",), "stereo": CONTACTS}
 """Where the plug is -> the contacts from which cable and amplifier then hang."""

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from diagramgen.build.model import Wanted
-from diagramgen.build.network import BadNetwork, coils, read_network
 from diagramgen.circuit.advice import turned_round
-from diagramgen.circuit.chart import Chart
+from diagramgen.circuit.check_wanted import mismatches, states_of, words
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import Sound
+from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.values import elements_of, source_name
-from diagramgen.circuit.wanted import mismatches, states_of, words
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.model.build import Wanted
+from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
 
 def check_phases(found: Chart, say: Collector) -> None:

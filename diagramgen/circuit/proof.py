@@ -4,30 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-from diagramgen.build.model import Build, Part
-from diagramgen.circuit.batteryrules import check_battery
-from diagramgen.circuit.bypassed import check_bypassed
-from diagramgen.circuit.chart import Chart, Result, chart, sounding
-from diagramgen.circuit.contactrules import check_contacts
-from diagramgen.circuit.exchange import exchange_words, ground_first, turned_round
-from diagramgen.circuit.graph import connect
+from diagramgen.circuit.check_wanted import check_wanted, matching, mismatches, words
+from diagramgen.circuit.dc_readings import Bench
+from diagramgen.circuit.exchange_lugs import exchange_words, ground_first, turned_round
 from diagramgen.circuit.grounding import check_apart
-from diagramgen.circuit.idleparts import check_parts
-from diagramgen.circuit.idleswitches import check_switches
-from diagramgen.circuit.knobrules import check_knobs
-from diagramgen.circuit.outputrules import check_outputs
+from diagramgen.circuit.knob_sweep import knob_word
+from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.phases import check_phases
-from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.repair import Repair, bare_pair, lead_lacking, smallest_change
-from diagramgen.circuit.roles import jacks
-from diagramgen.circuit.rules import check_connections, path_words
-from diagramgen.circuit.signs import contradictions
-from diagramgen.circuit.staterules import check_states
+from diagramgen.circuit.polarity import contradictions
+from diagramgen.circuit.repair.search import Repair, bare_pair, lead_lacking, smallest_change
+from diagramgen.circuit.rules.batteries import check_battery
+from diagramgen.circuit.rules.connections import check_connections, path_words
+from diagramgen.circuit.rules.contacts import check_contacts
+from diagramgen.circuit.rules.idle_parts import check_parts
+from diagramgen.circuit.rules.idle_switches import check_switches
+from diagramgen.circuit.rules.knobs import check_knobs
+from diagramgen.circuit.rules.outputs import check_outputs
+from diagramgen.circuit.rules.states import check_states
+from diagramgen.circuit.state_table import Chart, Result, chart, sounding
 from diagramgen.circuit.states import TooMany
-from diagramgen.circuit.turning import knob_word
-from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, source_name
-from diagramgen.circuit.wanted import check_wanted, matching, mismatches, words
-from diagramgen.problems import Collector, Place, Problem
+from diagramgen.circuit.values import SOUNDING, elements_of, faults, knobs_of, law_of, lug_of, source_name
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.model.build import Build, Part
+
+# Two-ended parts with both ends on one net whatever the switches do: they do nothing where they sit.
+
+KINDS = ("resistor", "capacitor", "coil", "lamp", "transducer")
+
+
+def check_bypassed(build: Build, say: Collector) -> None:
+    """Warn of every resistor, capacitor, coil, lamp or transducer whose ends leads or metal join (C119)."""
+    graph = connect(build)
+    for part, element in elements_of(build, *KINDS):
+        one, other = (lug_of(part, element, end) for end in element.ends)
+        path = graph.path(one, other)
+        if path is None or all(edge.kind == "link" for edge in path):
+            continue
+        name = source_name(part, element) if element.kind in ("coil", "transducer") else part.name
+        said = f"both ends of {name} are on one net: it does nothing there"
+        say.warning("C119", part.place, said, f"The way: {path_words(path, one)}. Move one end to where it belongs.")
+
 
 BROKEN = frozenset({"C260", "C301", "C302", "C303", "C304", "C305"})
 """What is said of promises, those that cannot be proved among them."""

@@ -28,11 +28,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from diagramgen.circuit.elements import Network
 from diagramgen.circuit.hum import Hum, Wound, left
-from diagramgen.circuit.network import Network
-from diagramgen.circuit.signs import Sign
-from diagramgen.circuit.solve import Response
-from diagramgen.circuit.text import SILENT, connection
+from diagramgen.circuit.nodal import Response
+from diagramgen.circuit.polarity import Sign
+from diagramgen.circuit.series_parallel import SILENT, connection
 
 LOWEST, HIGHEST, STEPS = 80.0, 20_000.0, 400
 GRID = LOWEST * (HIGHEST / LOWEST) ** (np.arange(STEPS + 1) / STEPS)

@@ -11,11 +11,11 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build, Part
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
-from diagramgen.circuit.network import Frame, merged
+from diagramgen.circuit.elements import Frame, merged
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
-from diagramgen.problems import nearest
+from diagramgen.kernel.diagnostics import nearest
+from diagramgen.model.build import Build, Part
 
 LIMIT = 100_000
 """More states than this ask for a selection."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from diagramgen.build.model import Build, Part
-from diagramgen.circuit.bands import KIND, kind_of
 from diagramgen.circuit.hum import PER_TURN, Wound
+from diagramgen.circuit.tolerances import KIND, kind_of
 from diagramgen.circuit.values import ASSUMED, elements_of, number_of, source_name, told_of, winding_name
 from diagramgen.library.model import Element
+from diagramgen.model.build import Build, Part
 
 
 def wound(build: Build) -> dict[str, Wound]:

@@ -10,12 +10,12 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.build.model import End
 from diagramgen.drawing.scene import Emphasis, Group, Mark
 from diagramgen.drawing.strokes import lead_marks
-from diagramgen.geometry import Path, Point, along, polyline
+from diagramgen.kernel.geometry import Path, Point, along, polyline
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.pads import BEHIND, SEEN, USUAL, pad_radius
+from diagramgen.model.build import End
 
 LEAVES = 7.0
 """How far from a lead's end its braid is drawn out, mm (common practice: the core is bared 10 to 15 mm)."""

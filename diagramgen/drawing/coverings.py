@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from diagramgen.build.model import Lead
-from diagramgen.colours import BARE
 from diagramgen.drawing.parts import shifted
 from diagramgen.drawing.scene import Emphasis, Role, Shape
 from diagramgen.drawing.strokes import lead_marks
-from diagramgen.geometry import Path, polyline
+from diagramgen.kernel.colours import BARE
+from diagramgen.kernel.geometry import Path, polyline
 from diagramgen.layout.pads import BRAID_OFF
+from diagramgen.model.build import Lead
 
 BESIDE = {Role.BRAID: BRAID_OFF, Role.CLOTH: 0.82}
 """How far from a lead's middle its covering is drawn, mm: a braid beside the dark edge, stitches across it."""

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from diagramgen.drawing.labels import Label, Line, Spot, with_leader
+from diagramgen.drawing.labelling.placement import Label, Line, Spot, with_leader
 from diagramgen.drawing.scene import Role
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import Door, LaidLead, Layout
 
 AT_SLOT = 0.1

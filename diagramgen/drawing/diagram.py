@@ -10,21 +10,21 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagramgen.build.model import End
 from diagramgen.drawing.braids import SHORT, braid_ends, pigtails
 from diagramgen.drawing.coverings import wire_marks
 from diagramgen.drawing.crop import mouth_labels
-from diagramgen.drawing.earths import earth_marks
-from diagramgen.drawing.glances import Ends, count_labels, end_labels, sense, turn_labels
+from diagramgen.drawing.glance_labels import Ends, count_labels, end_labels, sense, turn_labels
+from diagramgen.drawing.ground_signs import earth_marks
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
-from diagramgen.drawing.labels import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
-from diagramgen.drawing.naming import lug_labels, of_own_part, part_labels, tag_labels
+from diagramgen.drawing.labelling.candidates import lug_labels, of_own_part, part_labels, tag_labels
+from diagramgen.drawing.labelling.placement import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
 from diagramgen.drawing.parts import deep_marks, is_sheet, joint_marks, part_marks, shrunk, stacks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.twists import twist_marks, twist_spots
-from diagramgen.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
-from diagramgen.layout.meeting import meeting_counts
+from diagramgen.kernel.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
+from diagramgen.layout.joint_ends import meeting_counts
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
+from diagramgen.model.build import End
 
 ON_SPOT = 0.1
 """A joint nearer than this to a spot is the joint of the spot, mm."""
@@ -377,7 +377,7 @@ def lead_group(laid: LaidLead, emphasis: Emphasis, size: float = 1.0) -> Group:
 
 def _on_path(path: Path, long: float, wide: float) -> Path:
     """A small sleeve in the middle of a path, along it."""
-    from diagramgen.geometry import along
+    from diagramgen.kernel.geometry import along
 
     at, angle = along(path.flat(), path.length() / 2)
     c, s = math.cos(angle), math.sin(angle)

@@ -9,7 +9,7 @@ from itertools import pairwise
 from diagramgen.drawing.braids import braid_ends
 from diagramgen.drawing.parts import earth_sign, stacks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
-from diagramgen.geometry import Box, Point, circle, polyline, rounded_box
+from diagramgen.kernel.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.model import Layout, PlacedLug, PlacedPart
 from diagramgen.layout.pads import EYELET
 from diagramgen.lettering import TextAnchor, fit, wrap

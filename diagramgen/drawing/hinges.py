@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from diagramgen.drawing.labels import Label, Line, Spot, with_leader
+from diagramgen.drawing.labelling.placement import Label, Line, Spot, with_leader
 from diagramgen.drawing.scene import Mark, Role, Shape
-from diagramgen.geometry import Path, Point, polyline
+from diagramgen.kernel.geometry import Path, Point, polyline
 from diagramgen.layout.model import Region
 
 OFF = 5.0

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
-from diagramgen.geometry import Box, Path, Point, circle, polyline, rounded_box
+from diagramgen.kernel.geometry import Box, Path, Point, circle, polyline, rounded_box
 from diagramgen.layout.model import PlacedLug, PlacedPart
 from diagramgen.layout.pads import BEHIND, EYELET, SPLICE, body_radius, ring_radius
 

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Text
-from diagramgen.geometry import Box, Path, Point, circle, polyline
+from diagramgen.kernel.geometry import Box, Path, Point, circle, polyline
+from diagramgen.kernel.units import FREQUENCY, quantity
 from diagramgen.lettering import fit, line_pitch, wrap
-from diagramgen.units import FREQUENCY, quantity
 
 LOWEST, HIGHEST = 80.0, 20_000.0
 """Hz at both ends of the axis."""

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from diagramgen.geometry import Box, Path, Point, Transform, box_around
+from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around
 from diagramgen.lettering import TextAnchor, text_box
 
 

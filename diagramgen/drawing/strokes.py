@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from diagramgen.colours import BARE
 from diagramgen.drawing.scene import Emphasis, Role, Shape
 from diagramgen.drawing.style import stripe_end, stripe_shade
-from diagramgen.geometry import Box, Path, Point, polyline, rounded_box
+from diagramgen.kernel.colours import BARE
+from diagramgen.kernel.geometry import Box, Path, Point, polyline, rounded_box
 
 _DARK = frozenset({"BK"})
 

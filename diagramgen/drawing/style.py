@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from diagramgen.colours import BARE
-from diagramgen.drawing.light import contrast, lightness
+from diagramgen.drawing.lightness import contrast, lightness
 from diagramgen.drawing.scene import Emphasis, Role
+from diagramgen.kernel.colours import BARE
 from diagramgen.layout.pads import LEAD_EDGE_WIDTH, LEG_WIDTH, STRONG_LEAD, STRONG_LEG
 
 PAPER = "#ffffff"

@@ -13,7 +13,7 @@ from itertools import pairwise
 import shapely
 
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
-from diagramgen.geometry import Path, Point, polyline
+from diagramgen.kernel.geometry import Path, Point, polyline
 from diagramgen.layout.model import LaidLead, Layout
 
 BESIDE = 3.3

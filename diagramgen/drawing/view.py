@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.geometry import Path, Transform, box_around, mirrored
+from diagramgen.kernel.geometry import Path, Transform, box_around, mirrored
 from diagramgen.layout.model import Door, LaidLead, Layout, PlacedLug, PlacedPart, Region
 from diagramgen.library.model import Zone
 

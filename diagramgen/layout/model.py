@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagramgen.build.model import Build, Cavity, Channel, Lead, Part
-from diagramgen.geometry import Box, Line, Path, Piece, Point, Transform
+from diagramgen.kernel.geometry import Box, Line, Path, Piece, Point, Transform
 from diagramgen.library.model import Shape, Zone
+from diagramgen.model.build import Build, Cavity, Channel, Lead, Part
 
 
 @dataclass(frozen=True)

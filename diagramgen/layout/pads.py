@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from diagramgen.build.model import Lead
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import PlacedLug, PlacedPart
+from diagramgen.model.build import Lead
 
 EYELET = 0.8
 """Radius of an eyelet's hole as drawn; a true hole may be smaller than a pen stroke."""
@@ -85,7 +85,7 @@ class Pad:
 
 def rim_joints(part: PlacedPart, leads: Iterable[Lead]) -> Iterator[Pad]:
     """Where lugs of a part bent over to its own case come down, away from the spot where leads are soldered."""
-    from diagramgen.layout.bends import ends_of_bend  # geometry of solids: who only asks for widths goes without
+    from diagramgen.layout.lug_reach import ends_of_bend  # geometry of solids: who only asks for widths goes without
 
     for lead in leads:
         if lead.kind != "bend" or lead.start.part != part.part.name or lead.end.part != part.part.name:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Box
-from diagramgen.layout.arrange import Plan, arrange, place_all
-from diagramgen.layout.doors import find_slots, make_doors
-from diagramgen.layout.harness import lay
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Box
+from diagramgen.layout.global_routing.channel_ports import find_slots, make_doors
+from diagramgen.layout.global_routing.region_memo import Laying, Remembered, laid_with_partners
+from diagramgen.layout.global_routing.route_leads import lay
 from diagramgen.layout.model import LaidLead, Layout
-from diagramgen.layout.partners import Laying, Remembered, laid_with_partners
-from diagramgen.problems import Collector
+from diagramgen.layout.placement.arrange_cavities import Plan, arrange, place_all
+from diagramgen.model.build import Build
 
 __all__ = ["layout", "place_all"]
 

@@ -4,8 +4,8 @@ Text is set without kerning and without ligatures in every writer, so a width me
 seen. Nothing here imports a font library except ``outlines``.
 """
 
-from diagramgen.lettering.face import FAMILY, font_path, missing_characters, not_set
-from diagramgen.lettering.measure import (
+from diagramgen.lettering.font_file import FAMILY, font_path, missing_characters, not_set
+from diagramgen.lettering.metrics import (
     TextAnchor,
     ascent,
     descent,

@@ -6,9 +6,9 @@ import math
 from functools import lru_cache
 from typing import Any
 
-from diagramgen.geometry import Curve, Line, Path, Piece, Point, Transform
-from diagramgen.lettering.face import composed, face, font_path
-from diagramgen.lettering.measure import TextAnchor, font_size, text_width
+from diagramgen.kernel.geometry import Curve, Line, Path, Piece, Point, Transform
+from diagramgen.lettering.font_file import composed, face, font_path
+from diagramgen.lettering.metrics import TextAnchor, font_size, text_width
 
 _SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 

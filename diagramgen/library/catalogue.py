@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 
-from diagramgen import resources
+from diagramgen.kernel import resources
+from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.library.expressions import BadSum
 from diagramgen.library.model import ELEMENT_ENDS, Drawing, Symbol
+from diagramgen.library.outline_size import shape_of
 from diagramgen.library.reader import read_symbol
-from diagramgen.library.shape import shape_of
-from diagramgen.nodes import MAX_BYTES, decode, parse
-from diagramgen.problems import Collector, Place, nearest
+from diagramgen.yamlfile.nodes import MAX_BYTES, decode, parse
 
 
 class Catalogue(Mapping[str, Symbol]):

@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from diagramgen.geometry import Path, Point
+from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.geometry import Path, Point
 from diagramgen.library.expressions import Sum
-from diagramgen.problems import Place
 
 
 @dataclass(frozen=True)

@@ -6,24 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from diagramgen import units
-from diagramgen.fields import (
-    LENGTH,
-    NAME,
-    Choice,
-    Field,
-    Flag,
-    FreeText,
-    Given,
-    ListOf,
-    MapOf,
-    Number,
-    Pattern,
-    Record,
-    Schema,
-    Values,
-    scalar,
-)
+from diagramgen.kernel import units
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.expressions import BadSum, Sum, constant, read_sum
 from diagramgen.library.model import (
     ELEMENT_ENDS,
@@ -41,8 +25,24 @@ from diagramgen.library.model import (
     Symbol,
     TypicalValue,
 )
-from diagramgen.nodes import Entries, Items, Node, Scalar, kind_word
-from diagramgen.problems import Collector
+from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
+from diagramgen.yamlfile.schema_fields import (
+    LENGTH,
+    NAME,
+    Choice,
+    Field,
+    Flag,
+    FreeText,
+    Given,
+    ListOf,
+    MapOf,
+    Number,
+    Pattern,
+    Record,
+    Schema,
+    Values,
+    scalar,
+)
 
 ZERO = constant(0.0)
 LUG_NAME = Pattern(r"[a-z0-9/]+(?:[ -][a-z0-9/]+)*", "a lug name", "Words of letters, digits and '/'.")

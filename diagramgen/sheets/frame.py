@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Anchor, Group, Kind, Mark, Role, Shape, Text
-from diagramgen.geometry import Box, Point, polyline, rounded_box
+from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
 from diagramgen.lettering import text_width, wrap
-from diagramgen.sheets.head import HEAD, head_marks
 from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.title_block import HEAD, head_marks
 
 MARGIN = 10.0
 """White margin round the frame, mm (ISO 5457 asks 10 mm; most printers cannot print the outer 4 to 6)."""

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from diagramgen.circuit.chart import AtOutput, Chart
-from diagramgen.circuit.coilwords import heard_words
-from diagramgen.circuit.effects import Effects, effect_words
+from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
+from diagramgen.circuit.state_table import AtOutput, Chart
 from diagramgen.circuit.states import Digit
-from diagramgen.drawing.glances import Ends
+from diagramgen.circuit.switch_effects import Effects, effect_words
+from diagramgen.drawing.glance_labels import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
-from diagramgen.geometry import Box, Point
+from diagramgen.job.output_words import mono_jacks, output_words
+from diagramgen.kernel.geometry import Box, Point
 from diagramgen.lettering import wrap
-from diagramgen.work.outputwords import mono_jacks, output_words
 
 TALL = 2.5
 """Capital height on a bench page, mm."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from diagramgen.colours import BARE
 from diagramgen.drawing.braids import braid_ends
 from diagramgen.drawing.coverings import covering_marks, covering_of
 from diagramgen.drawing.diagram import arrow_head
@@ -14,7 +13,8 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.drawing.style import stripe_shade
 from diagramgen.drawing.twists import pairs, stroke_marks
-from diagramgen.geometry import Arc, Box, Path, Point, circle, moved, polyline, rounded_box, turned
+from diagramgen.kernel.colours import BARE
+from diagramgen.kernel.geometry import Arc, Box, Path, Point, circle, moved, polyline, rounded_box, turned
 from diagramgen.layout.model import Layout
 
 ROW, TALL = 5.1, 46.2

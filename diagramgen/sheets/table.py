@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text, walk
 from diagramgen.drawing.strokes import lead_marks
-from diagramgen.geometry import Box, Point, polyline, rounded_box
+from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
 from diagramgen.lettering import fit, wrap
 
 TEXT = 2.5

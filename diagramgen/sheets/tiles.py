@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from diagramgen.drawing.diagram import Drawing, Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.drawing.view import seen
-from diagramgen.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
+from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.panel import FULL_SIZE, Subject, column, strip
+from diagramgen.sheets.margin_panel import FULL_SIZE, Subject, column, strip
 from diagramgen.sheets.paper import Paper
 
 OVERLAP = 12.0

@@ -28,8 +28,8 @@ from diagramgen.drawing.scene import (
     on_sheet,
 )
 from diagramgen.drawing.style import Style, style_of
-from diagramgen.geometry import Arc, Box, Curve, Line, Path, Point, rounded_box
-from diagramgen.lettering.face import composed
+from diagramgen.kernel.geometry import Arc, Box, Curve, Line, Path, Point, rounded_box
+from diagramgen.lettering.font_file import composed
 
 _UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 

@@ -9,7 +9,7 @@ import math
 
 from diagramgen.drawing.scene import Anchor, Group, Image, Link, Sheet, Text
 from diagramgen.drawing.style import Style
-from diagramgen.geometry import Box, Path
+from diagramgen.kernel.geometry import Box, Path
 from diagramgen.lettering import FAMILY, font_size
 from diagramgen.writers.canvas import draw, number
 from diagramgen.writers.markup import Markup, Plain, element, joined

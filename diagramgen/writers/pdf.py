@@ -11,7 +11,7 @@ from typing import Any
 
 from diagramgen.drawing.scene import Anchor, Group, Image, Link, Sheet, Text, leaves
 from diagramgen.drawing.style import Style
-from diagramgen.geometry import Arc, Box, Curve, Line, Path, Point
+from diagramgen.kernel.geometry import Arc, Box, Curve, Line, Path, Point
 from diagramgen.lettering import font_path, font_size, text_width
 from diagramgen.writers.canvas import arc_curves, clean, draw, number
 from diagramgen.writers.pdf_tags import Tags

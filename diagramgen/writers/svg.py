@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from diagramgen.drawing.scene import Anchor, Group, Image, Kind, Link, Sheet, Text, leaves
 from diagramgen.drawing.style import Style
-from diagramgen.geometry import Arc, Box, Line, Path
+from diagramgen.kernel.geometry import Arc, Box, Line, Path
 from diagramgen.lettering import FAMILY, font_size, text_width
 from diagramgen.lettering.outlines import text_outlines
 from diagramgen.writers.canvas import arc_parts, clean, draw, number

@@ -5,8 +5,8 @@ from __future__ import annotations
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.rules import check_connections
-from diagramgen.problems import Collector, Problem
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.kernel.diagnostics import Collector, Problem
 
 FLIP = """format: 1
 title: flip

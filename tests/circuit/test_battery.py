@@ -9,10 +9,10 @@ import pytest
 from builders import only
 from circuits import built
 
-from diagramgen.circuit.chart import Chart, chart, response_of
-from diagramgen.circuit.graph import connect
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector
+from diagramgen.circuit.state_table import Chart, chart, response_of
+from diagramgen.kernel.diagnostics import Collector
 
 BOARD = """
 parts:

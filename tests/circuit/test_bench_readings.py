@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from circuits import built, plug
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.network import frame
-from diagramgen.circuit.readings import Bench, read
+from diagramgen.circuit.dc_readings import Bench, read
+from diagramgen.circuit.elements import frame
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import classes_of
 
 ONE = """

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from circuits import built
 
-from diagramgen.build.model import Build
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
-from diagramgen.circuit.chart import response_of
+from diagramgen.circuit.state_table import response_of
+from diagramgen.model.build import Build
 
 BARE = """
 parts:

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
-from diagramgen.circuit import solve
-from diagramgen.circuit.network import Elements, Network, Strip, Two, Winding, frame, network
-from diagramgen.circuit.solve import Response, direct, sweep, sweep_many
+from diagramgen.circuit import nodal as solve
+from diagramgen.circuit.elements import Elements, Network, Strip, Two, Winding, frame, network
+from diagramgen.circuit.nodal import Response, direct, sweep, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES
 from diagramgen.circuit.states import each_classes, space
 

@@ -12,13 +12,13 @@ from circuits import built
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagramgen.build.model import Build, Part
-from diagramgen.circuit.chart import Chart, chart, response_of
-from diagramgen.circuit.network import Elements, Network, Two, Winding, frame
-from diagramgen.circuit.readings import read
-from diagramgen.circuit.solve import Floating, check, direct, sweep
+from diagramgen.circuit.dc_readings import read
+from diagramgen.circuit.elements import Elements, Network, Two, Winding, frame
+from diagramgen.circuit.nodal import Floating, check, direct, sweep
+from diagramgen.circuit.state_table import Chart, chart, response_of
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import faults
+from diagramgen.model.build import Build, Part
 
 GUITAR = """
 parts:

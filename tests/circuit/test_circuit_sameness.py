@@ -14,10 +14,10 @@ from circuits import readable, sample
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagramgen.build.model import Build, End, Part
-from diagramgen.circuit.chart import Result, chart
+from diagramgen.circuit.state_table import Result, chart
 from diagramgen.circuit.values import elements_of, knobs_of
 from diagramgen.library.model import Control, Element, Symbol
+from diagramgen.model.build import Build, End, Part
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).resolve().parents[2] / "samples").glob("*.yaml")) if readable(p)}
 TURNED = 6.0

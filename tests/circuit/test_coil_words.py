@@ -8,8 +8,7 @@ import pytest
 from circuits import built
 from sampled import proof_of
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.coilwords import (
+from diagramgen.circuit.coil_words import (
     assumed_words,
     coil_names,
     element_called,
@@ -19,6 +18,7 @@ from diagramgen.circuit.coilwords import (
     sound_words,
 )
 from diagramgen.circuit.sounds import SILENCE
+from diagramgen.circuit.state_table import chart
 
 
 @pytest.mark.parametrize(("text", "said"), [

@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from builders import build, cable, cavity, end, hinged, lead, part
 
-from diagramgen.build.model import Build, Lead
-from diagramgen.circuit.graph import braid_node, classes, connect, metal_node, plate_node
-from diagramgen.circuit.roles import net_roles
+from diagramgen.circuit.net_roles import net_roles
+from diagramgen.circuit.nets import braid_node, classes, connect, metal_node, plate_node
+from diagramgen.model.build import Build, Lead
 
 
 def simple(*extra: Lead) -> Build:

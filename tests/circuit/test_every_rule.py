@@ -14,12 +14,12 @@ from pathlib import Path
 import pytest
 from circuits import KNOWN
 
-from diagramgen.build.reader import read_build
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.rules import check_connections
-from diagramgen.problems import Collector, Problem, Severity
-from diagramgen.sources import Sources
-from diagramgen.work.joint_rules import check_joints
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.job.joint_rules import check_joints
+from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.provenance import Sources
+from diagramgen.reader.reader import read_build
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 LOOSE, ONE, TOP, TOGGLE, LEVER = "no-cavity", "one-volume", "holes-in-top", "two-pickups-toggle", "three-singles-lever"

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
 from diagramgen.circuit.grounding import check_apart
-from diagramgen.problems import Collector
+from diagramgen.circuit.state_table import chart
+from diagramgen.features.testpage.plan import ground_checks
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.sheets.glance import glance
-from diagramgen.work.testplan import ground_checks
 
 TWO = """format: 1
 title: two

@@ -7,7 +7,7 @@ from builders import only
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
 
 IDLE = {1: "", 2: "  idle: toggle-mini-spdt-on-on\n", 3: "  idle: toggle-mini-spdt-on-off-on\n"}
 ENDS = {1: "", 2: " and 1 more state", 3: " and 2 more states"}

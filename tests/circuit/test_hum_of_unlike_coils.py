@@ -14,12 +14,12 @@ import pytest
 from circuits import built, sample
 from sampled import SAMPLES
 
-from diagramgen.circuit.chart import chart
+from diagramgen.circuit.check_wanted import check_wanted
 from diagramgen.circuit.hum import FINER, PER_TURN, Wound, _range, _weighing
-from diagramgen.circuit.humwords import hum_basis, hum_for_player, hum_said, hum_words
+from diagramgen.circuit.hum_words import hum_basis, hum_for_player, hum_said, hum_words
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.wanted import check_wanted
-from diagramgen.problems import Collector
+from diagramgen.circuit.state_table import chart
+from diagramgen.kernel.diagnostics import Collector
 
 UNLIKE = """parts:
   pickup: {{symbol: {kind}, values: {{{values}}}{more}}}

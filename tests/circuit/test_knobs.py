@@ -7,11 +7,11 @@ import pytest
 from builders import only
 from circuits import built
 
-from diagramgen.circuit.knobrules import _idle, _way
+from diagramgen.circuit.knob_sweep import GRID, TREBLE, Turned
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.turning import GRID, TREBLE, Turned
-from diagramgen.problems import Collector
+from diagramgen.circuit.rules.knobs import _idle, _way
+from diagramgen.kernel.diagnostics import Collector
 
 TIP = Output("output")
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.circuit.laws import law, table
+from diagramgen.circuit.values import law, table
 
 NAMES = ("linear", "log", "reverse log", "blend", "reverse blend", "no-load")
 

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart, coils_of, response_of
 from diagramgen.circuit.sounds import GRID, Heard, Sound, listen, same
+from diagramgen.circuit.state_table import chart, coils_of, response_of
 
 VECTORS: dict[str, Any] = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(
     encoding="utf-8"))["pickup_vectors"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.circuit.live import live_path
+from diagramgen.circuit.signal_path import live_path
 from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -14,16 +14,16 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @pytest.fixture(scope="module")
 def toggle():
-    from diagramgen.cli.circuits import read
-    from diagramgen.problems import Collector
+    from diagramgen.console.arguments import read
+    from diagramgen.kernel.diagnostics import Collector
 
     return read(SAMPLES / "two-pickups-toggle.yaml", None, Collector({}))[0]
 
 
 @pytest.fixture(scope="module")
 def baritone():
-    from diagramgen.cli.circuits import read
-    from diagramgen.problems import Collector
+    from diagramgen.console.arguments import read
+    from diagramgen.kernel.diagnostics import Collector
 
     return read(SAMPLES / "baritone.yaml", None, Collector({}))[0]
 

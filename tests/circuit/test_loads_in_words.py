@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
+from diagramgen.circuit.state_table import chart
 
 COIL = "{symbol: single-coil, values: {resistance: 6k, inductance: 2.4 H, kick: plus}}"
 BETWEEN = {

@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from circuits import built, sample
 
-from diagramgen.build.model import Build
-from diagramgen.circuit import staterules
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.network import frame, network
+from diagramgen.circuit.elements import frame, network
+from diagramgen.circuit.rules import states as staterules
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import each_classes, space
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.model.build import Build
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.signs import Sign
-from diagramgen.circuit.solve import Response
+from diagramgen.circuit.nodal import Response
+from diagramgen.circuit.polarity import Sign
 from diagramgen.circuit.sounds import FREQUENCIES, GRID, HIGHEST, LOWEST, STEPS, Coils, _hum, _peak, _ways
+from diagramgen.circuit.state_table import chart
 
 
 @pytest.mark.parametrize(("degrees", "way", "clear"), [

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from builders import build, cable, cavity, codes, end, hinged, lead, only, part
 
-from diagramgen.build.model import Build, Lead, Part
-from diagramgen.circuit.rules import check_connections
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.library.model import Metal
-from diagramgen.problems import Collector, Severity
+from diagramgen.model.build import Build, Lead, Part
 
 PARTS = [part("neck", "coil", cavity=""), part("mode", "slider", (30, 30)), part("volume", "pot", (60, 30)),
          part("output", "jack", (100, 40)), part("bridge", "bridge", cavity="")]

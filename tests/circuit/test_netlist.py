@@ -7,7 +7,7 @@ import re
 import pytest
 from circuits import built
 
-from diagramgen.circuit.spice import netlist
+from diagramgen.features.netlist.spice import netlist
 
 COIL = """
 parts:

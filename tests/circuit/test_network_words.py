@@ -6,9 +6,9 @@ from circuits import built, plug
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.build.network import Coil, Network, read_network
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.wanted import shape
+from diagramgen.circuit.check_wanted import shape
+from diagramgen.circuit.state_table import chart
+from diagramgen.model.coil_expression import Coil, Network, read_network
 
 Tree = tuple[str, tuple["Tree", ...]] | int
 TREES = st.recursive(st.just(0), lambda inner: st.tuples(st.sampled_from(["+", "||"]), st.lists(inner, min_size=2,

@@ -12,12 +12,12 @@ import pytest
 from builders import codes, only
 from circuits import built, sample
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.exchange import exchanged
+from diagramgen.circuit.exchange_lugs import exchanged
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.repair import Change, applied
-from diagramgen.circuit.rules import check_connections
-from diagramgen.problems import Collector, Severity
+from diagramgen.circuit.repair.search import Change, applied
+from diagramgen.circuit.rules.connections import check_connections
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.model.build import Build
 
 ROOT = Path(__file__).resolve().parents[2]
 CASES = sorted((ROOT / "benchmarks" / "cases" / "omissions").glob("*.yaml"))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.coilwords import OPEN_CONTACT, SILENT, heard_words
-from diagramgen.circuit.effects import Effects, effect_words
+from diagramgen.circuit.coil_words import OPEN_CONTACT, SILENT, heard_words
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector, Problem
-from diagramgen.work.testplan import plug_readings
+from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.switch_effects import Effects, effect_words
+from diagramgen.features.testpage.plan import plug_readings
+from diagramgen.kernel.diagnostics import Collector, Problem
 
 KILL = """format: 1
 title: kill

@@ -7,22 +7,22 @@ import pytest
 from builders import codes, only
 from circuits import built
 
-from diagramgen.build.model import Build
-from diagramgen.build.reader import read_build
-from diagramgen.circuit.atoutput import heard_at
-from diagramgen.circuit.chart import chart, response_of
-from diagramgen.circuit.effects import Effects
-from diagramgen.circuit.live import live_path
+from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.net_roles import net_roles
+from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.repair import applied, smallest_change
-from diagramgen.circuit.roles import net_roles
+from diagramgen.circuit.repair.search import applied, smallest_change
+from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.state_table import chart, response_of
 from diagramgen.circuit.states import space
-from diagramgen.circuit.wanted import words
+from diagramgen.circuit.switch_effects import Effects
+from diagramgen.job.ear_test import tap_tests
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector, Severity
-from diagramgen.sources import Sources
-from diagramgen.work.eartest import tap_tests
+from diagramgen.model.build import Build
+from diagramgen.reader.reader import read_build
 
 TWO = """
 parts:

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.signs import coil_signs, contradictions
+from diagramgen.circuit.check_wanted import same_network
+from diagramgen.circuit.polarity import coil_signs, contradictions
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.wanted import same_network
+from diagramgen.circuit.state_table import chart
 
 ROWS = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(encoding="utf-8"))[
     "phase"]["sign_algebra"]["table"]

@@ -8,22 +8,18 @@ from pathlib import Path
 import pytest
 from circuits import built, plug
 
-from diagramgen.circuit import (
-    bands,
-    batteryrules,
-    chart,
-    contactrules,
-    hum,
-    knobrules,
-    laws,
-    readings,
-    repair,
-    solve,
-    sounds,
-    staterules,
-    states,
-    turning,
-)
+from diagramgen.circuit import dc_readings as readings
+from diagramgen.circuit import hum, sounds, states
+from diagramgen.circuit import knob_sweep as turning
+from diagramgen.circuit import nodal as solve
+from diagramgen.circuit import state_table as chart
+from diagramgen.circuit import tolerances as bands
+from diagramgen.circuit import values as laws
+from diagramgen.circuit.repair import search as repair
+from diagramgen.circuit.rules import batteries as batteryrules
+from diagramgen.circuit.rules import contacts as contactrules
+from diagramgen.circuit.rules import knobs as knobrules
+from diagramgen.circuit.rules import states as staterules
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGE, PROBLEMS = (" ".join((DOCS / name).read_text(encoding="utf-8").split()) for name in ("physics.md", "problems.md"))

@@ -6,9 +6,9 @@ import pytest
 from builders import codes, only
 from circuits import built
 
-from diagramgen.circuit.chart import chart
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector, Severity
+from diagramgen.circuit.state_table import chart
+from diagramgen.kernel.diagnostics import Collector, Severity
 
 ACTIVE = """
 parts:

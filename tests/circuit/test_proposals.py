@@ -10,18 +10,18 @@ import pytest
 from circuits import built, readable, sample
 from click.testing import CliRunner
 
-from diagramgen.build.model import Build, End, Lead
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.forbidden import Rules, Standing
-from diagramgen.circuit.graph import connect
-from diagramgen.circuit.knobrules import takes
-from diagramgen.circuit.likely import Likely
+from diagramgen.app.main import group
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, prove, remedy
-from diagramgen.circuit.repair import Change, applied, changes, leads_more, lug_nets
+from diagramgen.circuit.repair.coil_paths import loud, ways
+from diagramgen.circuit.repair.forbidden import Rules, Standing
+from diagramgen.circuit.repair.ranking import Likely
+from diagramgen.circuit.repair.search import Change, applied, changes, leads_more, lug_nets
+from diagramgen.circuit.rules.knobs import takes
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import space
-from diagramgen.circuit.ways import loud, ways
-from diagramgen.cli import group
-from diagramgen.problems import Collector, Severity
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.model.build import Build, End, Lead
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 READABLE = [path for path in sorted(SAMPLES.glob("*.yaml")) if readable(path)]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from circuits import built
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.forbidden import Rules
-from diagramgen.circuit.graph import connect
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, prove, remedy
-from diagramgen.circuit.repair import applied, changes
+from diagramgen.circuit.repair.forbidden import Rules
+from diagramgen.circuit.repair.search import applied, changes
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import space
-from diagramgen.problems import Collector, Problem, Severity
+from diagramgen.kernel.diagnostics import Collector, Problem, Severity
 
 UNPROVED = """
 format: 1

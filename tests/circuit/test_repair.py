@@ -12,11 +12,10 @@ from pathlib import Path
 import pytest
 from circuits import built, sample
 
-from diagramgen.build.model import Build, End
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.graph import connect
+from diagramgen.circuit.check_wanted import mismatches
+from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, prove
-from diagramgen.circuit.repair import (
+from diagramgen.circuit.repair.search import (
     EFFORT_OF_TWO,
     Change,
     Repair,
@@ -25,8 +24,9 @@ from diagramgen.circuit.repair import (
     connection_problems,
     smallest_change,
 )
-from diagramgen.circuit.wanted import mismatches
-from diagramgen.problems import Collector, Place, Problem, Severity
+from diagramgen.circuit.state_table import chart
+from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
+from diagramgen.model.build import Build, End
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
 

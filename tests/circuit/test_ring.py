@@ -10,9 +10,9 @@ import pytest
 from circuits import built
 from click.testing import CliRunner
 
-from diagramgen.circuit.chart import Result, chart, response_of
+from diagramgen.app.main import group
 from diagramgen.circuit.outputs import Output
-from diagramgen.cli import group
+from diagramgen.circuit.state_table import Result, chart, response_of
 
 RING = Output("output", "ring")
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
-from diagramgen.circuit.network import Elements, Two
+from diagramgen.circuit.elements import Elements, Two
+from diagramgen.circuit.repair.trial import Trial
 from diagramgen.circuit.sounds import GRID, HIGHEST, LOWEST, STEPS, _peak
-from diagramgen.circuit.spice import netlist
-from diagramgen.circuit.trial import Trial
+from diagramgen.features.netlist.spice import netlist
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 COIL = """

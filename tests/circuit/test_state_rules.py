@@ -13,7 +13,7 @@ from builders import codes, only
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector, Severity
+from diagramgen.kernel.diagnostics import Collector, Severity
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 RULES = {f"C{n}" for n in (240, 241, 242, 243, 244, 245, 247, 248, 250)}

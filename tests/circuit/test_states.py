@@ -7,9 +7,9 @@ import time
 import pytest
 from circuits import built
 
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.graph import connect
-from diagramgen.circuit.network import frame
+from diagramgen.circuit.elements import frame
+from diagramgen.circuit.nets import connect
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import TooMany, each_classes, space
 
 GUITAR = """

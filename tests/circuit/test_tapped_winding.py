@@ -7,17 +7,17 @@ from dataclasses import replace
 import pytest
 from circuits import KNOWN, built
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.coilwords import network_words
+from diagramgen.circuit.check_wanted import check_wanted
+from diagramgen.circuit.coil_words import network_words
 from diagramgen.circuit.hum import PER_TURN
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.wanted import check_wanted
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.windings import wound
-from diagramgen.problems import Collector
-from diagramgen.sheets.played import played
-from diagramgen.work.eartest import tap_tests
-from diagramgen.work.playerchart import player_chart
+from diagramgen.features.playerpage.compute import played
+from diagramgen.features.record.state_chart import player_chart
+from diagramgen.job.ear_test import tap_tests
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.model.build import Build
 
 TAP = """parts:
   pickup: {{symbol: single-coil-tapped, values: {{{values}}}}}

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from circuits import built
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.chart import Chart
 from diagramgen.circuit.proof import prove
-from diagramgen.problems import Collector, Severity
+from diagramgen.circuit.state_table import Chart
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.model.build import Build
 
 TEXT = """format: 1
 parts:

@@ -6,10 +6,10 @@ import pytest
 from builders import codes, only
 from circuits import built
 
-from diagramgen.circuit.chart import chart
+from diagramgen.circuit.check_wanted import check_wanted, same_network, words
 from diagramgen.circuit.sounds import Heard, Sound
-from diagramgen.circuit.wanted import check_wanted, same_network, words
-from diagramgen.problems import Collector, Severity
+from diagramgen.circuit.state_table import chart
+from diagramgen.kernel.diagnostics import Collector, Severity
 
 SPLIT = """
 parts:

@@ -11,16 +11,16 @@ import dataclasses
 import pytest
 from circuits import at, built, plug
 
-from diagramgen.build.model import Build
-from diagramgen.build.reader import read_build
-from diagramgen.build.results import Results, read_results
-from diagramgen.circuit.bands import band_words, tolerances
-from diagramgen.circuit.metered import lines_to_paste, metered
-from diagramgen.circuit.readings import Bench, alone, read
+from diagramgen.circuit.dc_readings import Bench, alone, read
+from diagramgen.circuit.measured_values import lines_to_paste, metered
+from diagramgen.circuit.tolerances import band_words, tolerances
 from diagramgen.circuit.values import elements_of, number_of
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
-from diagramgen.problems import Collector
-from diagramgen.sources import Sources
+from diagramgen.model.build import Build
+from diagramgen.reader.reader import read_build
+from diagramgen.reader.results import Results, read_results
 
 TEXT = """parts:
   pickup: {pickup}

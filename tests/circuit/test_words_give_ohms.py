@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 from circuits import STILL, built, readable, sample
 
-from diagramgen.build.model import Build, End
-from diagramgen.circuit.chart import chart
+from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.values import elements_of, number_of, source_name
+from diagramgen.model.build import Build, End
 
 SAMPLES = [p for p in sorted((Path(__file__).resolve().parents[2] / "samples").glob("*.yaml")) if readable(p)]
 

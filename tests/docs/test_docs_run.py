@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagramgen.build.reader import read_build
-from diagramgen.cli import group
+from diagramgen.app.main import group
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
-from diagramgen.problems import Collector, Severity
-from diagramgen.sources import Sources
+from diagramgen.reader.reader import read_build
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 OUTLINE = '<svg xmlns="http://www.w3.org/2000/svg"><rect width="100" height="80"/></svg>'

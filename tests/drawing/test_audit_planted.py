@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen import pipeline
 from diagramgen.drawing.audit import audit
 from diagramgen.drawing.findings import REMEDIES
-from diagramgen.geometry import Point
-from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
+from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
+from diagramgen.job import pipeline
+from diagramgen.kernel.geometry import Point
 
 SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
 

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen import pipeline
 from diagramgen.drawing import style
 from diagramgen.drawing.audit import audit
-from diagramgen.drawing.labels import label_marks
-from diagramgen.drawing.light import contrast
+from diagramgen.drawing.labelling.placement import label_marks
+from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Group, Role, Shape, Text
-from diagramgen.geometry import Point, polyline
-from diagramgen.sheets.diagrams import LABEL_ROOM, full_size_drawing
+from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
+from diagramgen.job import pipeline
+from diagramgen.kernel.geometry import Point, polyline
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ("one-volume", "left-handed", "three-singles-lever")

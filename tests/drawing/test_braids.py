@@ -8,7 +8,7 @@ from shapely import LineString
 
 from diagramgen.drawing.braids import SHORT, tails
 from diagramgen.drawing.view import seen
-from diagramgen.geometry import scaled
+from diagramgen.kernel.geometry import scaled
 
 
 @pytest.mark.parametrize("scale", [1.0, 1.4, 2.0])

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.drawing.choosing import Choice, Pairs, choose
+from diagramgen.drawing.labelling.local_search import Choice, Pairs, choose
 
 
 def made(prices: list[list[float]], clashes: set[tuple[int, int]], conflict: float = 400.0) -> Choice:

@@ -9,10 +9,10 @@ import pytest
 import shapely
 from sampled import proof_of
 
-from diagramgen import pipeline
-from diagramgen.drawing.labels import frame_of
+from diagramgen.drawing.labelling.placement import frame_of
 from diagramgen.drawing.scene import Role, Shape, Sheet, walk
-from diagramgen.sheets.diagrams import full_size_drawing
+from diagramgen.features.diagrams.sheet import full_size_drawing
+from diagramgen.job import pipeline
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from diagramgen.drawing.labels import Label, Line, Spot, place_labels
-from diagramgen.geometry import Box, Point, polyline
+from diagramgen.drawing.labelling.placement import Label, Line, Spot, place_labels
+from diagramgen.kernel.geometry import Box, Point, polyline
 
 FRAME = Box(0, 0, 200, 100)
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import shapely
 
-from diagramgen.drawing.labels import Spot, turned_boxes
-from diagramgen.drawing.leaders import Leaders
-from diagramgen.geometry import Point
+from diagramgen.drawing.labelling.leaders import Leaders
+from diagramgen.drawing.labelling.placement import Spot, turned_boxes
+from diagramgen.kernel.geometry import Point
 
 
 def field(seed, grid):

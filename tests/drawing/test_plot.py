@@ -10,7 +10,7 @@ import pytest
 
 from diagramgen.drawing.plot import SHADES, Curve, plot, spread
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
-from diagramgen.geometry import Box
+from diagramgen.kernel.geometry import Box
 
 BOX = Box(10, 10, 260, 150)
 FREQUENCIES = [80 * 250 ** (i / 100) for i in range(101)]

@@ -17,7 +17,7 @@ from diagramgen.drawing.scene import (
     walk,
     walk_placed,
 )
-from diagramgen.geometry import Box, Point, Transform, circle, mirrored, moved, polyline, scaled, turned
+from diagramgen.kernel.geometry import Box, Point, Transform, circle, mirrored, moved, polyline, scaled, turned
 
 WINDOW = Box(0, 0, 100, 100)
 

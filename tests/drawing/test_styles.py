@@ -1,6 +1,5 @@
 import pytest
 
-from diagramgen.colours import WORDS
 from diagramgen.drawing.scene import Emphasis, Role
 from diagramgen.drawing.strokes import lead_marks, swatch_marks
 from diagramgen.drawing.style import (
@@ -15,7 +14,8 @@ from diagramgen.drawing.style import (
     stripe_shade,
     style_of,
 )
-from diagramgen.geometry import Box, Point, polyline
+from diagramgen.kernel.colours import WORDS
+from diagramgen.kernel.geometry import Box, Point, polyline
 
 ISO_128_WIDTHS = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0}
 PATH = polyline((Point(0, 0), Point(10, 0)))

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from builders import build, cavity, codes, layout, only, part, place
 
-from diagramgen.build.model import Build, Cavity, Part
+from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.layout.fit import check_fit
 from diagramgen.library.expressions import constant
-from diagramgen.problems import Collector, Severity
+from diagramgen.model.build import Build, Cavity, Part
 
 
 def said(made: Build) -> Collector:

@@ -7,11 +7,11 @@ import math
 import pytest
 from builders import build, cable, channel, codes, layout, lead, only, part
 
-from diagramgen.build.model import Build
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.layout.fit import check_fit
-from diagramgen.layout.fit.holes import channel_circles, smallest_hole
-from diagramgen.layout.fit.wires import outer_diameter
-from diagramgen.problems import Collector
+from diagramgen.layout.fit.check import channel_circles, smallest_hole
+from diagramgen.layout.fit.wire_sizes import outer_diameter
+from diagramgen.model.build import Build
 
 
 def said(made: Build) -> Collector:

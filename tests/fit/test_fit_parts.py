@@ -10,12 +10,12 @@ from dataclasses import replace
 import pytest
 from builders import build, cavity, codes, layout, only, part, place, post
 
-from diagramgen.build.model import Build, Part
-from diagramgen.geometry import Box, Point, circle, polyline, rounded_box
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.fit.solids import overlap, polygon
 from diagramgen.library.expressions import constant
-from diagramgen.problems import Collector, Severity
+from diagramgen.model.build import Build, Part
 
 
 def said(made: Build, **roles: str) -> Collector:

@@ -15,15 +15,15 @@ from pathlib import Path
 import pytest
 from readable import difference, figure, svg
 
-from diagramgen import pipeline
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport, walk
+from diagramgen.features.cover.sheet import cover_sheets
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.features.leadlist.export import leads_csv
+from diagramgen.features.symbolcard.sheet import card_sheets
+from diagramgen.features.template.sheet import template_sheets
+from diagramgen.job import pipeline
 from diagramgen.library.catalogue import shipped
-from diagramgen.sheets import diagrams
-from diagramgen.sheets.card import card_sheets
-from diagramgen.sheets.cover import cover_sheets
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.template import template_sheets
-from diagramgen.work.export import leads_csv
 
 KEPT = Path(__file__).resolve().parent
 SAMPLES = KEPT.parents[1] / "samples"

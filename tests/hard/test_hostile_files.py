@@ -11,18 +11,18 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.build.pathdata import BadPath
-from diagramgen.build.reader import read_build
-from diagramgen.build.results import read_results
-from diagramgen.build.svgfile import BadSvg, read_svg
-from diagramgen.build.workrecord import upright
+from diagramgen.features.labels.label_stock import read_label_sheet
+from diagramgen.features.price.price_file import read_prices
+from diagramgen.job.pipeline import examine
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import load, shipped, with_own
-from diagramgen.nodes import MAX_BYTES
-from diagramgen.pipeline import examine
-from diagramgen.problems import Collector, Place, Problem
-from diagramgen.sheets.labelsheet import read_label_sheet
-from diagramgen.sources import Sources
-from diagramgen.work.pricefile import read_prices
+from diagramgen.reader.reader import read_build
+from diagramgen.reader.results import read_results
+from diagramgen.reader.svg_outline import BadSvg, read_svg
+from diagramgen.reader.svg_path import BadPath
+from diagramgen.reader.work_record import upright
+from diagramgen.yamlfile.nodes import MAX_BYTES
 
 SECRET = "the-secret-of-the-house"
 READERS: dict[str, Callable[[bytes, Collector], object]] = {
@@ -116,7 +116,7 @@ def said_of(path: Path, key: str) -> tuple[Problem, ...]:
     proof = examine(path)
     if key != "prices":
         return proof.problems
-    from diagramgen.office.pricing import priced
+    from diagramgen.features.price.papers import priced
 
     say = Collector(proof.texts)
     priced(proof, None, say)

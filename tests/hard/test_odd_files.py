@@ -14,19 +14,19 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from diagramgen import pipeline
-from diagramgen.build.pathdata import arc_pieces
-from diagramgen.cli import group
-from diagramgen.cli.inplace import bytes_of, write_back
-from diagramgen.geometry import Line, Point
-from diagramgen.picture.outline import find_rim
-from diagramgen.picture.plane import from_scale
-from diagramgen.pipeline import Request, compose, examine, unavailable
-from diagramgen.problems import spoken
+from diagramgen.app.main import group
+from diagramgen.console.edit_in_place import bytes_of, write_back
+from diagramgen.features.trace.edge_outline import find_rim
+from diagramgen.features.trace.homography import from_scale
+from diagramgen.job import pipeline
+from diagramgen.job.lengths import SHORTEST
+from diagramgen.job.pipeline import Request, compose, examine, unavailable
+from diagramgen.kernel.diagnostics import spoken
+from diagramgen.kernel.geometry import Line, Point
+from diagramgen.kernel.provenance import bytes_up_to
+from diagramgen.reader.svg_path import arc_pieces
 from diagramgen.sheets.kinds import KINDS
-from diagramgen.sources import bytes_up_to
-from diagramgen.work.lengths import SHORTEST
-from diagramgen.writers.packet import write_packet
+from diagramgen.writers.output_folder import write_packet
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"

@@ -10,16 +10,16 @@ import pytest
 from sampled import proof_of
 
 import diagramgen
+from diagramgen.job.pipeline import Request, compose, examine
+from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped_files
-from diagramgen.pipeline import Request, compose, examine
-from diagramgen.problems import Collector, Place
 from diagramgen.sheets.kinds import PACKET
-from diagramgen.sources import Sources
-from diagramgen.writers import files as writing
-from diagramgen.writers.files import CannotWrite, write_all
+from diagramgen.writers import atomic_files as writing
+from diagramgen.writers.atomic_files import CannotWrite, write_all
 
 ROOT = Path(__file__).resolve().parents[2]
-TINY = (ROOT / "tests" / "cli" / "tiny.yaml").read_bytes()
+TINY = (ROOT / "tests" / "helpers" / "tiny.yaml").read_bytes()
 
 
 def shown(data: bytes) -> list[tuple[str, int, int, str]]:

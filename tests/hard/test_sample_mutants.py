@@ -12,7 +12,7 @@ sys.path.insert(0, str(ROOT / "tools"))
 
 import mutate_samples  # noqa: E402
 
-from diagramgen.problems import Collector, Place  # noqa: E402
+from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
 
 
 def test_mutants_of_the_samples_are_right_or_a_clear_problem_with_a_place() -> None:

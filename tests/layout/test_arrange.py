@@ -10,16 +10,16 @@ import pytest
 import shapely
 from bench import box, build, cavity, channel, flipped, modes, one_volume, outline, part, several, unmeasured
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Point
-from diagramgen.layout.arrange import Plan, arrange
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import Layout
-from diagramgen.layout.place import polygon
+from diagramgen.layout.placement.arrange_cavities import Plan, arrange
+from diagramgen.layout.placement.off_plan_stalls import SHEET
+from diagramgen.layout.placement.place_parts import polygon
+from diagramgen.layout.placement.rows import sort_of
 from diagramgen.layout.plan import layout
-from diagramgen.layout.rows import sort_of
-from diagramgen.layout.stalls import SHEET
 from diagramgen.library.catalogue import shipped
-from diagramgen.problems import Collector
+from diagramgen.model.build import Build
 
 BUILDS = [one_volume(), modes(), several(), flipped(several()), unmeasured(modes())]
 NAMES = ["one volume", "modes", "several", "several, left", "unmeasured"]

@@ -10,9 +10,9 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Effort, Obstacle, Room, Route, Run, Terminal
-from diagramgen.layout.routing.floor import build_floor
+from diagramgen.layout.routing.cost_map import build_floor
 from diagramgen.layout.routing.router import Laid, route_counted
 
 SMALL = (Point(0, 0), Point(60, 0), Point(60, 44), Point(0, 44))

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from bench import lead, part
 
-from diagramgen import pipeline
-from diagramgen.geometry import Point, Transform, moved, scaled, turned
-from diagramgen.layout.bends import _length, _reach, _root, check_bend, ends_of_bend, landing
-from diagramgen.layout.place import placed
-from diagramgen.problems import Collector
+from diagramgen.job import pipeline
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Point, Transform, moved, scaled, turned
+from diagramgen.layout.lug_reach import _length, _reach, _root, check_bend, ends_of_bend, landing
+from diagramgen.layout.placement.place_parts import placed
 
 HEAD = """format: 1
 title: Bent lugs

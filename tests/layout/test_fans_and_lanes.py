@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from diagramgen.geometry import Point
-from diagramgen.layout.routing.fan import fanned, spaced
-from diagramgen.layout.routing.ground import Thread, ground_from
-from diagramgen.layout.routing.lanes import Lanes, Spacing, _meet, funnel
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.astar import Prices, distances, find_course
+from diagramgen.layout.routing.fan_out import fanned, spaced
+from diagramgen.layout.routing.funnel import Lanes, Spacing, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
-from diagramgen.layout.routing.search import Prices, distances, find_course
-from diagramgen.layout.routing.sketch import Sketch, empty_sketch, point_on
+from diagramgen.layout.routing.priced_zones import Thread, ground_from
+from diagramgen.layout.routing.topological_route import Sketch, empty_sketch, point_on
 
 FREE = ground_from(box(0, 0, 60, 40), [])
 

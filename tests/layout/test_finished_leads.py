@@ -10,12 +10,12 @@ import pytest
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry import Point as Spot
 
-from diagramgen.geometry import Arc, Line, Path, Point, polyline
+from diagramgen.kernel.geometry import Arc, Line, Path, Point, polyline
 from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
-from diagramgen.layout.routing.bends import rounded
-from diagramgen.layout.routing.finish import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
-from diagramgen.layout.routing.ground import Thread, ground_from
-from diagramgen.layout.routing.pins import pinned
+from diagramgen.layout.routing.clean_up import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
+from diagramgen.layout.routing.corners import rounded
+from diagramgen.layout.routing.priced_zones import Thread, ground_from
+from diagramgen.layout.routing.router import pinned
 
 FRAME = box(0, 0, 60, 40)
 SQUARE = [Point(10, 20), Point(30, 20), Point(30, 38)]

@@ -9,9 +9,9 @@ import pytest
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon, box
 
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Dear, Obstacle, Room, Run, Terminal
-from diagramgen.layout.routing.floor import (
+from diagramgen.layout.routing.cost_map import (
     BODY,
     DEAR,
     LUG,

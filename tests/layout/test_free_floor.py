@@ -15,12 +15,12 @@ from bench import build, cavity, channel, lead, outline, part
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.geometry import Point, Transform, moved, turned
-from diagramgen.layout.arrange import place_all
-from diagramgen.layout.free import free_place, hang, pull
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import footprint, hulls, placed
-from diagramgen.problems import Collector
+from diagramgen.layout.placement.arrange_cavities import place_all
+from diagramgen.layout.placement.free_floor import free_place, hang, pull
+from diagramgen.layout.placement.place_parts import footprint, hulls, placed
 
 POT = part("pot", "pot-24")
 CAP = part("cap", "capacitor-film", between=("a.one", "b.one"))

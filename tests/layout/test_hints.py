@@ -10,18 +10,18 @@ import pytest
 import shapely
 from bench import box, build, cavity, channel, lead, part
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Line, Path, Point, polyline
-from diagramgen.layout.arrange import arrange
-from diagramgen.layout.hints import Hints, heed
-from diagramgen.layout.kept import _line, check_pairs
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.geometry import Line, Path, Point, polyline
+from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
+from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.region_memo import lanes_apart
+from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead, Layout, Span
-from diagramgen.layout.partners import lanes_apart
-from diagramgen.layout.place import hulls
+from diagramgen.layout.placement.arrange_cavities import arrange
+from diagramgen.layout.placement.place_parts import hulls
 from diagramgen.layout.plan import layout
-from diagramgen.layout.rooms import WALL_BAND
 from diagramgen.layout.routing import Room, Route, Run, Terminal
-from diagramgen.problems import Collector, Severity
+from diagramgen.model.build import Build
 
 PARTS = [
     part("one", "toggle-mini-dpdt-on-on", (20, 50)),

@@ -15,22 +15,22 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen import pipeline
 from diagramgen.drawing.braids import tails
 from diagramgen.drawing.diagram import joint_counts
 from diagramgen.drawing.scene import Emphasis
 from diagramgen.drawing.twists import twist_marks, twist_spots
-from diagramgen.geometry import Arc
+from diagramgen.job import pipeline
+from diagramgen.job.pipeline import Proof
+from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.geometry import Arc
 from diagramgen.layout.model import LaidLead
-from diagramgen.pipeline import Proof
-from diagramgen.problems import Problem, Severity
 
 WIDE, DEEP = 124.0, 74.0
 POT = Point(62, 37).buffer(12, quad_segs=64)
 """The case of a 24 mm pot at 62 37, as its symbol file has it."""
 APART = 5.0  # docs/problems.md, W104
 BESIDE = 7.0  # docs/problems.md, W102
-LANE = 1.9  # a drawn lead with its halo, mm (diagramgen/layout/ways.py)
+LANE = 1.9  # a drawn lead with its halo, mm (diagramgen/layout/global_routing/global_route.py)
 
 
 def text(depth: float = 38.0, **marks: str) -> str:

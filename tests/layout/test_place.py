@@ -9,13 +9,13 @@ from bench import SYMBOLS, box, build, cavity, channel, flipped, one_volume, par
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Point
-from diagramgen.layout.arrange import place_all
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.place import footprint, seen
-from diagramgen.library.shape import shape_of
-from diagramgen.problems import Collector
+from diagramgen.layout.placement.arrange_cavities import place_all
+from diagramgen.layout.placement.place_parts import footprint, seen
+from diagramgen.library.outline_size import shape_of
+from diagramgen.model.build import Build
 
 DEGREES = st.floats(-360, 360, allow_nan=False)
 X, Y = st.floats(20, 100), st.floats(20, 50)

@@ -13,8 +13,9 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon, box
 
-from diagramgen.geometry import Point
-from diagramgen.layout.routing.ground import (
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.local_search import _Legs, _Others, candidates, cheapest, leg_costs, polished
+from diagramgen.layout.routing.priced_zones import (
     WALL,
     Ground,
     Kinds,
@@ -24,7 +25,6 @@ from diagramgen.layout.routing.ground import (
     stub_turns,
     turn_price,
 )
-from diagramgen.layout.routing.polish import _Legs, _Others, candidates, cheapest, leg_costs, polished
 
 HALF = math.pi / 2
 FRAME = box(0, 0, 60, 40)

@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 import shapely
 
-from diagramgen.build.answered import build_text
-from diagramgen.build.answers import CAVITY, EACH, ONE, TWO, Answers, Cavity
-from diagramgen.layout.clearance import TIGHT, pieces_of
+from diagramgen.features.interview.answered import build_text
+from diagramgen.features.interview.answers import CAVITY, EACH, ONE, TWO, Answers, Cavity
+from diagramgen.job.pipeline import Proof, examine
+from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.layout.model import Layout, PlacedPart
-from diagramgen.layout.place import polygon
-from diagramgen.pipeline import Proof, examine
-from diagramgen.problems import Problem, Severity
+from diagramgen.layout.placement.clearance import TIGHT, pieces_of
+from diagramgen.layout.placement.place_parts import polygon
 
 DUALS, SINGLES, THREE = ("dual-coil",) * 2, ("single-coil",) * 2, ("single-coil",) * 3
 

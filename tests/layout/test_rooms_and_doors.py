@@ -15,20 +15,20 @@ from bench import box, build, cavity, channel, lead, modes, outline, part
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
-from diagramgen.build.model import Build, Part, Post
-from diagramgen.geometry import Line, Path, Point, moved, polyline
-from diagramgen.layout.arrange import Plan, arrange
-from diagramgen.layout.doors import beside_partners, find_slots, sides_of
-from diagramgen.layout.exchange import crossings, reordered, worth
-from diagramgen.layout.fit.wires import OUTER, outer_diameter, own_cable
-from diagramgen.layout.hints import Hints, heed
-from diagramgen.layout.meeting import meeting_counts, met
-from diagramgen.layout.over import crossing_place, free_over, may_pass_over, room_under
-from diagramgen.layout.place import hulls, placed
-from diagramgen.layout.rooms import STUB, RoomMaker, bend_of, obstacles_of, tongues_of
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Line, Path, Point, moved, polyline
+from diagramgen.layout.fit.wire_sizes import OUTER, outer_diameter, own_cable
+from diagramgen.layout.global_routing.channel_ports import beside_partners, find_slots, sides_of
+from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.crossable import crossing_place, free_over, may_pass_over, room_under
+from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
+from diagramgen.layout.global_routing.global_route import pitch_of
+from diagramgen.layout.global_routing.regions import STUB, RoomMaker, bend_of, obstacles_of, tongues_of
+from diagramgen.layout.joint_ends import meeting_counts, met
+from diagramgen.layout.placement.arrange_cavities import Plan, arrange
+from diagramgen.layout.placement.place_parts import hulls, placed
 from diagramgen.layout.routing import Room, Route, Run, Terminal
-from diagramgen.layout.ways import pitch_of
-from diagramgen.problems import Collector
+from diagramgen.model.build import Build, Part, Post
 
 PLAIN = [part("one", "pot-24", (30, 26)), part("two", "pot-24", (90, 26)),
          part("low", "toggle-mini-dpdt-on-on", (60, 60))]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
 
-from diagramgen.geometry import Arc, Point
+from diagramgen.kernel.geometry import Arc, Point
 from diagramgen.layout.routing import Effort, Obstacle, Room, Route, Run, Terminal, route
 
 CAVITY = (Point(0, 0), Point(90, 0), Point(90, 30), Point(60, 36), Point(60, 60), Point(0, 60))

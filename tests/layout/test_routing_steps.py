@@ -11,15 +11,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from diagramgen.geometry import Point
-from diagramgen.layout.routing.fan import spaced
-from diagramgen.layout.routing.finish import joined, without_spikes
-from diagramgen.layout.routing.ground import Thread, ground_from
-from diagramgen.layout.routing.lanes import Lanes, Spacing, funnel
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.astar import Prices, crossed, distances, find_course, seen_from
+from diagramgen.layout.routing.clean_up import joined, without_spikes
+from diagramgen.layout.routing.fan_out import spaced
+from diagramgen.layout.routing.funnel import Lanes, Spacing, funnel
+from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
-from diagramgen.layout.routing.polish import polished
-from diagramgen.layout.routing.search import Prices, crossed, distances, find_course, seen_from
-from diagramgen.layout.routing.sketch import Sketch, crosses, crossing_pairs, empty_sketch
+from diagramgen.layout.routing.priced_zones import Thread, ground_from
+from diagramgen.layout.routing.topological_route import Sketch, crosses, crossing_pairs, empty_sketch
 
 
 def mesh_of(*sites: tuple[float, float], zones: tuple[Polygon, ...] = ()) -> Mesh:

@@ -8,12 +8,12 @@ from itertools import pairwise
 import pytest
 from bench import leads, part
 
-from diagramgen.geometry import Box, Point
+from diagramgen.kernel.geometry import Box, Point
+from diagramgen.layout.boundary import Mouth
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.rows import LANE, WIDEST, arrange_rows, facing
-from diagramgen.layout.settle import _sheet_price
-from diagramgen.layout.stalls import SHEET, bearing, directions, fill, stand, stand_parts
-from diagramgen.layout.walls import Mouth
+from diagramgen.layout.placement.off_plan_stalls import SHEET, bearing, directions, fill, stand, stand_parts
+from diagramgen.layout.placement.pack import _sheet_price
+from diagramgen.layout.placement.rows import LANE, WIDEST, arrange_rows, facing
 
 HALF = math.pi / 2
 

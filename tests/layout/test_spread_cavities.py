@@ -8,11 +8,11 @@ import pytest
 from bench import build, cavity, channel, outline
 from shapely.geometry import LineString
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Box, Path
-from diagramgen.layout.arrange import Plan, arrange
-from diagramgen.layout.place import polygon
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Box, Path
+from diagramgen.layout.placement.arrange_cavities import Plan, arrange
+from diagramgen.layout.placement.place_parts import polygon
+from diagramgen.model.build import Build
 
 
 def block(width: float, height: float) -> Path:

@@ -13,15 +13,15 @@ from bench import box as rounded
 from bench import build, cavity, channel, flipped, outline, part, several
 from shapely.geometry import LineString, box
 
-from diagramgen.build.model import Build
-from diagramgen.geometry import Arc, Point, Transform
-from diagramgen.layout.arrange import arrange
-from diagramgen.layout.place import polygon
-from diagramgen.layout.sites import Site, make_sites, real_direction
-from diagramgen.layout.strips import lane, strip
-from diagramgen.layout.walls import Mouth
-from diagramgen.layout.ways import homes
-from diagramgen.problems import Collector
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Arc, Point, Transform
+from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.global_routing.global_route import homes
+from diagramgen.layout.placement.arrange_cavities import arrange
+from diagramgen.layout.placement.cavity_sites import Site, make_sites, real_direction
+from diagramgen.layout.placement.place_parts import polygon
+from diagramgen.layout.placement.strips import lane, strip
+from diagramgen.model.build import Build
 
 HALF = math.pi / 2
 

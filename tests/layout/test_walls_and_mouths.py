@@ -7,8 +7,8 @@ import math
 import pytest
 from bench import box, outline
 
-from diagramgen.geometry import Point
-from diagramgen.layout.walls import Mouth, Wall
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.boundary import Mouth, Wall
 
 HALF = math.pi / 2
 FLAT = Wall(outline((0, 0), (40, 0), (40, 20), (0, 20)))

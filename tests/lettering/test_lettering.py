@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagramgen import lettering
-from diagramgen.geometry import Point, box_around
-from diagramgen.lettering.face import face
+from diagramgen.kernel.geometry import Point, box_around
+from diagramgen.lettering.font_file import face
 from diagramgen.lettering.outlines import text_outlines
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.kernel.diagnostics import Collector, Problem
 from diagramgen.library.catalogue import load, shipped_files, with_own
-from diagramgen.problems import Collector, Problem
 
 GOOD = """\
 symbol: probe

@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import pytest
 
-from diagramgen.geometry import Point, Transform, mirrored, turned
+from diagramgen.kernel.geometry import Point, Transform, mirrored, turned
 from diagramgen.library.catalogue import shipped, shipped_files
 from diagramgen.library.model import Symbol
-from diagramgen.library.shape import shape_of
+from diagramgen.library.outline_size import shape_of
 
 NAMES = sorted(shipped_files())
 SWITCHES = [n for n in NAMES if shipped()[n].contacts]

@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import pytest
 
-from diagramgen.geometry import Point, mirrored, turned
+from diagramgen.kernel.geometry import Point, mirrored, turned
 from diagramgen.library.catalogue import shipped, shipped_files
 from diagramgen.library.model import LugPattern, Symbol
-from diagramgen.library.shape import shape_of
+from diagramgen.library.outline_size import shape_of
 
 NAMES = sorted(shipped_files())
 POTS = ["pot-16", "pot-24", "pot-24-no-load", "pot-24-push-pull", "pot-24-push-push"]

@@ -6,10 +6,10 @@ import re
 
 import pytest
 
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.catalogue import load, shipped_files
 from diagramgen.library.model import Drawing, LugPattern, Symbol
-from diagramgen.library.shape import shape_of
-from diagramgen.problems import Collector
+from diagramgen.library.outline_size import shape_of
 
 NAMES = sorted(shipped_files())
 LAWS = {"linear", "log", "reverse log", "blend", "reverse blend", "no-load"}

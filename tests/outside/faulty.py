@@ -6,11 +6,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.build.model import UNKNOWN, Build, End, Lead, Part
 from diagramgen.circuit.values import elements_of, number_of
+from diagramgen.diagnosis.model import Fault
 from diagramgen.library import catalogue
 from diagramgen.library.model import Element
-from diagramgen.work.faults.model import Fault
+from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
 
 
 def injected(build: Build, fault: Fault) -> Build:

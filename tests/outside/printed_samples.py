@@ -16,10 +16,10 @@ from fontTools.pens.recordingPen import RecordingPen
 from fontTools.svgLib.path import parse_path
 from sampled import proof_of
 
-from diagramgen import pipeline
 from diagramgen.drawing.diagram import Drawing, Look
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.job import pipeline
 from diagramgen.layout.model import Layout
-from diagramgen.sheets import diagrams
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"

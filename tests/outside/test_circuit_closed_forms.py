@@ -14,7 +14,7 @@ from circuits import built
 from numpy.polynomial import polynomial
 from scipy import signal
 
-from diagramgen.circuit.chart import response_of
+from diagramgen.circuit.state_table import response_of
 
 FREQUENCIES = np.geomspace(20.0, 20e3, 61)
 AGREE = 1e-9

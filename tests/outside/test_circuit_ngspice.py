@@ -16,14 +16,14 @@ import numpy as np
 import pytest
 from circuits import built, readable, sample
 
-from diagramgen.build.model import Build, End
-from diagramgen.circuit.network import frame, network
-from diagramgen.circuit.readings import Bench, read
-from diagramgen.circuit.solve import direct, sweep
-from diagramgen.circuit.spice import netlist, plain
+from diagramgen.circuit.dc_readings import Bench, read
+from diagramgen.circuit.dc_supply import supply
+from diagramgen.circuit.elements import frame, network
+from diagramgen.circuit.nodal import direct, sweep
 from diagramgen.circuit.states import classes_of, space
-from diagramgen.circuit.supply import supply
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.features.netlist.spice import netlist, plain
+from diagramgen.model.build import Build, End
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 NGSPICE = shutil.which("ngspice")

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from diagramgen.circuit.network import Elements, Network, Two, Winding
-from diagramgen.circuit.solve import Response, direct, sweep
+from diagramgen.circuit.elements import Elements, Network, Two, Winding
+from diagramgen.circuit.nodal import Response, direct, sweep
 
 FACTS: dict[str, Any] = tomllib.loads(
     (Path(__file__).parent.parent / "data" / "circuits.toml").read_text(encoding="utf-8"))

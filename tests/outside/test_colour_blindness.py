@@ -13,12 +13,12 @@ import pytest
 from coloraide import Color
 from printed_samples import NAMES, printed
 
-from diagramgen.colours import WORDS
-from diagramgen.drawing.light import contrast, lightness
+from diagramgen.drawing.lightness import contrast, lightness
 from diagramgen.drawing.scene import Role
 from diagramgen.drawing.strokes import lead_marks
 from diagramgen.drawing.style import SHADES, stripe_end, stripe_shade, style_of
-from diagramgen.geometry import Point, polyline
+from diagramgen.kernel.colours import WORDS
+from diagramgen.kernel.geometry import Point, polyline
 
 PLAIN = [code for code in sorted(SHADES) if code != "GNYE"]
 ALIKE = 12.0

@@ -15,13 +15,13 @@ import pytest
 from circuits import readable, sample
 from faulty import injected, possible
 
-from diagramgen.build.model import Build
-from diagramgen.circuit.spice import netlist
-from diagramgen.work.faults.judge import SAME, apart, groups, judge
-from diagramgen.work.faults.listing import single_faults
-from diagramgen.work.faults.seen import Reading
-from diagramgen.work.faults.simulate import Run, simulate
-from diagramgen.work.faults.wiring import wiring
+from diagramgen.diagnosis.observations import Reading
+from diagramgen.diagnosis.posterior import SAME, apart, groups, judge
+from diagramgen.diagnosis.simulate import Run, simulate
+from diagramgen.diagnosis.wiring import wiring
+from diagramgen.features.faults.fault_kinds import single_faults
+from diagramgen.features.netlist.spice import netlist
+from diagramgen.model.build import Build
 
 NGSPICE = shutil.which("ngspice")
 pytestmark = pytest.mark.skipif(NGSPICE is None, reason="ngspice is not installed (apt-get install ngspice)")

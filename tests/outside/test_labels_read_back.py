@@ -18,7 +18,7 @@ import pytest
 import zxingcpp
 from click.testing import CliRunner
 
-from diagramgen.cli import group
+from diagramgen.app.main import group
 
 ROOT = Path(__file__).resolve().parents[2]
 MM = 25.4 / 72

@@ -10,12 +10,12 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from diagramgen import pipeline
-from diagramgen.circuit.chart import chart
-from diagramgen.circuit.coilwords import sound_words
-from diagramgen.circuit.humwords import hum_words
-from diagramgen.circuit.live import live_path
-from diagramgen.sheets.soundwords import phase_words, reading_words
+from diagramgen.circuit.coil_words import sound_words
+from diagramgen.circuit.hum_words import hum_words
+from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.state_table import chart
+from diagramgen.job import pipeline
+from diagramgen.job.sound_words import phase_words, reading_words
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"

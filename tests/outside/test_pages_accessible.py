@@ -11,8 +11,8 @@ from accessibility import GRAVE, findings
 from test_preview_in_chromium import redrawn, until
 from test_shop_index import FOLDERS, JOBS
 
-from diagramgen import pipeline
-from diagramgen.office.indexpage import index_page
+from diagramgen.features.shop.index_page import index_page
+from diagramgen.job import pipeline
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 WIDE, NARROW = 1280, 400

@@ -19,9 +19,9 @@ import pytest
 import yaml
 from sampled import proof_of
 
-from diagramgen import pipeline
-from diagramgen.office.pricing import price_files, priced
-from diagramgen.problems import Collector
+from diagramgen.features.price.papers import price_files, priced
+from diagramgen.job import pipeline
+from diagramgen.kernel.diagnostics import Collector
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ["two-pickups-toggle", "one-volume", "three-singles-lever", "left-handed", "holes-in-top", "baritone"]

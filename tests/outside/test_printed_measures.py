@@ -18,7 +18,7 @@ import pytest
 import yaml
 from printed_samples import NAMES, ROOT, SAMPLES, compose, drawn_paths, lug_centres, lug_marks, printed, root_of
 
-from diagramgen.pipeline import Request
+from diagramgen.job.pipeline import Request
 
 MM = 25.4 / 72
 WITHIN = 0.01

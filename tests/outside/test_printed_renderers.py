@@ -20,7 +20,7 @@ import pytest
 from PIL import Image, ImageFilter
 from printed_samples import compose, printed
 
-from diagramgen.pipeline import Request
+from diagramgen.job.pipeline import Request
 
 DPI = 96
 TOLERANCE = 0.0001

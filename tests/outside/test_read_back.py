@@ -18,10 +18,10 @@ from sampled import proof_of
 from trace_looks import IN_GREY
 from tracer import Tracer
 
-from diagramgen import pipeline
 from diagramgen.drawing.diagram import Look
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.job import pipeline
 from diagramgen.layout.model import LaidLead, Layout
-from diagramgen.sheets import diagrams
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.writers.pdf import pdf_bytes
 

@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "writers"))
 from sheets_for_tests import full_sheet
 
 from diagramgen.drawing.scene import Role, Shape
-from diagramgen.geometry import Point, circle
+from diagramgen.kernel.geometry import Point, circle
 from diagramgen.writers.pdf import pdf_bytes
 from diagramgen.writers.png import png_bytes
 from diagramgen.writers.svg import svg_bytes

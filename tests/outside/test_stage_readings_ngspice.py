@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.build.model import UNKNOWN, Build, End, Part
-from diagramgen.circuit.readings import Bench
-from diagramgen.circuit.spice import netlist
+from diagramgen.circuit.dc_readings import Bench
+from diagramgen.features.netlist.spice import netlist
+from diagramgen.job import stage_checks as stagechecks
+from diagramgen.job.order import order_of
 from diagramgen.library import catalogue
-from diagramgen.work import stagechecks
-from diagramgen.work.order import order_of
+from diagramgen.model.build import UNKNOWN, Build, End, Part
 
 NGSPICE = shutil.which("ngspice")
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 import diagramgen
-from diagramgen.pipeline import unavailable
+from diagramgen.job.pipeline import unavailable
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs" / "api.md").read_text(encoding="utf-8")
-TINY = (ROOT / "tests" / "cli" / "tiny.yaml").read_bytes()
+TINY = (ROOT / "tests" / "helpers" / "tiny.yaml").read_bytes()
 
 
 def test_the_example_of_the_page_runs_and_writes_the_sheets(tmp_path, monkeypatch, capsys):

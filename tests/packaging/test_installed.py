@@ -82,7 +82,7 @@ def test_an_editable_install_finds_symbols_and_samples_of_the_checkout(tmp_path_
     where = "from diagramgen import resources; print(*(resources.folder(n) for n in ('symbols', 'samples')))"
     assert run_python("-c", begin + where, path="", cwd=tmp_path).stdout.split() == [
         str(ROOT / "symbols"), str(ROOT / "samples")]  # fmt: skip
-    command = "import sys; sys.argv[1:] = ['start', 'one-volume']; from diagramgen.cli import main; main()"
+    command = "import sys; sys.argv[1:] = ['start', 'one-volume']; from diagramgen.app.main import main; main()"
     done = run_python("-c", begin + command, path="", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stdout == (ROOT / "samples" / "one-volume.yaml").read_text(encoding="utf-8")
@@ -91,7 +91,7 @@ def test_an_editable_install_finds_symbols_and_samples_of_the_checkout(tmp_path_
 def test_help_and_version_import_no_heavy_library(tmp_path):
     for argument in ("--help", "--version"):
         code = (
-            f"import sys; sys.argv[1:] = [{argument!r}]\nfrom diagramgen.cli import main\n"
+            f"import sys; sys.argv[1:] = [{argument!r}]\nfrom diagramgen.app.main import main\n"
             f"try: main()\nexcept SystemExit: pass\n"
             f"print([m for m in {HEAVY!r} if m in sys.modules], file=sys.stderr)"
         )
@@ -101,7 +101,7 @@ def test_help_and_version_import_no_heavy_library(tmp_path):
 @pytest.mark.parametrize("command", ["print", "check", "start", "symbols", "schema", "preview"])
 def test_help_of_a_command_imports_no_heavy_library_either(command, tmp_path):
     code = (
-        f"import sys; sys.argv[1:] = [{command!r}, '--help']\nfrom diagramgen.cli import main\n"
+        f"import sys; sys.argv[1:] = [{command!r}, '--help']\nfrom diagramgen.app.main import main\n"
         f"try: main()\nexcept SystemExit: pass\n"
         f"print([m for m in {HEAVY!r} if m in sys.modules], file=sys.stderr)"
     )

@@ -22,7 +22,7 @@ if ahead != "0":
     time.time = lambda: 1e9 + float(ahead)
     time.localtime, time.gmtime = moved(time.localtime), moved(time.gmtime)
 from click.testing import CliRunner
-from diagramgen.cli import group
+from diagramgen.app.main import group
 calls = [["print", "a.yaml", "--sheet", "packet", "--out", "o/packet", "--quiet"],
          ["page", "a.yaml", "--out", "o/page", "--quiet"],
          ["labels", "a.yaml", "--automatic-tags", "--code", "--out", "o/labels", "--quiet"],
@@ -41,7 +41,7 @@ def outputs(folder, path, ahead=0, **surroundings):
     """Everything six commands write and say, by name, as digests."""
     (folder / "jobs").mkdir(parents=True)
     for place in (folder / "a.yaml", folder / "jobs" / "b.yaml"):
-        shutil.copy(ROOT / "tests" / "cli" / "tiny.yaml", place)
+        shutil.copy(ROOT / "tests" / "helpers" / "tiny.yaml", place)
     shutil.copy(ROOT / "samples" / "prices" / "lantern-lane.yaml", folder)
     done = run_python("-c", PROGRAM, "x", str(ahead), path=path, cwd=folder, **surroundings)
     assert done.returncode == 0, done.stderr

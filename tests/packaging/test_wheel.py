@@ -19,7 +19,7 @@ class Blocked:
             raise {error}
 sys.meta_path.insert(0, Blocked())
 sys.argv[1:] = {arguments!r}
-from diagramgen.cli import main
+from diagramgen.app.main import main
 main()
 """
 
@@ -49,7 +49,7 @@ def test_the_wheel_says_on_which_pythons_it_runs_and_that_it_is_typed(archives):
 
 @pytest.mark.parametrize("error", ["ImportError(name)", "OSError('no library called \"cairo-2\" was found')"])
 def test_without_cairo_all_but_png_is_printed_and_png_says_what_it_needs(error, installed, tmp_path):
-    (tmp_path / "a.yaml").write_bytes((ROOT / "tests" / "cli" / "tiny.yaml").read_bytes())
+    (tmp_path / "a.yaml").write_bytes((ROOT / "tests" / "helpers" / "tiny.yaml").read_bytes())
     done = run_python("-c", BLOCKED.format(error=error, arguments=["print", "a.yaml", "--sheet", "leads"]),
                       path=installed, cwd=tmp_path)
     assert done.returncode == 0, done.stderr

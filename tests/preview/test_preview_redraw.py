@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from sampled import read_of
 
-from diagramgen import pipeline
-from diagramgen.layout.harness import laid_with_partners
-from diagramgen.layout.partners import Remembered
+from diagramgen.features.preview import redraw as module
+from diagramgen.features.preview.follow import Follower
+from diagramgen.features.preview.redraw import Redraw
+from diagramgen.job import pipeline
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.layout.global_routing.region_memo import Remembered
+from diagramgen.layout.global_routing.route_leads import laid_with_partners
 from diagramgen.layout.plan import layout
-from diagramgen.preview import redraw as module
-from diagramgen.preview.follow import Follower
-from diagramgen.preview.redraw import Redraw
-from diagramgen.problems import Collector
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

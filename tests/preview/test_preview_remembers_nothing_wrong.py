@@ -11,9 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.circuit import chart, turning
-from diagramgen.drawing import diagram, labels, naming
-from diagramgen.preview.redraw import Redraw
+from diagramgen.circuit import knob_sweep as turning
+from diagramgen.circuit import state_table as chart
+from diagramgen.drawing import diagram
+from diagramgen.drawing.labelling import candidates as naming
+from diagramgen.drawing.labelling import placement as labels
+from diagramgen.features.preview.redraw import Redraw
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 KEEPING = {

@@ -13,12 +13,12 @@ from dataclasses import replace
 import html5lib
 import pytest
 
-from diagramgen.preview import server as server_module
-from diagramgen.preview.page import MOST_LINES, MOST_PROBLEMS, change, whole_page
-from diagramgen.preview.redraw import Picture, Shown
-from diagramgen.preview.server import HOST, Board, Server
-from diagramgen.problems import Place, Problem, Severity
-from diagramgen.sheets.previewed import SoundTable
+from diagramgen.features.preview import server as server_module
+from diagramgen.features.preview.drawn import SoundTable
+from diagramgen.features.preview.page import MOST_LINES, MOST_PROBLEMS, change, whole_page
+from diagramgen.features.preview.redraw import Picture, Shown
+from diagramgen.features.preview.server import HOST, Board, Server
+from diagramgen.kernel.diagnostics import Place, Problem, Severity
 from diagramgen.writers.markup import Markup
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.preview.watch import Watch, stamp
+from diagramgen.features.preview.follow import Watch, stamp
 
 
 def looks(watch, count=4):

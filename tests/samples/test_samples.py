@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
-from diagramgen.build.model import Build
-from diagramgen.pipeline import examine
-from diagramgen.problems import Severity
+from diagramgen.job.pipeline import examine
+from diagramgen.kernel.diagnostics import Severity
+from diagramgen.model.build import Build
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 WRONG = "wrong-on-purpose"

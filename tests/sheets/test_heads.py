@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 
 from diagramgen.drawing.scene import Group, Role, Shape, Text
-from diagramgen.geometry import Box, box_around
+from diagramgen.kernel.geometry import Box, box_around
 from diagramgen.lettering import text_box
 from diagramgen.sheets.frame import JobLine, framed
 from diagramgen.sheets.paper import PAPERS, Paper

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen import pipeline
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
-from diagramgen.sheets import diagrams
-from diagramgen.sheets.panel import Subject
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.job import pipeline
+from diagramgen.sheets.margin_panel import Subject
 from diagramgen.sheets.paper import PAPERS
 
 ROOT = Path(__file__).resolve().parents[2]

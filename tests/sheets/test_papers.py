@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen import pipeline
 from diagramgen.drawing.scene import Text, walk_placed
-from diagramgen.sheets import diagrams
-from diagramgen.sheets.cover import cover_sheets
-from diagramgen.sheets.measures import Correction
+from diagramgen.features.cover.sheet import cover_sheets
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.features.template.sheet import template_sheets
+from diagramgen.job import pipeline
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.stages import stage_sheets, stages_of
-from diagramgen.sheets.template import template_sheets
+from diagramgen.sheets.scale_marks import Correction
+from diagramgen.sheets.small_drawings import stage_sheets, stages_of
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 KINDS = {

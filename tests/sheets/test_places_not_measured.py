@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from diagramgen.drawing.scene import Role, Sheet, Text, walk
-from diagramgen.pipeline import Proof, Request, _makers, compose, examine, subject_of
-from diagramgen.sheets.panel import proposed
+from diagramgen.job.pipeline import Proof, Request, _makers, compose, examine, subject_of
+from diagramgen.sheets.margin_panel import proposed
 from diagramgen.sheets.paper import PAPERS
 
 BUILD = """
@@ -42,7 +42,7 @@ def proved(text: str) -> Proof:
 
 
 def sheets(text: str, kinds: tuple[str, ...] = KINDS, paper: str = "a4") -> dict[str, list[Sheet]]:
-    from diagramgen.pipeline import _bound
+    from diagramgen.job.pipeline import _bound
 
     proof, request = proved(text), Request(sheets=kinds)
     subject = subject_of(proof)

@@ -10,13 +10,13 @@ import pytest
 from click.testing import CliRunner
 from sampled import proof_of
 
-from diagramgen import pipeline
-from diagramgen.cli.printing import print_
+from diagramgen.app.print_cli import print_
 from diagramgen.drawing.scene import Role, Shape, Text, walk
-from diagramgen.geometry import Point, Transform, circle, moved, scaled, turned
-from diagramgen.sheets import diagrams
-from diagramgen.sheets.measures import Correction
+from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.job import pipeline
+from diagramgen.kernel.geometry import Point, Transform, circle, moved, scaled, turned
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.scale_marks import Correction
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

@@ -10,12 +10,12 @@ import pytest
 from click.testing import CliRunner
 
 import diagramgen
-from diagramgen.cli import group
+from diagramgen.app.main import group
 from diagramgen.drawing.scene import Text, walk
-from diagramgen.pipeline import Proof, examine, subject_of
+from diagramgen.features.sounds.proof_sheet import proof_sheets
+from diagramgen.features.testpage.sheet import test_sheets as sheets_of
+from diagramgen.job.pipeline import Proof, examine, subject_of
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.proof import proof_sheets
-from diagramgen.sheets.testpage import test_sheets as sheets_of
 
 TWO = """\
 format: 1

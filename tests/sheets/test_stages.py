@@ -9,11 +9,21 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
-from diagramgen import pipeline
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
+from diagramgen.job import pipeline
+from diagramgen.job.order import GROUPS
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.stages import CROWDED, EDGE, FEWEST, HEADER, MOST, Stage, best_grid, stage_sheets, stages_of
-from diagramgen.work.order import GROUPS
+from diagramgen.sheets.small_drawings import (
+    CROWDED,
+    EDGE,
+    FEWEST,
+    HEADER,
+    MOST,
+    Stage,
+    best_grid,
+    stage_sheets,
+    stages_of,
+)
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["bass-active", "one-volume", "two-pickups-toggle", "three-singles-lever", "no-cavity"]

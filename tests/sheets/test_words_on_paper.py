@@ -13,13 +13,13 @@ from functools import cache
 import pytest
 from sampled import proof_of
 
-from diagramgen import pipeline
-from diagramgen.build.model import Build
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport
-from diagramgen.pipeline import Request
+from diagramgen.features.playerpage.page import player_page
+from diagramgen.job import pipeline
+from diagramgen.job.pipeline import Request
+from diagramgen.model.build import Build
 from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
-from diagramgen.sheets.onpaper import on_paper
-from diagramgen.sheets.playerpage import player_page
+from diagramgen.sheets.paper_words import on_paper
 
 SAMPLES = ("baritone", "bass-active", "holes-in-top", "left-handed", "no-cavity", "one-volume", "three-singles-lever",
            "two-pickups-toggle", "two-pickups-toggle-found")

@@ -19,13 +19,13 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.build import reader, upgrade
+from diagramgen.features.leadlist.export import leads_csv
+from diagramgen.job.pipeline import Proof, examine
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
-from diagramgen.nodes import Entries, Scalar
-from diagramgen.pipeline import Proof, examine
-from diagramgen.problems import Collector, Severity
-from diagramgen.sources import Sources
-from diagramgen.work.export import leads_csv
+from diagramgen.reader import reader, upgrade
+from diagramgen.yamlfile.nodes import Entries, Scalar
 
 FROZEN = Path(__file__).resolve().parents[1] / "data" / "format-1"
 BUILDS = sorted(FROZEN.glob("*.yaml"))

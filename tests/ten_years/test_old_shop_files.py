@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from diagramgen.build import upgrade
-from diagramgen.build.results import read_results
-from diagramgen.nodes import Entries
-from diagramgen.problems import Collector, Severity
-from diagramgen.work.pricefile import read_prices
+from diagramgen.features.price.price_file import read_prices
+from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.reader import upgrade
+from diagramgen.reader.results import read_results
+from diagramgen.yamlfile.nodes import Entries
 
 FROZEN = Path(__file__).resolve().parents[1] / "data" / "format-1"
 READERS: dict[str, Callable[[bytes, str, Collector], Any]] = {"prices": read_prices, "results": read_results}

@@ -4,7 +4,7 @@ import pytest
 from sheets_for_tests import full_sheet
 
 from diagramgen.drawing.scene import Group, Image, Role, Shape, Sheet, Text, Viewport, walk
-from diagramgen.geometry import Arc, Box, Path, Point, Transform, circle, moved, polyline
+from diagramgen.kernel.geometry import Arc, Box, Path, Point, Transform, circle, moved, polyline
 from diagramgen.writers import canvas
 from diagramgen.writers.pdf import pdf_bytes
 from diagramgen.writers.svg import svg_bytes

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.writers.files import CannotWrite
-from diagramgen.writers.packet import MANIFEST, write_packet
-from diagramgen.writers.permission import Permission
+from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.writers.output_folder import MANIFEST, write_packet
+from diagramgen.writers.overwriting import Permission
 
 
 def test_a_sheet_no_longer_made_goes_and_a_file_of_the_user_stays(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ import pytest
 from sheets_for_tests import full_sheet, measuring_sheet, square
 
 from diagramgen.drawing.scene import Anchor, Link, Role, Shape, Sheet, Text, Viewport
-from diagramgen.geometry import Box, Point, Transform
+from diagramgen.kernel.geometry import Box, Point, Transform
 from diagramgen.writers.pdf import pdf_bytes
 
 

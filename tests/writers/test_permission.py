@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.writers.files import CannotWrite
-from diagramgen.writers.packet import JOB_LIST, MANIFEST, write_alone, write_packet
-from diagramgen.writers.permission import MayNotReplace, Permission, check_permission, is_as_written
+from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.writers.output_folder import JOB_LIST, MANIFEST, write_alone, write_packet
+from diagramgen.writers.overwriting import MayNotReplace, Permission, check_permission, is_as_written
 
 NEW = {"a.svg": b"new", "b.svg": b"new", "c.svg": b"new"}
 links = pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")

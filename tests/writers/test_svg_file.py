@@ -10,7 +10,7 @@ from fontTools.ttLib import TTFont
 from sheets_for_tests import full_sheet, measuring_sheet, model
 
 from diagramgen.drawing.scene import Anchor, Role, Shape, Sheet, Text, Viewport, walk
-from diagramgen.geometry import Arc, Box, Path, Point, mirrored, moved
+from diagramgen.kernel.geometry import Arc, Box, Path, Point, mirrored, moved
 from diagramgen.lettering import font_size, text_width
 from diagramgen.writers.svg import svg_bytes
 

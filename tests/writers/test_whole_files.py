@@ -5,8 +5,9 @@ import sys
 import pytest
 from sheets_for_tests import measuring_sheet
 
-from diagramgen.writers import files, png
-from diagramgen.writers.files import CannotWrite, write_all
+from diagramgen.writers import atomic_files as files
+from diagramgen.writers import png
+from diagramgen.writers.atomic_files import CannotWrite, write_all
 
 
 def listing(folder):

@@ -2,15 +2,273 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import itertools
+import math
+from collections.abc import Iterable, Mapping, Sequence
 
-from diagramgen.layout.fit.bodies import check_bodies
+from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import Point as Spot
+
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Point
+from diagramgen.kernel.units import number
 from diagramgen.layout.fit.depth import check_depths
-from diagramgen.layout.fit.holes import check_channels
-from diagramgen.layout.fit.solids import fitted, where
-from diagramgen.layout.fit.walls import check_walls
-from diagramgen.layout.model import Layout
-from diagramgen.problems import Collector
+from diagramgen.layout.fit.limits import METAL_GAP, ROUNDING, SAME_SPOT, TOUCH
+from diagramgen.layout.fit.solids import Fitted, Solid, fitted, misfit, on_plan, overlap, polygon, reach_outside, where
+from diagramgen.layout.fit.wire_sizes import outer_diameter, own_cable
+from diagramgen.layout.model import Layout, PlacedLug, Region
+from diagramgen.model.build import Channel
+
+# Parts against the cavity: its wall, the posts left standing in it, and foil on the wall.
+
+SHIELDS = ("shield", "foil", "paint")
+"""Words in a symbol's name or family that tell a shield patch from other metal."""
+
+
+def check_walls(layout: Layout, parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Collector) -> None:
+    """Each part against the wall and the posts of its own cavity."""
+    foiled = foiled_regions(layout)
+    for part in parts:
+        room = polygon(part.region.outline)
+        _wall(part, room, say)
+        _lugs(part, room, part.region.name in foiled, roles, say)
+        _posts(part, part.region, say)
+
+
+def foiled_regions(layout: Layout) -> frozenset[str]:
+    """Cavities that hold a shield patch, whose wall may therefore be metal."""
+    symbols = ((p.region, p.part.symbol) for p in layout.parts.values())
+    return frozenset(region for region, s in symbols if is_shield(s.name, s.family))
+
+
+def is_shield(name: str, family: str) -> bool:
+    """Whether a symbol is foil or paint rather than a part with a body."""
+    return any(word in text for text in (name, family) for word in SHIELDS)
+
+
+def _wall(part: Fitted, room: Polygon, say: Collector) -> None:
+    out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
+    if out > ROUNDING:
+        misfit(say, "P304", (part,),
+               f"{part.name} reaches through the wall of the cavity: {number(out)} mm short",
+               "Move it inwards, turn it, or take wood away there.")
+        return
+    gap = min((float(room.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
+    if gap < TOUCH - 1e-6:
+        say.warning("P305", where(part.placed),
+                    f"{part.name} is {number(gap)} mm from the wall of the cavity",
+                    f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
+
+
+def _lugs(part: Fitted, room: Polygon, foil: bool, roles: Mapping[str, str], say: Collector) -> None:
+    spots = [(float(room.exterior.distance(Spot(g.at))) * (1 if room.contains(Spot(g.at)) else -1), g)
+             for g in part.lugs()]
+    if not spots:
+        return
+    gap, lug = min(spots, key=lambda found: found[0])
+    if gap < -ROUNDING:
+        misfit(say, "P304", (part,),
+               f"the lug {lug.key} lies behind the wall of the cavity: {number(-gap)} mm short",
+               "Move the part inwards or turn it so that its lugs look into the cavity.")
+        return
+    near = [(g, n) for g, n in spots if g < METAL_GAP and n.kind != "spot" and roles.get(n.key) != "ground"]
+    if foil and near:
+        gap, lug = min(near, key=lambda found: found[0])
+        say.warning("P331", where(part.placed),
+                    f"the lug {lug.key} is {number(gap)} mm from the wall, which is shielded",
+                    f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
+
+
+def _posts(part: Fitted, region: Region, say: Collector) -> None:
+    assert region.cavity is not None
+    for post in region.cavity.posts:
+        stake = Spot(on_plan(region, post.at)).buffer(post.diameter / 2, quad_segs=64)
+        short = max((overlap(s.shape, stake) for s in part.solids), default=0.0)
+        struck = [g.key for g in part.lugs() if stake.contains(Spot(g.at))]
+        if short > ROUNDING or struck:
+            what = part.name if short > ROUNDING else f"the lug {struck[0]}"
+            by = short if short > ROUNDING else _into(part, struck[0], stake)
+            misfit(say, "P306", (part,),
+                   f"{what} stands where a post is left in the cavity: {number(by)} mm short",
+                   "Move the part, or check the post's place and diameter.")
+            continue
+        gap = min((float(stake.distance(s.shape)) for s in part.solids), default=TOUCH)
+        if gap < TOUCH - 1e-6:
+            say.warning("P305", where(part.placed),
+                        f"{part.name} is {number(gap)} mm from a post of the cavity",
+                        f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
+
+
+def _into(part: Fitted, key: str, stake: Polygon) -> float:
+    at = next(g.at for g in part.lugs() if g.key == key)
+    return float(stake.exterior.distance(MultiPoint([at])))
+
+
+# What passes through a drilled channel: circles of cables and wires in a round hole.
+
+SURE_FILL = 0.5
+DENSEST = 7 / 9
+
+def smallest_hole(diameters: Iterable[float]) -> float:
+    """The smallest hole (mm) that surely passes these circles: exact up to three, by areas beyond."""
+    sizes = sorted(diameters, reverse=True)
+    exact = _up_to_three(sizes[:3])
+    if len(sizes) <= 3:
+        return exact
+    return max(exact, math.sqrt(sum(d * d for d in sizes) / SURE_FILL))
+
+
+def _up_to_three(sizes: Sequence[float]) -> float:
+    if len(sizes) < 3:
+        return sum(sizes)
+    a, b, c = (d / 2 for d in sizes)
+    if c <= a * b * (a + b) / (a * a + a * b + b * b):
+        return 2 * (a + b)  # the third lies in the gap beside the other two
+    ka, kb, kc = 1 / a, 1 / b, 1 / c
+    # Descartes' circle theorem: the circle round three that touch one another.
+    return -2 / (ka + kb + kc - 2 * math.sqrt(ka * kb + kb * kc + kc * ka))
+
+
+def check_channels(layout: Layout, say: Collector) -> None:
+    """The fill of every channel."""
+    for channel in layout.channels.values():
+        circles = channel_circles(layout, channel)
+        if circles:
+            _fill(channel, circles, say)
+
+
+def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector) -> None:
+    sizes = [d for _, d in circles]
+    fill = sum(d * d for d in sizes) / channel.diameter**2
+    exact, needed = _up_to_three(sorted(sizes, reverse=True)[:3]), smallest_hole(sizes)
+    listed = ", ".join(f"{what} {number(d)}" for what, d in circles)
+    hole = f"channel {channel.name} is {number(channel.diameter)} mm; through it go {listed}: "
+    filled = f"they fill {number(fill * 100, 0)} % of it"
+    remedy = f"A hole of {number(math.ceil(needed * 2 - 1e-9) / 2)} mm passes them all."
+    if exact - channel.diameter > 1e-6:
+        say.error("P320", channel.place, f"{hole}{number(exact - channel.diameter)} mm short", remedy)
+    elif len(sizes) > 3 and fill > DENSEST:
+        short = number(needed - channel.diameter)
+        say.error("P320", channel.place, f"{hole}{filled}, {short} mm short", remedy)
+    elif len(sizes) > 3 and fill > SURE_FILL:
+        say.warning("P321", channel.place,
+                    f"{hole}{filled}; more than {number(SURE_FILL * 100, 0)} % may not pull through", remedy)
+
+
+def channel_circles(layout: Layout, channel: Channel) -> tuple[tuple[str, float], ...]:
+    """What passes a channel, as (words, outer diameter in mm): a cable counts once, not per conductor."""
+    build = layout.build
+    tags = {tag for d in layout.doors if d.channel == channel.name for tag in d.slots}
+    found: dict[str, float] = {}
+    for lead in build.leads:
+        if lead.tag not in tags and channel.name not in lead.channels:
+            continue
+        if lead.cable in build.cables:
+            found[f"cable {lead.cable}"] = build.cables[lead.cable].diameter
+            continue
+        owner = own_cable(lead, build, channel.name)
+        jacket = build.parts[owner].symbol.cable_diameter if owner else None
+        if jacket:
+            found[f"cable of {owner}"] = jacket
+        else:
+            found[lead.tag] = outer_diameter(lead, build)
+    return tuple(found.items())
+
+
+# Part against part: bodies, lugs, the space a leaf or plug needs, and lugs near foreign metal.
+
+_MOVE = "Move one of the two, turn it, or take a smaller part."
+_GROUND = "ground"
+
+
+def check_bodies(parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Collector) -> None:
+    """Every pair in one cavity: same spot, overlap, touch, foreign lugs, keep-clear zones.
+
+    ``roles`` (lug key -> ground | hot | other) lets ground lugs lie near metal; without it all lugs count.
+    """
+    for a, b in itertools.combinations(parts, 2):
+        if a.region.name != b.region.name:
+            continue
+        if _same_spot(a, b, say):
+            continue
+        overlapping = _pair(a, b, say)
+        for one, other in ((a, b), (b, a)):
+            if not overlapping:
+                _foreign_lugs(one, other, roles, say)
+            _keep_clear(one, other, say)
+
+
+def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
+    apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
+    if apart >= SAME_SPOT or not (a.solids and b.solids):
+        return False
+    misfit(say, "P301", (a, b), f"{b.name} stands on the spot of {a.name}",
+           "Give each its own place; a part that is two on one shaft is one symbol.")
+    return True
+
+
+def _pair(a: Fitted, b: Fitted, say: Collector) -> bool:
+    """Whether two bodies overlap; a gap that is too small is said too."""
+    pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
+    worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
+    if worst > ROUNDING:
+        misfit(say, "P302", (a, b), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
+        return True
+    gap = min((float(s.shape.distance(t.shape)) for s, t in pairs), default=math.inf)
+    if gap < TOUCH:
+        say.warning("P303", where(b.placed),
+                    f"{b.name} and {a.name} all but touch: {number(gap)} mm between them",
+                    f"Measure both on the bench; {number(TOUCH)} mm is the least that is sure to be free.")
+    return False
+
+
+def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: Collector) -> None:
+    """Lugs of ``owner`` inside the body of ``other``, or too near to its metal."""
+    gaps = [(_gap(owner, lug, solid), lug) for lug in owner.lugs() for solid in other.solids]
+    inside = [(gap, lug) for gap, lug in gaps if gap < 0]
+    if inside:
+        gap, lug = min(inside, key=lambda found: found[0])
+        misfit(say, "P307", (other, owner),
+               f"the lug {lug.key} lies inside the body of {other.name}: {number(-gap)} mm short", _MOVE)
+        return
+    if not other.metal:
+        return
+    near = [(gap, lug) for gap, lug in gaps
+            if gap < METAL_GAP and lug.kind != "spot" and roles.get(lug.key) != _GROUND]
+    if near:
+        gap, lug = min(near, key=lambda found: found[0])
+        hot = "the hot lug" if roles.get(lug.key) == "hot" else "the lug"
+        say.warning("P330", where(owner.placed),
+                    f"{hot} {lug.key} is {number(gap)} mm from the metal of {other.name}",
+                    f"Keep {number(METAL_GAP)} mm, bend the lug away, or sleeve it.")
+
+
+def _gap(owner: Fitted, lug: PlacedLug, solid: Solid) -> float:
+    """Distance of a lug from a body in plan and depth, mm; negative by how deep it lies inside in plan."""
+    depth, spot = owner.depth_of(lug), Spot(lug.at)
+    plan = float(solid.shape.distance(spot))
+    beside = max(solid.low - depth, depth - solid.high, 0.0)
+    within = solid.low < depth < solid.high
+    if plan == 0.0 and within:
+        return -max(float(solid.shape.exterior.distance(spot)), ROUNDING)
+    return math.hypot(plan, beside)
+
+
+def _keep_clear(owner: Fitted, other: Fitted, say: Collector) -> None:
+    """What stands in the way of a leaf that swings or a plug that is pushed in."""
+    for zone in owner.keep_clear:
+        worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
+        if worst > ROUNDING:
+            misfit(say, "P308", (owner, other),
+                   f"{other.name} stands {number(worst)} mm in the space that {owner.name} needs to move",
+                   "Turn or move one of the two; an open jack's leaf moves 3 to 4 mm as the plug goes in.")
+            return
+        for lug in other.lugs():
+            if zone.shape.contains(Spot(lug.at)) and zone.low < other.depth_of(lug) < zone.high:
+                misfit(say, "P308", (owner, other),
+                       f"the lug {lug.key} stands in the space that {owner.name} needs to move",
+                       "Turn or move one of the two, or bend the lug away.")
+                return
 
 
 def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = None) -> None:

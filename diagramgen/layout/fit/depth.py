@@ -5,7 +5,8 @@ Holds for every part whose cavity gives the figure, whether its place was measur
 
 from __future__ import annotations
 
-from diagramgen.build.model import Cavity, Part
+from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.units import number
 from diagramgen.layout.fit.limits import (
     BORE_LOOSE,
     BORE_TIGHT,
@@ -16,8 +17,7 @@ from diagramgen.layout.fit.limits import (
 )
 from diagramgen.layout.fit.solids import loose, where
 from diagramgen.layout.model import Layout, PlacedPart
-from diagramgen.problems import Collector, Place
-from diagramgen.units import number
+from diagramgen.model.build import Cavity, Part
 
 
 def check_depths(layout: Layout, say: Collector) -> None:

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.geometry import Path, Point
+from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.geometry import Path, Point
 from diagramgen.layout.fit.limits import SHEET
 from diagramgen.layout.model import Layout, PlacedLug, PlacedPart, Region
 from diagramgen.library.model import Zone
-from diagramgen.problems import Collector, Place
 
 JOINTLESS = ("conductor", "leg")
 """Kinds of lugs that are the end of a wire: they lie wherever the wire is bent to."""

@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from diagramgen.geometry import Point
+from diagramgen.kernel.geometry import Point
 
 Tag = tuple[int, ...]
 """Indices of the zones a triangle lies in, ascending."""

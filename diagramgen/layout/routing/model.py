@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import Polygon
 
-from diagramgen.geometry import Path, Point
+from diagramgen.kernel.geometry import Path, Point
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import shapely
 
-from diagramgen.geometry import Point
-from diagramgen.layout.routing.finish import ROUNDED, is_own_pad, pads_of
-from diagramgen.layout.routing.ground import Ground, Thread
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.clean_up import ROUNDED, is_own_pad, pads_of
 from diagramgen.layout.routing.model import Joint, Room
+from diagramgen.layout.routing.priced_zones import Ground, Thread
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
 _MORE = 0.3  # mm further, for what the round corner cuts off

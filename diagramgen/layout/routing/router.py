@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from diagramgen.geometry import Line, Path, Point, polyline
-from diagramgen.layout.routing.bends import rounded
-from diagramgen.layout.routing.fan import fanned
-from diagramgen.layout.routing.finish import (
+import shapely
+
+from diagramgen.kernel.geometry import Line, Path, Point, polyline
+from diagramgen.layout.routing.astar import Prices, distances
+from diagramgen.layout.routing.clean_up import (
     Yard,
     as_route,
     joined,
@@ -19,15 +20,63 @@ from diagramgen.layout.routing.finish import (
     without_spikes,
     yard_of,
 )
-from diagramgen.layout.routing.floor import Floor, build_floor, crossing_prices, floor_prices, is_open, zone_prices
-from diagramgen.layout.routing.ground import Thread, ground_from
-from diagramgen.layout.routing.lanes import Lanes, Spacing
+from diagramgen.layout.routing.corners import rounded
+from diagramgen.layout.routing.cost_map import Floor, build_floor, crossing_prices, floor_prices, is_open, zone_prices
+from diagramgen.layout.routing.fan_out import fanned
+from diagramgen.layout.routing.funnel import Lanes, Spacing
+from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.model import Effort, Room, Route, Run
 from diagramgen.layout.routing.nudge import nudged
-from diagramgen.layout.routing.pins import pinned
-from diagramgen.layout.routing.polish import polished
-from diagramgen.layout.routing.search import Prices, distances
-from diagramgen.layout.routing.untangle import Strand, untangled
+from diagramgen.layout.routing.priced_zones import Ground, Thread, ground_from
+from diagramgen.layout.routing.rip_up import Strand, untangled
+
+# Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
+
+_OUT = 1.6  # mm by which a corner is drawn out at most
+_MISS = 0.3  # mm by which the arc may pass a point where there is no room to draw the corner out
+_LEAST = 0.1  # mm, the smallest radius
+
+
+@dataclass(frozen=True)
+class Pinned:
+    """A lead's corners, and the radius (mm) of each corner that has to keep it."""
+
+    path: tuple[Point, ...]
+    radii: Mapping[Point, float]
+
+
+def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[Thread, Ground]) -> Pinned:
+    """The lead with its corners at ``points`` moved outwards by what their arcs of radius ``bend`` cut off."""
+    found, radii = list(path), {}
+    wanted = {Point(round(p.x, 3), round(p.y, 3)) for p in points}
+    for i, here in enumerate(path[1:-1], start=1):
+        if here not in wanted:
+            continue
+        before, after = found[i - 1], path[i + 1]
+        into, out = before.angle_to(here), here.angle_to(after)
+        half = abs(math.remainder(out - into, math.tau)) / 2
+        cut = 1 / max(math.cos(half), 1e-3) - 1
+        if cut < 1e-6:
+            continue
+        corner = here.towards(out + math.remainder(into + math.pi - out, math.tau) / 2 + math.pi, min(bend * cut, _OUT))
+        if _as_free([before, corner, after], [before, here, after], among):
+            found[i] = Point(round(corner.x, 3), round(corner.y, 3))
+            radii[found[i]] = max(min(bend, _OUT / cut), _LEAST)
+        else:
+            radii[here] = max(min(bend, _MISS / cut), _LEAST)
+    return Pinned(tuple(found), radii)
+
+
+def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[Thread, Ground]) -> bool:
+    """Whether new legs lie on the floor and touch no dear ground that the old ones do not."""
+    thread, ground = among
+    line = shapely.LineString(new)
+    if not ground.frame.covers(line):
+        return False
+    hit = set(ground.tree.query(line, predicate="intersects").tolist())
+    hit -= set(ground.tree.query(shapely.LineString(old), predicate="intersects").tolist())
+    return all(thread.zones[z] <= 1.0 for z in hit)
+
 
 _ROOMY = 1.1  # lanes are settled a little wider than they have to be
 _NO_WAY = "no way found, laid straight"

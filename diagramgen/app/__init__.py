@@ -1,0 +1,1 @@
+"""The command line itself and the commands that belong to no feature."""

@@ -1,0 +1,1 @@
+"""Electrical rules that a circuit is checked against."""

@@ -1,0 +1,71 @@
+"""Batteries that a plug does not switch as it should: drained, shorted, never on, off with a stereo plug."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.state_table import Chart, chart, drawn
+from diagramgen.circuit.states import Digit, space
+from diagramgen.circuit.values import elements_of
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.units import number
+from diagramgen.model.build import Build
+
+SHORTED = 0.1
+"""Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
+
+
+def check_battery(found: Chart, say: Collector) -> None:
+    """Say what is wrong with the battery, with all plugs out and with each plug in."""
+    cells = [part for part, _ in elements_of(found.build, "cell")]
+    if not cells:
+        return
+    place = cells[0].place
+    currents = Currents(found.build)
+    if max(currents.most.values()) > 0.99 * SHORTED:  # else there is no state to be named
+        whole = chart(found.build, select=currents.select)
+        worst = max(whole.results, key=lambda r: r.current)
+        if worst.current > SHORTED:
+            say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",
+                      "Battery out at once. Follow plus and minus with the meter: they must not meet.")
+            return
+    several = len(currents.jacks) > 1
+    out = currents.of({})
+    if out > 0:
+        say.error("C220", place, f"the battery is drained with {'every' if several else 'the'} plug out: "
+                  f"{number(out * 1000, 2)} mA",
+                  "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")
+    if currents.of(dict.fromkeys(currents.jacks, "mono")) == 0:
+        say.error("C222", place, f"the battery is never on with {'mono plugs' if several else 'a mono plug'} in",
+                  "Follow plus to the board and minus to what the plug joins.")
+        return
+    for jack in currents.jacks:
+        # A note: nobody promised that a stereo plug works, yet it must be told.
+        if currents.of({jack: "mono"}) > 0 and currents.of({jack: "stereo"}) == 0:
+            where = f" in {jack}" if several else ""
+            say.note("C221", place, f"a stereo plug{where} leaves the battery off: the board is dead with it",
+                     "Use mono plugs, or a jack with switch contacts of its own.")
+
+
+class Currents:
+    """The largest current from the battery for every place of the plugs."""
+
+    def __init__(self, build: Build) -> None:
+        plugs = [d for d in space(build, all_plugs=True).digits if d.kind == "plug"]
+        # Only what a plug joins switches direct current: one that joins nothing may as well be in.
+        self.select = {d.plug_key: [p[d.keys.index(d.plug_key)] for p in d.positions] if _switches(d) else ["mono"]
+                       for d in plugs}
+        self.jacks = tuple(d.jack for d in plugs)
+        self.most = drawn(build, self.select)
+        self._switching = frozenset(d.jack for d in plugs if _switches(d))
+
+    def of(self, plugs: Mapping[str, str]) -> float:
+        """A with the plugs like this; a jack that is not named has no plug in."""
+        asked = {jack: plugs.get(jack, "out") for jack in self._switching}
+        return max((current for where, current in self.most.items() if asked.items() <= dict(where).items()),
+                   default=0.0)
+
+
+def _switches(digit: Digit) -> bool:
+    return len(set(digit.closes)) > 1

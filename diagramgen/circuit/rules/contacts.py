@@ -1,0 +1,167 @@
+"""Switch contacts that switch nothing: both sides joined by another way, or the far side not wired."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from diagramgen.circuit.elements import frame
+from diagramgen.circuit.net_roles import ground_nodes
+from diagramgen.circuit.nets import Graph, connect
+from diagramgen.circuit.rules.connections import path_words, touched
+from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.states import each_classes
+from diagramgen.circuit.values import knobs_of
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.library.model import ContactTable
+from diagramgen.model.build import Build, Part
+
+MANY = 2000
+"""States above which contacts are not judged."""
+MANY_WAYS = 3
+"""Positions from which on a switch is asked about throws that are free; of two, one is free as often as not."""
+BETWEEN = (2.5, 7.5)
+"""Turns at which no wiper but one half of a blend's stands at the end of its track."""
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Two lugs that some positions of a switch join and others part."""
+
+    part: Part
+    control: str
+    one: str
+    other: str
+
+    @property
+    def words(self) -> str:
+        """``lever: a common to a 1``."""
+        return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
+
+
+def check_contacts(found: Chart, say: Collector) -> None:
+    """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
+    graph = connect(found.build)
+    _free_throws(found, graph, say)
+    ground = ground_nodes(found.build, graph)
+    if found.count <= MANY:
+        # One word for each pole: where two of its throws are joined both contacts are idle for the same reason.
+        for pole, contact in {frozenset(_pole(c)): c for c in reversed(_always_joined(found))}.items():
+            if not pole <= ground:
+                _say_bypassed(found, contact, say)
+    ends = _ends(found.build)
+    for part, lug, others in _dead_ends(found.build, graph):
+        bare = " or ".join(sorted(others))
+        if ends.count(lug) == 1:
+            say.warning("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
+                        f"none ends on {bare}",
+                        "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+        else:
+            say.note("C120", part.place, f"{lug} only ties its leads together: no lead ends on {bare}",
+                     "Is the other side of the contact still to be wired?")
+
+
+def _contacts(build: Build) -> Iterator[Contact]:
+    for part in build.parts.values():
+        for table in part.symbol.contacts:
+            control = part.symbol.control(table.control)
+            if control is None or control.kind == "plug":
+                continue
+            rows = [_pairs(table, position) for position in control.positions]
+            for a, b in dict.fromkeys(pair for row in rows for pair in row):
+                if not all((a, b) in row for row in rows):
+                    yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
+
+
+def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
+    """Every two lugs a position joins."""
+    return [pair for row in table.rows if row.between is None and row.position == position
+            for group in row.joins for pair in itertools.combinations(group, 2)]
+
+
+def _always_joined(found: Chart) -> list[Contact]:
+    """Contacts whose lugs are on one net in every state."""
+    left = list(_contacts(found.build))
+    # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
+    for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
+        here = frame(found.build, knobs)
+        for classes in each_classes(here, found.space.digits):
+            left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
+            if not left:
+                return left
+    return left
+
+
+def _pole(contact: Contact) -> set[str]:
+    """All lugs that some position joins to one of a contact's, directly or by others."""
+    pole = {contact.one, contact.other}
+    pairs = [{c.one, c.other} for c in _contacts_of(contact.part)]
+    while more := [p for p in pairs if p & pole and not p <= pole]:
+        pole |= set().union(*more)
+    return pole
+
+
+def _contacts_of(part: Part) -> Iterator[Contact]:
+    for table in part.symbol.contacts:
+        for row in table.rows:
+            for a, b in _pairs(table, row.position or ""):
+                yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
+
+
+def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
+    """Name the other way in a state in which the contact itself is open."""
+    for index in range(found.count):
+        state = found.space.state(index)
+        graph = connect(found.build, state)
+        if any({e.a, e.b} == {contact.one, contact.other} and e.kind == "contact" for e in graph.edges):
+            continue
+        path = graph.path(contact.one, contact.other)
+        if path is None:
+            continue  # joined through a wiper at the end of its track
+        say.warning("C252", contact.part.place,
+                    f"{contact.words} switches nothing: the two lugs are joined in every position",
+                    f"The other way: {path_words(path, contact.one)}. Is one lug used for two things?")
+        return
+
+
+def _dead_ends(build: Build, graph: Graph) -> Iterator[tuple[Part, str, set[str]]]:
+    """Lugs of switches with a lead, whose contacts lead to nothing but lugs nobody wired, and those lugs."""
+    used, ends = touched(build), _ends(build)
+    for part in build.parts.values():
+        partners: dict[str, set[str]] = {}
+        plugs = {f"{part.name}.{c.name}" for c in part.symbol.controls if c.kind == "plug"}
+        for c in (c for c in _contacts_of(part) if c.control not in plugs):
+            partners.setdefault(c.one, set()).add(c.other)
+            partners.setdefault(c.other, set()).add(c.one)
+        for lug, others in partners.items():
+            if lug in ends and not any(_wired(graph, other, used) for other in others):
+                yield part, lug, others
+
+
+def _ends(build: Build) -> list[str]:
+    return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
+
+
+def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
+    """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
+    used = touched(found.build)
+    loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
+                             for key, word in wanted.when.items()) for silent in (False, True))
+    for digit in found.space.digits:
+        free: list[str] = []
+        for at, pairs in enumerate(digit.closes if digit.kind != "plug" else ()):
+            # What is open is as silent as what is on ground: there a promise of silence tells nothing.
+            named = frozenset(digit.names(at).items())
+            if not named & loud and (named & quiet or len(digit.positions) >= MANY_WAYS):
+                free += [b if _wired(graph, a, used) else a for a, b in pairs
+                         if _wired(graph, a, used) != _wired(graph, b, used)]
+        if free:
+            part = found.build.parts[digit.keys[0].partition(".")[0]]
+            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {digit.keys[0]} "
+                     "joins to lugs in use",
+                     "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
+
+
+def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:
+    return bool(set(graph.net_at(lug)).intersection(used))

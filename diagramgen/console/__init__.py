@@ -1,0 +1,1 @@
+"""What commands share: arguments, completion, how results are said."""

@@ -1,0 +1,108 @@
+"""What the commands on circuits share: the build without a layout, states and knobs as typed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagramgen.kernel.diagnostics import Collector
+
+if TYPE_CHECKING:
+    from diagramgen.circuit.outputs import Output
+    from diagramgen.model.build import Build
+
+
+def read(path: Path, own: Path | None, say: Collector) -> tuple[Build | None, str]:
+    """The build of a file, or None with every fault said, and its checksum."""
+    from diagramgen.kernel.provenance import Sources, read_bytes
+    from diagramgen.library import catalogue
+    from diagramgen.reader.reader import read_build
+
+    data = read_bytes(path, say)
+    if data is None:
+        return None, ""
+    say.know(str(path), data.decode("utf-8-sig", "replace"))
+    sources = Sources(path.parent)
+    known = catalogue.with_own(own, say) if own else catalogue.shipped()
+    known.say = say
+    build = read_build(data, str(path), sources, known, say)
+    return build, sources.checksum()[:8]
+
+
+def pairs(texts: tuple[str, ...], what: str) -> dict[str, str]:
+    """``selector=up, volume=down`` as pairs; ends with wrong usage where it is none."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for piece in text.split(","):
+            if not piece.strip():
+                continue
+            key, sign, value = piece.partition("=")
+            if not sign or not key.strip() or not value.strip():
+                raise click.BadParameter(f"'{piece.strip()}' is no {what}. Write it like selector=up.")
+            found[" ".join(key.lower().split())] = " ".join(value.lower().split())
+    return found
+
+
+def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
+    """Typed positions with the names of controls and positions made whole; raises ``click.BadParameter``."""
+    from diagramgen.circuit.states import space
+    from diagramgen.kernel.diagnostics import nearest
+
+    digits = space(build, all_plugs=True).digits
+    names = {key: (digit, i) for digit in digits for i, key in enumerate(digit.keys)}
+    for digit in digits:
+        for i, key in enumerate(digit.keys):
+            names.setdefault(key.partition(".")[0], (digit, i))
+    found = {}
+    for key, word in typed.items():
+        if key not in names:
+            switches = [name for name, (digit, _) in names.items() if digit.kind != "plug"]
+            raise click.BadParameter(f"there is no switching control '{key}'. "
+                                     f"{nearest(key, switches) or 'Nothing is switched here: leave it out.'}")
+        digit, i = names[key]
+        known = {p[i].lower(): p[i] for p in digit.positions}
+        if len(digit.keys) == 1:
+            known.update({w.lower(): p[i] for w, p in zip(digit.words, digit.positions, strict=True)})
+        if word not in known:
+            raise click.BadParameter(f"'{key}' has no position '{word}'. {nearest(word, known)}")
+        found[digit.keys[i]] = known[word]
+    return found
+
+
+def output_named(build: Build, typed: str) -> Output | None:
+    """The output that is typed, None for nothing; raises ``click.BadParameter``."""
+    from diagramgen.circuit.outputs import contacts
+    from diagramgen.kernel.diagnostics import nearest
+    from diagramgen.model.output_names import names
+
+    name = typed.strip().lower()
+    if not name:
+        return None
+    found = next((one for one in contacts(build) if name in (one.named, one.lug)), None)
+    if found is None:
+        raise click.BadParameter(f"'{typed}' is no output. {nearest(name, list(names(build.parts)))}")
+    return found
+
+
+def turns(build: Build, typed: dict[str, str]) -> dict[str, float]:
+    """Typed knobs as ``part.control`` -> 0..10; raises ``click.BadParameter``."""
+    from diagramgen.circuit.values import knobs_of
+    from diagramgen.kernel.diagnostics import nearest
+
+    known = knobs_of(build)
+    found = {}
+    for key, text in typed.items():
+        own = [k for k in known if k == key or k.partition(".")[0] == key]
+        if not own:
+            names = [*known, *(k.partition(".")[0] for k in known)]
+            raise click.BadParameter(f"there is no knob '{key}'. {nearest(key, names)}")
+        try:
+            turn = float(text)
+        except ValueError:
+            turn = -1.0
+        if not 0 <= turn <= 10:
+            raise click.BadParameter(f"'{key}' stands at 0 to 10, not at '{text}'.")
+        found.update(dict.fromkeys(own, turn))
+    return found

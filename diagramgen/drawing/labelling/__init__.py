@@ -1,0 +1,1 @@
+"""Point-feature label placement: candidates, local search, leader lines."""

@@ -1,0 +1,1 @@
+"""Puts lines into a build file; every other byte stays."""

@@ -1,0 +1,1 @@
+"""One folder a feature: compute, sheet, export and command together."""

@@ -1,0 +1,220 @@
+"""``fault``: from what was metered and heard to the joints that explain it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagramgen.console.report import HAS_ERRORS, counted, say_problems
+
+if TYPE_CHECKING:
+    from diagramgen.circuit.outputs import Output
+    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.simulate import Run
+    from diagramgen.diagnosis.wiring import Wiring
+    from diagramgen.features.faults.compute import Finding
+    from diagramgen.features.faults.next_question import Question
+    from diagramgen.kernel.diagnostics import Problem
+
+LISTED = 5
+"""Groups listed in the text."""
+NAMED = 6
+"""Faults of a group named."""
+
+
+@click.command()
+@click.argument("build", type=click.Path(path_type=Path))
+@click.option("--seen", "lines", multiple=True, metavar="WHERE: WHAT",
+              help="What was metered or heard; may be repeated.")
+@click.option("--seen-in", "listed", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A text file with one such line for each thing seen; # begins a comment.")
+@click.option("--results", type=click.Path(path_type=Path, exists=True, dir_okay=False), default=None,
+              help="A results file (diagramgen readings): what was metered at the plug is taken from it.")
+@click.option("--output", "at", default="", metavar="JACK[.ring]",
+              help="The output it was metered and heard at; else the tip of the first jack.")
+@click.option("--ask", is_flag=True, help="Ask for one measurement at a time until the fault is found.")
+@click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+def fault(
+    build: Path, lines: tuple[str, ...], listed: Path | None, results: Path | None, at: str, ask: bool,
+    as_json: bool, own: Path | None,
+) -> None:
+    """Rank the single faults of BUILD that explain what was seen, and say what to measure next.
+
+    WHERE is a position (controls that are not named stand at their first one), a knob, a switch, the jack, a pickup, a
+    part with metal, or two lugs; WHAT is a reading at the plug, or how it sounds (silent, weak, thin, dull, hums,
+    crackles, right, and other words of the shop, several with commas); of a control: dead, works, scratchy, loose; of
+    metal and lugs: joined or open.
+
+    \b
+    Examples:
+      diagramgen fault my.yaml --seen "selector=up: 7.9k" --seen "selector=down: open"
+      diagramgen fault my.yaml --seen "selector=up, volume=0: 240k" --seen "volume: stuck"
+      diagramgen fault my.yaml --seen "middle: thin, weak" --seen "neck: no sound" --seen "volume: scratchy"
+      diagramgen fault my.yaml --seen "strings: open" --seen "neck.finish to selector.up: joined"
+      diagramgen fault my.yaml --ask
+    """
+    from diagramgen.console.arguments import output_named, read
+    from diagramgen.console.typed_observations import lines_of, seen_at
+    from diagramgen.diagnosis.posterior import groups
+    from diagramgen.features.faults.compute import find
+    from diagramgen.kernel.diagnostics import Collector
+
+    say = Collector({})
+    made, checksum = read(build, own, say)
+    problems = say.sorted()
+    if made is None or say.has_errors:
+        if as_json:
+            click.echo(json.dumps({"problems": _problems(problems)}, indent=2, ensure_ascii=False))
+        else:
+            say_problems(problems)
+        sys.exit(HAS_ERRORS)
+    run = _simulated(made, output_named(made, at))
+    sights = seen_at((*lines, *lines_of(listed)), results, run.wiring)
+    numbers = groups(run)
+    found = find(run, sights, numbers)
+    if ask:
+        _ask(found, run, sights, numbers)
+    elif as_json:
+        click.echo(json.dumps({"file_check": checksum} | _json(found), indent=2, ensure_ascii=False))
+    else:
+        for line in _text(found):
+            click.echo(line)
+
+
+def _simulated(made: Any, output: Output | None) -> Run:
+    from diagramgen.circuit.states import TooMany
+    from diagramgen.circuit.values import faults
+    from diagramgen.diagnosis.simulate import simulate
+    from diagramgen.diagnosis.wiring import wiring
+    from diagramgen.features.faults.fault_kinds import single_faults
+
+    wrong = next(faults(made), None)
+    if wrong is not None:
+        raise click.ClickException(f"{wrong[1]}; mend the build first (diagramgen check)")
+    try:
+        laid = wiring(made, output)
+    except (TooMany, ValueError) as reason:
+        raise click.ClickException(str(reason)) from None
+    return simulate(laid, single_faults(laid))
+
+
+def _problems(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
+    from diagramgen.console.report import problem_dict
+
+    return [problem_dict(p) for p in problems]
+
+
+def _text(found: Finding) -> Iterator[str]:
+    """The finding as text."""
+    from diagramgen.circuit.outputs import outputs
+
+    run = found.judged.run
+    yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
+           f"state{'' if len(run.wiring.states) == 1 else 's'}; {counted(len(found.judged.sights), 'thing')} seen")
+    others = [one for one in outputs(run.wiring.build) if one != run.wiring.output]
+    if others:
+        yield (f"seen at {run.wiring.output.says}; what was seen at "
+               f"{' or '.join(one.says for one in others)}: --output {others[0].named}")
+    yield found.verdict
+    if run.wiring.taken:
+        yield f"Taken, since nobody metered them: in phase where nothing is wrong: {', '.join(_taken(found))}."
+    for warning in found.warnings:
+        yield f"! {warning}"
+    for misfit in found.misfits:
+        yield f"! does not fit the likeliest: {misfit}"
+    if found.judged.sights:
+        for place, group in enumerate(found.groups[:LISTED], start=1):
+            yield ""
+            yield f"{place}. {_percent(group.probability)}"
+            for number, probability in group.faults[:NAMED]:
+                yield f"   - {found.fault(number).words}" + (f" ({_percent(probability)})" if len(group.faults) > 1
+                                                             else "")
+            if len(group.faults) > NAMED:
+                yield f"   ... and {len(group.faults) - NAMED} more"
+            if group.telling:
+                yield f"   told apart by: {'; '.join(group.telling)}"
+        if found.judged.outside > 0.01:
+            yield ""
+            yield f"   two faults, or one that is not in the list: {_percent(found.judged.outside)}"
+    if found.question is not None:
+        yield ""
+        yield from _asked(found, found.question)
+
+
+def _taken(found: Finding) -> list[str]:
+    """Pickups whose phase nobody metered, as they are called."""
+    wiring = found.judged.run.wiring
+    return [part.says for part in wiring.build.parts.values() if part.name in wiring.taken]
+
+
+def _asked(found: Finding, question: Question) -> Iterator[str]:
+    yield f"next: {question.words}"
+    for answer in question.answers[:6]:
+        names = [found.fault(i).words for i in answer.faults[:2]]
+        more = len(answer.faults) - len(names)
+        yield f"   {answer.words}: {'; '.join(names)}" + (f"; {more} more" if more else "")
+
+
+def _percent(share: float) -> str:
+    return "under 1 %" if share < 0.01 else f"{round(100 * share)} %"
+
+
+def _json(found: Finding) -> dict[str, Any]:
+    run = found.judged.run
+    question = found.question
+    return {
+        "seen": [_said(s, run.wiring) for s in found.judged.sights],
+        "verdict": found.verdict,
+        "warnings": list(found.warnings),
+        "misfits": list(found.misfits),
+        "taken_in_phase": _taken(found),
+        "outside": round(found.judged.outside, 4),
+        "groups": [{"probability": round(g.probability, 4), "told_apart_by": list(g.telling),
+                    "faults": [{"key": found.fault(i).key, "kind": found.fault(i).kind, "words": found.fault(i).words,
+                                "lugs": list(found.fault(i).lugs), "leads": list(found.fault(i).tags),
+                                "probability": round(p, 4)} for i, p in g.faults]} for g in found.groups],
+        "next": None if question is None else {
+            "measure": question.words, "bits": round(question.bits, 3),
+            "answers": [{"answer": a.words, "probability": round(a.probability, 4),
+                         "faults": [found.fault(i).key for i in a.faults]} for a in question.answers]},
+    }
+
+
+def _said(sight: Sight, laid: Wiring) -> str:
+    from diagramgen.diagnosis.observations import sight_words
+
+    return sight_words(sight, laid)
+
+
+def _ask(found: Finding, run: Run, sights: list[Sight], numbers: Any) -> None:
+    """One question at a time; an empty line ends it."""
+    from diagramgen.diagnosis.observations import BadSight, answered
+    from diagramgen.features.faults.compute import find
+
+    while found.question is not None and not _done(found):
+        click.echo(found.verdict)
+        for line in _asked(found, found.question):
+            click.echo(line)
+        typed = click.prompt("what it shows (empty: no more)", default="", show_default=False).strip()
+        if not typed:
+            break
+        try:
+            sights.append(answered(typed, found.question.answers[0].sight))
+        except BadSight as reason:
+            click.echo(f"{reason.message}. {reason.remedy}")
+            continue
+        found = find(run, sights, numbers)
+    click.echo("")
+    for line in _text(found):
+        click.echo(line)
+
+
+def _done(found: Finding) -> bool:
+    return bool(found.groups and found.groups[0].faults and found.groups[0].faults[0][1] > 0.95)

@@ -1,0 +1,188 @@
+"""The answer of a look-up: groups of faults that explain what was seen, how well, and what to do next."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
+from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
+from diagramgen.diagnosis.posterior import Judged, apart, between, groups, judge, mentioned, sounds
+from diagramgen.diagnosis.simulate import Run
+from diagramgen.features.faults.next_question import Question, next_question
+from diagramgen.kernel.units import RESISTANCE, quantity
+
+TELLING = 1e-3
+"""Groups less likely than this are not listed."""
+SURE_OF = 0.9
+"""From this probability the likeliest group is called found."""
+ODD = 4.0
+"""A reading this many standard deviations off does not fit."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Faults that no reading at the plug tells apart."""
+
+    number: int
+    probability: float
+    faults: tuple[tuple[int, float], ...]
+    """Numbers of faults in the run with their probabilities, the likeliest first."""
+    telling: tuple[str, ...]
+    """What would tell them apart."""
+
+
+@dataclass(frozen=True, eq=False)
+class Finding:
+    """What a look-up found."""
+
+    judged: Judged
+    groups: tuple[Group, ...]
+    misfits: tuple[str, ...]
+    """Sights that the likeliest fault does not explain."""
+    question: Question | None
+    verdict: str
+    """One sentence: how sure, and what to make of it."""
+    warnings: tuple[str, ...]
+
+    def fault(self, number: int) -> Fault:
+        """A fault by its number."""
+        return self.judged.run.faults[number]
+
+
+def find(run: Run, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
+    """Look up what was seen; ``numbers``: ``groups(run)`` where it is known already."""
+    judged = judge(run, sights)
+    of = groups(run) if numbers is None else numbers
+    found = _groups(judged, of)
+    misfits = _misfits(judged, found[0].faults[0][0]) if found else ()
+    warnings = tuple(_units(run, sights))
+    return Finding(judged, found, misfits, next_question(judged) if sights else _first(judged),
+                   _verdict(judged, found, misfits), warnings)
+
+
+def _first(judged: Judged) -> Question | None:
+    """With nothing seen yet, the first reading at the plug is asked for."""
+    return next_question(judged)
+
+
+def _groups(judged: Judged, of: np.ndarray) -> tuple[Group, ...]:
+    share = np.zeros(int(of.max()) + 1)
+    np.add.at(share, of, judged.probability)
+    found = []
+    for number in np.argsort(-share, kind="stable"):
+        if share[number] < TELLING:
+            break
+        members = np.flatnonzero(of == number)
+        order = members[np.argsort(-judged.probability[members], kind="stable")]
+        faults = tuple((int(i), float(judged.probability[i])) for i in order
+                       if judged.probability[i] > TELLING * share[number])
+        found.append(Group(int(number), float(share[number]), faults, _telling(judged.run, [i for i, _ in faults])))
+    return tuple(found)
+
+
+def _telling(run: Run, faults: Sequence[int]) -> tuple[str, ...]:
+    """What differs between the faults of a group besides readings at the plug."""
+    if len(faults) < 2:
+        return ()
+    said = []
+    heard = sounds(run, 0)[list(faults)]
+    differ = np.flatnonzero((heard != heard[0]).any(axis=0))
+    if len(differ):
+        said.append(f"listen with {state_words(run.wiring, int(differ[0]), 0)}")
+    for metal, words in enumerate(metals_of(run.wiring)):
+        own = run.grounded[list(faults), metal]
+        if own.any() and not own.all():
+            said.append(f"meter {words} to the sleeve")
+            break
+    tap = run.coils[list(faults)]
+    with np.errstate(invalid="ignore"):
+        if (np.abs(tap - tap[0]) > 12).any() and not len(differ):
+            said.append("tap each pickup with a screwdriver, position by position")
+    for fault in (run.faults[i] for i in faults[:2]):
+        lugs = [x for x in fault.lugs if x in run.wiring.at]
+        if len(lugs) > 1 and between(run, lugs[0], lugs[1])[list(faults)].any() != between(
+                run, lugs[0], lugs[1])[list(faults)].all():
+            said.append(f"cover off: meter {lugs[0]} to {lugs[1]}")
+            break
+    return tuple(said)
+
+
+def _misfits(judged: Judged, fault: int) -> tuple[str, ...]:
+    run = judged.run
+    found = []
+    for sight in judged.sights:
+        if isinstance(sight, Reading):
+            ohms = float(run.ohms[fault, sight.setting, sight.state])
+            if _odd(run, fault, sight, ohms):
+                said = "open" if math.isinf(ohms) else "no ohm figure" if math.isnan(ohms) else quantity(ohms,
+                                                                                                        RESISTANCE)
+                found.append(f"{sight_words(sight, run.wiring)}, where it would be {said}")
+        elif isinstance(sight, Heard):
+            heard = SOUNDS[int(sounds(run, sight.setting)[fault, sight.state])]
+            if sight.word != CRACKLES and mentioned(run, sight.setting)[fault, sight.state,
+                                                                        SOUNDS.index(sight.word)] < 0.05:
+                found.append(f"{sight_words(sight, run.wiring)}, where it would be {heard}")
+        elif judged.likelihoods[fault, judged.sights.index(sight)] < math.log(0.2):
+            found.append(f"{sight_words(sight, run.wiring)}, where it would not be so")
+    return tuple(found)
+
+
+def _odd(run: Run, fault: int, sight: Reading, ohms: float) -> bool:
+    if math.isinf(sight.ohms) or not math.isfinite(ohms):
+        return not (math.isinf(sight.ohms) and math.isinf(ohms)) and not math.isnan(ohms)
+    sigma = math.hypot(0.01, float(run.spread[fault, sight.setting, sight.state]))
+    return abs(math.log((sight.ohms + 2.0) / (ohms + 2.0))) > ODD * sigma
+
+
+def _units(run: Run, sights: Sequence[Sight]) -> list[str]:
+    """Readings that fit nothing as written but fit with k in place of M, or the other way round."""
+    found = []
+    for sight in sights:
+        if not isinstance(sight, Reading) or math.isinf(sight.ohms) or sight.ohms <= 0:
+            continue
+        known = run.ohms[:, sight.setting, sight.state]
+        known = known[np.isfinite(known) & (known > 5)]
+        if not len(known) or np.abs(np.log(known / sight.ohms)).min() < math.log(3):
+            continue
+        for factor, words in ((1000.0, "k for M, or ohms for k"), (0.001, "M for k, or k for ohms")):
+            if np.abs(np.log(known / (sight.ohms * factor))).min() < math.log(1.3):
+                meant = quantity(sight.ohms * factor, RESISTANCE)
+                found.append(f"{sight_words(sight, run.wiring)}: no fault gives that; {meant} would fit. "
+                             f"Is it {words}?")
+    return found
+
+
+def _verdict(judged: Judged, found: Sequence[Group], misfits: Sequence[str]) -> str:
+    if not judged.sights:
+        return "Nothing was seen yet: begin with the reading below."
+    if judged.outside > 0.5 or not found:
+        return ("No single fault in the list explains all of it: two faults at once, one that is not in the list, or a "
+                "reading taken in another position. What fits best stands below; take the odd readings again first.")
+    best = found[0]
+    if misfits:
+        return "The likeliest fault does not explain everything: take the readings named again before opening anything."
+    if judged.outside > 0.1:
+        return "It may be a fault that is not in the list, or two at once; what fits best stands below."
+    if _as_it_should(judged):
+        return "Everything seen so far is as it should be."
+    if best.probability >= SURE_OF:
+        many = len(best.faults) > 1
+        return "Found, as far as readings at the plug can tell" + (": one of the faults of the first group." if many
+                                                                   else ".")
+    return "Several faults still explain it: the measurement below splits them best."
+
+
+def _as_it_should(judged: Judged) -> bool:
+    """Whether nothing seen speaks for a fault: no single one explains it clearly better than none."""
+    sums = judged.likelihoods.sum(axis=1)
+    return bool(sums[0] > float(sums.max()) - math.log(5.0))
+
+
+def same_group(run: Run, one: int, other: int) -> bool:
+    """Whether no reading at the plug tells two faults apart."""
+    return bool(apart(run, one, np.array([other]))[0] < 2.0)

@@ -1,0 +1,288 @@
+"""``labels``: labels for leads, cables, parts and bags; automatic tags written into the file."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagramgen.app.print_cli import bar_measures, named
+from diagramgen.console.completion import complete_tag
+from diagramgen.console.edit_in_place import bytes_of, write_back
+from diagramgen.console.number_types import NumberIn
+from diagramgen.console.report import (
+    HAS_ERRORS,
+    counts,
+    fail,
+    problem_dict,
+    replace_option,
+    say_json,
+    say_problems,
+    write_sheets,
+    written,
+)
+from diagramgen.writers.overwriting import Permission
+
+if TYPE_CHECKING:
+    from diagramgen.features.labels.compute import LabelWords
+    from diagramgen.features.labels.label_stock import LabelSheet
+    from diagramgen.job.pipeline import Proof
+    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.model.build import Build
+
+KINDS = ("flags", "wraps", "sleeves", "parts", "bags")
+_LENGTHS = {"flags": 50.0, "wraps": 50.0, "sleeves": 46.0, "parts": 40.0, "bags": 60.0}
+
+
+@dataclass(frozen=True)
+class _Wish:
+    """What the options say of the labels to print."""
+
+    folder: Path | None
+    kinds: tuple[str, ...]
+    only: tuple[str, ...]
+    sheet_name: str
+    tape: float | None
+    length: float | None
+    skip: int
+    outlines: bool
+    code: bool
+    module: float
+    before: Path | None
+    automatic_tags: bool
+    measures: tuple[float, float]
+    shift: tuple[float, float]
+    replace: bool
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Files of options that labels are made from."""
+        return (*named(self.before), Path(self.sheet_name))
+
+
+def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
+    """Right and down in mm; a usage error where they are not two numbers within 10."""
+    if said is None:
+        return 0.0, 0.0
+    try:
+        right, down = (float(part.strip().removesuffix("mm")) for part in said.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{said!r} is not two lengths in mm with a comma between: 0.5,-1") from None
+    if not (-10 <= right <= 10 and -10 <= down <= 10):
+        raise click.BadParameter("more than 10 mm is no shift: check the label sheet's margin")
+    return right, down
+
+
+@click.command()
+@click.argument("build", type=click.Path(path_type=Path), required=False)
+@click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
+              help="Folder for the labels. Default: the build's name with -labels, beside it.")
+@click.option("--kind", "kinds", type=click.Choice(KINDS), multiple=True,
+              help="What to label with; may be given again. Default: flags.")
+@click.option("--lead", "only", multiple=True, metavar="TAG", shell_complete=complete_tag,
+              help="Only this lead; may be given again.")
+@click.option("--on", "sheet_name", default="4x12-a4", show_default=True, metavar="NAME|FILE",
+              help="Label sheet: a ready one (--list) or a file of your own.")
+@click.option("--tape", type=float, default=None, metavar="WIDTH", help="Continuous tape of this width in mm.")
+@click.option("--length", type=float, default=None, help="With --tape: length of a label in mm.")
+@click.option("--skip", type=click.IntRange(0, 10000), default=0, help="Labels of the first sheet used already.")
+@click.option("--outlines", is_flag=True, help="Draw the labels' outlines, for paper that is cut by hand.")
+@click.option("--code", is_flag=True, help="QR code with tag, file check and job (flags, parts, bags).")
+@click.option("--module", type=NumberIn(0.33, 2.0), default=0.4, show_default=True,
+              help="Side of a module of the code in mm.")
+@click.option("--before", type=click.Path(path_type=Path), default=None,
+              help="Build as found, where BUILD does not name it: with --kind bags its parts that went get bag labels.")
+@click.option("--automatic-tags", is_flag=True, help="Print labels although their tags do not stand in the file.")
+@click.option("--pin", is_flag=True, help="Write the automatic tags into BUILD; prints nothing.")
+@click.option("--bar-measures", "measures", default=None, metavar="ACROSS,UPRIGHT", callback=bar_measures,
+              help="What the two 100 mm bars of a print measured: labels are stretched to come out true.")
+@click.option("--shift", default=None, metavar="RIGHT,DOWN", callback=_shift,
+              help="Move everything by so many mm, such as 0.5,-1.")
+@click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
+              help="Folder with symbols of your own.")
+@replace_option
+@click.option("--list", "as_list", is_flag=True, help="List the ready label sheets.")
+@click.option("--quiet", "-q", is_flag=True, help="Say errors only.")
+@click.option("--json", "as_json", is_flag=True, help="Say files and problems as JSON.")
+def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet: bool, as_json: bool,
+           **how: Any) -> None:
+    """Print labels for BUILD: flags folded over both ends of each lead, wraps for cables, sleeve markers, parts, bags.
+
+    Put flags on before anything is unsoldered. Labels rest on tags that stand in the file: --pin writes them in.
+
+    \b
+    Examples:
+      diagramgen labels baritone.yaml --pin
+      diagramgen labels baritone.yaml --on 3x8-a4 --code
+      diagramgen labels baritone.yaml --kind wraps --kind parts --skip 12
+      diagramgen labels baritone.yaml --kind sleeves --tape 12
+    """
+    if as_list:
+        _list(as_json)
+        return
+    if build is None:
+        raise click.UsageError("name the build file: diagramgen labels my.yaml")
+    from diagramgen.job.pipeline import examine
+
+    proof = examine(build, own, reading=True)
+    if pin and proof.build is not None and not proof.has_errors:
+        _pin(build, proof, own, quiet, as_json)
+        return
+    files: list[Path] = []
+    if proof.build is not None and not proof.has_errors:
+        files = _print(build, proof, own, _Wish(**{**how, "kinds": how["kinds"] or ("flags",)}))
+    if as_json:
+        say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
+                  "problems": [problem_dict(p) for p in proof.problems]})
+    else:
+        say_problems(proof.problems, quiet)
+        for file in files if not quiet else ():
+            click.echo(str(file))
+        if not quiet:
+            click.echo(f"{written(files)}; {counts(proof.problems)}")
+    if proof.has_errors:
+        sys.exit(HAS_ERRORS)
+
+
+def _print(path: Path, proof: Proof, own: Path | None, wish: _Wish) -> list[Path]:
+    """Write the labels; problems found on the way go to the proof."""
+    from diagramgen.features.labels.sheet import LabelRun
+    from diagramgen.job.pipeline import label_files
+    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.geometry import Point
+    from diagramgen.sheets.scale_marks import Correction
+
+    build = proof.build
+    if build is None:
+        return []
+    say = Collector()
+    wanted = _wanted(build, own, wish, say)
+    sheet = _sheet(wish, len(wanted), say)
+    files: dict[str, bytes] = {}
+    if sheet is not None and not say.has_errors:
+        if wish.skip >= sheet.count:
+            raise click.BadParameter(f"a sheet '{sheet.name}' has {sheet.count} labels: take a new sheet")
+        if not wanted:
+            raise click.UsageError("there is nothing to label")
+        run = LabelRun(sheet, wish.skip, wish.outlines, wish.module if wish.code else 0.0, build.job, proof.checksum,
+                       Correction(*wish.measures), Point(*wish.shift))
+        files = label_files(wanted, run, say)
+    proof.problems = tuple(sorted((*proof.problems, *say.sorted()), key=lambda p: (p.place, -p.severity, p.code)))
+    if not files:
+        return []
+    out = wish.folder if wish.folder is not None else path.with_name(path.stem + "-labels")
+    return write_sheets(out, files, proof.checksum, "labels",
+                        permission=Permission(wish.replace, (*proof.files, *wish.files)))
+
+
+def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list[LabelWords]:
+    """The labels of every kind asked for, in the order of the kinds."""
+    from diagramgen.features.labels import compute as work
+    from diagramgen.kernel.diagnostics import nearest
+
+    only = tuple(tag.upper() for tag in wish.only)
+    leads = work.labelled_leads(build, only)
+    for tag in only:
+        if tag not in {lead.tag for lead in leads}:
+            tags = [lead.tag.lower() for lead in work.labelled_leads(build)]
+            raise click.BadParameter(f"no lead to label is tagged {tag}. {nearest(tag, tags)}".rstrip())
+    result: list[LabelWords] = []
+    lead_kinds = {"flags": work.FLAG, "wraps": work.WRAP, "sleeves": work.SLEEVE}
+    if any(kind in lead_kinds for kind in wish.kinds):
+        work.check_pinned(leads, say, insist=not wish.automatic_tags)
+    for kind in (k for k in KINDS if k in wish.kinds):
+        if kind in lead_kinds:
+            result += work.lead_labels(build, lead_kinds[kind], only)
+            result += work.cable_labels(build, lead_kinds[kind]) if kind != "sleeves" and not only else ()
+        elif kind == "parts":
+            result += work.part_labels(build)
+        else:
+            result += _bags(build, own, wish.before, say)
+    return result
+
+
+def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -> tuple[LabelWords, ...]:
+    from diagramgen.features.labels.compute import bag_labels
+    from diagramgen.job.pipeline import examine
+
+    if before is None and build.as_found is not None:
+        return bag_labels(build.as_found.build, build)
+    if before is None:
+        raise click.UsageError("for the bags of old parts name the build as found: --before found.yaml")
+    found = examine(before, own, reading=True)
+    say.extend(p for p in found.problems if p.severity.word == "error")
+    return bag_labels(found.build, build) if found.build is not None else ()
+
+
+def _sheet(wish: _Wish, count: int, say: Collector) -> LabelSheet | None:
+    """The label sheet asked for: tape, ready or a file of one's own."""
+    from diagramgen.features.labels.label_stock import READY, read_label_sheet, ready_names, tape_sheet
+    from diagramgen.kernel.diagnostics import nearest
+    from diagramgen.kernel.provenance import read_bytes
+
+    if wish.tape is not None:
+        length = wish.length if wish.length is not None else max(_LENGTHS[kind] for kind in wish.kinds)
+        try:
+            return tape_sheet(wish.tape, length, count + wish.skip)
+        except ValueError as fault:
+            raise click.BadParameter(str(fault)) from fault
+    if wish.length is not None:
+        raise click.UsageError("--length goes with --tape; a label sheet has its own")
+    name = wish.sheet_name
+    if name in ready_names():
+        path = READY / f"{name}.yaml"
+    elif "." not in name and "/" not in name and "\\" not in name:
+        raise click.BadParameter(f"there is no ready label sheet '{name}'. {nearest(name, ready_names())}")
+    else:
+        path = Path(name)
+    data = read_bytes(path, say)
+    return read_label_sheet(data, str(path), say) if data is not None else None
+
+
+def _pin(path: Path, proof: Proof, own: Path | None, quiet: bool, as_json: bool) -> None:
+    """Write the automatic tags into the file, once the new text is proved to read as the same build."""
+    from diagramgen.edit.set_tags import pinned_bytes, same_but_pinned
+    from diagramgen.job.pipeline import examine
+    from diagramgen.kernel.diagnostics import Collector
+
+    build = proof.build
+    if build is None:
+        return
+    say = Collector()
+    data = bytes_of(path)
+    if data is None or hashlib.sha256(data).hexdigest() != proof.sources.get("build"):
+        fail(f"error: {path} changed while it was read; nothing was written\n  -> Try again.")
+    new, tags = pinned_bytes(data, build, say)
+    again = examine(path, own, reading=True, data=new)
+    if again.build is None or again.has_errors or not same_but_pinned(build, again.build):
+        raise click.ClickException("the tags cannot be written in safely; write them by hand: ', tag W01'")
+    if tags:
+        write_back(path, data, new)
+    if as_json:
+        say_json({"pinned": list(tags), "problems": [problem_dict(p) for p in say.sorted()]})
+        return
+    say_problems(say.sorted(), quiet)
+    if not quiet:
+        click.echo(f"{len(tags)} tags written into {path}" if tags else f"{path}: no tag to write in")
+
+
+def _list(as_json: bool) -> None:
+    from diagramgen.features.labels.label_stock import READY, read_label_sheet, ready_names
+    from diagramgen.kernel.diagnostics import Collector
+
+    found = {}
+    for name in ready_names():
+        sheet = read_label_sheet((READY / f"{name}.yaml").read_bytes(), name, Collector())
+        if sheet is not None:
+            found[name] = sheet
+    if as_json:
+        say_json({name: {"columns": s.columns, "rows": s.rows, "label": list(s.label), "paper": [s.width, s.height]}
+                  for name, s in found.items()})
+        return
+    for name, s in found.items():
+        click.echo(f"{name:<14} {s.count:>3} labels of {s.label.x:g} x {s.label.y:g} mm on {s.width:g} x {s.height:g}")
+    click.echo(f"Typical ones, from memory: measure yours. Files to copy: {READY}")

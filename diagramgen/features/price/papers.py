@@ -1,0 +1,112 @@
+"""From a proved build and a price file to buying list, estimate and account. Nothing here prints or exits."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagramgen import __version__
+from diagramgen.features.price.bill import Bill, bill, check_names
+from diagramgen.features.price.price_file import PriceFile, read_prices
+from diagramgen.job.material import BuyingList, buying_list
+from diagramgen.job.pipeline import Proof, changes_of, subject_of
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.provenance import Sources, read_bytes
+
+if TYPE_CHECKING:
+    from diagramgen.sheets.margin_panel import SheetMaker, Subject
+    from diagramgen.sheets.paper import Paper
+
+SHEETS = {"buying": "buying", "quote": "estimate", "invoice": "account"}
+"""Sheet asked for -> the word printed on it."""
+
+
+@dataclass(frozen=True)
+class Priced:
+    """A job with its buying list and, where there is a price file without faults, its bill."""
+
+    listed: BuyingList
+    prices: PriceFile | None
+    bill: Bill | None
+    checksum: str
+    """Of build and prices together."""
+
+
+def priced(proof: Proof, file: Path | None, say: Collector, symbols: Path | None = None) -> Priced | None:
+    """The buying list and bill of a build; ``file`` goes before the price file the build names.
+
+    Problems go to ``say``. None for a build without a layout.
+    """
+    build, layout = proof.build, proof.layout
+    if build is None or layout is None:
+        return None
+    listed = buying_list(layout, proof.rows, changes_of(proof))
+    data, name = _prices_of(proof, file, say)
+    prices = read_prices(data, name, say) if data is not None else None
+    check = proof.checksum
+    if data is not None:
+        check = hashlib.sha256(f"{check} {hashlib.sha256(data).hexdigest()}".encode()).hexdigest()[:8]
+    made = None
+    if prices is not None and not say.has_errors:
+        check_names(listed, prices, _symbols(symbols), say)
+        made = bill(listed, prices, say)
+    return Priced(listed, prices, None if say.has_errors else made, check)
+
+
+def _prices_of(proof: Proof, file: Path | None, say: Collector) -> tuple[bytes | None, str]:
+    """The bytes of the price file and its name in messages."""
+    build = proof.build
+    if file is not None:
+        return read_bytes(file, say, what="price file"), str(file)
+    if build is None or build.prices_at is None:
+        return None, ""
+    folder = Path(build.file).parent
+    return Sources(folder).read(build.prices, build.prices_at, say), str(folder / build.prices)
+
+
+def _symbols(own: Path | None) -> tuple[str, ...]:
+    from diagramgen.library import catalogue
+
+    return tuple(catalogue.with_own(own, Collector()) if own else catalogue.shipped())
+
+
+def price_files(proof: Proof, found: Priced, sheets: tuple[str, ...], paper_name: str = "") -> dict[str, bytes]:
+    """The sheets asked for as PDF and SVG, the lists behind them as CSV, and all figures as JSON."""
+    from diagramgen.features.price import export as billexport
+    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.writers.pdf import pdf_bytes
+    from diagramgen.writers.svg import svg_bytes
+
+    subject = subject_of(proof)
+    subject = replace(subject, job=replace(subject.job, checksum=found.checksum))
+    paper = PAPERS[paper_name or subject.layout.build.paper or "a4"]
+    title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "job"
+    files: dict[str, bytes] = {}
+    for name in sheets:
+        makers = _makers(name, found, subject, paper)
+        made = [make(i, len(makers)) for i, make in enumerate(makers, 1)]
+        for i, sheet in enumerate(made, 1):
+            files[f"{name}-{i}.svg"] = svg_bytes(sheet)
+        files[f"{name}.pdf"] = pdf_bytes(made, f"{title}: {SHEETS[name]}", author=subject.job.workshop,
+                                         subject=subject.job.instrument,
+                                         keywords=f"diagramgen {__version__}, file check {found.checksum}")
+    files["buying.csv"] = billexport.buying_csv(found.listed, found.prices, found.checksum).encode()
+    if found.bill is not None:
+        files["price.csv"] = billexport.bill_csv(found.bill, found.checksum).encode()
+    files["price.json"] = billexport.price_json(found.listed, found.bill, found.checksum).encode()
+    return files
+
+
+def _makers(name: str, found: Priced, subject: Subject, paper: Paper) -> list[SheetMaker]:
+    from diagramgen.features.price.bill_sheet import Addressed, bill_sheets
+    from diagramgen.features.price.buying_sheet import buying_sheets
+
+    if name == "buying":
+        return buying_sheets(found.listed, found.prices, subject, paper)
+    if found.bill is None:
+        return []
+    record = subject.layout.build.record
+    to = Addressed(record.get("customer", ""), record.get("reference", ""), found.listed.counted)
+    return bill_sheets(found.bill, SHEETS[name], to, subject.job, paper, subject.unproved)

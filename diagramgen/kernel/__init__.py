@@ -1,0 +1,1 @@
+"""Diagnostics, units, geometry, colours: what knows nothing of guitars."""

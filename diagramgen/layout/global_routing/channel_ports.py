@@ -1,0 +1,144 @@
+"""Slots: in which order the leads that pass a channel lie side by side in its mouths.
+
+Leads in a stall shall not cross; between two cavities the order with the fewest crossings on both sides
+is taken. Slots lie on the wall, so that a lead passes from a stall into its cavity at one point.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence, Set
+from dataclasses import dataclass
+
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.boundary import Mouth, Wall
+from diagramgen.layout.global_routing.global_route import passing, pitch_of
+from diagramgen.layout.model import Door
+from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.model.build import Lead
+
+STALL_WEIGHT = 3
+"""A crossing in a stall counts as so many in a cavity: there is little room to see it."""
+
+
+@dataclass
+class Slots:
+    """Where each lead passes each channel: on the wall of either region, and its lane across the channel."""
+
+    at: dict[tuple[str, str, str], Point]
+    """(channel, region, tag) -> the point on the wall."""
+    lanes: dict[tuple[str, str], float]
+    """(channel, tag) -> mm to the right of the channel's middle line, going from its cavity to its far end."""
+
+
+def find_slots(plan: Plan) -> Slots:
+    """Order and place the leads in every door; the second round knows the neighbours' slots of the first."""
+    through = passing(plan.ways)
+    slots = Slots({}, {})
+    twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
+    for _ in range(2):
+        for channel, tags in through.items():
+            sides = sides_of(plan, channel)
+            if sides is not None:
+                order = beside_partners(_order(plan, slots, channel, sides, tags), twisted)
+                assigned(plan, slots, channel, sides, order)
+    return slots
+
+
+def sides_of(plan: Plan, channel: str) -> tuple[str, str] | None:
+    """The regions before and behind a channel; None where there is nothing behind it."""
+    near = plan.build.channels[channel].cavity
+    far = _behind(plan, channel, near)
+    return None if far is None else (near, far)
+
+
+def beside_partners(order: Sequence[str], twisted: Set[frozenset[str]]) -> list[str]:
+    """The order with twisted leads next to each other: the later one is moved beside the earlier one."""
+    found = list(order)
+    for pair in sorted(twisted, key=sorted):
+        places = sorted(found.index(tag) for tag in pair if tag in found)
+        if len(places) == 2 and places[1] > places[0] + 1:
+            found.insert(places[0] + 1, found.pop(places[1]))
+    return found
+
+
+def _behind(plan: Plan, channel: str, near: str) -> str | None:
+    found = [r for c, r in plan.mouths if c == channel and r != near]
+    stalls = [r for r in found if r.startswith("stall ")]
+    known = [*stalls, *found] if (channel, near) in plan.mouths else []
+    return known[0] if known else None
+
+
+def _order(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], tags: Sequence[str]) -> list[str]:
+    """The tags from the left to the right of the channel's course that crosses least."""
+    leads = {lead.tag: lead for lead in plan.leads}
+    keys: list[dict[str, float]] = []
+    for region, sign in zip(sides, (-1.0, 1.0), strict=True):
+        mouth = plan.mouths[channel, region]
+        side = {}
+        for tag in tags:
+            goal = _next_point(plan, slots, leads[tag], channel, region)
+            side[tag] = sign * _bearing(mouth, goal)
+        keys.append(side)
+    near, far = keys
+    first, second = (far, near) if sides[1].startswith("stall ") else (near, far)
+    # No crossing on the side that weighs more is made up for on the other side: that one only decides between equals.
+    return sorted(tags, key=lambda t: (round(first[t], 6), second[t], tags.index(t)))
+
+
+def _bearing(mouth: Mouth, goal: Point | None) -> float:
+    """Direction from a mouth to a place, clockwise from straight in, radians."""
+    if goal is None or goal.distance(mouth.centre) < 1e-6:
+        return 0.0
+    deep = mouth.centre.towards(mouth.outward, 3.0)
+    return math.remainder(deep.angle_to(goal) - mouth.inward, math.tau)
+
+
+def _next_point(plan: Plan, slots: Slots, lead: Lead, channel: str, region: str) -> Point | None:
+    """Where a lead goes inside ``region`` when it comes through ``channel``."""
+    way = plan.ways[lead.tag]
+    for i, passed in enumerate(way.channels):
+        if passed != channel or region not in way.regions[i : i + 2]:
+            continue
+        onward = region == way.regions[i + 1]
+        j = i + 1 if onward else i - 1
+        if 0 <= j < len(way.channels):
+            other = way.channels[j]
+            slot = slots.at.get((other, region, lead.tag))
+            return slot or plan.mouths[other, region].centre
+        end = lead.end if onward else lead.start
+        part = plan.parts.get(end.part)
+        lug = part.lugs.get(end.lug) if part else None
+        return lug.at if lug else None
+    return None
+
+
+def assigned(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
+    """Give the leads of a channel their slots and lanes, in the order from the left to the right of its course."""
+    near, far = sides
+    walls = {name: Wall(plan.regions[name].outline) for name in sides if plan.regions[name].kind != "stall"}
+    leads = {lead.tag: lead for lead in plan.leads}
+    pitches = [pitch_of(plan.build, leads[tag]) for tag in order]
+    total, x, offsets = sum(pitches), 0.0, []
+    for pitch in pitches:
+        offsets.append(round(x + pitch / 2 - total / 2, 4))
+        x += pitch
+    spots = walls[near].spots(plan.mouths[channel, near], offsets)
+    beyond = spots
+    if far in walls:
+        beyond = walls[far].spots(plan.mouths[channel, far], [-o for o in offsets])
+    for tag, offset, here, there in zip(order, offsets, spots, beyond, strict=True):
+        slots.lanes[channel, tag] = offset
+        slots.at[channel, near, tag] = here
+        slots.at[channel, far, tag] = there
+
+
+def make_doors(plan: Plan, slots: Slots) -> tuple[Door, ...]:
+    """Every mouth with the places of its leads, in the order of the channels."""
+    found = []
+    for (channel, region), mouth in plan.mouths.items():
+        if region not in plan.regions:
+            continue
+        mine = {t: p for (c, r, t), p in slots.at.items() if c == channel and r == region}
+        found.append(Door(channel, region, mouth.centre, mouth.inward, plan.widths[channel], mine))
+    return tuple(found)

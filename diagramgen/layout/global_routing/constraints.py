@@ -1,0 +1,101 @@
+"""What the file asks of single leads: past which parts, along the wall, apart from or twisted with others.
+
+Remarks that contradict each other, or that cannot be heeded at all, are said here and left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.layout.fit.wire_sizes import outer_diameter
+from diagramgen.layout.global_routing.crossable import OVER_ROOM, free_over, room_under
+from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.place_parts import hulls
+from diagramgen.model.build import Lead
+
+
+@dataclass(frozen=True)
+class Hints:
+    """A lead's remarks as the layout heeds them."""
+
+    over: tuple[str, ...] = ()
+    under: tuple[str, ...] = ()
+    apart: tuple[str, ...] = ()
+    twisted: str = ""
+    along: bool = False
+
+
+def heed(plan: Plan, say: Collector) -> dict[str, Hints]:
+    """Lead tag -> its hints, without those that cannot be: these are said."""
+    leads = {lead.tag: lead for lead in plan.leads}
+    return {lead.tag: _heeded(plan, lead, leads, say) for lead in plan.leads}
+
+
+def _heeded(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> Hints:
+    both = [name for name in lead.over if name in lead.under]
+    for name in both:
+        _contradict(lead, f"over {name}", f"under {name}", say)
+    with_me = [t for t, other in leads.items() if t == lead.twisted_with or other.twisted_with == lead.tag]
+    clash = [t for t in lead.apart_from if t in with_me]
+    for tag in dict.fromkeys(clash):
+        _contradict(lead, f"apart from {tag}", f"twisted with {tag}", say)
+    # Said at the lead that is to be apart; the other one only does without.
+    clash += [t for t in with_me if lead.tag in leads[t].apart_from and t == lead.twisted_with]
+    twisted = lead.twisted_with if lead.twisted_with in leads and lead.twisted_with not in clash else ""
+    return Hints(
+        over=tuple(n for n in lead.over if n not in both and _can_pass(plan, lead, n, "over", say)),
+        under=tuple(n for n in lead.under if n not in both and _can_pass(plan, lead, n, "under", say)),
+        apart=tuple(t for t in lead.apart_from if t in leads and t not in clash and t != lead.tag),
+        twisted=twisted if twisted != lead.tag else "",
+        along=lead.along_wall and _has_wall(plan, lead, say),
+    )
+
+
+def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
+    say.warning(
+        "W107",
+        lead.place,
+        f"lead {lead.tag} is asked to lie '{one}' and '{other}': neither is heeded",
+        "Keep one of the two.",
+    )
+
+
+def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
+    if any(plan.regions[r].kind == "cavity" for r in plan.ways[lead.tag].regions if r in plan.regions):
+        return True
+    say.warning(
+        "W102",
+        lead.place,
+        f"lead {lead.tag} is asked to lie along the wall, but passes no cavity",
+        "Leave 'along wall' out, or give the cavity.",
+    )
+    return False
+
+
+def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bool:
+    """Whether a lead may be laid over or under a part; the reason why not is said."""
+    part = plan.parts.get(name)
+    if part is None:
+        return False
+    if part.region not in plan.ways[lead.tag].regions:
+        why = f"it does not pass {part.region}, where {name} stands"
+    elif not hulls(part):
+        return True
+    elif how == "over":
+        free = free_over(plan, part)
+        if free is None or free >= max(OVER_ROOM, outer_diameter(lead, plan.build) + 2.0):
+            return True
+        why = f"{max(free, 0.0):.1f} mm are free above {name}, {OVER_ROOM:.0f} mm at least are needed"
+    elif room_under(part, outer_diameter(lead, plan.build)):
+        return True
+    else:
+        why = f"{name} leaves no room beneath it"
+    say.warning(
+        "W103",
+        lead.place,
+        f"lead {lead.tag} is not laid {how} {name}: {why}",
+        f"Leave '{how} {name}' out, or lead it past another place with 'via'.",
+    )
+    return False

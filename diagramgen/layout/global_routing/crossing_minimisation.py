@@ -1,0 +1,94 @@
+"""Orders the leads in the doors anew from leads that are laid: the fewest crossings that another order promises.
+
+Two leads that cross in a region and lie in one of its doors would not, had they each other's place in that door:
+each could go on along the other's way from where they meet. So exchanging two places turns a crossing on either
+side of the door into none and none into one, and the crossings with all others stay the same in sum.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import shapely
+from shapely.geometry import Point as Spot
+
+from diagramgen.layout.global_routing.channel_ports import STALL_WEIGHT, Slots, assigned, beside_partners, sides_of
+from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.region_memo import line_of
+from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.routing import Room, Route
+
+Crossed = Mapping[tuple[str, str], int]
+"""Tags of two leads in order -> how often they cross."""
+
+_END = 1.0  # mm from an end within which leads that meet do not count as crossing
+
+
+def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
+    """How often each two leads of a room cross, apart from their ends."""
+    lines = [line_of(r) for r in routes]
+    tree = shapely.STRtree(lines)
+    found: dict[tuple[str, str], int] = {}
+    for i, line in enumerate(lines):
+        for j in sorted(tree.query(line, predicate="intersects").tolist()):
+            if j <= i:
+                continue
+            met = line.intersection(lines[j])
+            points = [g for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty]
+            ends = [Spot(room.terminals[e].at) for r in (room.runs[i], room.runs[j]) for e in (r.start, r.end)]
+            count = sum(1 for p in points if min(p.distance(e) for e in ends) > _END)
+            key = _key(routes[i].subject, routes[j].subject)
+            if count and key[0] != key[1]:
+                found[key] = found.get(key, 0) + count
+    return found
+
+
+def worth(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
+    """All crossings, those in stalls counted for more."""
+    return sum(_weight(plan, name) * sum(pairs.values()) for name, pairs in crossed.items())
+
+
+def _weight(plan: Plan, region: str) -> int:
+    return STALL_WEIGHT if plan.regions[region].kind == "stall" else 1
+
+
+def _key(a: str, b: str) -> tuple[str, str]:
+    return (a, b) if a < b else (b, a)
+
+
+def reordered(plan: Plan, slots: Slots, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]) -> Slots | None:
+    """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
+    odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
+    partners = {frozenset((tag, wish.twisted)) for tag, wish in hints.items() if wish.twisted}
+    new = Slots(dict(slots.at), dict(slots.lanes))
+    changed = False
+    for channel in dict.fromkeys(channel for channel, _ in slots.lanes):
+        sides = sides_of(plan, channel)
+        if sides is None:
+            continue
+        old = sorted((t for c, t in slots.lanes if c == channel), key=lambda t: slots.lanes[channel, t])
+        order = beside_partners(_exchanged(plan, old, sides, odd), partners)
+        if order != old:
+            assigned(plan, new, channel, sides, order)
+            changed = True
+    return new if changed else None
+
+
+def _exchanged(
+    plan: Plan, old: Sequence[str], sides: tuple[str, str], odd: dict[str, set[tuple[str, str]]]
+) -> list[str]:
+    """The order after exchanges of neighbours that take away more crossings than they make."""
+    order = list(old)
+    for _ in order:
+        still = True
+        for i in range(len(order) - 1):
+            key = _key(order[i], order[i + 1])
+            gain = sum(_weight(plan, s) * (1 if key in odd.get(s, ()) else -1) for s in sides)
+            if gain > 0:
+                order[i], order[i + 1] = order[i + 1], order[i]
+                for s in sides:
+                    odd.setdefault(s, set()).symmetric_difference_update({key})
+                still = False
+        if still:
+            break
+    return order

@@ -1,0 +1,248 @@
+"""Which regions a lead passes: where every part is at home, and the channels from one region to the next.
+
+No geometry: cavities and stalls are places, channels join them.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.layout.fit.wire_sizes import outer_diameter
+from diagramgen.model.build import Build, Channel, End, Lead, Part
+
+BOARD = "board"
+LOOSE = "loose parts"
+"""Region of parts outside every cavity that no channel leads to."""
+PITCH = 1.9
+"""Smallest distance between leads that lie side by side, mm: the drawn lead with its white halo."""
+
+LEG_WIRE = 0.6
+"""Thickness of a component's own leg, mm (0.5 to 0.8; typical, from memory)."""
+
+
+def stall_of(channel: str) -> str:
+    """The region of the parts outside whose leads come through a channel."""
+    return f"stall {channel}"
+
+
+def homes(build: Build) -> dict[str, str]:
+    """Part -> the region it stands in; a component hung by its legs is at home where its first lug is."""
+    found: dict[str, str] = {}
+    for part in build.parts.values():
+        if part.between is None:
+            found[part.name] = _home(build, part.cavity, part.through)
+    for part in build.parts.values():
+        if floats(part) and found[part.name] == LOOSE:
+            found[part.name] = _among(build, found, part.name)
+    hung = [p for p in build.parts.values() if p.between is not None]
+    for _ in range(len(hung)):
+        for part in hung:
+            ends = [e.part for e in part.between or () if e.part in found]
+            if part.name not in found and ends:
+                inside = [e for e in ends if found[e] in build.cavities]
+                found[part.name] = found[(inside or ends)[0]]
+    for part in hung:
+        found.setdefault(part.name, _home(build, part.cavity, part.through))
+    return found
+
+
+def floats(part: Part) -> bool:
+    """Whether a part hangs in its leads alone: a joint in the air or a component without a place."""
+    return part.symbol.family in ("joints", "components") and part.at is None and part.between is None
+
+
+def _among(build: Build, found: Mapping[str, str], name: str) -> str:
+    """The cavity where most of a floating part's leads go; through a stall's door where they come from one."""
+    votes: dict[str, int] = {}
+    for lead in build.leads:
+        for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
+            region = found.get(other.part, "") if own.part == name else ""
+            if region.startswith("stall "):
+                region = build.channels[region.removeprefix("stall ")].cavity
+            if region in build.cavities:
+                votes[region] = votes.get(region, 0) + 1
+    return max(sorted(votes), key=lambda r: votes[r]) if votes else LOOSE
+
+
+def _home(build: Build, cavity: str, through: str) -> str:
+    if cavity in build.cavities:
+        return cavity
+    channel = build.channels.get(through)
+    if channel is not None and channel.cavity in build.cavities and channel.to not in build.cavities:
+        return stall_of(through)
+    return LOOSE if build.cavities else BOARD
+
+
+@dataclass(frozen=True)
+class Way:
+    """The regions a lead passes, in order, and the channels between them (one fewer)."""
+
+    regions: tuple[str, ...]
+    channels: tuple[str, ...]
+    whole: bool = True
+    """False where no channel leads from its start to its end: it then is laid straight, with a fault."""
+
+
+Doors = Mapping[str, tuple[tuple[str, str], ...]]
+"""Region -> (channel, region behind it)."""
+
+
+def doors(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, str], ...]]:
+    """What every region opens to."""
+    found: dict[str, list[tuple[str, str]]] = {}
+
+    def join(channel: Channel, one: str, other: str) -> None:
+        found.setdefault(one, []).append((channel.name, other))
+        found.setdefault(other, []).append((channel.name, one))
+
+    stalls = set(home.values())
+    for channel in build.channels.values():
+        if channel.to in build.cavities and channel.to != channel.cavity:
+            join(channel, channel.cavity, channel.to)
+        if stall_of(channel.name) in stalls:
+            join(channel, channel.cavity, stall_of(channel.name))
+    return {region: tuple(ways) for region, ways in found.items()}
+
+
+def shortest(build: Build, opens: Doors, start: str, goal: str) -> Way | None:
+    """The way with the fewest channels, then the shortest ones; None where there is none."""
+    heap: list[tuple[int, float, tuple[str, ...], tuple[str, ...]]] = [(0, 0.0, (), (start,))]
+    done: set[str] = set()
+    while heap:
+        count, length, channels, regions = heapq.heappop(heap)
+        if regions[-1] == goal:
+            return Way(regions, channels)
+        if regions[-1] in done:
+            continue
+        done.add(regions[-1])
+        for channel, beyond in opens.get(regions[-1], ()):
+            more = build.channels[channel].length or 0.0
+            heapq.heappush(heap, (count + 1, length + more, (*channels, channel), (*regions, beyond)))
+    return None
+
+
+def ways(build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Collector) -> dict[str, Way]:
+    """Lead tag -> its way; a lead that no channel helps along is said and given a broken way."""
+    opens = doors(build, home)
+    return {lead.tag: _way(build, home, opens, lead, say) for lead in leads}
+
+
+def _way(build: Build, home: Mapping[str, str], opens: Doors, lead: Lead, say: Collector) -> Way:
+    start, goal = _region(home, lead.start), _region(home, lead.end)
+    if not start or not goal:
+        known = start or goal
+        way = _loose_end(opens, known) if known else Way((next(iter(home.values()), BOARD),), ())
+        return way if start or not known else Way(way.regions[::-1], way.channels[::-1])
+    found: Way | None = Way((start,), ())
+    for channel in lead.channels:
+        if found is not None and channel in build.channels:
+            found = _through(build, opens, found, channel)
+    if found is None:
+        say.warning(
+            "W111",
+            lead.place,
+            f"lead {lead.tag} ({lead.start} -> {lead.end}) cannot be laid through "
+            f"{', '.join(lead.channels)}: these channels do not follow one another",
+            "Name the channels in the order the lead passes them, or leave 'via' out.",
+        )
+        found = Way((start,), ())
+    rest = shortest(build, opens, found.regions[-1], goal)
+    if rest is not None:
+        return Way(found.regions + rest.regions[1:], found.channels + rest.channels)
+    say.warning(
+        "W110",
+        lead.place,
+        f"no channel leads from {lead.start} to {lead.end}: lead {lead.tag} is drawn "
+        "straight across the plan and its length is not known",
+        "Give the channel it passes under 'channels', and name it with 'through' at parts outside.",
+    )
+    return Way((start, goal), (), whole=False)
+
+
+def _region(home: Mapping[str, str], end: End) -> str:
+    return home.get(end.part, "") if end.known else ""
+
+
+def _loose_end(opens: Doors, known: str) -> Way:
+    """A lead with one end in the air: it stays where it is, but leaves a stall through its door."""
+    behind = opens.get(known, ())
+    if known.startswith("stall ") and behind:
+        return Way((known, behind[0][1]), (behind[0][0],))
+    return Way((known,), ())
+
+
+def _through(build: Build, opens: Doors, way: Way, channel: str) -> Way | None:
+    """A way taken further through a channel, on the shortest way to its nearer mouth."""
+    sides = [r for r in opens if any(c == channel for c, _ in opens[r])]
+    tries = [shortest(build, opens, way.regions[-1], side) for side in sides]
+    found = [t for t in tries if t is not None and channel not in t.channels]
+    if not found:
+        return None
+    best = min(found, key=lambda t: (len(t.channels), t.regions))
+    beyond = next(r for c, r in opens[best.regions[-1]] if c == channel)
+    return Way(way.regions + best.regions[1:] + (beyond,), way.channels + best.channels + (channel,))
+
+
+def pitch_of(build: Build, lead: Lead) -> float:
+    """Distance (mm) from a lead's lane to the next: its own thickness with braid or cloth, at least the drawn
+    width with halo.
+    """
+    return max(outer_diameter(lead, build), PITCH)
+
+
+def passing(all_ways: Mapping[str, Way]) -> dict[str, tuple[str, ...]]:
+    """Channel -> tags of the leads that pass it, in the order of the leads."""
+    found: dict[str, list[str]] = {}
+    for tag, way in all_ways.items():
+        for channel in way.channels:
+            if tag not in found.setdefault(channel, []):
+                found[channel].append(tag)
+    return {channel: tuple(tags) for channel, tags in found.items()}
+
+
+def legs(build: Build) -> tuple[Lead, ...]:
+    """The two legs of each component hung between lugs, as leads of kind ``leg`` named after the part.
+
+    Legs that the file itself draws are not made twice.
+    """
+    drawn = {frozenset((str(lead.start), str(lead.end))) for lead in build.leads}
+    found = []
+    for part in build.parts.values():
+        own = part.symbol.lug_names()[:2]
+        for n, (lug, goal) in enumerate(zip(own, part.between or (), strict=False), start=1):
+            lead = _leg(f"{part.name} leg {n}", End(part.name, lug, part.place), goal, part.place)
+            if frozenset((str(lead.start), str(lead.end))) not in drawn:
+                found.append(lead)
+    return tuple(found)
+
+
+def _leg(tag: str, start: End, end: End, place: Place) -> Lead:
+    return Lead(
+        tag=tag,
+        pinned=False,
+        start=start,
+        end=end,
+        colour=None,
+        kind="leg",
+        gauge=None,
+        diameter=LEG_WIRE,
+        length=None,
+        cloth=False,
+        cable="",
+        shield_to=(),
+        shield_cut=False,
+        via=(),
+        channels=(),
+        along_wall=False,
+        over=(),
+        under=(),
+        apart_from=(),
+        twisted_with="",
+        reused=False,
+        bus="",
+        remark="",
+        place=place,
+    )

@@ -1,0 +1,221 @@
+"""Lays every lead over the plan: through the doors of its way, and in each region as the router finds it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.geometry import Line, Path, Point, polyline
+from diagramgen.layout.global_routing.channel_ports import Slots
+from diagramgen.layout.global_routing.constraint_check import check_hints, check_pairs
+from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
+from diagramgen.layout.global_routing.region_memo import Laying, laid_with_partners
+from diagramgen.layout.global_routing.regions import STUB, RoomMaker
+from diagramgen.layout.lug_reach import check_bend, ends_of_bend
+from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
+from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.strips import lane
+from diagramgen.layout.routing import Room, Route
+from diagramgen.model.build import End, Lead
+
+STRAIGHT = ("bend", "bridge")
+"""Kinds that are no wire in the room: metal or solder straight from lug to lug."""
+_ORDERS = 3  # times that the leads in the doors may be put into a better order
+
+
+@dataclass(frozen=True)
+class _Leg:
+    """One stretch of a lead inside a region: the number of its run there, and whether it runs backwards."""
+
+    region: str
+    run: int
+
+
+@dataclass(frozen=True)
+class _Try:
+    """Everything laid with the leads in one order in the doors."""
+
+    slots: Slots
+    stretches: Mapping[str, list[_Leg] | None]
+    rooms: Mapping[str, Room]
+    routes: Mapping[str, tuple[Route, ...]]
+
+
+def lay(
+    plan: Plan, slots: Slots, say: Collector, laying: Laying = laid_with_partners
+) -> tuple[tuple[LaidLead, ...], Slots]:
+    """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
+
+    The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
+    crosses less; the better one is kept.
+    """
+    hints = heed(plan, say)
+    best = _try(plan, slots, hints, None, laying)
+    crossed = {name: crossings(room, best.routes[name]) for name, room in best.rooms.items()}
+    for _ in range(_ORDERS):
+        other = reordered(plan, best.slots, crossed, hints)
+        if other is None:
+            break
+        tried = _try(plan, other, hints, best, laying)
+        found = {name: crossings(room, tried.routes[name]) for name, room in tried.rooms.items()}
+        if worth(plan, found) >= worth(plan, crossed):
+            break
+        best, crossed = tried, found
+    laid = []
+    for lead in plan.leads:
+        stretch = best.stretches[lead.tag]
+        one = _straight(plan, lead) if stretch is None else _laid(plan, best.slots, lead, stretch, best.routes, hints)
+        for fault in one.faults:
+            _tell(lead, fault, say)
+        if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
+            check_bend(lead, plan.parts[lead.start.part], say)
+        laid.append(one)
+    check_hints(plan, hints, laid, say)
+    leads = {lead.tag: lead for lead in plan.leads}
+    check_pairs({name: (room, best.routes[name]) for name, room in best.rooms.items()}, hints, leads, say)
+    return tuple(laid), best.slots
+
+
+def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
+    """All regions laid; those in which nothing has changed since the last try keep their routes."""
+    makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
+    stretches = {lead.tag: _ask(plan, makers, lead, hints[lead.tag]) for lead in plan.leads}
+    rooms = {name: maker.room() for name, maker in makers.items() if maker.runs}
+    routes = {}
+    for name, room in rooms.items():
+        same = last is not None and last.rooms.get(name) == room
+        routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
+    return _Try(slots, stretches, rooms, routes)
+
+
+def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead, wish: Hints) -> list[_Leg] | None:
+    """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
+    way = plan.ways[lead.tag]
+    ends = (_lug(plan, lead.start), _lug(plan, lead.end))
+    if not way.whole or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
+        return None
+    if ends == (None, None) or (lead.kind in STRAIGHT and not way.channels):
+        return None
+    if any((c, r) not in plan.mouths for c, pair in _passages(plan, lead) for r in pair):
+        return None
+    found = []
+    for i, name in enumerate(way.regions):
+        maker = makers[name]
+        before = maker.slot(way.channels[i - 1], lead.tag) if i else None
+        after = maker.slot(way.channels[i], lead.tag) if i < len(way.channels) else None
+        if before is None and ends[0] is not None:
+            before = maker.lug(ends[0].key)
+        if after is None and ends[1] is not None:
+            after = maker.lug(ends[1].key)
+        if before is None and after is not None:
+            before = maker.stub(lead.tag, str(lead.start), after)
+        if after is None and before is not None:
+            after = maker.stub(lead.tag, str(lead.end), before)
+        if before is not None and after is not None:
+            found.append(_Leg(name, maker.run(lead, before, after, wish)))
+    return found
+
+
+def _passages(plan: Plan, lead: Lead) -> list[tuple[str, tuple[str, str]]]:
+    way = plan.ways[lead.tag]
+    return [(c, (way.regions[i], way.regions[i + 1])) for i, c in enumerate(way.channels)]
+
+
+def _lug(plan: Plan, end: End) -> PlacedLug | None:
+    part = plan.parts.get(end.part) if end.known else None
+    return part.lugs.get(end.lug) if part else None
+
+
+def _laid(
+    plan: Plan,
+    slots: Slots,
+    lead: Lead,
+    stretch: list[_Leg],
+    routes: Mapping[str, tuple[Route, ...]],
+    hints: Mapping[str, Hints],
+) -> LaidLead:
+    spans: list[Span] = []
+    faults: list[str] = []
+    way = plan.ways[lead.tag]
+    for i, leg in enumerate(stretch):
+        found = routes[leg.region][leg.run]
+        region = plan.regions[leg.region]
+        if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
+            spans.append(_passage(plan, slots, lead, way.channels[i - 1], way.regions[i - 1]))
+        path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
+        over = tuple(name for name in found.over if name not in hints[lead.tag].under)
+        spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
+        faults += [f"{fault} (in '{leg.region}')" for fault in found.faults]
+    return LaidLead(lead, tuple(spans), tuple(dict.fromkeys(faults)))
+
+
+def _is_stall(plan: Plan, region: str) -> bool:
+    return plan.regions[region].kind == "stall"
+
+
+def _kind(region: Region) -> str:
+    return "outside" if region.kind == "stall" else "inside"
+
+
+def is_true(plan: Plan, region: Region) -> bool:
+    """Whether lengths in a region are those of the instrument: it was measured, or its parts were."""
+    if region.kind != "cavity" or region.cavity is None:
+        return False
+    measured = any(not p.automatic for p in plan.parts.values() if p.region == region.name)
+    return region.cavity.outline is not None or measured
+
+
+def _true(plan: Plan, lead: Lead, i: int, length: float) -> float | None:
+    """True length (mm) of a stretch: as laid inside a cavity, the channel's own where the stretch lies outside."""
+    way = plan.ways[lead.tag]
+    region = plan.regions[way.regions[i]]
+    if region.kind == "stall":
+        channel = way.channels[i - 1] if i else (way.channels or ("",))[0]
+        found = plan.build.channels.get(channel)
+        return found.length if found else None
+    return length if is_true(plan, region) else None
+
+
+def _passage(plan: Plan, slots: Slots, lead: Lead, channel: str, coming_from: str) -> Span:
+    """The strip across a channel between two cavities."""
+    near = plan.build.channels[channel].cavity
+    far = next(r for c, r in plan.mouths if c == channel and r != near and not _is_stall(plan, r))
+    start, end = slots.at[channel, near, lead.tag], slots.at[channel, far, lead.tag]
+    path = lane(plan.strips[channel], slots.lanes[channel, lead.tag], start, end)
+    if coming_from != near:
+        path = path.reversed()
+    return Span(coming_from, "channel", path, plan.build.channels[channel].length)
+
+
+def _straight(plan: Plan, lead: Lead) -> LaidLead:
+    """A lead drawn from lug to lug in one line: solder and bent lugs, and what has no way at all."""
+    way = plan.ways[lead.tag]
+    one, other = _lug(plan, lead.start), _lug(plan, lead.end)
+    if one is None and other is None:
+        here = plan.regions[way.regions[0]].box.centre if way.regions[0] in plan.regions else Point(0.0, 0.0)
+        ends = (here, here.towards(0.0, STUB))
+    else:
+        first = one.at if one else other.at.towards(0.0, STUB) if other else Point(0.0, 0.0)
+        ends = (first, other.at if other else first.towards(0.0, STUB))
+    if lead.kind == "bend" and one and other and lead.start.part == lead.end.part:
+        ends = ends_of_bend(plan.parts[lead.start.part], lead)
+    path = polyline(ends) if ends[0] != ends[1] else Path(ends[0], (Line(ends[0]),))
+    start = plan.parts[lead.start.part].region if one else way.regions[0]
+    if lead.kind in STRAIGHT and way.whole and one and other:
+        kind, true, faults = _kind(plan.regions[start]), path.length(), ()
+        return LaidLead(lead, (Span(start, kind, path, true),), faults)
+    fault = "no channel helps it along" if not way.whole else "no lug is known to lay it to"
+    return LaidLead(lead, (Span(start, "outside", path, None),), (fault,))
+
+
+def _tell(lead: Lead, fault: str, say: Collector) -> None:
+    if fault == "no channel helps it along":
+        return  # said where the way was looked for
+    say.warning(
+        "W101",
+        lead.place,
+        f"lead {lead.tag} ({lead.start} -> {lead.end}): {fault}",
+        "Look at it on the sheet; move a part, or lead it past a place with 'via'.",
+    )

@@ -1,0 +1,1 @@
+"""Where parts, cavities and loose components lie."""

@@ -1,0 +1,202 @@
+"""Finds a place for every stall: near its mouth, clear of everything, the whole plan small.
+
+Each stall has a list of places that are free of what stands fast. Two starts are improved one stall at a
+time, and the better end is taken: each stall at its own best, and stalls of one wall pushed apart in the
+order of their mouths, which keeps their throats from crossing.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+from shapely.prepared import prep
+
+from diagramgen.kernel.geometry import Box, Point, turned
+from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.placement.off_plan_stalls import CLEAR, SHEET, Content, Stall, directions, stand
+
+_LIFTS = (1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0)
+_CLASH = 500.0
+
+
+@dataclass(frozen=True)
+class _Try:
+    price: float
+    stall: Stall
+    direction: float
+    slide: float
+    lift: float
+
+
+_Chosen = dict[int, int]
+
+
+def settle(
+    contents: Sequence[Content], mouths: Sequence[Mouth], blocks: Sequence[BaseGeometry], frame: Box
+) -> list[Stall]:
+    """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
+    fixed = shapely.union_all([b.buffer(CLEAR - 0.6) for b in blocks])
+    slides = _pushed_apart(contents, mouths)
+    tries = [_tries(c, m, fixed, s) for c, m, s in zip(contents, mouths, slides, strict=True)]
+    ends = [_improved(tries, start, frame) for start in (_greedy(tries, frame), _packed(tries, slides))]
+    best = min(range(len(ends)), key=lambda n: (round(_total(tries, ends[n], frame), 3), n))
+    return [tries[i][ends[best][i]].stall for i in range(len(tries))]
+
+
+def _tries(content: Content, mouth: Mouth, fixed: BaseGeometry, packed: float) -> list[_Try]:
+    """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
+    half = content.box.width / 2 + content.width / 2
+    slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
+    if packed not in slides:
+        slides.append(packed)
+    taken, found = prep(fixed), []
+    for n, direction in enumerate(directions(mouth)):
+        for lift, slide in itertools.product(_LIFTS, slides):
+            beyond = max(0.0, abs(slide) - content.box.width / 2 + content.width / 2 + 2)
+            if beyond > lift * 1.5 + 2:
+                continue
+            stall = stand(content, mouth, direction, slide, lift)
+            if not taken.intersects(shapely.box(*stall.box)):
+                price = 0.5 * abs(slide) + 1.2 * lift + 2.0 * beyond + 14.0 * n
+                found.append(_Try(price, stall, direction, slide, lift))
+    far = directions(mouth)[0]
+    return found or [_Try(0.0, stand(content, mouth, far, 0.0, 45.0), far, 0.0, 45.0)]
+
+
+def _pushed_apart(contents: Sequence[Content], mouths: Sequence[Mouth]) -> list[float]:
+    """Slide of each stall when those of one wall stand side by side in the order of their mouths.
+
+    Groups that touch share the least common shift (pool adjacent violators).
+    """
+    slides = [0.0] * len(contents)
+    for direction in sorted({directions(m)[0] for m in mouths}):
+        group = [i for i, m in enumerate(mouths) if directions(m)[0] == direction]
+        at = {i: _along(direction, mouths[i].centre) for i in group}
+        group.sort(key=lambda i: (at[i], i))
+        offset = {group[0]: 0.0}
+        for before, i in pairwise(group):
+            offset[i] = offset[before] + (contents[before].box.width + contents[i].box.width) / 2 + CLEAR
+        pools: list[list[int]] = []
+        for i in group:
+            pools.append([i])
+            while len(pools) > 1 and _mean(pools[-2], at, offset) > _mean(pools[-1], at, offset):
+                last = pools.pop()
+                pools[-1] += last
+        for pool in pools:
+            base = _mean(pool, at, offset)
+            for i in pool:
+                slides[i] = round(base + offset[i] - at[i], 2)
+    return slides
+
+
+def _along(direction: float, p: Point) -> float:
+    """How far along the near edges of stalls that lie in this direction."""
+    return turned(-direction - math.pi / 2)(p).x
+
+
+def _mean(pool: Sequence[int], at: Mapping[int, float], offset: Mapping[int, float]) -> float:
+    return sum(at[i] - offset[i] for i in pool) / len(pool)
+
+
+def _greedy(tries: Sequence[Sequence[_Try]], frame: Box) -> _Chosen:
+    chosen: _Chosen = {}
+    for i in sorted(range(len(tries)), key=lambda i: (len(tries[i]), i)):
+        chosen[i] = _best(i, tries, chosen, frame)
+    return chosen
+
+
+def _packed(tries: Sequence[Sequence[_Try]], slides: Sequence[float]) -> _Chosen:
+    """Every stall at its pushed slide; those that were pushed share the lift the farthest of them needs."""
+    first = [t[0].direction for t in tries]
+    needed: dict[float, float] = {}
+    for i, own in enumerate(tries):
+        lifts = [t.lift for t in own if t.slide == slides[i] and t.direction == first[i]]
+        if slides[i] != 0.0 and lifts:
+            needed[first[i]] = max(needed.get(first[i], 0.0), min(lifts))
+    chosen = {}
+    for i, own in enumerate(tries):
+        lift = needed.get(first[i], 0.0)
+        chosen[i] = min(
+            range(len(own)),
+            key=lambda n: (own[n].direction != first[i], abs(own[n].slide - slides[i]) + abs(own[n].lift - lift), n),
+        )
+    return chosen
+
+
+def _improved(tries: Sequence[Sequence[_Try]], start: _Chosen, frame: Box) -> _Chosen:
+    chosen = dict(start)
+    for _ in range(6):
+        before = dict(chosen)
+        for i in range(len(tries)):
+            rest = {k: v for k, v in chosen.items() if k != i}
+            chosen[i] = _best(i, tries, rest, frame)
+        if chosen == before:
+            break
+    return chosen
+
+
+def _sheet_price(whole: Box) -> float:
+    over = max(0.0, whole.width - SHEET[0]) + max(0.0, whole.height - SHEET[1])
+    return 0.25 * (whole.width + whole.height) + 4.0 * over
+
+
+def _total(tries: Sequence[Sequence[_Try]], chosen: _Chosen, frame: Box) -> float:
+    whole, total = frame, 0.0
+    for i, n in chosen.items():
+        whole = whole.union(tries[i][n].stall.box)
+        total += tries[i][n].price
+    for i, k in itertools.combinations(sorted(chosen), 2):
+        total += _clash(tries[i][chosen[i]].stall, tries[k][chosen[k]].stall)
+    return total + _sheet_price(whole)
+
+
+def _best(i: int, tries: Sequence[Sequence[_Try]], chosen: _Chosen, frame: Box) -> int:
+    others = [tries[k][v].stall for k, v in sorted(chosen.items())]
+    around = frame
+    for other in others:
+        around = around.union(other.box)
+    best, where = math.inf, 0
+    for n, one in enumerate(tries[i]):
+        if one.price >= best:
+            continue
+        cost = one.price + _sheet_price(around.union(one.stall.box))
+        for other in others:
+            if cost >= best:
+                break
+            cost += _clash(one.stall, other)
+        if round(cost, 4) < best:
+            best, where = round(cost, 4), n
+    return where
+
+
+def _clash(one: Stall, other: Stall) -> float:
+    """Price of two stalls that stand on one another, or one in front of the other's door."""
+    total = 0.0
+    for p, g in ((one.box.corners(), one.box), (one.throat, one.door)):
+        for q, h in ((other.box.corners(), other.box), (other.throat, other.door)):
+            wide = min(g.right, h.right) - max(g.left, h.left) + CLEAR
+            high = min(g.bottom, h.bottom) - max(g.top, h.top) + CLEAR
+            if wide > 0 and high > 0 and not (_apart(p, q) or _apart(q, p)):
+                total += _CLASH + wide * high
+    return total
+
+
+def _apart(one: Sequence[Point], other: Sequence[Point]) -> bool:
+    """Whether a side of the first convex outline parts it from the second by most of the clearance."""
+    for k, a in enumerate(one):
+        b = one[(k + 1) % len(one)]
+        length = a.distance(b)
+        if length < 1e-6:
+            continue
+        nx, ny = (b.y - a.y) / length, (a.x - b.x) / length
+        mine = [nx * p.x + ny * p.y for p in one]
+        theirs = [nx * p.x + ny * p.y for p in other]
+        if min(theirs) - max(mine) > 0.7 * CLEAR or min(mine) - max(theirs) > 0.7 * CLEAR:
+            return True
+    return False

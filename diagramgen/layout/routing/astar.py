@@ -1,0 +1,246 @@
+"""Finds a lead's way through the mesh: length, price of the floor, crossings and crowding weighed."""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagramgen.layout.routing.mesh import Door, Mesh
+from diagramgen.layout.routing.topological_route import Chord, Course, Sketch
+
+_Node = tuple[int, int, int, float, float, float, float, int]
+"""Triangle entered, edge it was entered by (-1 at the start), number of the gap in it, place along it, place
+round the triangle, x, y, parent node."""
+
+_Span = tuple[float, float, bool, float, float]
+"""A chord as seen by a lead in its triangle: its lower and higher place, whether the lead enters between
+them, direction (x, y)."""
+
+_GAPS = 1 << 20  # more than the gaps that an edge can have; numbers the gaps of all edges
+_OPENED = -1.0  # in place of what is known of a gap, once it has been passed
+_HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
+_SQUARE = 0.7  # sine of the angle from which a crossing counts as square
+_SLANT = 1.5
+_SPARE = 1.5  # lanes wanted on an edge beside those taken
+_EAGER = 0.95  # distances along mesh edges are a little longer than the true ones
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What a search weighs, in mm of detour.
+
+    ``floor`` is the price of a mm in each triangle (infinite: forbidden), ``reach`` the distance of each
+    mesh corner from the goal (see ``distances``), ``crossing`` the price of crossing one lead, ``crowd``
+    of each mm by which the lanes on an edge are wider than the edge, ``worse`` by how many times a crossing
+    costs more in a triangle.
+    """
+
+    floor: Sequence[float]
+    reach: Sequence[float]
+    crossing: float
+    crowd: float
+    pitch: float
+    worse: Sequence[float]
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a search came to: a course or ``None``, the nodes it opened, whether it was stopped short of its end."""
+
+    course: Course | None
+    opened: int
+    stopped: bool
+
+
+def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Found:
+    """The cheapest course found between two mesh corners, or none where there is none.
+
+    A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
+    Lengths are those of a line that heads straight for the goal and is held inside each gap.
+    """
+    search = _Search(sketch, start, end, prices)
+    course = search.run(limit)
+    return Found(course, search.opened, course is None and search.opened >= limit)
+
+
+def joined(mesh: Mesh, start: int, end: int, floor: Sequence[float]) -> bool:
+    """Whether any way leads from one mesh corner to another over ground that is not forbidden."""
+    goals = set(mesh.around[end])
+    seen = {triangle for triangle in mesh.around[start] if floor[triangle] < math.inf}
+    todo = sorted(seen)
+    while todo:
+        triangle = todo.pop()
+        if triangle in goals:
+            return True
+        for beyond in mesh.across[triangle]:
+            if beyond >= 0 and beyond not in seen and floor[beyond] < math.inf:
+                seen.add(beyond)
+                todo.append(beyond)
+    return False
+
+
+def distances(mesh: Mesh, goal: int) -> list[float]:
+    """The distance (mm) of every mesh corner from the goal along mesh edges (Dijkstra)."""
+    found = [math.inf] * len(mesh.points)
+    found[goal] = 0.0
+    heap = [(0.0, goal)]
+    while heap:
+        spent, here = heapq.heappop(heap)
+        if spent > found[here]:
+            continue
+        for other, length in mesh.beside[here]:
+            if spent + length < found[other]:
+                found[other] = spent + length
+                heapq.heappush(heap, (spent + length, other))
+    return found
+
+
+class _Search:
+    """One best-first search; nodes are numbered in the order they are found, which settles ties."""
+
+    def __init__(self, sketch: Sketch, start: int, end: int, prices: Prices) -> None:
+        self.sketch, self.mesh, self.prices = sketch, sketch.mesh, prices
+        self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
+        self.nodes: list[_Node] = []
+        self.heap: list[tuple[float, int, float]] = []
+        self.known: dict[int, float] = {}
+        self.best, self.finish, self.opened = math.inf, -1, 0
+
+    def run(self, limit: int) -> Course | None:
+        """Search until the goal is reached for less than any node still open."""
+        mesh, floor, known, heap = self.mesh, self.prices.floor, self.known, self.heap
+        x, y = mesh.points[self.start]
+        for triangle in mesh.around[self.start]:
+            if floor[triangle] < math.inf:
+                place = float(mesh.corners[triangle].index(self.start))
+                self.nodes.append((triangle, -1, -1 - triangle, 0.0, place, x, y, -1))
+                heapq.heappush(heap, (0.0, len(self.nodes) - 1, 0.0))
+        while heap and self.opened < limit:
+            total, index, spent = heapq.heappop(heap)
+            if total >= self.best:
+                break
+            triangle, edge, key, _, enter, *_ = self.nodes[index]
+            if known.get(key) == _OPENED:
+                continue
+            known[key] = _OPENED
+            self.opened += 1
+            if self.opened == len(mesh.corners) and not joined(mesh, self.start, self.end, floor):
+                break  # walled in: no need to look into every gap to know it
+            corners = mesh.corners[triangle]
+            chords = self.sketch.chords[triangle]
+            spans = seen_from(chords, enter) if chords else ()
+            if self.end in corners:
+                self._arrive(index, spent, spans)
+            for side, door in enumerate(mesh.doors[triangle]):
+                if door[1] < 0 or door[0] == edge or floor[door[1]] == math.inf:
+                    continue
+                if edge >= 0 or corners[(side + 2) % 3] == self.start:
+                    self._leave(index, spent, side, door, spans)
+        return None if self.finish < 0 else self._course()
+
+    def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
+        triangle, _, _, _, _, x, y, _ = self.nodes[index]
+        leave = float(self.mesh.corners[triangle].index(self.end))
+        dx, dy = self.goal.x - x, self.goal.y - y
+        size = math.hypot(dx, dy)
+        cost = spent + size * self.prices.floor[triangle]
+        price = self.prices.crossing * self.prices.worse[triangle]
+        cost += price * crossed(spans, leave, dx, dy, size)
+        if cost < self.best:
+            self.best, self.finish = cost, index
+
+    def _leave(self, index: int, spent: float, side: int, door: Door, spans: Sequence[_Span]) -> None:
+        """Put every gap of one side of the triangle on the heap."""
+        triangle, _, _, _, _, x, y, _ = self.nodes[index]
+        prices, known, nodes, best, heap = self.prices, self.known, self.nodes, self.best, self.heap
+        edge, beyond, ax, ay, ex, ey, length, u, v, ahead, back = door
+        row, price, hypot = self.sketch.rows[edge], prices.floor[triangle], math.hypot
+        gx, gy = self.goal
+        ideal = _ideal(x, y, gx, gy, door)
+        if row:
+            spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, door)
+        margin, low = 0.5 * prices.pitch / length, 0.0
+        to_u, to_v = prices.reach[u], prices.reach[v]
+        least = spent + _HASTE * _EAGER * (to_u if to_u < to_v else to_v)
+        key = (2 * edge + ahead) * _GAPS - 1
+        for high in (*[one[0] for one in row], 1.0):
+            below, low = low, high
+            key += 1
+            most = known.get(key, best)
+            if least >= most:
+                continue
+            slack = 0.3 * (high - below)
+            slack = margin if margin < slack else slack
+            t = below + slack if ideal < below + slack else high - slack if ideal > high - slack else ideal
+            qx, qy = ax + t * ex, ay + t * ey
+            size = hypot(x - qx, y - qy)
+            cost = spent + size * price
+            left, other = to_u + t * length, to_v + (1.0 - t) * length
+            left = _EAGER * (left if left < other else other)
+            direct = hypot(qx - gx, qy - gy)
+            left = _HASTE * (left if left > direct else direct)
+            if cost + left >= most:  # an earlier node for this gap is opened first, whatever this one crosses
+                continue
+            if spans:
+                leave = side + t if ahead else side + 1.0 - t
+                cost += prices.crossing * prices.worse[triangle] * crossed(spans, leave, qx - x, qy - y, size)
+            total = cost + left
+            if total < most:
+                known[key] = total
+                nodes.append((beyond, edge, key, t, back + (1.0 - t if ahead else t), qx, qy, index))
+                heapq.heappush(heap, (total, len(nodes) - 1, cost))
+
+    def _course(self) -> Course:
+        triangles, edges, at = [], [], []
+        index = self.finish
+        while index >= 0:
+            triangle, edge, _, t, _, _, _, parent = self.nodes[index]
+            triangles.append(triangle)
+            if edge >= 0:
+                edges.append(edge)
+                at.append(t)
+            index = parent
+        return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
+
+
+def _crowd(others: int, pitch: float, dx: float, dy: float, door: Door) -> float:
+    """By how much (mm) the lanes would be wider than the side, as seen along the lead's way (dx, dy)."""
+    size = math.hypot(dx, dy)
+    square = abs(dx * door.ey - dy * door.ex) / (size * door.length) if size > 1e-6 else 1.0
+    return max(0.0, (others + _SPARE) * pitch - max(square, _SQUARE) * door.length)
+
+
+def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
+    """Where along a side the straight line to the goal would cross it, held between 0 and 1."""
+    dx, dy, ex, ey, rx, ry = gx - x, gy - y, door.ex, door.ey, door.ax - x, door.ay - y
+    det = dx * ey - dy * ex
+    if -1e-12 < det < 1e-12:
+        return 0.5
+    if (rx * ey - ry * ex) / det < 0:  # the goal lies on this side of the edge
+        t = ((gx - door.ax) * ex + (gy - door.ay) * ey) / (door.length * door.length)
+    else:
+        t = (rx * dy - ry * dx) / det
+    return 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+
+
+def seen_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
+    """The chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
+    return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter != c and enter != d]
+
+
+def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: float) -> float:
+    """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy), ``size`` long, must cross.
+
+    A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
+    """
+    found = 0.0
+    for c, d, inside, ux, uy in spans:
+        if (c < leave < d) != inside and leave != c and leave != d:
+            found += 1.0
+            cross = dx * uy - dy * ux
+            flat = _SQUARE * size - (cross if cross > 0.0 else -cross)
+            if flat > 0.0 and size > 1e-6:
+                found += _SLANT * flat / (_SQUARE * size)
+    return found

@@ -1,0 +1,86 @@
+"""Rounds the corners of finished leads, each with the largest radius that the ground and the others allow."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import shapely
+
+from diagramgen.kernel.geometry import Arc, Line, Path, Piece, Point, rounded_polyline
+from diagramgen.layout.routing.priced_zones import Ground, Thread
+
+_WIDE = (2.4, 1.6)  # wanted radii tried first, in bend radii, for gentle corners
+_TIGHT = (1.0, 0.7, 0.45, 0.25, 0.1)
+_GENTLE = math.radians(60)
+_DOT = 1e-6  # mm
+_APART = 0.95  # lanes that a wide bend stays away from other leads
+
+
+def rounded(
+    paths: Mapping[int, Sequence[Point]],
+    bends: Mapping[int, float],
+    threads: Mapping[int, Thread],
+    ground: Ground,
+    fixed: Mapping[int, Mapping[Point, float]],
+) -> dict[int, Path]:
+    """Every lead as lines and arcs; ``bends`` gives the wanted smallest radius of each (mm).
+
+    ``fixed`` gives the radius of corners that have to keep it.
+    """
+    keys = sorted(paths)
+    lines = np.empty(len(keys), dtype=object)
+    lines[:] = [shapely.LineString(paths[k]) for k in keys]
+    tree = shapely.STRtree(lines)
+    found = {}
+    for index, key in enumerate(keys):
+        path, thread = paths[key], threads[key]
+        pieces: list[Piece] = []
+        for before, here, after in zip(path, path[1:], path[2:], strict=False):
+            if here in fixed[key]:
+                pieces += rounded_polyline([before, here, after], fixed[key][here]).pieces[:-1]
+            else:
+                pieces += _corner(before, here, after, bends[key], (thread, ground, tree, index))
+        found[key] = Path(path[0], _without_dots(path[0], [*pieces, Line(path[-1])]))
+    return found
+
+
+def _without_dots(start: Point, pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces without lines that have no length: two bends meet there in the middle of a leg."""
+    kept: list[Piece] = []
+    for piece in pieces:
+        at = kept[-1].to if kept else start
+        if not (kept and isinstance(piece, Line) and at.distance(piece.to) < _DOT) or piece is pieces[-1]:
+            kept.append(piece)
+    return tuple(kept)
+
+
+def _corner(
+    before: Point,
+    here: Point,
+    after: Point,
+    bend: float,
+    among: tuple[Thread, Ground, shapely.STRtree, int],
+) -> list[Piece]:
+    """The end of the leg before the corner and the arc round it."""
+    thread, ground, tree, index = among
+    turn = abs(math.remainder(here.angle_to(after) - before.angle_to(here), math.tau))
+    sharp = shapely.LineString([before, here, after])
+    allowed = set(ground.tree.query(sharp, predicate="intersects").tolist())
+    inside = ground.frame.covers(sharp)
+    wide = _WIDE if turn < _GENTLE else ()
+    pieces: list[Piece] = []
+    for factor in (*wide, *_TIGHT):
+        pieces = list(rounded_polyline([before, here, after], bend * factor).pieces[:-1])
+        arc = pieces[-1]
+        if not isinstance(arc, Arc):
+            break
+        line = shapely.LineString(Path(before, tuple(pieces)).flat(0.05)[1:])
+        hit = set(ground.tree.query(line, predicate="intersects").tolist()) - allowed
+        if (inside and not ground.frame.covers(line)) or any(thread.zones[z] > 1.0 for z in hit):
+            continue
+        if factor > 1 and set(tree.query(line, predicate="dwithin", distance=_APART * thread.pitch).tolist()) - {index}:
+            continue
+        break
+    return pieces

@@ -1,0 +1,315 @@
+"""Straightens finished leads: each may leave out, shift or add corners where that costs less, all counted.
+
+What counts: length, bends, crossings of other leads, running within a lane of them, and ground that is not
+free. For one lead at a time the cheapest way through its own corners and places near them is found (a
+shortest path over pairs of corners); the others stand still meanwhile, so the sum only goes down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.priced_zones import (
+    WALL,
+    Floats,
+    Ground,
+    Kinds,
+    Places,
+    Thread,
+    ground_costs,
+    stub_turns,
+    turn_price,
+)
+
+_NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
+_STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
+_SQUARE = 3.4  # strip half-widths that a crossing may take along the lead: anything steeper than 30 degrees
+_SKIP = 2  # corners that a shifted place may leap over
+_GAIN = 0.05  # mm that a change must bring
+_CROSS = 2.0
+
+
+@dataclass(frozen=True)
+class _Others:
+    """Every leg of the other leads: ends, wanted distance, and whether they share this lead's ends."""
+
+    a: Floats
+    b: Floats
+    apart: Floats
+    at_start: NDArray[np.bool_]
+    at_end: NDArray[np.bool_]
+
+
+def polished(
+    paths: dict[int, list[Point]], threads: dict[int, Thread], ground: Ground, tries: int, rounds: int = 3
+) -> dict[int, list[Point]]:
+    """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
+    now = {lead: list(path) for lead, path in paths.items()}
+    choices: dict[int, _Choice] = {}
+    legs = _Legs(now, threads)
+    dirty = set(now)
+    for _ in range(rounds):
+        changed: set[int] = set()
+        for lead in sorted(now):
+            if lead not in dirty or tries <= 0 or len(now[lead]) < 2:
+                continue
+            tries -= 1
+            if lead not in choices:
+                choices[lead] = _choice(now[lead], threads[lead], ground)
+            better = _straightened(lead, choices[lead], legs, threads[lead])
+            if better is not None:
+                now[lead] = better
+                legs.changed(lead, better)
+                del choices[lead]
+                changed.add(lead)
+        dirty = {lead for lead in now if any(_close(now[lead], now[c]) for c in sorted(changed) if c != lead)}
+        dirty |= changed
+        if not changed:
+            break
+    return now
+
+
+def _close(first: Sequence[Point], second: Sequence[Point]) -> bool:
+    """Whether the boxes around two leads meet."""
+    ax, ay = [p.x for p in first], [p.y for p in first]
+    bx, by = [p.x for p in second], [p.y for p in second]
+    return max(min(ax), min(bx)) < min(max(ax), max(bx)) and max(min(ay), min(by)) < min(max(ay), max(by))
+
+
+@dataclass(frozen=True)
+class _Choice:
+    """The legs that a lead may choose from, and all of their price that the other leads do not change.
+
+    ``spine`` numbers the places of its own corners, ``held`` its own legs.
+    """
+
+    places: list[Point]
+    xy: Floats
+    first: Places
+    last: Places
+    kinds: Kinds
+    costs: Floats
+    spine: list[int]
+    held: list[int]
+    turns: float
+
+
+def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
+    places, layers, base = candidates(path, thread.pitch)
+    first, last = _pairs(layers, base)
+    xy = np.array(places)
+    old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
+    kinds = Kinds(layers[first] == 0, layers[last] == layers[-1], old)
+    costs = ground_costs(xy[first], xy[last], thread, ground, kinds)
+    if costs[old].max() < WALL:  # then no way through a wall is any cheaper
+        open_ones = costs < WALL
+        first, last, costs = first[open_ones], last[open_ones], costs[open_ones]
+        kinds = Kinds(kinds.at_start[open_ones], kinds.at_end[open_ones], kinds.old[open_ones])
+    costs += stub_turns(xy[first], xy[last], thread, kinds)
+    spine = np.nonzero(base)[0].tolist()
+    legs = {pair: k for k, pair in enumerate(zip(first.tolist(), last.tolist(), strict=True))}
+    angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
+    turns = float(turn_price(np.diff(angle), thread.pitch).sum())
+    return _Choice(places, xy, first, last, kinds, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
+
+
+def _straightened(lead: int, choice: _Choice, legs: _Legs, thread: Thread) -> list[Point] | None:
+    """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
+    xy, first, last = choice.xy, choice.first, choice.last
+    others = legs.others(lead, thread, xy)
+    costs = choice.costs + leg_costs(xy[first], xy[last], others, thread, choice.kinds)
+    found, cost = cheapest(xy, first, last, costs, thread.pitch)
+    if cost > float(costs[choice.held].sum()) + choice.turns - _GAIN:
+        return None
+    return [choice.places[k] for k in found]
+
+
+def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places, NDArray[np.bool_]]:
+    """Places for corners: the path's own (marked in the last list) and some beside them, layer by layer."""
+    places, layers, base = [path[0]], [0], [True]
+    layer = 0
+
+    def fan(end: Point, angle: float) -> None:
+        for k in (-3, -2, -1, 1, 2, 3):
+            places.append(end.towards(angle + 0.35 * k, 1.6 * pitch))
+            layers.append(layer)
+            base.append(False)
+
+    first, last = path[0].angle_to(path[1]), path[-1].angle_to(path[-2])
+    long = path[0].distance(path[1]) > 3 * pitch
+    if long:
+        layer += 1
+        fan(path[0], first)
+    for before, here, after in zip(path, path[1:], path[2:], strict=False):
+        layer += 1
+        places.append(here)
+        layers.append(layer)
+        base.append(True)
+        across = before.angle_to(here) + math.remainder(here.angle_to(after) - before.angle_to(here), math.tau) / 2
+        for step in (-1.0, -0.5, 0.5, 1.0):
+            places.append(here.towards(across + math.pi / 2, step * pitch))
+            layers.append(layer)
+            base.append(False)
+    if path[-1].distance(path[-2]) > 3 * pitch:
+        layer += 1
+        fan(path[-1], last)
+    places.append(path[-1])
+    layers.append(layer + 1)
+    base.append(True)
+    return places, np.array(layers), np.array(base)
+
+
+def _pairs(layers: Places, base: NDArray[np.bool_]) -> tuple[Places, Places]:
+    step = layers[None, :] - layers[:, None]
+    plain = base[None, :] & base[:, None]
+    first, last = np.nonzero((step >= 1) & (plain | (step <= _SKIP)))
+    return first, last
+
+
+class _Legs:
+    """The legs of all leads as they are now, one row a leg."""
+
+    def __init__(self, paths: dict[int, list[Point]], threads: dict[int, Thread]) -> None:
+        self.keys = sorted(paths)
+        self.tables = [_ends(paths[key]) for key in self.keys]
+        self.index = {key: i for i, key in enumerate(self.keys)}
+        mine = [threads[key] for key in self.keys]
+        self.pitch = np.array([t.pitch for t in mine])
+        self.starts, self.ends = np.array([t.start for t in mine]), np.array([t.end for t in mine])
+        self._joined()
+
+    def _joined(self) -> None:
+        self.table = np.concatenate(self.tables) if self.tables else np.zeros((0, 4))
+        self.owner = np.repeat(np.arange(len(self.keys)), [len(t) for t in self.tables])
+        self.low = np.minimum(self.table[:, 0:2], self.table[:, 2:4])
+        self.high = np.maximum(self.table[:, 0:2], self.table[:, 2:4])
+
+    def changed(self, lead: int, path: Sequence[Point]) -> None:
+        """Take in the new path of a lead."""
+        self.tables[self.index[lead]] = _ends(path)
+        self._joined()
+
+    def others(self, lead: int, mine: Thread, xy: Floats) -> _Others:
+        """The legs of all other leads that lie near some places."""
+        low, high = xy.min(axis=0) - mine.pitch * 2, xy.max(axis=0) + mine.pitch * 2
+        kept = (self.owner != self.index[lead]) & np.all((self.high > low) & (self.low < high), axis=1)
+        rows, owner = self.table[kept], self.owner[kept]
+        at_start = (self.starts == mine.start) | (self.ends == mine.start)
+        at_end = (self.starts == mine.end) | (self.ends == mine.end)
+        apart = 0.97 * (mine.pitch + self.pitch) / 2
+        return _Others(rows[:, 0:2], rows[:, 2:4], apart[owner], at_start[owner], at_end[owner])
+
+
+def _ends(path: Sequence[Point]) -> Floats:
+    """The legs of a path, one row each: from x, y to x, y."""
+    xy = np.array(path)
+    return np.concatenate([xy[:-1], xy[1:]], axis=1)
+
+
+def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kinds) -> Floats:
+    """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
+    length = np.maximum(np.hypot(*(b - a).T), 1e-9)
+    costs: Floats = length.copy()
+    if not len(others.a):
+        return costs
+    i, j = _meeting(a, b, others)
+    unit = (b - a) / length[:, None]
+    px, py = _along(i, j, a, unit, others.a)
+    qx, qy = _along(i, j, a, unit, others.b)
+    apart = others.apart[j]
+    beside = (np.minimum(py, qy) < apart) & (np.maximum(py, qy) > -apart)
+    i, j = i[beside], j[beside]
+    px, py, qx, qy, apart = px[beside], py[beside], qx[beside], qy[beside], apart[beside]
+    size = length[i]
+    rise, run = qy - py, qx - px
+    flat = np.abs(rise) < 1e-9
+    safe = np.where(flat, 1.0, rise)
+    cut = px - run * py / safe
+    crosses = (py * qy < 0) & (cut > 1e-6) & (cut < size - 1e-6)
+    stub = min(3.0, 1.5 * thread.pitch)
+    least = np.where(kinds.at_start[i] & others.at_start[j], stub, 0.0)
+    most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
+    near: Floats = np.zeros(len(i))
+    for share, weight in _STRIPS:
+        wide = share * apart
+        t0, t1 = (-wide - py) / safe, (wide - py) / safe
+        t0, t1 = np.minimum(t0, t1), np.maximum(t0, t1)
+        t0, t1 = np.minimum(np.maximum(t0, 0.0), 1.0), np.minimum(np.maximum(t1, 0.0), 1.0)
+        t0, t1 = np.where(flat, 0.0, t0), np.where(flat, np.where(np.abs(py) < wide, 1.0, 0.0), t1)
+        xa, xb = px + t0 * run, px + t1 * run
+        along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
+        near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
+    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
+    return costs
+
+
+def _along(i: Places, j: Places, a: Floats, unit: Floats, points: Floats) -> tuple[Floats, Floats]:
+    """How far each point j lies along leg i and to its side (mm)."""
+    x, y = points[j, 0] - a[i, 0], points[j, 1] - a[i, 1]
+    ux, uy = unit[i, 0], unit[i, 1]
+    return x * ux + y * uy, y * ux - x * uy
+
+
+def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
+    """The pairs (leg, other leg) whose boxes come near enough to matter."""
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    reach = others.apart[:, None]
+    least, most = np.minimum(others.a, others.b) - reach, np.maximum(others.a, others.b) + reach
+    meet = (low[:, None, 0] < most[None, :, 0]) & (high[:, None, 0] > least[None, :, 0])
+    meet &= (low[:, None, 1] < most[None, :, 1]) & (high[:, None, 1] > least[None, :, 1])
+    i, j = np.nonzero(meet)
+    return i, j
+
+
+def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
+    """The cheapest chain of legs from the first place to the last one, corners priced by their turn.
+
+    The legs come in the order of their first places.
+    """
+    count = len(xy)
+    total = np.full(len(costs), np.inf)
+    parent = np.full(len(costs), -1, dtype=np.int64)
+    angle = np.arctan2(*(xy[last] - xy[first]).T[::-1])
+    into = np.argsort(last, kind="stable")
+    outs = np.searchsorted(first, np.arange(count + 1)).tolist()
+    ins = np.searchsorted(last[into], np.arange(count + 1)).tolist()
+    total[: outs[1]] = costs[: outs[1]]
+    turns = _turns(angle, into, ins, outs, pitch)
+    at = 0
+    for k in range(1, count - 1):
+        many, more = ins[k + 1] - ins[k], outs[k + 1] - outs[k]
+        if not many or not more:
+            continue
+        before = into[ins[k] : ins[k + 1]]
+        sums = turns[at : at + many * more].reshape(many, more) + total[before][:, None]
+        at += many * more
+        pick = sums.argmin(axis=0)
+        total[outs[k] : outs[k + 1]] = sums.min(axis=0) + costs[outs[k] : outs[k + 1]]
+        parent[outs[k] : outs[k + 1]] = before[pick]
+    goal = into[ins[count - 1] :]
+    leg = int(goal[total[goal].argmin()])
+    best, chain = float(total[leg]), [int(last[leg])]
+    while leg >= 0:
+        chain.append(int(first[leg]))
+        leg = int(parent[leg])
+    return chain[::-1], best
+
+
+def _turns(angle: Floats, into: Places, ins: Sequence[int], outs: Sequence[int], pitch: float) -> Floats:
+    """The prices of all corners: at each place every leg into it by every leg out of it, end to end."""
+    many, more = np.diff(ins)[1:-1], np.diff(outs)[1:-1]
+    sizes = many * more
+    if not sizes.sum():
+        return np.zeros(0)
+    at = np.arange(sizes.sum()) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    wide = np.repeat(more, sizes)
+    before = into[np.repeat(np.array(ins[1:-2]), sizes) + at // np.maximum(wide, 1)]
+    after = np.repeat(np.array(outs[1:-2]), sizes) + at % np.maximum(wide, 1)
+    return turn_price(angle[after] - angle[before], pitch)

@@ -1,0 +1,125 @@
+"""Leads as the mesh edges they cross, in order: enough to count every crossing exactly, without widths."""
+
+from __future__ import annotations
+
+from bisect import insort
+from dataclasses import dataclass, field
+
+from diagramgen.kernel.geometry import Point
+from diagramgen.layout.routing.mesh import Mesh
+
+Chord = tuple[int, float, float, float, float]
+"""A lead's way through a triangle: lead, the lower and the higher of the places where it enters and leaves,
+direction (x, y).
+
+Places run round the triangle: corner ``i`` is ``i``, side ``i`` the open interval up to ``i + 1``.
+"""
+
+
+@dataclass(frozen=True)
+class Course:
+    """One lead in the mesh: the triangles it visits and, between them, the edges with the place on each.
+
+    ``at[k]`` lies between 0 and 1 along ``edges[k]``, which joins ``triangles[k]`` and ``triangles[k + 1]``.
+    """
+
+    start: int
+    end: int
+    triangles: tuple[int, ...]
+    edges: tuple[int, ...]
+    at: tuple[float, ...]
+
+
+@dataclass
+class Sketch:
+    """All courses at once; ``rows`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
+
+    mesh: Mesh
+    courses: dict[int, Course] = field(default_factory=dict)
+    rows: list[list[tuple[float, int, int]]] = field(default_factory=list)
+    chords: list[list[Chord]] = field(default_factory=list)
+
+    def put(self, lead: int, course: Course) -> None:
+        """Lay a lead; it must not be laid already."""
+        self.courses[lead] = course
+        for step, (edge, t) in enumerate(zip(course.edges, course.at, strict=True)):
+            insort(self.rows[edge], (t, lead, step))
+        for triangle, chord in chords_of(self.mesh, lead, course):
+            self.chords[triangle].append(chord)
+
+    def renew(self) -> None:
+        """Build rows and chords anew from the courses."""
+        courses = self.courses
+        self.courses = {}
+        self.rows = [[] for _ in self.mesh.ends]
+        self.chords = [[] for _ in self.mesh.corners]
+        for lead in sorted(courses):
+            self.put(lead, courses[lead])
+
+    def take(self, lead: int) -> Course:
+        """Take a lead up and return its course."""
+        course = self.courses.pop(lead)
+        for edge in set(course.edges):
+            self.rows[edge] = [row for row in self.rows[edge] if row[1] != lead]
+        for triangle in set(course.triangles):
+            self.chords[triangle] = [c for c in self.chords[triangle] if c[0] != lead]
+        return course
+
+
+def empty_sketch(mesh: Mesh) -> Sketch:
+    """A sketch without leads."""
+    return Sketch(mesh, {}, [[] for _ in mesh.ends], [[] for _ in mesh.corners])
+
+
+def place_round(mesh: Mesh, triangle: int, edge: int, t: float) -> float:
+    """The place round a triangle of the point ``t`` along one of its edges."""
+    side = mesh.sides[triangle].index(edge)
+    return side + (t if mesh.ends[edge][0] == mesh.corners[triangle][side] else 1.0 - t)
+
+
+def chords_of(mesh: Mesh, lead: int, course: Course) -> list[tuple[int, Chord]]:
+    """The triangles of a course with its chord in each."""
+    if not course.triangles:
+        return []
+    enter, here = float(mesh.corners[course.triangles[0]].index(course.start)), mesh.points[course.start]
+    found = []
+    for k, triangle in enumerate(course.triangles):
+        if k < len(course.edges):
+            leave = place_round(mesh, triangle, course.edges[k], course.at[k])
+            there = point_on(mesh, course.edges[k], course.at[k])
+        else:
+            leave, there = float(mesh.corners[triangle].index(course.end)), mesh.points[course.end]
+        size = max(here.distance(there), 1e-9)
+        low, high = (enter, leave) if enter < leave else (leave, enter)
+        found.append((triangle, (lead, low, high, (there.x - here.x) / size, (there.y - here.y) / size)))
+        here = there
+        if k < len(course.edges):
+            enter = place_round(mesh, course.triangles[k + 1], course.edges[k], course.at[k])
+    return found
+
+
+def point_on(mesh: Mesh, edge: int, t: float) -> Point:
+    """The point ``t`` (0 to 1) along an edge."""
+    u, v = mesh.ends[edge]
+    a, b = mesh.points[u], mesh.points[v]
+    return Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
+
+
+def crosses(a: float, b: float, c: float, d: float) -> bool:
+    """Whether chords a-b and c-d of one triangle must cross; chords with a common end need not."""
+    low, high = (a, b) if a < b else (b, a)
+    if low in (c, d) or high in (c, d):
+        return False
+    return (low < c < high) != (low < d < high)
+
+
+def crossing_pairs(sketch: Sketch) -> dict[tuple[int, int], list[int]]:
+    """The triangles in which each pair of leads crosses, keyed by (lower, higher) lead."""
+    found: dict[tuple[int, int], list[int]] = {}
+    for triangle, chords in enumerate(sketch.chords):
+        for i, (first, a, b, _, _) in enumerate(chords):
+            for second, c, d, _, _ in chords[i + 1 :]:
+                if first != second and crosses(a, b, c, d):
+                    key = (first, second) if first < second else (second, first)
+                    found.setdefault(key, []).append(triangle)
+    return found

@@ -1,0 +1,1 @@
+"""The frozen records of a build and of its coil expressions."""

@@ -1,0 +1,82 @@
+"""Files of older formats: read as they are meant, step by step, before anything else is read.
+
+A step takes the nodes of one format and gives those of the next; places stay those of the file, so that a problem
+still points at the line that was written. Format 1 is the first there was of every kind of file, so the tables are
+empty. When the number of a kind rises, a step is added to its table and the files under ``tests/data`` of the older
+format stay as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.reader.tables import FORMAT
+from diagramgen.yamlfile.nodes import Entries, Scalar
+
+Step = Callable[[Entries], Entries]
+STEPS: Mapping[int, Step] = {}
+"""Format of a build file -> what makes the next one of it."""
+RESULTS_FORMAT = 1
+RESULTS_STEPS: Mapping[int, Step] = {}
+"""The same of a results file."""
+PRICES_FORMAT = 1
+PRICES_STEPS: Mapping[int, Step] = {}
+"""The same of a price file."""
+
+
+def upgraded(root: Entries, say: Collector) -> Entries | None:
+    """The nodes of a build file in this program's format; None where it is of one that is not read, which is said."""
+    return _stepped(root, FORMAT, STEPS, say)
+
+
+def upgraded_results(root: Entries, say: Collector) -> Entries | None:
+    """The same of a results file."""
+    return _stepped(root, RESULTS_FORMAT, RESULTS_STEPS, say)
+
+
+def upgraded_prices(root: Entries, say: Collector) -> Entries | None:
+    """The same of a price file."""
+    return _stepped(root, PRICES_FORMAT, PRICES_STEPS, say)
+
+
+def _stepped(root: Entries, newest: int, steps: Mapping[int, Step], say: Collector) -> Entries | None:
+    """A file that names no format, or none that is a number, is left to its reader."""
+    found = root.get("format")
+    if not isinstance(found, Scalar) or not found.text.strip().isdecimal() or len(found.text.strip()) > 3:
+        return root
+    written = int(found.text)
+    if written == newest:
+        return root
+    if written > newest:
+        # Said alone: what the keys of a newer format mean is not known here, so nothing is said of them.
+        say.error("R014", found.place, f"this file is written in format {written}; this program reads format {newest}",
+                  "Use a newer diagramgen.")
+        return None
+    for number in range(written, newest):
+        if number not in steps:
+            say.error("R014", found.place, f"this file is written in format {written}, which this program cannot read",
+                      f"Formats it reads: {_read_formats(newest, steps)}.")
+            return None
+        root = steps[number](root)
+    say.note("R014", found.place, f"this file is written in format {written}; it is read as it was meant there",
+             f"Nothing needs to be done; new files are written in format {newest}.")
+    return with_value(root, "format", Scalar(str(newest), found.place))
+
+
+def _read_formats(newest: int, steps: Mapping[int, Step]) -> str:
+    oldest = newest
+    while oldest - 1 in steps:
+        oldest -= 1
+    return str(newest) if oldest == newest else f"{oldest} to {newest}"
+
+
+def with_value(root: Entries, key: str, value: Scalar) -> Entries:
+    """The same with another value under one key."""
+    return replace(root, entries=tuple((k, value if k.text == key else v) for k, v in root.entries))
+
+
+def renamed(root: Entries, names: Mapping[str, str]) -> Entries:
+    """The same with keys that are called otherwise now."""
+    return replace(root, entries=tuple((replace(k, text=names.get(k.text, k.text)), v) for k, v in root.entries))

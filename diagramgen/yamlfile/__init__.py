@@ -1,0 +1,1 @@
+"""YAML with places: nodes, error recovery, field tables."""
