@@ -29,6 +29,7 @@ TO_CUT = {
     ("job/pipeline.py", "features"), ("job/pipeline.py", "drawing"), ("job/pipeline.py", "sheets"),
     ("job/pipeline.py", "writers"), ("model/build.py", "reader"), ("features/labels/cli.py", "app"),
     ("features/playerpage/cli.py", "app"), ("features/price/cli.py", "app"),
+    ("features/trace/cli.py", "app"),
 }
 """Imports upwards that the moves left; each goes with the step that its row in docs/architecture.md names."""
 
