@@ -17,9 +17,9 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import CAVITY, EACH, NONE, ONE, OWN, TWO, Answers, Cavity
-from diagramgen.job.pipeline import Proof, examine
 from diagramgen.kernel.diagnostics import Problem, Severity
 
 GOAL = 36 / 40
@@ -125,9 +125,9 @@ JOBS = (
 )
 
 
-def misplaced(proof: Proof) -> list[Problem]:
+def misplaced(analysis: Analysis) -> list[Problem]:
     """What was said of places and of fit."""
-    return [p for p in proof.problems if p.severity is not Severity.NOTE
+    return [p for p in analysis.problems if p.severity is not Severity.NOTE
             and p.code.startswith(("P2", "P3")) and p.code != "P203"]
 
 

@@ -15,7 +15,9 @@ from pathlib import Path
 from generate_build import build_text
 from print_time import Stages, watched
 
-from diagramgen.job import pipeline
+from diagramgen.analysis import examine
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.sheet_kind import Request
 
 SIZES = (10, 40, 160)
 
@@ -26,11 +28,11 @@ def run(build: Path) -> tuple[int, dict[str, float]]:
     undo = [stages.wrap(module, name, stage) for module, name, stage in watched()]
     try:
         with stages.stage("solve and rest"):
-            proof = pipeline.examine(build)
+            proof = examine(build)
         if proof.layout is None or proof.has_errors:
             sys.exit("\n".join(p.text() for p in proof.problems))
         with stages.stage("compose"):
-            pipeline.compose(proof, pipeline.Request())
+            compose(proof, Request())
     finally:
         for back in undo:
             back()

@@ -14,7 +14,6 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from unittest.mock import patch
 
 import shapely
 from dense_builds import BUILDS
@@ -22,11 +21,13 @@ from dense_builds import BUILDS
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
+from diagramgen.analysis import Analysis, examine  # noqa: E402
 from diagramgen.drawing.scene import Placed, Role, Shape, Sheet, walk_placed  # noqa: E402
 from diagramgen.drawing.style import style_of  # noqa: E402
-from diagramgen.job import pipeline  # noqa: E402 - the path is made just before
 from diagramgen.layout.model import Layout  # noqa: E402
-from diagramgen.sheets.kinds import SHEETS  # noqa: E402
+from diagramgen.sheets.printing import job_of, sheets_of  # noqa: E402
+from diagramgen.sheets.registry import default_sheets  # noqa: E402
+from diagramgen.sheets.sheet_kind import Request  # noqa: E402
 
 SEEN = 0.12
 """Less of an overlap no eye sees, mm: half a line of 0.25 mm."""
@@ -35,7 +36,7 @@ DEEP = 1.0
 STROKES = frozenset({Role.LEAD_EDGE, Role.LEG, Role.BRAID})
 JOINTS = frozenset({Role.JOINT, Role.JOINT_GROUND})
 PADS = frozenset({Role.LUG_HOLE, Role.CASE_SPOT, Role.SOLID, Role.JACKET}) | JOINTS
-SHEETS = (*SHEETS, "player", "states", "record")
+SHEETS = (*default_sheets(), "player", "states", "record")
 
 
 @dataclass
@@ -101,7 +102,7 @@ def owners(layout: Layout) -> dict[str, set[str]]:
     return own
 
 
-def stacks(proof: pipeline.Proof) -> dict[str, str]:
+def stacks(proof: Analysis) -> dict[str, str]:
     """Each lug that lies in front of or behind another of its part -> a name of the place."""
     found: dict[str, str] = {}
     assert proof.layout is not None
@@ -115,19 +116,10 @@ def stacks(proof: pipeline.Proof) -> dict[str, str]:
 
 def measured(file: Path) -> list[tuple[str, str, str]]:
     """Every finding of a printed build: its kind, the kind of sheet, and what it is."""
-    proof = pipeline.examine(file)
+    proof = examine(file)
     if proof.layout is None or proof.build is None:
         return [("not drawn", "", "")]
-    made: dict[str, list[Sheet]] = {}
-    written = pipeline._written
-
-    def noting(sheets: dict[str, list[Sheet]], *rest: object) -> dict[str, bytes]:
-        made.update(sheets)
-        return {}
-
-    with patch.object(pipeline, "_written", noting):
-        pipeline.compose(proof, pipeline.Request(sheets=SHEETS))
-    assert written is pipeline._written
+    made = sheets_of(job_of(proof, Request(sheets=SHEETS)))
     own, deep = owners(proof.layout), stacks(proof)
     found = [one for kind, sheets in made.items() if kind not in ("changes", "undo")
              for sheet in sheets for one in _on_sheet(seen_on(sheet), kind, own, deep)]

@@ -17,11 +17,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.scene import Sheet
 from diagramgen.drawing.style import Style
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Arc, Curve, Line
 from diagramgen.lettering import font_path, font_size
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers import canvas as canvas_module
 from diagramgen.writers import pdf as pdf_module
 
@@ -88,7 +90,7 @@ def one_run(build: Path) -> dict[str, float]:
     undo = [stages.wrap(module, name, stage) for module, name, stage in watched()]
     try:
         with stages.stage("rest"):
-            pipeline.compose(pipeline.examine(build), pipeline.Request())
+            compose(examine(build), Request())
     finally:
         for back in undo:
             back()
@@ -106,7 +108,7 @@ def sheets_of(build: Path) -> list[tuple[list[Sheet], str]]:
 
     pdf_module.pdf_bytes = noting
     try:
-        pipeline.compose(pipeline.examine(build), pipeline.Request())
+        compose(examine(build), Request())
     finally:
         pdf_module.pdf_bytes = plain
     return found

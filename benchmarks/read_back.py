@@ -17,13 +17,13 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "outside"))
 
 from printed_samples import NAMES  # noqa: E402 - the path is made just before
-from test_read_back import read_back, shaded, subject_of, wanted  # noqa: E402
+from test_read_back import context_of, read_back, shaded, wanted  # noqa: E402
 
 
 def main() -> None:
     total: Counter[str] = Counter()
     for name in sys.argv[1:] or NAMES:
-        subject = subject_of(name)
+        subject = context_of(name)
         listed = Counter(wanted(subject).values())
         began = time.process_time()
         coloured = read_back(subject)

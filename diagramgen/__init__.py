@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-__version__ = "0.1.0"
-__all__ = ["KINDS", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State",
+from diagramgen.kernel.version import __version__
+
+__all__ = ["KINDS", "Analysis", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Severity", "State",
            "UnknownName", "__version__", "print_sheets", "read", "solve", "states", "write"]
 
 if TYPE_CHECKING:
     from diagramgen.api import (
         KINDS,
+        Analysis,
         AtOutput,
         CannotWrite,
         NotProved,
         Place,
         Problem,
-        Proof,
         Severity,
         State,
         UnknownName,

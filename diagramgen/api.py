@@ -10,10 +10,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagramgen.job.pipeline import Proof, Request, compose, examine, unavailable
+from diagramgen.analysis import Analysis, examine
 from diagramgen.kernel.diagnostics import Place, Problem, Severity, nearest
-from diagramgen.sheets.kinds import KINDS, SHEETS
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.registry import kinds as sheet_kinds
+from diagramgen.sheets.registry import sheet_names
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers.atomic_files import CannotWrite
 from diagramgen.writers.output_folder import write_packet
 from diagramgen.writers.overwriting import Permission
@@ -23,8 +26,26 @@ if TYPE_CHECKING:
     from diagramgen.circuit.sounds import Sound
     from diagramgen.circuit.state_table import Result
 
-__all__ = ["KINDS", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Proof", "Severity", "State",
-           "UnknownName", "print_sheets", "read", "solve", "states", "write"]
+__all__ = [
+    "KINDS",
+    "Analysis",
+    "AtOutput",
+    "CannotWrite",
+    "NotProved",
+    "Place",
+    "Problem",
+    "Severity",
+    "State",
+    "UnknownName",
+    "print_sheets",
+    "read",
+    "solve",
+    "states",
+    "write",
+]
+
+KINDS = sheet_names()
+"""Every kind of sheet that can be asked for."""
 
 
 class NotProved(ValueError):  # noqa: N818 - it says what is the case, in the user's words
@@ -39,7 +60,7 @@ class UnknownName(ValueError):  # noqa: N818 - it says what is the case, in the 
     """A kind of sheet or a paper there is none of; the message says which there are."""
 
 
-def read(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Proof:
+def read(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Analysis:
     """Read a build file: its ``build`` (None where it cannot be used), its ``problems`` and its ``checksum``.
 
     ``symbols``: folder of symbols of one's own. ``data``: read these bytes, or this text, as if they stood in the file.
@@ -47,7 +68,7 @@ def read(path: str | Path, *, symbols: str | Path | None = None, data: bytes | s
     return examine(Path(path), _folder(symbols), reading=True, data=_bytes(data))
 
 
-def solve(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Proof:
+def solve(path: str | Path, *, symbols: str | Path | None = None, data: bytes | str | None = None) -> Analysis:
     """Read a build, solve its circuit in every state and lay out its wiring.
 
     Besides what ``read`` gives: ``chart`` (every state with its sound; None where it has errors), ``layout`` and
@@ -91,12 +112,12 @@ class AtOutput:
     hum_says: str
 
 
-def states(proof: Proof) -> tuple[State, ...]:
+def states(analysis: Analysis) -> tuple[State, ...]:
     """Every state of the switches, solved; empty where the circuit was not."""
-    if proof.chart is None:
+    if analysis.chart is None:
         return ()
-    main = proof.chart.outputs[0]
-    return tuple(_state(at, result, main) for at, result in proof.chart.each())
+    main = analysis.chart.outputs[0]
+    return tuple(_state(at, result, main) for at, result in analysis.chart.each())
 
 
 def _state(at: Mapping[str, str], result: Result, main: Output) -> State:
@@ -116,7 +137,7 @@ def _hum_of(sound: Sound) -> tuple[tuple[float, float] | None, str]:
 
 
 def print_sheets(
-    proof: Proof, kinds: str | Sequence[str] = (), *, paper: str = "", png: bool = False, anyway: bool = False
+    analysis: Analysis, kinds: str | Sequence[str] = (), *, paper: str = "", png: bool = False, anyway: bool = False
 ) -> dict[str, bytes]:
     """The sheets of a solved build by file name: SVG, PDF, CSV, JSON and, with ``png``, pictures.
 
@@ -126,21 +147,21 @@ def print_sheets(
     """
     asked = tuple(_known(kind, KINDS, "kind of sheet") for kind in ([kinds] if isinstance(kinds, str) else kinds))
     size = _known(paper.lower(), PAPERS, "paper") if paper else ""
-    if proof.layout is None or (proof.has_errors and not anyway):
-        raise NotProved(proof.problems)
-    missing = [f"no sheet '{kind}': {why}" for kind in asked if (why := unavailable(kind, proof))]
+    if analysis.layout is None or (analysis.has_errors and not anyway):
+        raise NotProved(analysis.problems)
+    missing = [f"no sheet '{kind}': {why}" for kind in asked if (why := sheet_kinds()[kind].unavailable(analysis))]
     if asked and len(missing) == len(asked):
         raise ValueError(" ".join(missing))
-    return compose(proof, Request(size, asked or SHEETS, png, anyway=anyway))
+    return compose(analysis, Request(size, asked, png, anyway=anyway))
 
 
 def write(
-    folder: str | Path, files: Mapping[str, bytes], proof: Proof, *, replace: bool = False
+    folder: str | Path, files: Mapping[str, bytes], analysis: Analysis, *, replace: bool = False
 ) -> list[Path]:
     """Write sheets into a folder as ``print`` does: each whole or not at all, and sheets of an earlier run that are no
     longer made go. Raises ``CannotWrite``, also where a file of the same name is there that was not written so, or was
     changed since; with ``replace`` it is replaced, unless the build is made from it."""
-    return write_packet(Path(folder), files, proof.checksum, permission=Permission(replace, proof.files))
+    return write_packet(Path(folder), files, analysis.checksum, permission=Permission(replace, analysis.files))
 
 
 def _known(name: str, names: Collection[str], what: str) -> str:

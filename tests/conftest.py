@@ -39,22 +39,22 @@ def _laid_once() -> Generator[None]:
     Only equality of the whole question gives an answer again, as in the preview. Tests that run the command in a
     process of its own, and those of router and placer, are not served from here.
     """
+    from diagramgen import analysis
     from diagramgen.drawing import diagram
     from diagramgen.drawing.labelling.placement import place_labels
-    from diagramgen.job import pipeline
     from diagramgen.layout.global_routing.region_memo import Remembered
 
-    laying, lay_out = Remembered(most=400), pipeline.lay_out
+    laying, laid_out = Remembered(most=400), analysis.laid_out
     placed = lru_cache(maxsize=400)(place_labels)
 
-    def remembered(build: Any, say: Any, proof: Any, own: Any = None) -> None:
-        lay_out(build, say, proof, own or laying)
+    def remembered(one: Any, say: Any, own: Any = None) -> Any:
+        return laid_out(one, say, own or laying)
 
     def placed_once(labels: Any, obstacles: Any, leads: Any, frame: Any) -> Any:
         return placed(tuple(labels), tuple(obstacles), tuple(leads), frame)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pipeline, "lay_out", remembered)
+        patch.setattr(analysis, "laid_out", remembered)
         patch.setattr(diagram, "place_labels", placed_once)
         yield
 

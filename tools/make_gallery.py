@@ -9,7 +9,9 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw
 
-from diagramgen.job.pipeline import Request, compose, examine
+from diagramgen.analysis import examine
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers.atomic_files import write_all
 
 ROOT = Path(__file__).resolve().parent.parent

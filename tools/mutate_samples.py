@@ -24,16 +24,18 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tools")]
 
 from mutations import OPERATIONS, Spot, Tree, mutant, spots, tree_of, written  # noqa: E402
 
+from diagramgen.analysis import examine  # noqa: E402
 from diagramgen.circuit.measured_values import metered  # noqa: E402
 from diagramgen.circuit.proof import prove  # noqa: E402
 from diagramgen.circuit.rules.connections import check_connections  # noqa: E402
 from diagramgen.features.price.price_file import read_prices  # noqa: E402
-from diagramgen.job.pipeline import Request, compose, examine  # noqa: E402
 from diagramgen.kernel.diagnostics import Collector, Severity  # noqa: E402
 from diagramgen.kernel.provenance import Sources  # noqa: E402
 from diagramgen.library.catalogue import shipped  # noqa: E402
 from diagramgen.reader.reader import read_build  # noqa: E402
 from diagramgen.reader.results import read_results  # noqa: E402
+from diagramgen.sheets.printing import compose  # noqa: E402
+from diagramgen.sheets.sheet_kind import Request  # noqa: E402
 
 SLOW = 5.0
 """Seconds of computing a mutant of the largest sample may take to be read, checked and solved."""

@@ -26,15 +26,16 @@ def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
       diagramgen check baritone.yaml
       diagramgen check baritone.yaml --json
     """
-    from diagramgen.job.pipeline import audited, examine
+    from diagramgen.analysis import examine
+    from diagramgen.features.diagrams.drawing_audit import audited
 
-    proof = examine(build, own, mend=True)
-    problems = proof.problems + audited(proof)
+    analysis = examine(build, own, mend=True)
+    problems = analysis.problems + audited(analysis)
     if as_json:
         say_json({"problems": [problem_dict(p) for p in problems]})
     else:
         say_problems(problems, quiet)
         if not quiet:
             click.echo(f"{build}: {counts(problems)}")
-    if proof.has_errors:
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)

@@ -12,7 +12,7 @@ from typing import Any
 
 import click
 
-from diagramgen import __version__
+from diagramgen.kernel.version import __version__
 
 COMMANDS = {
     "print": ("app.print_cli:print_", "Print a build's diagram and lead list into a folder."),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from diagramgen.console.arguments import bar_measures, beside, held_states, named, pairs, turns
 from diagramgen.console.number_types import NumberIn
 from diagramgen.console.report import (
     HAS_ERRORS,
@@ -20,27 +21,11 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
-from diagramgen.sheets.kinds import KINDS
+from diagramgen.sheets.registry import kinds, on_request, sheet_names
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
-    from diagramgen.job.pipeline import Proof
-
-
-def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
-    """The two lengths in mm; a usage error where they are not two numbers from 90 to 110."""
-    if said is None:
-        return 100.0, 100.0
-    how = "Print without this option, measure the level and the upright bar with a steel rule: 99.2,99.6"
-    try:
-        across, upright = (float(part.strip().removesuffix("mm")) for part in said.split(","))
-    except ValueError:
-        raise click.BadParameter(f"{said!r} is not two lengths in mm with a comma between. {how}") from None
-    for length in (across, upright):
-        if not 90 <= length <= 110:
-            raise click.BadParameter(f"a bar of 100 mm that measures {length:g} mm was scaled by the printer's "
-                                     f"settings: print at 100 %, no scaling. Corrected is from 90 to 110 mm. {how}")
-    return across, upright
+    from diagramgen.analysis import Analysis
 
 
 @click.command("print")
@@ -49,11 +34,8 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
               help="Folder for the sheets. Default: the build's name, beside it.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
-@click.option("--sheet", "sheets", type=click.Choice(KINDS), multiple=True,
-              help="Only this kind of sheet; may be given again. Default: all but player (the player's side), "
-                   "curves (responses), states (live paths), intake and closing (papers of the job), faults (where to "
-                   "look), record (for the customer, with the diagrams) and packet: one PDF with contents and links, "
-                   "of all sheets or of those named with it.")
+@click.option("--sheet", "sheets", type=click.Choice(sheet_names()), multiple=True,
+              help=f"Only this kind of sheet; may be given again. Default: all but {on_request()}.")
 @click.option("--results", type=click.Path(path_type=Path), default=None,
               help="The file with the readings. Default: the one the build names under 'results'.")
 @click.option("--state", "states", multiple=True, metavar="CONTROL=POSITION,...",
@@ -112,83 +94,58 @@ def print_(
       diagramgen print baritone.yaml --bar-measures 99.2,99.6
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
-    from diagramgen.console.arguments import pairs, turns
-    from diagramgen.job.pipeline import Request, compose, examine, unavailable
-    from diagramgen.sheets.kinds import PACKET, SHEETS
+    from diagramgen.analysis import examine
+    from diagramgen.sheets.printing import compose
+    from diagramgen.sheets.registry import default_sheets, packet_sheets
+    from diagramgen.sheets.sheet_kind import Request
     from diagramgen.writers.png import PngUnavailable
 
-    proof = examine(build, own, results=results)
+    analysis = examine(build, own, results=results)
     if not as_json:
-        say_problems(proof.problems, quiet)
-    printable = proof.layout is not None and (anyway or not proof.has_errors)
+        say_problems(analysis.problems, quiet)
+    printable = analysis.layout is not None and (anyway or not analysis.has_errors)
     files: list[Path] = []
     if printable:
-        held = tuple(tuple(one.items()) for one in held_states(proof, states))
-        set_to = tuple(tuple(turns(proof.build, pairs((one,), "knob")).items()) for one in knobs
-                       if proof.build is not None)
-        asked = PACKET if set(sheets) == {"packet"} else sheets or SHEETS
+        held = tuple(tuple(one.items()) for one in held_states(analysis, states))
+        set_to = tuple(tuple(turns(analysis.build, pairs((one,), "knob")).items()) for one in knobs
+                       if analysis.build is not None)
+        asked = packet_sheets() if set(sheets) == {"packet"} else sheets or default_sheets()
         request = Request(paper or "", asked, png, dpi, lettering, anyway, measures, held, set_to,
                           spool or 0.0)
         try:
-            made = compose(proof, request)
+            made = compose(analysis, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
-        missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := unavailable(kind, proof))]
+        missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := kinds()[kind].unavailable(analysis))]
         if not made:
             raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. "
                                    "Write each part's place as 'at'.")
         for line in missing:
             click.echo(line, err=True)
-        files = write_sheets(folder if folder is not None else beside(build), made, proof.checksum,
-                             some=bool(sheets), permission=Permission(replace, (*proof.files, *named(results))))
+        files = write_sheets(folder if folder is not None else beside(build), made, analysis.checksum,
+                             some=bool(sheets), permission=Permission(replace, (*analysis.files, *named(results))))
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
-                  "problems": [problem_dict(p) for p in proof.problems]})
+        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+                  "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:
             click.echo(str(file))
-        click.echo(f"{written(files)}; {counts(proof.problems)}")
-        for said in on_places(proof) if files else ():
+        click.echo(f"{written(files)}; {counts(analysis.problems)}")
+        for said in on_places(analysis) if files else ():
             click.echo(said, err=True)
-        if not printable and proof.layout is not None:
+        if not printable and analysis.layout is not None:
             click.echo("Mend the errors, or print with --anyway (stamped NOT PROVED).", err=True)
-    if proof.has_errors:
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)
 
 
-def on_places(proof: Proof) -> list[str]:
+def on_places(analysis: Analysis) -> list[str]:
     """What is to be known of the printed sheets where the program proposed places."""
     from diagramgen.layout.placement.guessed_places import guessed
 
-    found = guessed(proof.layout) if proof.layout is not None else ()
+    found = guessed(analysis.layout) if analysis.layout is not None else ()
     if not found:
         return []
     names = ", ".join(p.part.name for p in found)
     return [f"PLACES NOT MEASURED is stamped on every sheet: the program proposes those of {names}. "
             "The template drills no hole for them."]
-
-
-def held_states(proof: Proof, typed: tuple[str, ...]) -> list[dict[str, str]]:
-    """States as typed with the names of controls and positions made whole; raises ``click.BadParameter``."""
-    from diagramgen.console.arguments import pairs, positions
-
-    if proof.build is None:
-        return []
-    held = [positions(proof.build, pairs((one,), "position")) for one in typed]
-    for one in held:
-        try:
-            if proof.chart:
-                proof.chart.space.select(dict(one))
-        except ValueError as fault:
-            raise click.BadParameter(str(fault)) from fault
-    return held
-
-
-def named(*files: Path | None) -> tuple[Path, ...]:
-    """Those of the files of an option that were given."""
-    return tuple(file for file in files if file is not None)
-
-
-def beside(build: Path) -> Path:
-    """The folder beside a build file that bears its name; a file without an ending gets a word added."""
-    return build.with_suffix("") if build.suffix else build.with_name(build.name + "-sheets")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.circuit.hum import keeps
@@ -258,3 +259,29 @@ def words(state: Mapping[str, str], states: Space) -> str:
     said = [f"{k} {spoken.get((k, v), v)}" for k, v in state.items() if k not in plugs or v != "mono"]
     here = plugs.intersection(state)
     return ", ".join(said) or (EACH_PLUGGED if len(here) > 1 else PLUGGED if here else ONLY)
+
+
+MOST_SHOWN = 6
+"""States shown where none are asked for, at most."""
+
+
+def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
+    """Numbers of the states to show: those asked for (the first like each); else those that ``wanted`` names, the
+    first of each promise; else the first of each network. The last two are at most ``MOST_SHOWN``.
+
+    A control that is named in no way stands as in the first state.
+    """
+    found: dict[int, None] = {}
+    for one in asked:
+        fits = (i for i in range(chart.count) if one.items() <= chart.space.state(i).items())
+        found.update((i, None) for i in list(fits)[:1])
+    if not asked:
+        firsts = (next(states_of(chart.space, promise), None) for promise in chart.build.wanted)
+        found.update(dict.fromkeys(i for i in firsts if i is not None))
+        found = found or dict.fromkeys(r.first for r in chart.results for output in chart.outputs
+                                       if output.own(dict(chart.space.plugs(r.first))))
+        for output in chart.outputs:  # each in some state, where what the file names shows only others
+            if not any(chart.space.plays(i, output) for i in found):
+                found.update((i, None) for i, _ in itertools.islice(chart.played(output), 1))
+        found = dict.fromkeys(list(found)[:MOST_SHOWN])
+    return tuple(found)

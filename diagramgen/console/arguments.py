@@ -10,6 +10,7 @@ import click
 from diagramgen.kernel.diagnostics import Collector
 
 if TYPE_CHECKING:
+    from diagramgen.analysis import Analysis
     from diagramgen.circuit.outputs import Output
     from diagramgen.model.build import Build
 
@@ -106,3 +107,43 @@ def turns(build: Build, typed: dict[str, str]) -> dict[str, float]:
             raise click.BadParameter(f"'{key}' stands at 0 to 10, not at '{text}'.")
         found.update(dict.fromkeys(own, turn))
     return found
+
+
+def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
+    """The two lengths in mm; a usage error where they are not two numbers from 90 to 110."""
+    if said is None:
+        return 100.0, 100.0
+    how = "Print without this option, measure the level and the upright bar with a steel rule: 99.2,99.6"
+    try:
+        across, upright = (float(part.strip().removesuffix("mm")) for part in said.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{said!r} is not two lengths in mm with a comma between. {how}") from None
+    for length in (across, upright):
+        if not 90 <= length <= 110:
+            raise click.BadParameter(f"a bar of 100 mm that measures {length:g} mm was scaled by the printer's "
+                                     f"settings: print at 100 %, no scaling. Corrected is from 90 to 110 mm. {how}")
+    return across, upright
+
+
+def held_states(analysis: Analysis, typed: tuple[str, ...]) -> list[dict[str, str]]:
+    """States as typed with the names of controls and positions made whole; raises ``click.BadParameter``."""
+    if analysis.build is None:
+        return []
+    held = [positions(analysis.build, pairs((one,), "position")) for one in typed]
+    for one in held:
+        try:
+            if analysis.chart:
+                analysis.chart.space.select(dict(one))
+        except ValueError as fault:
+            raise click.BadParameter(str(fault)) from fault
+    return held
+
+
+def named(*files: Path | None) -> tuple[Path, ...]:
+    """Those of the files of an option that were given."""
+    return tuple(file for file in files if file is not None)
+
+
+def beside(build: Path) -> Path:
+    """The folder beside a build file that bears its name; a file without an ending gets a word added."""
+    return build.with_suffix("") if build.suffix else build.with_name(build.name + "-sheets")

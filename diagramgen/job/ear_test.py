@@ -18,6 +18,13 @@ from diagramgen.model.build import Build
 
 MOST = 24
 """Positions listed at most; those that sound alike are one."""
+TOUCH = (
+    "Touch the strings: hum falls or stays as it is.",
+    "Hum falls only when the jack or a knob is touched: the string ground is missing.",
+    "Hum rises when the strings are touched: hot and ground are swapped, or the outlet's earth is at fault. Unplug; "
+    "meter the joints; have the outlet tested.",
+)
+"""Common practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from functools import partial
 
 from diagramgen.drawing.scene import Mark, Sheet
 from diagramgen.kernel.geometry import Box, Point
+from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine, cautions, framed
-from diagramgen.sheets.margin_panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Table, flow, lowest
 

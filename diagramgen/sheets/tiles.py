@@ -9,8 +9,9 @@ from diagramgen.drawing.diagram import Drawing, Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.drawing.view import seen
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
+from diagramgen.sheets.context import FULL_SIZE, SheetContext
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.margin_panel import FULL_SIZE, Subject, column, strip
+from diagramgen.sheets.margin_panel import column, strip
 from diagramgen.sheets.paper import Paper
 
 OVERLAP = 12.0
@@ -50,22 +51,22 @@ def cut(plan: Box, room: Box) -> Pieces:
     return Pieces(Box(left, top, left + width, top + height), room, across, down)
 
 
-def tile(subject: Subject, paper: Paper, drawing: Drawing, pieces: Pieces, at: tuple[int, int], stamp: str,
+def tile(context: SheetContext, paper: Paper, drawing: Drawing, pieces: Pieces, at: tuple[int, int], stamp: str,
          number: int, count: int) -> Sheet:
     """One piece at full size, with bar, square and join lines."""
     name = pieces.name(at)
     words = f"{stamp}, piece {name}"
-    page = framed(paper, subject.job, words, subject.neck, number, count, subject.warning)
+    page = framed(paper, context.job, words, context.neck, number, count, context.warning)
     room, origin = pieces.room, pieces.origin(at)
     figure = Group(drawing.marks, "diagram", f"wiring diagram, piece {name}", Kind.FIGURE)
     shift = moved(Point(room.left - origin.x, room.top - origin.y))
-    stretch = subject.correction.place(room.centre)
+    stretch = context.correction.place(room.centre)
     window = box_around(stretch(c) for c in room.corners())
     marks: list[Mark] = [*page.marks, Viewport(window, shift.then(stretch), (figure,)),
                          Viewport(window, stretch, tuple(joins(pieces, at)))]
-    marks += strip(page.room, window.right, subject.correction)
+    marks += strip(page.room, window.right, context.correction)
     panel = Box(window.right + 2, page.room.top + 2, page.room.right - 2, page.room.bottom - 2)
-    marks += column(subject, panel)
+    marks += column(context, panel)
     return Sheet(paper.width, paper.height, words, tuple(marks), f"tile-{name}")
 
 
@@ -87,16 +88,16 @@ def joins(pieces: Pieces, at: tuple[int, int]) -> list[Mark]:
     return marks
 
 
-def key(subject: Subject, paper: Paper, pieces: Pieces, number: int, count: int) -> Sheet:
+def key(context: SheetContext, paper: Paper, pieces: Pieces, number: int, count: int) -> Sheet:
     """The whole plan made small, with the pieces drawn over it."""
-    stamp = f"key to the pieces of the {'full-size ' * (subject.size == FULL_SIZE)}diagram"
-    page = framed(paper, subject.job, stamp, subject.neck, number, count, subject.warning)
+    stamp = f"key to the pieces of the {'full-size ' * (context.size == FULL_SIZE)}diagram"
+    page = framed(paper, context.job, stamp, context.neck, number, count, context.warning)
     inner = page.room.grown(-5)
     scale = min(inner.width / pieces.plan.width, inner.height / pieces.plan.height)
     shift = moved(Point(inner.centre.x - pieces.plan.centre.x * scale, inner.centre.y - pieces.plan.centre.y * scale))
     place = scaled(scale).then(shift)
     look = Look(tags=False, lug_names=False, values=False, small_height=1.8, name_height=2.5)
-    drawing = draw(seen(subject.layout, place), subject.roles, look, inner)
+    drawing = draw(seen(context.layout, place), context.roles, look, inner)
     figure = Group(drawing.marks, "key", "the whole plan, made small", Kind.FIGURE)
     marks: list[Mark] = [*page.marks, Viewport(inner, Transform(), (figure,), min(1.0, scale))]
     for at in pieces.all():

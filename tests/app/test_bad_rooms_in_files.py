@@ -14,9 +14,10 @@ import pytest
 from click.testing import Result
 from running import quick
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.scene import Role, Shape, Sheet, walk
 from diagramgen.features.diagrams.sheet import full_size_drawing
-from diagramgen.job import pipeline
+from diagramgen.sheets.context import context_of
 
 HEAD = "format: 1\ntitle: A hard room\njob: HR-1\nneck: left\n"
 ROOM = "{rounded: [124, 74], corner: 12}"
@@ -153,9 +154,9 @@ def test_the_sheet_itself_lists_what_is_wrong_with_it_or_counts_it_and_says_wher
 def test_posts_stand_in_the_drawing_where_the_file_puts_them(tmp_path: Path) -> None:
     file = tmp_path / "hard.yaml"
     file.write_text(build(), encoding="utf-8")
-    proof = pipeline.examine(file)
+    proof = examine(file)
     assert proof.layout is not None
-    drawing, layout = full_size_drawing(pipeline.subject_of(proof))
+    drawing, layout = full_size_drawing(context_of(proof))
     marks = walk(Sheet(300, 200, "", drawing.marks))
     posts = [m.path[0].box() for m in marks if isinstance(m, Shape) and m.role is Role.POST]
     shift = layout.regions["cavity"].shift

@@ -43,7 +43,7 @@ def test_examples_in_the_help_run(name, tmp_path, monkeypatch):
 
 
 def test_version_is_said():
-    from diagramgen import __version__
+    from diagramgen.kernel.version import __version__
 
     assert quick("--version").output == f"diagramgen, version {__version__}\n"
 

@@ -9,7 +9,7 @@ import xml.etree.ElementTree as ET
 import pytest
 from running import quick
 
-from diagramgen.job import pipeline
+from diagramgen.analysis import examine
 from diagramgen.kernel.csvtext import csv_text, plain
 
 BUILD = """format: 1
@@ -89,7 +89,7 @@ def test_a_name_the_letters_cannot_set_is_an_error_at_its_place_and_nothing_is_p
 def test_such_a_name_in_the_state_as_found_is_an_error_in_that_file(tmp_path):
     written(tmp_path, "found", FOUND, volume="音量")
     file = written(tmp_path, text="as found: found.yaml\n" + BUILD)
-    found = [p for p in pipeline.examine(file).problems if p.code == "R346"]
+    found = [p for p in examine(file).problems if p.code == "R346"]
     assert [(p.place.file.endswith("found.yaml"), p.place.line) for p in found] == [(True, 6)]
 
 
@@ -103,5 +103,5 @@ def test_such_letters_in_title_line_or_remark_are_a_warning_and_the_sheets_are_p
 
 
 def test_latin_with_accents_greek_and_cyrillic_are_fine(tmp_path):
-    proof = pipeline.examine(written(tmp_path, volume="Lautstärke, звук, ήχος", job="Ünder-9", remark="ж"))
+    proof = examine(written(tmp_path, volume="Lautstärke, звук, ήχος", job="Ünder-9", remark="ж"))
     assert not [p for p in proof.problems if p.code in ("R346", "R347")]

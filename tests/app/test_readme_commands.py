@@ -33,12 +33,12 @@ def test_every_command_line_names_commands_and_options_that_exist() -> None:
 
 
 def test_every_sheet_named_can_be_asked_for() -> None:
-    from diagramgen.sheets.kinds import KINDS
+    from diagramgen.sheets.registry import kinds
 
     lines = [line for line in README.splitlines() if "trace " not in line]  # there --sheet is the paper in the picture
     named = {name for line in lines for name in re.findall(r"--sheet ([a-z]+)", line)}
     assert named
-    assert named <= set(KINDS)
+    assert named <= set(kinds())
 
 
 def test_every_page_and_picture_linked_is_there() -> None:

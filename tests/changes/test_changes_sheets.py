@@ -12,13 +12,15 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import changes_of, examine
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
 from diagramgen.features.changes.export import changes_csv, changes_json
+from diagramgen.features.changes.pair import pair_of
 from diagramgen.features.changes.sheet import Pair, change_sheets, undo_sheets
-from diagramgen.job import pipeline
 from diagramgen.job.change_steps import cannot_undo, steps, to_keep
 from diagramgen.job.changes import Changes, compare, undo
 from diagramgen.kernel.colours import LeadColour
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -27,8 +29,8 @@ FOUND, LEFT = SAMPLES / "two-pickups-toggle-found.yaml", SAMPLES / "two-pickups-
 
 @cache
 def pair() -> Pair:
-    proof = pipeline.examine(LEFT)
-    made = pipeline._pair(proof, pipeline.subject_of(proof))
+    proof = examine(LEFT)
+    made = pair_of(proof, context_of(proof))
     assert made is not None
     return made
 
@@ -187,7 +189,7 @@ def test_a_file_of_changes_begins_from_its_base(tmp_path):
     write(tmp_path, "base.yaml", TWO.format(hand="right", colour="red"))
     over = write(tmp_path, "over.yaml", "changes to: base.yaml\ntake out: {leads: [W01]}\nput in:\n  leads:\n"
                  "    - volume.wiper -> output.tip, white\n")
-    done = pipeline.changes_of(pipeline.examine(over, reading=True))
+    done = changes_of(examine(over, reading=True))
     assert sorted(c.what for c in done.leads if c.what != "stays") == ["comes", "goes"]
 
 
@@ -196,9 +198,9 @@ def test_another_hand_is_an_error_where_it_is_named_as_found_and_no_change_where
     write(tmp_path, "base.yaml", TWO.format(hand="left", colour="red"))
     text = ("as found: base.yaml\n" + TWO.format(hand="right", colour="red") if named else
             "changes to: base.yaml\nhand: right\n")
-    proof = pipeline.examine(write(tmp_path, "left.yaml", text), reading=True)
+    proof = examine(write(tmp_path, "left.yaml", text), reading=True)
     assert {p.code for p in proof.problems} & {"J301"} == codes
-    assert pipeline.changes_of(proof) is None
+    assert changes_of(proof) is None
 
 
 def test_the_file_check_changes_with_the_file_as_found(tmp_path):
@@ -206,13 +208,13 @@ def test_the_file_check_changes_with_the_file_as_found(tmp_path):
     for colour in ("red", "white"):
         write(tmp_path, "found.yaml", TWO.format(hand="right", colour=colour))
         left = write(tmp_path, "left.yaml", "as found: found.yaml\n" + TWO.format(hand="right", colour="red"))
-        checks.add(pipeline.examine(left, reading=True).checksum)
+        checks.add(examine(left, reading=True).checksum)
     assert len(checks) == 2
 
 
 def test_of_the_state_as_found_the_state_before_it_is_not_followed(tmp_path):
     write(tmp_path, "found.yaml", "as found: left.yaml\n" + TWO.format(hand="right", colour="white"))
     left = write(tmp_path, "left.yaml", "as found: found.yaml\n" + TWO.format(hand="right", colour="red"))
-    build = pipeline.examine(left, reading=True).build
+    build = examine(left, reading=True).build
     assert build.as_found.build.as_found is None
     assert replace(build, as_found=None).leads == build.leads

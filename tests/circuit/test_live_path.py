@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagramgen.circuit.signal_path import live_path
-from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
+from diagramgen.sheets.registry import default_sheets, kinds
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
@@ -57,5 +57,5 @@ def test_what_is_not_heard_carries_nothing_nor_does_what_hangs_behind_it(bariton
 
 
 def test_states_is_made_only_on_request():
-    assert "states" in ON_REQUEST
-    assert "states" not in SHEETS
+    assert "states" in kinds()
+    assert "states" not in default_sheets()

@@ -14,8 +14,8 @@ from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.windings import wound
 from diagramgen.features.playerpage.compute import played
-from diagramgen.features.record.state_chart import player_chart
 from diagramgen.job.ear_test import tap_tests
+from diagramgen.job.state_chart import player_chart
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
 

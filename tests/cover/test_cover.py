@@ -13,8 +13,8 @@ from sampled import proof_of
 from diagramgen.drawing.scene import Group, Shape, Text, Viewport, walk
 from diagramgen.features.cover.inscribed_text import Entry, halves, set_text, slots
 from diagramgen.features.cover.sheet import HEIGHT, TILED_STAMP, cover_sheets, entries
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS, Paper
 from diagramgen.sheets.scale_marks import Correction
 
@@ -25,7 +25,7 @@ BUILDS = ["baritone", "bass-active", "one-volume", "two-pickups-toggle", "three-
 
 @cache
 def subject(name):
-    return pipeline.subject_of(proof_of(name))
+    return context_of(proof_of(name))
 
 
 def sheets(made, paper="a4"):

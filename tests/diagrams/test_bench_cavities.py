@@ -8,19 +8,19 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.crop import beyond, cropped
 from diagramgen.drawing.scene import Sheet, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
-from diagramgen.job import pipeline
-from diagramgen.sheets.margin_panel import Subject
+from diagramgen.sheets.context import SheetContext, context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 
 @cache
-def subject(name: str) -> Subject:
-    return pipeline.subject_of(pipeline.examine(SAMPLES / f"{name}.yaml"))
+def subject(name: str) -> SheetContext:
+    return context_of(examine(SAMPLES / f"{name}.yaml"))
 
 
 @cache

@@ -11,7 +11,7 @@ from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Shape, Text, walk
 from diagramgen.features.diagrams.sheet import enlarged, mirrored
-from diagramgen.job import pipeline
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.glance import glance
 from diagramgen.sheets.paper import PAPERS
 
@@ -20,7 +20,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def bench(name):
-    return enlarged(pipeline.subject_of(proof(name)), PAPERS["a4"])[0](1, 1)
+    return enlarged(context_of(proof(name)), PAPERS["a4"])[0](1, 1)
 
 
 def texts(sheet):
@@ -59,7 +59,7 @@ def test_a_frame_whose_lead_is_taken_off_has_no_ground():
 
 @pytest.mark.parametrize("view", [lambda s: s, mirrored], ids=["solder side", "player's side"])
 def test_the_end_of_the_lever_that_says_neck_lies_toward_the_neck(view):
-    subject = view(pipeline.subject_of(proof("three-singles-lever")))
+    subject = view(context_of(proof("three-singles-lever")))
     sheet = enlarged(subject, PAPERS["a4"])[0](1, 1)
     (neck,) = [t for t in texts(sheet) if t.text == "toward neck"]
     (bridge,) = [t for t in texts(sheet) if t.text == "toward bridge"]
@@ -68,7 +68,7 @@ def test_the_end_of_the_lever_that_says_neck_lies_toward_the_neck(view):
 
 
 def test_the_case_of_a_pot_bears_the_number_of_wires_soldered_to_it():
-    subject = pipeline.subject_of(proof("one-volume"))
+    subject = context_of(proof("one-volume"))
     ends = [str(e) for one in subject.layout.leads for e in (one.lead.start, one.lead.end)].count("volume.case")
     (said,) = [t.text for t in texts(bench("one-volume")) if t.subject == "lug:volume.case"]
     assert said == f"×{ends}"

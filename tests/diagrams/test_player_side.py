@@ -17,8 +17,8 @@ from diagramgen.drawing.hinges import hinge_side
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
 from diagramgen.drawing.view import from_the_player
 from diagramgen.features.diagrams.sheet import mirrored, player
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Arc
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -105,13 +105,13 @@ def test_the_hinge_of_a_plate_changes_side_where_it_is_left_or_right():
 
 
 def test_the_neck_points_the_other_way():
-    subject = pipeline.subject_of(proof("one-volume"))
+    subject = context_of(proof("one-volume"))
     assert math.cos(subject.neck) == pytest.approx(-1)
     assert math.cos(mirrored(subject).neck) == pytest.approx(1)
 
 
 def test_words_are_never_mirrored_nor_upside_down_and_name_the_view():
-    subject = pipeline.subject_of(proof("two-pickups-toggle"))
+    subject = context_of(proof("two-pickups-toggle"))
     sheet = player(subject, PAPERS["a4"])[0](1, 1)
     texts = [m for m in walk(sheet) if isinstance(m, Text)]
     for text in texts:
@@ -122,7 +122,7 @@ def test_words_are_never_mirrored_nor_upside_down_and_name_the_view():
 
 
 def test_a_build_that_was_not_measured_is_seen_from_the_player_s_side_too_but_not_to_scale():
-    subject = pipeline.subject_of(proof("no-cavity"))
+    subject = context_of(proof("no-cavity"))
     sheet = player(subject, PAPERS["letter"])[0](1, 1)
     words = " ".join(m.text for m in walk(sheet) if isinstance(m, Text))
     assert "PLAYER'S SIDE, PLACED AUTOMATICALLY" in words

@@ -9,18 +9,19 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.audit import audit
 from diagramgen.drawing.findings import REMEDIES
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Point
+from diagramgen.sheets.context import context_of
 
 SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
 
 
 @cache
 def composed():
-    drawing, layout = full_size_drawing(pipeline.subject_of(pipeline.examine(SAMPLE)))
+    drawing, layout = full_size_drawing(context_of(examine(SAMPLE)))
     return drawing, layout, layout.box.grown(LABEL_ROOM)
 
 

@@ -16,8 +16,8 @@ from diagramgen.drawing.labelling.placement import label_marks
 from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Group, Role, Shape, Text
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Point, polyline
+from diagramgen.sheets.context import context_of
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ("one-volume", "left-handed", "three-singles-lever")
@@ -26,7 +26,7 @@ SEEDS = range(10)
 
 @cache
 def composed(name):
-    return full_size_drawing(pipeline.subject_of(proof_of(name)))
+    return full_size_drawing(context_of(proof_of(name)))
 
 
 def found(drawing, layout):

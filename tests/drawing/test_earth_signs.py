@@ -12,7 +12,7 @@ from sampled import proof_of
 from diagramgen.drawing.labelling.placement import frame_of
 from diagramgen.drawing.scene import Role, Shape, Sheet, walk
 from diagramgen.features.diagrams.sheet import full_size_drawing
-from diagramgen.job import pipeline
+from diagramgen.sheets.context import context_of
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
@@ -20,7 +20,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 @cache
 def made(name):
     proof = proof_of(name)
-    return (proof.roles, *full_size_drawing(pipeline.subject_of(proof)))
+    return (proof.roles, *full_size_drawing(context_of(proof)))
 
 
 def shapes(name, role):

@@ -14,12 +14,12 @@ sys.path.insert(0, str(ROOT / "benchmarks"))
 
 from dense_builds import BUILDS  # noqa: E402 - the path is made just before
 
+from diagramgen.analysis import examine  # noqa: E402
 from diagramgen.drawing.diagram import Look, draw  # noqa: E402
 from diagramgen.drawing.foldout import foldout_marks, foldouts, lug_leads  # noqa: E402
 from diagramgen.drawing.leads_over_lugs import over_lugs  # noqa: E402
 from diagramgen.drawing.parts import stacks  # noqa: E402
 from diagramgen.drawing.scene import Group, Role, Shape, Text, Viewport, leaves  # noqa: E402
-from diagramgen.job import pipeline  # noqa: E402
 from diagramgen.kernel.geometry import Point, polyline  # noqa: E402
 from diagramgen.layout.pads import rim_joints  # noqa: E402
 
@@ -28,7 +28,7 @@ NAMES = ("two-and-two-left", "two-and-two-over", "blend-left", "rings", "four-po
 
 @cache
 def proof_of(name):
-    return pipeline.examine(Path("crowded.yaml"), data=BUILDS[name].encode())
+    return examine(Path("crowded.yaml"), data=BUILDS[name].encode())
 
 
 def errors(proof):

@@ -19,7 +19,7 @@ from diagramgen.diagnosis.simulate import Run, simulate
 from diagramgen.diagnosis.wiring import wiring
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
-from diagramgen.sheets.forms import intake_sheets
+from diagramgen.features.jobpapers.intake_sheet import intake_sheets
 
 ONE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
 

@@ -15,14 +15,15 @@ from pathlib import Path
 import pytest
 from readable import difference, figure, svg
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport, walk
 from diagramgen.features.cover.sheet import cover_sheets
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.leadlist.export import leads_csv
 from diagramgen.features.symbolcard.sheet import card_sheets
 from diagramgen.features.template.sheet import template_sheets
-from diagramgen.job import pipeline
 from diagramgen.library.catalogue import shipped
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 KEPT = Path(__file__).resolve().parent
@@ -33,8 +34,8 @@ LARGEST = 80_000
 
 
 @cache
-def proof(build: Path = SAMPLES / "one-volume.yaml") -> pipeline.Proof:
-    return pipeline.examine(build)
+def proof(build: Path = SAMPLES / "one-volume.yaml") -> Analysis:
+    return examine(build)
 
 
 def without_check(sheet: Sheet) -> Sheet:
@@ -57,7 +58,7 @@ def symbol_card() -> str:
 
 def diagram(build: Path = SAMPLES / "one-volume.yaml") -> str:
     """The drawing itself, without frame, key and cautions."""
-    sheet = diagrams.full_size(pipeline.subject_of(proof(build)), PAPERS["a4"])[0](1, 1)
+    sheet = diagrams.full_size(context_of(proof(build)), PAPERS["a4"])[0](1, 1)
     largest = max((m for m in sheet.marks if isinstance(m, Viewport)), key=lambda v: v.clip.width * v.clip.height)
     return svg(replace(sheet, marks=(largest,)))
 
@@ -68,11 +69,11 @@ def every_lead() -> str:
 
 
 def template() -> str:
-    return svg(without_check(template_sheets(pipeline.subject_of(proof()), PAPERS["a4"])[0](1, 1)))
+    return svg(without_check(template_sheets(context_of(proof()), PAPERS["a4"])[0](1, 1)))
 
 
 def cover() -> str:
-    return svg(without_check(cover_sheets(pipeline.subject_of(proof()), PAPERS["a4"])[0](1, 1)))
+    return svg(without_check(cover_sheets(context_of(proof()), PAPERS["a4"])[0](1, 1)))
 
 
 def lead_rows() -> str:

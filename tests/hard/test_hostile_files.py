@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import examine
 from diagramgen.features.labels.label_stock import read_label_sheet
 from diagramgen.features.price.price_file import read_prices
-from diagramgen.job.pipeline import examine
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import load, shipped, with_own

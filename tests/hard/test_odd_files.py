@@ -14,18 +14,20 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from diagramgen import analysis
+from diagramgen.analysis import examine
 from diagramgen.app.main import group
 from diagramgen.console.edit_in_place import bytes_of, write_back
 from diagramgen.features.trace.edge_outline import find_rim
 from diagramgen.features.trace.homography import from_scale
-from diagramgen.job import pipeline
 from diagramgen.job.lengths import SHORTEST
-from diagramgen.job.pipeline import Request, compose, examine, unavailable
 from diagramgen.kernel.diagnostics import spoken
 from diagramgen.kernel.geometry import Line, Point
 from diagramgen.kernel.provenance import bytes_up_to
 from diagramgen.reader.svg_path import arc_pieces
-from diagramgen.sheets.kinds import KINDS
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.registry import kinds, sheet_names
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers.output_folder import write_packet
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -117,7 +119,7 @@ def test_an_arc_of_no_size_is_a_straight_line(radius: float) -> None:
         assert arc_pieces(Point(0, 0), to, radii, 0.3, False, True) == [Line(to)]
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", sheet_names())
 def test_every_kind_of_sheet_can_be_bound_into_a_packet(kind: str) -> None:
     proof = examine(SAMPLES / "one-volume.yaml")
     made = compose(proof, Request(sheets=("packet", kind)))
@@ -135,7 +137,7 @@ def test_why_a_sheet_is_not_there_is_said_for_what_it_is(tmp_path: Path) -> None
     bad = tmp_path / "bad.yaml"
     bad.write_bytes(ONE.replace(b"pickup.finish ", b"pickup.finsh "))
     assert "could not be solved" in said("print", str(bad), "--anyway", "--sheet", "proof", status=2)
-    assert all(unavailable(kind, examine(SAMPLES / "two-pickups-toggle.yaml")) == "" for kind in KINDS)
+    assert all(kind.unavailable(examine(SAMPLES / "two-pickups-toggle.yaml")) == "" for kind in kinds().values())
 
 
 def test_a_slip_in_a_symbol_of_ones_own_is_said_at_its_line(tmp_path: Path) -> None:
@@ -180,7 +182,7 @@ def test_what_an_editor_saved_in_the_meantime_is_never_lost(tmp_path: Path, monk
         build.write_bytes(saved)
         return found
 
-    monkeypatch.setattr(pipeline, "examine", examined)
+    monkeypatch.setattr(analysis, "examine", examined)
     for command in (["add", str(build), "lead", "volume.case -> output.sleeve, green"],
                     ["labels", str(build), "--pin"]):
         build.write_bytes(ONE)

@@ -10,11 +10,13 @@ import pytest
 from sampled import proof_of
 
 import diagramgen
-from diagramgen.job.pipeline import Request, compose, examine
+from diagramgen.analysis import examine
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped_files
-from diagramgen.sheets.kinds import PACKET
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.registry import packet_sheets
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers import atomic_files as writing
 from diagramgen.writers.atomic_files import CannotWrite, write_all
 
@@ -91,7 +93,7 @@ def test_a_name_that_works_on_another_system_only_says_how_to_write_it(tmp_path:
 def every_name() -> set[str]:
     """What is written by print with all sheets of a build, as far as a small one has them, and the cards of symbols."""
     proof = proof_of("one-volume")
-    return {*compose(proof, Request(sheets=PACKET)), *(f"{name}-card.svg" for name in shipped_files())}
+    return {*compose(proof, Request(sheets=packet_sheets())), *(f"{name}-card.svg" for name in shipped_files())}
 
 
 def test_no_name_of_ours_is_reserved_or_another_in_the_other_size_of_letters() -> None:

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import Answers, Reason
 from diagramgen.features.interview.questions import UNMEASURED, interview
-from diagramgen.job.pipeline import Proof, examine
 from diagramgen.kernel.diagnostics import Severity
 
 MEASURED = {"Control cavity": "160 x 110", "Radius": "12", "Clear depth": "50", "Wood": "5"}
@@ -57,7 +57,7 @@ def asked(answers: dict[str, str]) -> tuple[Answers, list[str]]:
             return done.value, put
 
 
-def proved(text: str, folder: Path) -> Proof:
+def proved(text: str, folder: Path) -> Analysis:
     path = folder / "made.yaml"
     path.write_text(text, encoding="utf-8")
     return examine(path)

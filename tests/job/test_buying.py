@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
-from diagramgen.job import pipeline
+from diagramgen.analysis import changes_of, examine
 from diagramgen.job.changes import counts
 from diagramgen.job.lead_list import wire_totals
 from diagramgen.job.material import Figure, buying_list, counted, specs
@@ -16,13 +16,13 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 
 def listed(name):
-    return buying_list(proof(name).layout, proof(name).rows, pipeline.changes_of(proof(name)))
+    return buying_list(proof(name).layout, proof(name).rows, changes_of(proof(name)))
 
 
 def examined(tmp_path, text):
     file = tmp_path / "job.yaml"
     file.write_text("format: 1\n" + text, encoding="utf-8")
-    return pipeline.examine(file, reading=True).build
+    return examine(file, reading=True).build
 
 
 def test_only_what_comes_in_is_bought_and_it_says_what_it_takes_the_place_of():
@@ -100,7 +100,7 @@ def test_wire_is_that_of_the_lead_list(name):
 
 def test_labour_is_counted_from_the_changes_or_from_the_whole():
     name = "two-pickups-toggle"
-    changes = pipeline.changes_of(proof(name))
+    changes = changes_of(proof(name))
     n, found = counts(changes), counted(proof(name).build, changes)
     assert (found.joints, found.joints_opened, found.parts, found.parts_out) == (
         n.joints_made, n.joints_opened, n.parts_in, n.parts_out)

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
+from diagramgen.analysis import examine
 from diagramgen.circuit.coil_words import coil_names
 from diagramgen.job.ear_test import TapTest, battery_tests, tap_tests
 from diagramgen.job.loose_parts import loose_parts
-from diagramgen.job.pipeline import examine
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
+from diagramgen.analysis import examine
 from diagramgen.job.cut_plan import cut_lists, first_fit
-from diagramgen.job.pipeline import examine
 from diagramgen.job.preparation import CLEAR, Preparation, air_joints, blocked, jacket_end, preparation, spread
 from diagramgen.job.sleeves import THREE_TO_ONE, TWO_TO_ONE, bundle, sleeve_for
 from diagramgen.kernel.geometry import Point

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.circuit.dc_readings import OPEN as OPEN_READING
 from diagramgen.circuit.dc_readings import SHORT, Reading
 from diagramgen.circuit.measured_values import slipped, typed
 from diagramgen.features.readings.empty_file import empty_results
-from diagramgen.job.pipeline import Proof, examine
 from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, verdict_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.reader.results import OPEN, read_results
@@ -21,14 +21,14 @@ TOGGLE = SAMPLES / "two-pickups-toggle.yaml"
 BARITONE = SAMPLES / "baritone.yaml"
 
 
-def judged(folder: Path, text: str, build: Path = TOGGLE) -> Proof:
+def judged(folder: Path, text: str, build: Path = TOGGLE) -> Analysis:
     file = folder / "readings.yaml"
     file.write_text(text, encoding="utf-8")
     return examine(build, results=file)
 
 
-def codes(proof: Proof) -> dict[str, str]:
-    return {p.code: p.message for p in proof.problems if p.place.file.endswith("readings.yaml")}
+def codes(analysis: Analysis) -> dict[str, str]:
+    return {p.code: p.message for p in analysis.problems if p.place.file.endswith("readings.yaml")}
 
 
 def band(*coils: float, share: float, pot: float = 500e3) -> tuple[float, float]:

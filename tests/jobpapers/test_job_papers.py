@@ -10,11 +10,13 @@ from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Text, walk_placed
 from diagramgen.features.jobpapers.closing_sheet import closing_sheets
-from diagramgen.job import pipeline
+from diagramgen.features.jobpapers.intake_sheet import intake_sheets
 from diagramgen.job.job_questions import ALL, cells, handles, pickups, positions
-from diagramgen.sheets.forms import intake_sheets
-from diagramgen.sheets.kinds import SHEETS
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.registry import default_sheets
+from diagramgen.sheets.sheet_kind import Request
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "bass-active", "no-cavity"]
@@ -23,7 +25,7 @@ MAKERS = {"intake": intake_sheets, "closing": closing_sheets}
 
 @cache
 def sheets(name, kind, paper="a4"):
-    makers = MAKERS[kind](pipeline.subject_of(proof(name)), PAPERS[paper])
+    makers = MAKERS[kind](context_of(proof(name)), PAPERS[paper])
     return [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
 
 
@@ -96,6 +98,6 @@ def test_all_words_lie_within_the_frame(kind, paper):
 
 
 def test_they_are_made_only_on_request_as_svg_and_pdf():
-    assert not {"intake", "closing"} & set(SHEETS)
-    made = pipeline.compose(proof("one-volume"), pipeline.Request(sheets=("intake", "closing")))
+    assert not {"intake", "closing"} & set(default_sheets())
+    made = compose(proof("one-volume"), Request(sheets=("intake", "closing")))
     assert {"intake-1.svg", "closing-1.svg", "sheets.pdf"} <= set(made)

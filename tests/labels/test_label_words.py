@@ -7,6 +7,7 @@ from pathlib import Path
 
 from sampled import read_of
 
+from diagramgen.analysis import examine
 from diagramgen.features.labels.compute import (
     Shortener,
     bag_labels,
@@ -16,7 +17,6 @@ from diagramgen.features.labels.compute import (
     lead_labels,
     part_labels,
 )
-from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector, Severity
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -31,7 +31,7 @@ def build(name):
 def from_text(tmp_path, text, name="b.yaml"):
     file = tmp_path / name
     file.write_text(text, encoding="utf-8")
-    return pipeline.examine(file, reading=True).build
+    return examine(file, reading=True).build
 
 
 def test_each_end_says_the_lug_it_belongs_to_and_where_the_lead_goes():

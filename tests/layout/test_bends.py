@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from bench import lead, part
 
-from diagramgen.job import pipeline
+from diagramgen.analysis import Analysis, examine
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform, moved, scaled, turned
 from diagramgen.layout.lug_reach import _length, _reach, _root, check_bend, ends_of_bend, landing
@@ -32,10 +32,10 @@ leads:
 """
 
 
-def examined(tmp_path: Path, symbol: str, bend: str) -> pipeline.Proof:
+def examined(tmp_path: Path, symbol: str, bend: str) -> Analysis:
     file = tmp_path / "bent.yaml"
     file.write_text(f"{HEAD}  volume: {symbol}, at 50 35\n{LEADS}  - {bend}, bend\n", encoding="utf-8")
-    return pipeline.examine(file)
+    return examine(file)
 
 
 @pytest.mark.parametrize("symbol", ["pot-24, 500k log", "pot-24-push-pull, 500k log", "pot-24-push-push, 500k log"])
@@ -66,7 +66,7 @@ def test_bad_wiring_names_the_one_lead_that_grounds_the_wiper(tmp_path: Path) ->
     file = tmp_path / "grounded.yaml"
     file.write_text(f"{HEAD}  volume: pot-24, 500k log, at 50 35\n{LEADS}".replace("> output.tip", "> output.sleeve"),
                     encoding="utf-8")
-    (said,) = (p for p in pipeline.examine(file).problems if p.code == "C101" and "output.tip" in p.message)
+    (said,) = (p for p in examine(file).problems if p.code == "C101" and "output.tip" in p.message)
     assert "shorted to ground by lead W01 on line 10 (volume.wiper -> output.sleeve)" in said.message
 
 

@@ -15,12 +15,11 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.braids import tails
 from diagramgen.drawing.diagram import joint_counts
 from diagramgen.drawing.scene import Emphasis
 from diagramgen.drawing.twists import twist_marks, twist_spots
-from diagramgen.job import pipeline
-from diagramgen.job.pipeline import Proof
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.kernel.geometry import Arc
 from diagramgen.layout.model import LaidLead
@@ -71,38 +70,39 @@ def text(depth: float = 38.0, **marks: str) -> str:
 
 
 @cache
-def proof(depth: float = 38.0, **marks: str) -> Proof:
-    return pipeline.examine(Path("hints.yaml"), data=text(depth, **marks).encode())
+def proof(depth: float = 38.0, **marks: str) -> Analysis:
+    return examine(Path("hints.yaml"), data=text(depth, **marks).encode())
 
 
-def lead(found: Proof, tag: str) -> LaidLead:
-    assert found.layout is not None, [p.text() for p in found.problems]
-    return next(one for one in found.layout.leads if one.lead.tag == tag)
+def lead(analysis: Analysis, tag: str) -> LaidLead:
+    assert analysis.layout is not None, [p.text() for p in analysis.problems]
+    return next(one for one in analysis.layout.leads if one.lead.tag == tag)
 
 
-def line(found: Proof, tag: str, region: str = "controls") -> BaseGeometry:
+def line(analysis: Analysis, tag: str, region: str = "controls") -> BaseGeometry:
     """The lead as laid inside a cavity, in that cavity's own mm (this build is not turned over)."""
-    assert found.layout is not None
-    shift = found.layout.regions[region].shift
-    paths = [s.path.flat(0.02) for s in lead(found, tag).spans if s.region == region and s.kind == "inside"]
+    assert analysis.layout is not None
+    shift = analysis.layout.regions[region].shift
+    paths = [s.path.flat(0.02) for s in lead(analysis, tag).spans if s.region == region and s.kind == "inside"]
     return shapely.union_all([LineString([(p.x - shift.x, p.y - shift.y) for p in path]) for path in paths])
 
 
-def said(found: Proof, code: str, tag: str, remedy: bool = True) -> Problem:
+def said(analysis: Analysis, code: str, tag: str, remedy: bool = True) -> Problem:
     """The one problem of a code that names a lead; it points to the lead's line and says what to do."""
-    all_of_it = [p for p in found.problems if p.code == code and tag in p.message]
-    assert len(all_of_it) == 1, [p.text() for p in found.problems if p.severity is not Severity.NOTE]
+    all_of_it = [p for p in analysis.problems if p.code == code and tag in p.message]
+    assert len(all_of_it) == 1, [p.text() for p in analysis.problems if p.severity is not Severity.NOTE]
     problem = all_of_it[0]
-    lines = [i for i, row in enumerate(found.texts[problem.place.file], 1) if f"tag {tag}" in row]
+    lines = [i for i, row in enumerate(analysis.texts[problem.place.file], 1) if f"tag {tag}" in row]
     assert [problem.place.line] == lines
     assert problem.place.column > 0
     assert bool(problem.remedy) == remedy
     return problem
 
 
-def unsaid(found: Proof, *codes: str) -> None:
+def unsaid(analysis: Analysis, *codes: str) -> None:
     """Nothing is said of hints: not these codes, and nothing worse than a note about how leads are laid."""
-    wrong = [p.text() for p in found.problems if p.code in (codes or ("W102", "W103", "W104", "W105", "W106", "W107"))]
+    codes = codes or ("W102", "W103", "W104", "W105", "W106", "W107")
+    wrong = [p.text() for p in analysis.problems if p.code in codes]
     assert not wrong
 
 
@@ -210,9 +210,9 @@ def test_leads_that_come_too_near_are_said_with_the_distance_and_the_lug() -> No
     assert f"{near:.1f} mm of lead W07 near " in problem.message
 
 
-def beside(found: Proof, tag: str, other: str, within: float = 2 * LANE) -> float:
+def beside(analysis: Analysis, tag: str, other: str, within: float = 2 * LANE) -> float:
     """How much of a lead lies in the lane next to another's, mm."""
-    return float(line(found, tag).intersection(line(found, other).buffer(within)).length)
+    return float(line(analysis, tag).intersection(line(analysis, other).buffer(within)).length)
 
 
 def test_twisted_leads_lie_side_by_side_bear_the_mark_and_are_cut_for_their_turns() -> None:

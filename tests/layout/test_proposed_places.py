@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 import shapely
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import CAVITY, EACH, ONE, TWO, Answers, Cavity
-from diagramgen.job.pipeline import Proof, examine
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.layout.placement.clearance import TIGHT, pieces_of
@@ -21,7 +21,7 @@ from diagramgen.layout.placement.place_parts import polygon
 DUALS, SINGLES, THREE = ("dual-coil",) * 2, ("single-coil",) * 2, ("single-coil",) * 3
 
 
-def proved(text: str) -> Proof:
+def proved(text: str) -> Analysis:
     return examine(Path("job.yaml"), data=text.encode())
 
 
@@ -33,15 +33,15 @@ def asked(size: tuple[float, float], pickups: tuple[str, ...], volumes: str, ton
                               **more))  # type: ignore[arg-type]
 
 
-def of_places(proof: Proof) -> list[Problem]:
+def of_places(analysis: Analysis) -> list[Problem]:
     """Warnings and errors of place and fit; where the leads of parts outside come in was not asked."""
-    return [p for p in proof.problems if p.severity is not Severity.NOTE and p.code[:2] in ("P2", "P3")
+    return [p for p in analysis.problems if p.severity is not Severity.NOTE and p.code[:2] in ("P2", "P3")
             and p.code != "P203"]
 
 
-def laid(proof: Proof) -> Layout:
-    assert proof.layout is not None
-    return proof.layout
+def laid(analysis: Analysis) -> Layout:
+    assert analysis.layout is not None
+    return analysis.layout
 
 
 def standing(layout: Layout, cavity: str = "controls") -> list[PlacedPart]:

@@ -11,7 +11,7 @@ from sampled import proof_of
 from diagramgen.drawing.scene import Role, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.leadlist.sheet import UNTAGGED, lead_sheets
-from diagramgen.job import pipeline
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -21,7 +21,7 @@ NAMES = ["baritone", "one-volume", "two-pickups-toggle", "left-handed", "holes-i
 @pytest.mark.parametrize("name", NAMES)
 def test_a_tag_stands_on_the_drawing_or_the_list_says_that_it_does_not(name):
     proof = proof_of(name)
-    subject, paper = pipeline.subject_of(proof), PAPERS["a3"]
+    subject, paper = context_of(proof), PAPERS["a3"]
     makers = diagrams.full_size(subject, paper) if subject.layout.to_scale else diagrams.enlarged(subject, paper)
     drawn = Counter(m.text.split(" ")[0] for make in makers for m in walk(make(1, 1))
                     if isinstance(m, Text) and m.role == Role.TAG_TEXT)

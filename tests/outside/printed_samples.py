@@ -16,10 +16,12 @@ from fontTools.pens.recordingPen import RecordingPen
 from fontTools.svgLib.path import parse_path
 from sampled import proof_of
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.diagram import Drawing, Look
 from diagramgen.features.diagrams import sheet as diagrams
-from diagramgen.job import pipeline
 from diagramgen.layout.model import Layout
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.sheet_kind import Request
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"
@@ -32,7 +34,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 class Printed:
     """A printed build: what was found out, the files, and each drawing with the layout it shows."""
 
-    proof: pipeline.Proof
+    proof: Analysis
     files: dict[str, bytes]
     drawings: list[tuple[Look, Layout, Drawing]] = field(default_factory=list)
 
@@ -51,12 +53,13 @@ class Printed:
         raise LookupError("no such drawing was made")
 
 
-def print_file(path: Path, request: pipeline.Request) -> Printed:
+def print_file(path: Path, request: Request) -> Printed:
     """Print a build as the command does, and keep what was drawn on the way."""
-    return compose(pipeline.examine(path), request)
+    return noted(examine(path), request)
 
 
-def compose(proof: pipeline.Proof, request: pipeline.Request) -> Printed:
+def noted(proof: Analysis, request: Request) -> Printed:
+    """Print what was found out of a build, and keep what was drawn on the way."""
     seen: list[tuple[Look, Layout, Drawing]] = []
     draw = diagrams.draw
 
@@ -67,7 +70,7 @@ def compose(proof: pipeline.Proof, request: pipeline.Request) -> Printed:
 
     diagrams.draw = noting
     try:
-        return Printed(proof, pipeline.compose(proof, request), seen)
+        return Printed(proof, compose(proof, request), seen)
     finally:
         diagrams.draw = draw
 
@@ -75,7 +78,7 @@ def compose(proof: pipeline.Proof, request: pipeline.Request) -> Printed:
 @functools.cache
 def printed(name: str) -> Printed:
     """A sample with all its sheets, in one process once."""
-    return compose(proof_of(name), pipeline.Request())
+    return noted(proof_of(name), Request())
 
 
 @dataclass(frozen=True)

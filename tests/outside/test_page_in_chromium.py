@@ -10,11 +10,12 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from diagramgen.analysis import examine
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.circuit.hum_words import hum_words
 from diagramgen.circuit.signal_path import live_path
 from diagramgen.circuit.state_table import chart
-from diagramgen.job import pipeline
+from diagramgen.features.playerpage.file import player_file
 from diagramgen.job.sound_words import phase_words, reading_words
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -42,9 +43,9 @@ def toggle(tmp_path_factory):
 
 def made(build, folder, states=()):
     """The proof of a build and its page on the disk."""
-    proof = pipeline.examine(build)
+    proof = examine(build)
     page = folder / "page.html"
-    page.write_bytes(pipeline.player_file(proof, states))
+    page.write_bytes(player_file(proof, states))
     return proof, page
 
 

@@ -11,8 +11,9 @@ from accessibility import GRAVE, findings
 from test_preview_in_chromium import redrawn, until
 from test_shop_index import FOLDERS, JOBS
 
+from diagramgen.analysis import examine
+from diagramgen.features.playerpage.file import player_file
 from diagramgen.features.shop.index_page import index_page
-from diagramgen.job import pipeline
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 WIDE, NARROW = 1280, 400
@@ -28,7 +29,7 @@ def browser(browser):
 @pytest.fixture(scope="module")
 def player_page(tmp_path_factory):
     page = tmp_path_factory.mktemp("player") / "page.html"
-    page.write_bytes(pipeline.player_file(pipeline.examine(SAMPLES / "three-singles-lever.yaml"), ()))
+    page.write_bytes(player_file(examine(SAMPLES / "three-singles-lever.yaml"), ()))
     return page
 
 

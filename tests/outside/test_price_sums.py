@@ -19,8 +19,8 @@ import pytest
 import yaml
 from sampled import proof_of
 
+from diagramgen.analysis import Analysis
 from diagramgen.features.price.papers import price_files, priced
-from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -110,7 +110,7 @@ def made(name: str, text: str, folder: Path, sheets: tuple[str, ...] = ("quote",
     return price_files(proof, found, sheets, paper), yaml.load(text, yaml.BaseLoader)
 
 
-def proofs(name: str, known: dict[str, pipeline.Proof] = {}) -> pipeline.Proof:  # noqa: B006 - kept for the session
+def proofs(name: str, known: dict[str, Analysis] = {}) -> Analysis:  # noqa: B006 - kept for the session
     if name not in known:
         known[name] = proof_of(name)
     return known[name]

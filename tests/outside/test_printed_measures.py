@@ -16,9 +16,9 @@ import pikepdf
 import pypdfium2
 import pytest
 import yaml
-from printed_samples import NAMES, ROOT, SAMPLES, compose, drawn_paths, lug_centres, lug_marks, printed, root_of
+from printed_samples import NAMES, ROOT, SAMPLES, drawn_paths, lug_centres, lug_marks, noted, printed, root_of
 
-from diagramgen.job.pipeline import Request
+from diagramgen.sheets.sheet_kind import Request
 
 MM = 25.4 / 72
 WITHIN = 0.01
@@ -34,7 +34,7 @@ ONE_UP = {"a5": "a4", "a4": "a3", "a3": "a3", "letter": "tabloid", "legal": "tab
 @functools.cache
 def on_paper(paper):
     """The smallest sample on a paper: the PDF, and the words of each page."""
-    made = compose(printed("one-volume").proof, Request(paper, ("diagram", "bench", "leads")))
+    made = noted(printed("one-volume").proof, Request(paper, ("diagram", "bench", "leads")))
     data = made.files["diagram.pdf"]
     words = tuple(page.get_textpage().get_text_bounded().upper() for page in pypdfium2.PdfDocument(data))
     return data, words, made.files["diagram.svg"]
@@ -100,7 +100,7 @@ def test_the_bar_is_100_mm_on_every_full_size_page_of_the_pdf(paper):
 def test_a_print_corrected_for_a_measured_printer_comes_out_true_on_that_printer(paper, across, upright):
     """What the PDF holds, shrunk or stretched as that printer does, is 100 mm and 50 mm; the sheet says so."""
     asked = Request(paper, ("diagram", "template"), bar_measures=(across, upright))
-    made = compose(printed("one-volume").proof, asked)
+    made = noted(printed("one-volume").proof, asked)
     squares = []
     with pdfplumber.open(io.BytesIO(made.files["diagram.pdf"])) as pdf:
         for page in pdf.pages:

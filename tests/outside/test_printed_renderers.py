@@ -18,9 +18,9 @@ import numpy as np
 import pypdfium2
 import pytest
 from PIL import Image, ImageFilter
-from printed_samples import compose, printed
+from printed_samples import noted, printed
 
-from diagramgen.job.pipeline import Request
+from diagramgen.sheets.sheet_kind import Request
 
 DPI = 96
 TOLERANCE = 0.0001
@@ -31,7 +31,7 @@ NAMES = ["one-volume", "left-handed"]
 def outlined(name):
     """The diagram as outlines: viewers that ignore embedded fonts must show it too."""
     # All sheets are asked for, since the count of sheets stands on each.
-    return compose(printed(name).proof, Request(lettering="outline")).files["diagram.svg"]
+    return noted(printed(name).proof, Request(lettering="outline")).files["diagram.svg"]
 
 
 def softened(picture, size):

@@ -23,7 +23,7 @@ from fontTools.svgLib.path import parse_path
 from fontTools.ttLib import TTFont
 from printed_samples import NAMES, SAMPLES, SVG, print_file, printed, root_of
 
-from diagramgen.job.pipeline import Request
+from diagramgen.sheets.sheet_kind import Request
 
 
 def words_of(pdf):

@@ -20,8 +20,8 @@ from tracer import Tracer
 
 from diagramgen.drawing.diagram import Look
 from diagramgen.features.diagrams import sheet as diagrams
-from diagramgen.job import pipeline
 from diagramgen.layout.model import LaidLead, Layout
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.writers.pdf import pdf_bytes
 
@@ -31,8 +31,8 @@ STACKED = 1.0
 
 
 @functools.cache
-def subject_of(name):
-    return pipeline.subject_of(proof_of(name))
+def context_named(name):
+    return context_of(proof_of(name))
 
 
 def lug_places(layout):
@@ -111,7 +111,7 @@ def wanted(subject):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_lead_is_read_back_from_the_pixels_from_lug_to_lug(name):
     """Every lead of the list is found in the picture, and no lead that is not in the list."""
-    expected, found = Counter(wanted(subject_of(name)).values()), read_back(subject_of(name))
+    expected, found = Counter(wanted(context_named(name)).values()), read_back(context_named(name))
     assert not expected - found, "leads nobody could follow"
     assert not found - expected, "leads read that are not there"
 
@@ -121,7 +121,7 @@ def test_a_grey_print_is_read_back_from_lug_to_lug():
 
     ``benchmarks/read_back.py`` says the figure for every sample.
     """
-    subject = subject_of("no-cavity")
+    subject = context_named("no-cavity")
     expected, found = shaded(Counter(wanted(subject).values())), read_back(subject, grey=True)
     assert expected.total() >= 9
     assert not expected - found, "leads nobody could follow"
@@ -141,7 +141,7 @@ def exchanged(subject, key):
     pytest.param(lambda one, other: replace(one, lead=replace(one.lead, colour=other.lead.colour)), id="colours"),
 ])
 def test_two_leads_exchanged_in_the_drawing_are_told_from_the_list(key):
-    subject = subject_of("one-volume")
+    subject = context_named("one-volume")
     wrong, tags = exchanged(subject, key)
     found = read_back(wrong)
     assert {tag for tag, lead in wanted(subject).items() if not found[lead]} == tags

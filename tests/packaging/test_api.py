@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import diagramgen
-from diagramgen.job.pipeline import unavailable
+from diagramgen.sheets.registry import kinds
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs" / "api.md").read_text(encoding="utf-8")
@@ -87,7 +87,7 @@ def test_a_kind_or_a_paper_there_is_none_of_is_refused_with_the_nearest(tmp_path
 @pytest.mark.parametrize("kind", diagramgen.KINDS)
 def test_every_kind_gives_sheets_or_says_why_there_are_none(kind, tmp_path):
     proof = diagramgen.solve(tmp_path / "a.yaml", data=TINY)
-    why = unavailable(kind, proof)
+    why = kinds()[kind].unavailable(proof)
     if not why:
         assert diagramgen.print_sheets(proof, kind)
         return

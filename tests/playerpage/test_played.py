@@ -12,9 +12,9 @@ from diagramgen.circuit.state_table import chart
 from diagramgen.features.playerpage import compute as module
 from diagramgen.features.playerpage.compute import CENTRED, TURNS, contact, knob_choices, played, turns_of
 from diagramgen.features.playerpage.page import player_page
-from diagramgen.job import pipeline
 from diagramgen.job.sound_words import reading_words
 from diagramgen.model.build import Build
+from diagramgen.sheets.context import context_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -105,7 +105,7 @@ def test_the_plug_is_mono_unless_a_position_asked_for_says_otherwise():
 def test_above_the_stated_number_chosen_positions_are_shown_and_it_is_said(monkeypatch, limit, most):
     proof = proof_of("baritone")
     monkeypatch.setattr(module, limit, most)
-    page = player_page(pipeline.subject_of(proof), proof.chart)
+    page = player_page(context_of(proof), proof.chart)
     assert page.played.chosen
     assert len(page.table) == len(page.played.titles) == 6
     assert page.hints[0] == ("This instrument has 96 positions with 24 different connections; this page shows 6 "
@@ -125,13 +125,13 @@ def test_positions_asked_for_come_in_that_order():
 
 def test_the_page_says_what_a_pull_changes_that_leaves_the_coils_alone():
     proof = proof_of("baritone")
-    page = player_page(pipeline.subject_of(proof), proof.chart)
+    page = player_page(context_of(proof), proof.chart)
     assert page.hints[-1].startswith("Volume. Pushed: treble bleed on. Pulled: off; with volume at 5: about ")
 
 
 def test_selectors_come_first_and_what_is_pulled_stands_beside_its_knob():
     proof = proof_of("baritone")
-    page = player_page(pipeline.subject_of(proof), proof.chart)
+    page = player_page(context_of(proof), proof.chart)
     made = page.played
     shown = [(made.controls if kind == "control" else made.knobs)[i].says for kind, i in page.order]
     assert shown == ["selector", "neck mode", "bridge mode", "volume", "volume pull", "tone", "transducer blend"]
@@ -139,7 +139,7 @@ def test_selectors_come_first_and_what_is_pulled_stands_beside_its_knob():
 
 def test_every_position_of_every_control_is_a_picture_of_its_own():
     proof = proof_of("baritone")
-    page = player_page(pipeline.subject_of(proof), proof.chart)
+    page = player_page(context_of(proof), proof.chart)
     for choice, sheet in [*zip(page.played.controls, page.control_pictures, strict=True),
                           *zip(page.played.knobs, page.knob_pictures, strict=True)]:
         groups = [m for m in sheet.marks if getattr(m, "subject", "").startswith("at:")]

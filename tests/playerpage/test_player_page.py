@@ -14,11 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.scene import Anchor, Group, Image, Link, Role, Shape, Sheet, Text, Viewport
+from diagramgen.features.playerpage.file import player_file
 from diagramgen.features.playerpage.html import html_bytes
 from diagramgen.features.playerpage.page import player_page
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Box, Point, Transform, polyline
+from diagramgen.sheets.context import context_of
 from diagramgen.writers.inline_svg import inline_svg
 from diagramgen.writers.markup import Plain, data, element, escaped
 
@@ -30,9 +32,9 @@ SAMPLES = sorted(p for p in (ROOT / "samples").glob("*.yaml") if not p.stem.star
 def pages():
     found = {}
     for path in SAMPLES:
-        proof = pipeline.examine(path)
+        proof = examine(path)
         assert proof.chart is not None
-        found[path.stem] = player_page(pipeline.subject_of(proof), proof.chart)
+        found[path.stem] = player_page(context_of(proof), proof.chart)
     return found
 
 
@@ -70,7 +72,7 @@ def test_the_policy_lets_in_its_own_style_and_script_and_nothing_else(pages, nam
 
 def test_the_same_page_gives_the_same_bytes(pages):
     path = ROOT / "samples" / "left-handed.yaml"
-    first, second = (pipeline.player_file(pipeline.examine(path)) for _ in range(2))
+    first, second = (player_file(examine(path)) for _ in range(2))
     assert first == second == html_bytes(pages["left-handed"])
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from sampled import read_of
 
+from diagramgen.analysis import examine
 from diagramgen.features.preview import redraw as module
 from diagramgen.features.preview.follow import Follower
 from diagramgen.features.preview.redraw import Redraw
-from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.layout.global_routing.region_memo import Remembered
 from diagramgen.layout.global_routing.route_leads import laid_with_partners
@@ -42,7 +42,7 @@ def test_the_diagram_comes_first_and_the_sounds_after_it(build):
     assert first.sounds is None
     assert not last.solving
     assert last.good is last.drawn
-    proof = pipeline.examine(build)
+    proof = examine(build)
     assert len(last.sounds.rows) == proof.chart.count == 5
     assert last.checksum == last.good.checksum == proof.checksum
 
@@ -53,7 +53,7 @@ def test_the_problems_are_those_of_check(tmp_path, name):
         shutil.copy(path, tmp_path)
     build = Path(shutil.copy(SAMPLES / f"{name}.yaml", tmp_path / f"{name}.yaml"))
     *_, last = drawn(Redraw(build))
-    assert last.problems == pipeline.examine(build).problems
+    assert last.problems == examine(build).problems
 
 
 def test_with_errors_the_last_good_diagram_stays_and_is_no_more_the_drawn_one(build):
@@ -94,14 +94,14 @@ def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_
 
 def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_about_it_changed():
     path = SAMPLES / "two-pickups-toggle.yaml"
-    build = pipeline.examine(path, reading=True).build
+    build = examine(path, reading=True).build
     text = path.read_text(encoding="utf-8")
     laying = Remembered()
     layout(build, Collector(), laying)
     assert laying.again.reused == 0
     assert layout(build, Collector(), laying) == layout(build, Collector())
     assert laying.again.reused > 0
-    moved = pipeline.examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
+    moved = examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
     assert layout(moved, Collector(), laying) == layout(moved, Collector())
 
 
@@ -203,7 +203,7 @@ def test_a_fault_of_the_program_is_shown_and_the_next_save_is_drawn(build, monke
     follower = Follower(build, shown.append)
     follower.draw()
     with monkeypatch.context() as broken:
-        broken.setattr(pipeline, "lay_out", lambda *_: 1 / 0)
+        broken.setattr(module, "laid_out", lambda *_: 1 / 0)
         follower.draw()
     assert "ZeroDivisionError" in shown[-1].fault
     assert shown[-1].good is not None

@@ -13,10 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sampled import proof_of, read_of
 
+from diagramgen.analysis import changes_of
 from diagramgen.features.price.bill import BillLine, bill, check_names, price_of, totals
 from diagramgen.features.price.money import Currency
 from diagramgen.features.price.price_file import PriceFile, Tax, read_prices
-from diagramgen.job import pipeline
 from diagramgen.job.material import buying_list
 from diagramgen.kernel.diagnostics import Collector
 
@@ -27,7 +27,7 @@ EMPTY = PriceFile("shop.yaml", Currency("EUR"), None, True, Decimal("0.01"), Fal
 @cache
 def listed(name):
     proof = proof_of(name)
-    return buying_list(proof.layout, proof.rows, pipeline.changes_of(proof))
+    return buying_list(proof.layout, proof.rows, changes_of(proof))
 
 
 def prices(text):

@@ -18,7 +18,7 @@ from diagramgen.circuit import switch_effects as effects
 from diagramgen.circuit.state_table import chart
 from diagramgen.features.record import state_cells as playercells
 from diagramgen.features.record import state_chart as playerchart
-from diagramgen.features.record.state_chart import PlayerChart, player_chart
+from diagramgen.job.state_chart import PlayerChart, player_chart
 
 HEAD = """
 parts:

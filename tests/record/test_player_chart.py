@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.features.record.state_chart import PlayerChart, player_chart
+from diagramgen.job.state_chart import PlayerChart, player_chart
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of as proof
 
-from diagramgen.job.pipeline import examine
+from diagramgen.analysis import examine
 from diagramgen.kernel.diagnostics import Severity
 from diagramgen.model.build import Build
 

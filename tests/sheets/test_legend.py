@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import examine
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
-from diagramgen.job import pipeline
-from diagramgen.sheets.margin_panel import Subject
+from diagramgen.sheets.context import SheetContext, context_of
 from diagramgen.sheets.paper import PAPERS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -27,19 +27,19 @@ INSTEAD = {"white/blue": "white", "bare": "violet", "green, cloth": "green"}
 
 
 @cache
-def subject(without: str = "") -> Subject:
+def subject(without: str = "") -> SheetContext:
     text = EVERY.read_text(encoding="utf-8")
     if without:
         assert f", {without}, tag" in text
         text = text.replace(f", {without}, tag", f", {INSTEAD[without]}, tag" if without in INSTEAD else ", tag")
-    return pipeline.subject_of(pipeline.examine(EVERY, data=text.encode()))
+    return context_of(examine(EVERY, data=text.encode()))
 
 
 def words(sheet: Sheet) -> str:
     return " | ".join(mark.text for mark in walk(sheet) if isinstance(mark, Text))
 
 
-def full(made: Subject) -> Sheet:
+def full(made: SheetContext) -> Sheet:
     return diagrams.full_size(made, PAPERS["a4"])[0](1, 1)
 
 

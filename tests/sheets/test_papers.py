@@ -12,10 +12,10 @@ from diagramgen.drawing.scene import Text, walk_placed
 from diagramgen.features.cover.sheet import cover_sheets
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.template.sheet import template_sheets
-from diagramgen.job import pipeline
+from diagramgen.features.work.stages_sheet import stage_sheets, stages_of
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
-from diagramgen.sheets.small_drawings import stage_sheets, stages_of
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 KINDS = {
@@ -26,7 +26,7 @@ KINDS = {
 
 
 def made(kind, name, paper, correction):
-    subject = replace(pipeline.subject_of(proof_of(name)), correction=correction)
+    subject = replace(context_of(proof_of(name)), correction=correction)
     makers = (stage_sheets(subject, stages_of(proof_of(name).rows), PAPERS[paper]) if kind == "stages"
               else KINDS[kind](subject, PAPERS[paper]))
     return [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]

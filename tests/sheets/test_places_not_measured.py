@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.scene import Role, Sheet, Text, walk
-from diagramgen.job.pipeline import Proof, Request, _makers, compose, examine, subject_of
-from diagramgen.sheets.margin_panel import proposed
-from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.context import proposed
+from diagramgen.sheets.printing import compose, job_of, makers_of
+from diagramgen.sheets.sheet_kind import Request
 
 BUILD = """
 format: 1
@@ -37,16 +38,13 @@ KINDS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "play
          "packet")
 
 
-def proved(text: str) -> Proof:
+def proved(text: str) -> Analysis:
     return examine(Path("job.yaml"), data=text.encode())
 
 
 def sheets(text: str, kinds: tuple[str, ...] = KINDS, paper: str = "a4") -> dict[str, list[Sheet]]:
-    from diagramgen.job.pipeline import _bound
-
-    proof, request = proved(text), Request(sheets=kinds)
-    subject = subject_of(proof)
-    makers = _bound(_makers(proof, subject, PAPERS[paper], request), proof, subject, PAPERS[paper], request)
+    job = job_of(proved(text), Request(paper, kinds))
+    makers = makers_of(job)
     return {kind: [maker(i + 1, 9) for i, maker in enumerate(group)] for kind, group in makers.items()}
 
 

@@ -13,8 +13,8 @@ from sampled import proof_of
 from diagramgen.app.print_cli import print_
 from diagramgen.drawing.scene import Role, Shape, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Point, Transform, circle, moved, scaled, turned
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
 
@@ -23,7 +23,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def subject(name="one-volume"):
-    return pipeline.subject_of(proof_of(name))
+    return context_of(proof_of(name))
 
 
 def corrected(x, y, name="one-volume"):

@@ -10,11 +10,12 @@ import pytest
 from click.testing import CliRunner
 
 import diagramgen
+from diagramgen.analysis import Analysis, examine
 from diagramgen.app.main import group
 from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.sounds.proof_sheet import proof_sheets
 from diagramgen.features.testpage.sheet import test_sheets as sheets_of
-from diagramgen.job.pipeline import Proof, examine, subject_of
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 TWO = """\
@@ -95,7 +96,7 @@ leads:
 """
 
 
-def solved(text: str, tmp_path: Path) -> Proof:
+def solved(text: str, tmp_path: Path) -> Analysis:
     path = tmp_path / "job.yaml"
     path.write_text(text, encoding="utf-8")
     proof = examine(path)
@@ -108,7 +109,7 @@ def words(text: str, kind: str, tmp_path: Path) -> str:
     proof = solved(text, tmp_path)
     assert proof.chart is not None
     if kind in ("proof", "test"):  # these are written to PDF alone
-        subject, paper = subject_of(proof), PAPERS["a4"]
+        subject, paper = context_of(proof), PAPERS["a4"]
         makers = (proof_sheets(proof.chart, proof.problems, subject.job, paper) if kind == "proof" else
                   sheets_of(proof.chart, subject, paper))
         marks = (mark for i, maker in enumerate(makers) for mark in walk(maker(i + 1, len(makers))))

@@ -10,20 +10,11 @@ import pytest
 from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
-from diagramgen.job import pipeline
+from diagramgen.features.work.stages_sheet import Stage, stage_sheets, stages_of
 from diagramgen.job.order import GROUPS
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.small_drawings import (
-    CROWDED,
-    EDGE,
-    FEWEST,
-    HEADER,
-    MOST,
-    Stage,
-    best_grid,
-    stage_sheets,
-    stages_of,
-)
+from diagramgen.sheets.small_drawings import CROWDED, EDGE, FEWEST, HEADER, MOST, best_grid
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["bass-active", "one-volume", "two-pickups-toggle", "three-singles-lever", "no-cavity"]
@@ -33,7 +24,7 @@ DRAWN = (Role.LEAD_BODY, Role.LEG)
 def sheets(name, paper="a4", stages=None):
     found = proof(name)
     chosen = stages_of(found.rows) if stages is None else stages
-    return [m(1, 2) for m in stage_sheets(pipeline.subject_of(found), chosen, PAPERS[paper])]
+    return [m(1, 2) for m in stage_sheets(context_of(found), chosen, PAPERS[paper])]
 
 
 def pictures(made):
@@ -135,7 +126,7 @@ def test_no_lettering_is_below_1_8_mm(name):
 
 @pytest.mark.parametrize("name", ["left-handed", "holes-in-top", "no-cavity"])
 def test_a_cell_is_no_taller_than_its_picture_needs(name):
-    subject = pipeline.subject_of(proof(name))
+    subject = context_of(proof(name))
     for count in (1, 3, 6):
         grid = best_grid(subject, PAPERS["a4"], count)
         needed = HEADER + 2 * EDGE + grid.scale * subject.layout.box.height

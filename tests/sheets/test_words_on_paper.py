@@ -15,11 +15,12 @@ from sampled import proof_of
 
 from diagramgen.drawing.scene import Group, Mark, Sheet, Text, Viewport
 from diagramgen.features.playerpage.page import player_page
-from diagramgen.job import pipeline
-from diagramgen.job.pipeline import Request
 from diagramgen.model.build import Build
-from diagramgen.sheets.kinds import ON_REQUEST, SHEETS
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper_words import on_paper
+from diagramgen.sheets.printing import job_of, sheets_of
+from diagramgen.sheets.registry import sheet_names
+from diagramgen.sheets.sheet_kind import Request
 
 SAMPLES = ("baritone", "bass-active", "holes-in-top", "left-handed", "no-cavity", "one-volume", "three-singles-lever",
            "two-pickups-toggle", "two-pickups-toggle-found")
@@ -52,16 +53,7 @@ drawing back."""
 @cache
 def sheets(name: str) -> Mapping[str, list[Sheet]]:
     """Every kind of sheet of a sample, as it goes to the writers."""
-    caught: list[Mapping[str, list[Sheet]]] = []
-
-    def keep(made: dict[str, list[Sheet]], *_: object) -> dict[str, bytes]:
-        caught.append(made)
-        return {}
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pipeline, "_written", keep)
-        pipeline.compose(proof_of(name), Request(sheets=(*SHEETS, *ON_REQUEST)))
-    return caught[0]
+    return sheets_of(job_of(proof_of(name), Request(sheets=sheet_names())))
 
 
 def words(marks: Iterable[Mark]) -> Iterator[str]:
@@ -76,7 +68,7 @@ def words(marks: Iterable[Mark]) -> Iterator[str]:
 def page_words(name: str) -> Iterator[str]:
     proof = proof_of(name)
     assert proof.chart is not None
-    page = player_page(pipeline.subject_of(proof), proof.chart)
+    page = player_page(context_of(proof), proof.chart)
     yield from (*page.hints, *page.notes, *page.heads, *(o.sentence for o in page.played.outcomes))
     yield from (cell for row in page.table for cell in row)
 
@@ -122,4 +114,4 @@ def test_a_sentence_of_the_terminal_as_paper_has_it(text: str, said: str) -> Non
 
 
 def test_every_kind_of_sheet_was_read() -> None:
-    assert {kind for name in SAMPLES for kind in sheets(name)} == {*SHEETS, *ON_REQUEST}
+    assert {kind for name in SAMPLES for kind in sheets(name)} == set(sheet_names())

@@ -16,8 +16,8 @@ from diagramgen.circuit.state_table import Chart, chart, response_of
 from diagramgen.drawing.scene import Sheet, Text, walk
 from diagramgen.features.sounds.curves_sheet import Chosen, curve_sheets, curves_csv, pictures
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.kinds import SHEETS
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.registry import default_sheets
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 JOB = JobLine("J-1", "title", "", "", "", "", "", "abcd")
@@ -94,7 +94,7 @@ def test_no_text_of_a_page_of_curves_lies_on_another(name: str) -> None:
 
 
 def test_curves_are_made_on_request_only() -> None:
-    assert "curves" not in SHEETS
+    assert "curves" not in default_sheets()
 
 
 def test_states_and_settings_of_knobs_asked_for_are_shown_and_no_others() -> None:

@@ -9,7 +9,7 @@ from sampled import proof_of
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.sounds.proof_sheet import proof_sheets
-from diagramgen.job.pipeline import subject_of
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 ROOT = Path(__file__).parents[2]
@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 def words(name: str) -> list[str]:
     proof = proof_of(name)
     assert proof.chart is not None
-    makers = proof_sheets(proof.chart, proof.problems, subject_of(proof).job, PAPERS["a4"])
+    makers = proof_sheets(proof.chart, proof.problems, context_of(proof).job, PAPERS["a4"])
     sheets = [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
     return [mark.text for sheet in sheets for mark in walk(sheet) if isinstance(mark, Text)]
 

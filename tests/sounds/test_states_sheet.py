@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
+from diagramgen.circuit.check_wanted import chosen_states
 from diagramgen.drawing.scene import Role, Text, Viewport, walk
-from diagramgen.features.sounds.states_sheet import LEAST, MOST, chosen_states, state_sheets
-from diagramgen.job import pipeline
+from diagramgen.features.sounds.states_sheet import LEAST, MOST, state_sheets
 from diagramgen.lettering import wrap
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -21,7 +22,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 def made(name, paper):
     proof = proof_of(name)
     states = chosen_states(proof.chart, [])
-    makers = state_sheets(pipeline.subject_of(proof), proof.chart, states, PAPERS[paper])
+    makers = state_sheets(context_of(proof), proof.chart, states, PAPERS[paper])
     return proof.chart, states, [make(1, 1) for make in makers]
 
 

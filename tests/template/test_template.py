@@ -16,9 +16,9 @@ from diagramgen.drawing.scene import Role, Shape, Text, walk
 from diagramgen.drawing.view import from_the_player
 from diagramgen.features.template.holes import fields
 from diagramgen.features.template.sheet import running, spaced, template_sheets
-from diagramgen.job import pipeline
 from diagramgen.kernel.geometry import Point, box_around
 from diagramgen.lettering import text_box
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
 
@@ -27,7 +27,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 @cache
 def subject(name):
-    return pipeline.subject_of(proof_of(name))
+    return context_of(proof_of(name))
 
 
 @cache

@@ -19,8 +19,8 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.analysis import Analysis, examine
 from diagramgen.features.leadlist.export import leads_csv
-from diagramgen.job.pipeline import Proof, examine
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
@@ -39,35 +39,35 @@ LESS_HUM = ("cancels", "most", "partly")
 
 
 @cache
-def proof(name: str) -> Proof:
+def proof(name: str) -> Analysis:
     return examine(FROZEN / name)
 
 
-def lead_dump(found: Proof) -> str:
-    rows = csv.DictReader(io.StringIO(leads_csv(found.rows, "", ())))
+def lead_dump(analysis: Analysis) -> str:
+    rows = csv.DictReader(io.StringIO(leads_csv(analysis.rows, "", ())))
     lines = ["\t".join(row[word] for word in WORDS) for row in rows]
     return "\n".join(["\t".join(WORDS), *sorted(lines)]) + "\n"
 
 
-def sound_dump(found: Proof) -> str:
+def sound_dump(analysis: Analysis) -> str:
     """A line a state: position, coils with their signs, network, phase, hum, what the meter reads to two figures.
 
     Of states that give the same the first stands for all.
     """
-    if found.chart is None:
+    if analysis.chart is None:
         return "no chart\n"
     lines = []
-    for result in found.chart.results:
+    for result in analysis.chart.results:
         sound, reading = result.sound, result.reading
         coils = [f"{'?' if h.usual or h.sign is None else '+-'[h.sign < 0]}{h.coil}" for h in sound.sounding]
         meter = reading.kind if reading.ohms is None else f"{float(f'{reading.ohms:.2g}'):g}"
-        lines.append(json.dumps([found.chart.space.state(result.first), coils, sound.network, sound.phase, sound.hum,
+        lines.append(json.dumps([analysis.chart.space.state(result.first), coils, sound.network, sound.phase, sound.hum,
                                  meter], ensure_ascii=False))
     return "\n".join(lines) + "\n"
 
 
-def problem_dump(found: Proof) -> str:
-    return "".join(f"{p.place.line}:{p.place.column} {p.severity.word} {p.code}\n" for p in found.problems
+def problem_dump(analysis: Analysis) -> str:
+    return "".join(f"{p.place.line}:{p.place.column} {p.severity.word} {p.code}\n" for p in analysis.problems
                    if p.code[0] in SAID)
 
 

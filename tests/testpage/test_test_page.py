@@ -12,7 +12,7 @@ from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.testpage.continuity import switched, wired
 from diagramgen.features.testpage.plan import closures, ground_checks, lug_in_words
 from diagramgen.features.testpage.sheet import test_sheets as sheets_of
-from diagramgen.job.pipeline import subject_of
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -23,7 +23,7 @@ NAMES = ("baritone", "bass-active", "three-singles-lever", "two-pickups-toggle",
 def page(name: str, paper: str = "a4") -> tuple[str, ...]:
     """The text of each sheet, cell lines joined by blanks."""
     proof = proof_of(name)
-    makers = sheets_of(proof.chart, subject_of(proof), PAPERS[paper])
+    makers = sheets_of(proof.chart, context_of(proof), PAPERS[paper])
     sheets = [maker(i + 1, len(makers)) for i, maker in enumerate(makers)]
     return tuple(" ".join(mark.text for mark in walk(sheet) if isinstance(mark, Text)) for sheet in sheets)
 

@@ -7,19 +7,19 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
+from diagramgen.analysis import Analysis
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.features.testpage.plan import closures, ground_checks, plug_readings
-from diagramgen.job.pipeline import Proof
 
 ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture(scope="module")
-def lever() -> Proof:
+def lever() -> Analysis:
     return proof_of("three-singles-lever")
 
 
-def test_a_two_pole_five_way_closes_two_throws_in_positions_two_and_four(lever: Proof) -> None:
+def test_a_two_pole_five_way_closes_two_throws_in_positions_two_and_four(lever: Analysis) -> None:
     # Common practice, no source: positions 2 and 4 of a two-pole five-way join two throws to the common.
     assert lever.build is not None
     rows = {one.position: one for one in closures(lever.build)}
@@ -29,7 +29,7 @@ def test_a_two_pole_five_way_closes_two_throws_in_positions_two_and_four(lever: 
     assert rows["bridge"].apart == "a2, b2, a3, b3"
 
 
-def test_every_grounded_case_is_asked_under_one_ohm(lever: Proof) -> None:
+def test_every_grounded_case_is_asked_under_one_ohm(lever: Analysis) -> None:
     assert lever.build is not None
     said = {one.what: one.expected for one in ground_checks(lever.build)}
     assert said["case of volume"].startswith("under 1 Ω")
@@ -43,7 +43,7 @@ def test_metal_no_lead_grounds_is_said_to_read_open() -> None:
     assert said["case of blend"].startswith("open")
 
 
-def test_readings_at_the_plug_hold_the_coil_beside_the_volume(lever: Proof) -> None:
+def test_readings_at_the_plug_hold_the_coil_beside_the_volume(lever: Analysis) -> None:
     assert lever.chart is not None
     rows = list(plug_readings(lever.chart))
     assert [r.sounds for r in rows] == [

@@ -54,30 +54,32 @@ def compare(
       diagramgen compare found.yaml left.yaml
       diagramgen compare found.yaml left.yaml --out changes
     """
-    from diagramgen.job.pipeline import Request, changes_of, compared, compose
+    from diagramgen.analysis import changes_of, compared
+    from diagramgen.sheets.printing import compose
+    from diagramgen.sheets.sheet_kind import Request
 
-    proof = compared(found, left, own)
-    changes = changes_of(proof) if not _unread(proof.problems) else None
+    analysis = compared(found, left, own)
+    changes = changes_of(analysis) if not _unread(analysis.problems) else None
     if not as_json:
-        say_problems(proof.problems, quiet)
+        say_problems(analysis.problems, quiet)
         if changes is not None and not quiet:
             click.echo("\n".join(_summary(changes)))
     files: list[Path] = []
-    if folder is not None and changes is not None and changes.any and (anyway or not proof.has_errors):
-        made = compose(proof, Request(paper or "", ("changes", "undo")))
+    if folder is not None and changes is not None and changes.any and (anyway or not analysis.has_errors):
+        made = compose(analysis, Request(paper or "", ("changes", "undo")))
         made["changes.pdf"] = made.pop("sheets.pdf" if "sheets.pdf" in made else "changes.pdf")
-        files = write_sheets(folder, made, proof.checksum, "compare", permission=Permission(replace, proof.files))
+        files = write_sheets(folder, made, analysis.checksum, "compare", permission=Permission(replace, analysis.files))
     if as_json:
         from diagramgen.features.changes.export import changes_dict
 
         say_json({"changes": changes_dict(changes) if changes is not None else None, "files": [str(f) for f in files],
-                  "checksum": proof.checksum, "problems": [problem_dict(p) for p in proof.problems]})
+                  "checksum": analysis.checksum, "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:
             click.echo(str(file))
         begin = f"{written(files)}; " if files or folder is not None else ""
-        click.echo(f"{begin}{counts(proof.problems)}")
-    if proof.has_errors:
+        click.echo(f"{begin}{counts(analysis.problems)}")
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)
 
 

@@ -17,8 +17,8 @@ from diagramgen.kernel.geometry import Box, Point, along, circle, polyline, roun
 from diagramgen.layout.model import LaidLead, PlacedPart
 from diagramgen.lettering import fit, wrap
 from diagramgen.model.build import Lead
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.small_drawings import CAPTION, GOOD, NAME, SMALL, TAG, best_grid, lettered, placed_in
 
@@ -33,7 +33,8 @@ WORKED = ("goes", "comes", "moves", "lifted", "shortened", "renewed", "relaid")
 
 
 def picture_sheets(
-    changes: Changes, subjects: tuple[Subject, Subject], job: Subject, paper: Paper, words: tuple[str, str]
+    changes: Changes, subjects: tuple[SheetContext, SheetContext], job: SheetContext, paper: Paper,
+    words: tuple[str, str],
 ) -> list[SheetMaker]:
     """Before and after, on one page where they are large enough there; ``words`` are stamp and name of the sheet."""
     wider = max(subjects, key=lambda s: s.layout.box.width * s.layout.box.height)
@@ -47,8 +48,8 @@ def picture_sheets(
     return [partial(_sheet, job, grid.paper, [m for marks in page for m in marks], words) for page in pages]
 
 
-def _picture(changes: Changes, subject: Subject, after: bool, window: Box, title: str) -> list[Mark]:
-    room, place, scale, frame = placed_in(subject, window)
+def _picture(changes: Changes, context: SheetContext, after: bool, window: Box, title: str) -> list[Mark]:
+    room, place, scale, frame = placed_in(context, window)
     # On the way back every lead has been traced: it stays as it is.
     worked = WORKED if changes.undoing else (*WORKED, "unsure")
     mine = [(c, lead) for c in changes.leads_that(*worked) if (lead := c.left if after else c.found) is not None]
@@ -58,13 +59,13 @@ def _picture(changes: Changes, subject: Subject, after: bool, window: Box, title
     # A tag that no lead has keeps every lead faint where only parts are changed.
     look = Look(name_height=lettering, small_height=TAG / scale, lug_names=False, values=False, tags=bool(strong),
                 strong=strong or frozenset({""}), lit=frozenset(changed))
-    drawing = draw(subject.layout, subject.roles, look, frame)
-    laid = {one.lead.tag: one for one in subject.layout.leads}
+    drawing = draw(context.layout, context.roles, look, frame)
+    laid = {one.lead.tag: one for one in context.layout.leads}
     drawn = lettered(drawing.marks, scale)
     # Labels stay on top of frames and crosses.
     first = len(drawn) - sum(len(label_marks(one)) for one in drawing.labels)
-    marks = [*drawn[:first], *_parts(subject, changed, after)]
-    marks += _rings(subject, {str(e) for e in (changes.made if after else changes.opened)})
+    marks = [*drawn[:first], *_parts(context, changed, after)]
+    marks += _rings(context, {str(e) for e in (changes.made if after else changes.opened)})
     if not after:
         off = [laid[lead.tag] for c, lead in mine if c.what in OFF and lead.tag in laid and not _within(lead, changed)]
         labels = [one.spot.at for one in drawing.labels]
@@ -85,10 +86,10 @@ def _untraced(lead: Lead) -> bool:
     return "unknown" in (lead.start.part, lead.end.part)
 
 
-def _parts(subject: Subject, changed: dict[str, str], after: bool) -> list[Mark]:
+def _parts(context: SheetContext, changed: dict[str, str], after: bool) -> list[Mark]:
     """A heavy frame round each part that is changed; a cross over one that comes out."""
     marks: list[Mark] = []
-    for name, part in subject.layout.parts.items():
+    for name, part in context.layout.parts.items():
         if name not in changed:
             continue
         around = _body(part)
@@ -113,8 +114,8 @@ def _cross(a: Point, b: Point, subject: str) -> Shape:
     return Shape(lines, Role.FRAME, subject)
 
 
-def _rings(subject: Subject, joints: Collection[str]) -> list[Mark]:
-    lugs = {lug.key: lug.at for part in subject.layout.parts.values() for lug in part.lugs.values()}
+def _rings(context: SheetContext, joints: Collection[str]) -> list[Mark]:
+    lugs = {lug.key: lug.at for part in context.layout.parts.values() for lug in part.lugs.values()}
     return [Shape((circle(lugs[key], RING),), Role.GROUND, f"lug:{key}", emphasis=Emphasis.STRONG)
             for key in sorted(joints) if key in lugs]
 
@@ -161,7 +162,9 @@ def _words(lead: Lead) -> str:
     return f"{lead.tag} {lead.colour.short}" if lead.colour else lead.tag
 
 
-def _sheet(subject: Subject, paper: Paper, block: Iterable[Mark], words: tuple[str, str], n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, words[0], subject.neck, n, of, subject.warning)
+def _sheet(
+    context: SheetContext, paper: Paper, block: Iterable[Mark], words: tuple[str, str], n: int, of: int
+) -> Sheet:
+    frame = framed(paper, context.job, words[0], context.neck, n, of, context.warning)
     foot = Text(FOOT_WORDS, Point(frame.room.left + 4, frame.room.bottom - 2.6), TAG)
     return Sheet(paper.width, paper.height, words[0], (*frame.marks, *block, foot), words[1])

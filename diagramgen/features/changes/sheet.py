@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from diagramgen.features.changes.pair import Pair
 from diagramgen.features.changes.pictures import picture_sheets
 from diagramgen.job.change_steps import DO, Step, StepLead, cannot_undo, steps, to_keep
 from diagramgen.job.changes import Changes, undo
 from diagramgen.job.part_changes import kind_in_words
 from diagramgen.model.build import Lead
-from diagramgen.sheets.margin_panel import SheetMaker, Subject, proposed
+from diagramgen.sheets.context import SheetContext, SheetMaker, proposed
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
@@ -29,18 +30,6 @@ HEADINGS = {
     "relay": "Lay leads another way",
     "make": "Solder these joints, in this order; each lug once, when all its leads are in it",
 }
-
-
-@dataclass(frozen=True)
-class Pair:
-    """Both states of one instrument as they are drawn, and what is done between them."""
-
-    found: Subject
-    left: Subject
-    changes: Changes
-    """From as found to as left."""
-    notes: tuple[str, ...] = ()
-    """What is to be known of the file of the state as found."""
 
 
 def change_sheets(pair: Pair, paper: Paper, alone: bool = False) -> list[SheetMaker]:
@@ -62,7 +51,7 @@ def undo_sheets(pair: Pair, paper: Paper, alone: bool = False) -> list[SheetMake
 
 
 def _sheets(
-    pair: Pair, changes: Changes, subjects: tuple[Subject, Subject], paper: Paper, alone: bool
+    pair: Pair, changes: Changes, subjects: tuple[SheetContext, SheetContext], paper: Paper, alone: bool
 ) -> list[SheetMaker]:
     if not changes.any:
         return []

@@ -17,8 +17,9 @@ from diagramgen.kernel.geometry import Box, Path, Point, Transform, moved, round
 from diagramgen.layout.model import Layout, PlacedPart, Region
 from diagramgen.lettering import fit, text_width
 from diagramgen.model.build import Build, Lead
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import FOOT, MARGIN, framed
-from diagramgen.sheets.margin_panel import STRIP, SheetMaker, Subject, strip
+from diagramgen.sheets.margin_panel import STRIP, strip
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.tiles import cut, joins
 from diagramgen.sheets.title_block import HEAD
@@ -35,13 +36,13 @@ def numbers(layout: Layout) -> dict[str, int]:
     return {name: i + 1 for i, name in enumerate(standing)}
 
 
-def entries(subject: Subject, cavity: str = "") -> list[Entry]:
+def entries(context: SheetContext, cavity: str = "") -> list[Entry]:
     """The legend; with ``cavity`` only of the parts in it, for a small cover."""
-    layout, build = subject.layout, subject.layout.build
+    layout, build = context.layout, context.layout.build
     kept = [p for p in layout.parts.values() if not cavity or p.region == cavity]
     marked = numbers(layout)
-    title = "" if cavity else subject.job.title
-    found = [Entry(subject.job.job or "job ________", title), Entry("", f"Closed {BLANK} by {BLANK}")]
+    title = "" if cavity else context.job.title
+    found = [Entry(context.job.job or "job ________", title), Entry("", f"Closed {BLANK} by {BLANK}")]
     if cavity:
         found[1] = Entry("", f"Closed {BLANK}")
     if any(e.kind == "cell" for p in kept for e in p.part.symbol.elements):
@@ -132,51 +133,51 @@ class Block:
         return Box(box.left - AIR, box.top - AIR - TITLE, box.right + AIR, box.bottom + AIR)
 
 
-def cover_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def cover_sheets(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """Covers and card on as many sheets as they take."""
-    covers = _covers(subject)
-    lying = _needs_lying(covers, subject, paper)
+    covers = _covers(context)
+    lying = _needs_lying(covers, context, paper)
     sheet = paper.landscape() if lying else paper
     room = _room(sheet)
-    sizes = {b.subject: _stretched(b, subject) for b in covers}
+    sizes = {b.subject: _stretched(b, context) for b in covers}
     fitting = [b for b in covers if sizes[b.subject][0] <= room.width and sizes[b.subject][1] <= room.height]
-    tiled = [page for b in covers if b not in fitting for page in _pieces(b, subject, room)]
-    blocks = [*fitting, *_cards(subject, room)]
+    tiled = [page for b in covers if b not in fitting for page in _pieces(b, context, room)]
+    blocks = [*fitting, *_cards(context, room)]
     pages: list[list[Mark]] = [[]]
     x, y, lowest = room.left, room.top, room.top
     for block in blocks:
-        wide, tall = _stretched(block, subject)
+        wide, tall = _stretched(block, context)
         if x + wide > room.right:
             x, y = room.left, lowest
         if y + tall > room.bottom and pages[-1]:
             pages.append([])
             x, y, lowest = room.left, room.top, room.top
-        pages[-1].append(_window(block, subject, Box(x, y, x + wide, y + tall)))
+        pages[-1].append(_window(block, context, Box(x, y, x + wide, y + tall)))
         x, lowest = x + wide, max(lowest, y + tall)
     stamp = STAMP if fitting else CARD_STAMP
-    whole = [partial(_sheet, subject, sheet, page, stamp) for page in pages]
-    return [*(partial(_sheet, subject, sheet, page, TILED_STAMP) for page in tiled), *whole]
+    whole = [partial(_sheet, context, sheet, page, stamp) for page in pages]
+    return [*(partial(_sheet, context, sheet, page, TILED_STAMP) for page in tiled), *whole]
 
 
 def _room(paper: Paper) -> Box:
     return Box(MARGIN + 1, MARGIN + HEAD + 1, paper.width - MARGIN - 1, paper.height - MARGIN - FOOT - STRIP)
 
 
-def _needs_lying(covers: Sequence[Block], subject: Subject, paper: Paper) -> bool:
+def _needs_lying(covers: Sequence[Block], context: SheetContext, paper: Paper) -> bool:
     room = _room(paper)
-    wide = max([CARD[0] + 2 * AIR, *(_stretched(b, subject)[0] for b in covers)])
+    wide = max([CARD[0] + 2 * AIR, *(_stretched(b, context)[0] for b in covers)])
     return wide > room.width
 
 
-def _stretched(block: Block, subject: Subject) -> tuple[float, float]:
-    return block.box.width * subject.correction.across, block.box.height * subject.correction.down
+def _stretched(block: Block, context: SheetContext) -> tuple[float, float]:
+    return block.box.width * context.correction.across, block.box.height * context.correction.down
 
 
-def _pieces(block: Block, subject: Subject, room: Box) -> list[list[Mark]]:
+def _pieces(block: Block, context: SheetContext, room: Box) -> list[list[Mark]]:
     """A cover larger than the paper, in pieces that overlap and are joined by their marks."""
     head, room = room, Box(room.left, room.top + TITLE, room.right, room.bottom)
-    pieces = cut(block.box, subject.correction.true(room))
-    stretch = subject.correction.place(room.centre)
+    pieces = cut(block.box, context.correction.true(room))
+    stretch = context.correction.place(room.centre)
     result: list[list[Mark]] = []
     for at in pieces.all():
         origin = pieces.origin(at)
@@ -188,9 +189,9 @@ def _pieces(block: Block, subject: Subject, room: Box) -> list[list[Mark]]:
     return result
 
 
-def _window(block: Block, subject: Subject, window: Box) -> Viewport:
+def _window(block: Block, context: SheetContext, window: Box) -> Viewport:
     box = block.box
-    stretch = Transform(a=subject.correction.across, d=subject.correction.down)
+    stretch = Transform(a=context.correction.across, d=context.correction.down)
     place = moved(Point(-box.left, -box.top)).then(stretch).then(moved(Point(window.left, window.top)))
     return Viewport(window, place, (_figure(block),))
 
@@ -209,11 +210,11 @@ def _titles(title: str) -> list[str]:
     return [title, title.rpartition(", clear")[0] or title, *(title.rpartition(c)[0] for c in (", glue", ": ", ", "))]
 
 
-def _covers(subject: Subject) -> list[Block]:
+def _covers(context: SheetContext) -> list[Block]:
     """One piece for every cavity with a cover of its own; a plate with controls on it has no free inside."""
-    if not subject.layout.to_scale:
+    if not context.layout.to_scale:
         return []
-    plain, turned = subject.layout, from_the_player(subject.layout)
+    plain, turned = context.layout, from_the_player(context.layout)
     covered = [r for r in plain.regions.values() if has_wall(r) and r.cavity is not None and r.cavity.plate is None
                and r.cavity.opened in ("rear", "front")]
     if not covered:
@@ -224,23 +225,23 @@ def _covers(subject: Subject) -> list[Block]:
         outline = turned.regions[region.name].outline
         says = region.cavity.says if region.cavity else region.name
         title = f"{says}, cover's inside: cut on the line, glue in, clear of hot lugs"
-        shown = entries(subject) if region is main else entries(subject, region.name)
-        blocks.append(Block(outline, tuple(_filled(subject, outline, shown, region, MORE)[0]), title, region.name))
+        shown = entries(context) if region is main else entries(context, region.name)
+        blocks.append(Block(outline, tuple(_filled(context, outline, shown, region, MORE)[0]), title, region.name))
     return blocks
 
 
 def _filled(
-    subject: Subject, outline: Path, shown: Sequence[Entry], region: Region | None, more: Sequence[str]
+    context: SheetContext, outline: Path, shown: Sequence[Entry], region: Region | None, more: Sequence[str]
 ) -> tuple[list[Mark], int]:
     """Legend and, where there is room, the small map inside an outline; how many entries it took."""
     box = outline.box()
-    chart = _map(subject, region, box) if region is not None and box.width >= 90 and box.height >= 55 else None
+    chart = _map(context, region, box) if region is not None and box.width >= 90 and box.height >= 55 else None
     free = [chart[1].grown(2.0)] if chart else []
     text, count = set_text(shown, slots(outline, free, HEIGHT, 4.0), HEIGHT, more)
     return [*(chart[0] if chart else []), *text], count
 
 
-def _map(subject: Subject, region: Region, box: Box) -> tuple[list[Mark], Box]:
+def _map(context: SheetContext, region: Region, box: Box) -> tuple[list[Mark], Box]:
     """The cavity made small as one looks into it, its parts numbered, at the lower right of ``box``."""
     own = region.box
     scale = min(MAP / own.width, box.width * 0.36 / own.width, box.height * 0.5 / own.height)
@@ -250,13 +251,13 @@ def _map(subject: Subject, region: Region, box: Box) -> tuple[list[Mark], Box]:
     place = moved(Point(-own.left, -own.top)).then(scaled(scale)).then(moved(Point(window.left, window.top)))
     marks: list[Mark] = [Shape((region.outline.mapped(place),), Role.CAVITY_FLOOR),
                          Shape((region.outline.mapped(place),), Role.BODY_DETAIL)]
-    marked = numbers(subject.layout)
+    marked = numbers(context.layout)
     for name in marked:
-        part = subject.layout.parts[name]
+        part = context.layout.parts[name]
         if part.region == region.name:
             marks += [Shape((z.outline.mapped(place),), Role.BODY) for z in part.body if z.draw == "body"]
     for name, number in marked.items():
-        part = subject.layout.parts[name]
+        part = context.layout.parts[name]
         if part.region == region.name:
             at = place(part.box.centre)
             marks.append(Text(str(number), Point(at.x, at.y + HEIGHT / 2), HEIGHT, "middle", bold=True,
@@ -265,18 +266,18 @@ def _map(subject: Subject, region: Region, box: Box) -> tuple[list[Mark], Box]:
     return marks, Box(window.left, window.top - 5.0, window.right, window.bottom)
 
 
-def _cards(subject: Subject, room: Box) -> list[Block]:
+def _cards(context: SheetContext, room: Box) -> list[Block]:
     """The whole legend on cards of postcard size, for the case or the pocket."""
     wide, tall = min(CARD[0], room.width - 2 * AIR), min(CARD[1], room.height - 2 * AIR - TITLE)
     outline = rounded_box(Box(0, 0, wide, tall), 0)
-    left = entries(subject)
-    regions = [r for r in subject.layout.regions.values() if r.kind != "stall"]
-    main = max(regions, key=lambda r: sum(p.region == r.name for p in subject.layout.parts.values()), default=None)
+    left = entries(context)
+    regions = [r for r in context.layout.regions.values() if r.kind != "stall"]
+    main = max(regions, key=lambda r: sum(p.region == r.name for p in context.layout.parts.values()), default=None)
     blocks: list[Block] = []
     while left:
-        marks, count = _filled(subject, outline, left, main if not blocks else None, NEXT)
+        marks, count = _filled(context, outline, left, main if not blocks else None, NEXT)
         if not blocks and count < len(left):
-            plain = _filled(subject, outline, left, None, NEXT)
+            plain = _filled(context, outline, left, None, NEXT)
             marks, count = plain if plain[1] == len(left) else (marks, count)
         if count == 0:
             left = [*halves(left[0]), *left[1:]]
@@ -287,12 +288,12 @@ def _cards(subject: Subject, room: Box) -> list[Block]:
     return blocks
 
 
-def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], stamp: str, n: int, of: int) -> Sheet:
-    stamp = stamp if stamp == CARD_STAMP else f"{stamp}, {subject.size}"
-    frame = framed(paper, subject.job, stamp, None, n, of, subject.warning)
+def _sheet(context: SheetContext, paper: Paper, block: Sequence[Mark], stamp: str, n: int, of: int) -> Sheet:
+    stamp = stamp if stamp == CARD_STAMP else f"{stamp}, {context.size}"
+    frame = framed(paper, context.job, stamp, None, n, of, context.warning)
     foot: list[Mark] = []
-    if subject.layout.to_scale:
+    if context.layout.to_scale:
         says = "Paper that lasts; foil first, paper over it."
         how = "Print at 100 %, no scaling. Measure both bars."
-        foot = strip(frame.room, frame.room.right, subject.correction, says, how)
+        foot = strip(frame.room, frame.room.right, context.correction, says, how)
     return Sheet(paper.width, paper.height, stamp, (*frame.marks, *block, *foot), "cover")

@@ -16,6 +16,7 @@ from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved,
 from diagramgen.kernel.units import number
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import text_width, wrap
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import FOOT, MARGIN, cautions, framed
 from diagramgen.sheets.glance import glance_box, glance_marks
 from diagramgen.sheets.legend import in_words
@@ -23,8 +24,6 @@ from diagramgen.sheets.margin_panel import (
     NOT_TO_SCALE,
     PANEL,
     STRIP,
-    SheetMaker,
-    Subject,
     band,
     column,
     details_left_out,
@@ -95,129 +94,129 @@ JIG = Look(leads=Emphasis.FAINT, holes=True, tags=False)
 KEY_SHEET = "see the sheet with the key"
 
 
-def view_words(subject: Subject) -> str:
+def view_words(context: SheetContext) -> str:
     """The view in words: a field of holes in the top has no cavity to look into."""
-    if subject.layout.mirrored:
+    if context.layout.mirrored:
         return "player's side, seen through the wood"
-    walls = any(has_wall(region) for region in subject.layout.regions.values())
+    walls = any(has_wall(region) for region in context.layout.regions.values())
     return "solder side, looking into the opened cavity" if walls else "solder side, holes in the top"
 
 
-def full_size(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def full_size(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The diagram at 1:1 on as many sheets as it takes; a key comes first where there are several."""
-    return _at_full_size(subject, paper, Look(), _stamp(subject, Look()))
+    return _at_full_size(context, paper, Look(), _stamp(context, Look()))
 
 
-def jig(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def jig(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The same geometry for building the harness off the instrument: holes strong, leads faint."""
-    return _at_full_size(subject, paper, JIG, _stamp(subject, JIG))
+    return _at_full_size(context, paper, JIG, _stamp(context, JIG))
 
 
-def _stamp(subject: Subject, look: Look) -> str:
-    return f"{'harness jig, solder side' if look == JIG else view_words(subject)}, {subject.size}"
+def _stamp(context: SheetContext, look: Look) -> str:
+    return f"{'harness jig, solder side' if look == JIG else view_words(context)}, {context.size}"
 
 
-def mirrored(subject: Subject) -> Subject:
+def mirrored(context: SheetContext) -> SheetContext:
     """The subject as the player sees it: all geometry mirrored, words as they are."""
-    return replace(subject, layout=from_the_player(subject.layout))
+    return replace(context, layout=from_the_player(context.layout))
 
 
-def player(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def player(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The diagram from the player's side: at full size where something was measured, else enlarged."""
-    turned_over = mirrored(subject)
-    return full_size(turned_over, paper) if subject.layout.to_scale else enlarged(turned_over, paper)
+    turned_over = mirrored(context)
+    return full_size(turned_over, paper) if context.layout.to_scale else enlarged(turned_over, paper)
 
 
-def full_size_picture(subject: Subject, sheets: Sequence[Sheet], jigs: bool = False) -> Sheet:
+def full_size_picture(context: SheetContext, sheets: Sequence[Sheet], jigs: bool = False) -> Sheet:
     """The one full-size drawing for a picture file: the first sheet, or the whole plan where it was tiled."""
     if sheets[0].subject == "full-size":
         return sheets[0]
     look = JIG if jigs else Look()
-    return whole_plan(subject, look, _stamp(subject, look))
+    return whole_plan(context, look, _stamp(context, look))
 
 
-def player_picture(subject: Subject, sheets: Sequence[Sheet]) -> Sheet:
+def player_picture(context: SheetContext, sheets: Sequence[Sheet]) -> Sheet:
     """The same for the diagram from the player's side."""
-    return full_size_picture(mirrored(subject), sheets) if subject.layout.to_scale else sheets[0]
+    return full_size_picture(mirrored(context), sheets) if context.layout.to_scale else sheets[0]
 
 
-def _at_full_size(subject: Subject, paper: Paper, look: Look, stamp: str) -> list[SheetMaker]:
-    plan = subject.layout.box.grown(LABEL_ROOM)
+def _at_full_size(context: SheetContext, paper: Paper, look: Look, stamp: str) -> list[SheetMaker]:
+    plan = context.layout.box.grown(LABEL_ROOM)
     for setup in setups(paper):
-        room = subject.correction.true(setup.room)
+        room = context.correction.true(setup.room)
         if plan.width > room.width or plan.height > room.height:
             continue
-        drawing, layout = drawn(subject, 1.0, _centred(plan, room), look, room)
+        drawing, layout = drawn(context, 1.0, _centred(plan, room), look, room)
         if setup.panel != "page":
-            follow = [] if look == JIG else _details_page(subject, setup)
-            return [_one_page(subject, setup, drawing, [], stamp), *follow]
-        stretch = subject.correction.place(room.centre)
+            follow = [] if look == JIG else _details_page(context, setup)
+            return [_one_page(context, setup, drawing, [], stamp), *follow]
+        stretch = context.correction.place(room.centre)
         taken = [box_around(stretch(c) for c in box.corners()) for box in _taken(drawing, layout)]
-        wide, tall = SQUARE * subject.correction.across, SQUARE * subject.correction.down
+        wide, tall = SQUARE * context.correction.across, SQUARE * context.correction.down
         corner = _free(wide, tall, taken, setup.room)
         if corner is None:
             continue
         taken.append(Box(corner.x, corner.y, corner.x + wide, corner.y + tall))
         warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, setup.room)
-        extra = [*measured_square(subject.layout, corner, subject.correction),
+        extra = [*measured_square(context.layout, corner, context.correction),
                  *(cautions(warned, CAUTION)[0] if warned else [])]
         if warned:
             taken.append(Box(warned.x, warned.y, warned.x + CAUTION, warned.y + cautions(warned, CAUTION)[1]))
-        spoken = _spoken(subject, taken, setup.room, look)
+        spoken = _spoken(context, taken, setup.room, look)
         extra += spoken
-        more = warned is None or bool(subject.notes) or bool(foldouts(subject.layout))
+        more = warned is None or bool(context.notes) or bool(foldouts(context.layout))
         # The jig's leads are faint and its details stand with the diagram already.
-        follow = [_panel_page(subject, setup)] if more and look != JIG else []
+        follow = [_panel_page(context, setup)] if more and look != JIG else []
         says = NOT_TO_SCALE
-        if subject.notes and not spoken:
-            says += f" To look at: {left_over(subject.notes, subject.listed if look == JIG else KEY_SHEET, 'notes')}."
-        return [_one_page(subject, setup, drawing, extra, stamp, says), *follow]
-    return _tiled(subject, paper, plan, look, stamp)
+        if context.notes and not spoken:
+            says += f" To look at: {left_over(context.notes, context.listed if look == JIG else KEY_SHEET, 'notes')}."
+        return [_one_page(context, setup, drawing, extra, stamp, says), *follow]
+    return _tiled(context, paper, plan, look, stamp)
 
 
-def _spoken(subject: Subject, taken: Sequence[Box], room: Box, look: Look) -> list[Mark]:
+def _spoken(context: SheetContext, taken: Sequence[Box], room: Box, look: Look) -> list[Mark]:
     """What is to be known of the drawing, in the free floor of its sheet; the sheet with the key has all of it."""
-    where = subject.listed if look == JIG else KEY_SHEET
-    for width in (CAUTION, PANEL) if subject.notes else ():
-        for height in heights(subject.notes, width):
+    where = context.listed if look == JIG else KEY_SHEET
+    for width in (CAUTION, PANEL) if context.notes else ():
+        for height in heights(context.notes, width):
             corner = _free(width, height, taken, room)
             if corner is not None:
                 box = Box(corner.x, corner.y, corner.x + width, corner.y + height)
-                return boxed_notes(subject.notes, box, where)
+                return boxed_notes(context.notes, box, where)
     return []
 
 
-def _tiled(subject: Subject, paper: Paper, plan: Box, look: Look, stamp: str) -> list[SheetMaker]:
+def _tiled(context: SheetContext, paper: Paper, plan: Box, look: Look, stamp: str) -> list[SheetMaker]:
     setup = next(setups(paper))
-    pieces = cut(plan, subject.correction.true(setup.room))
-    drawing, _ = drawn(subject, 1.0, Transform(), look, plan)
-    makers: list[SheetMaker] = [partial(key, subject, setup.paper, pieces)]
-    makers += [partial(tile, subject, setup.paper, drawing, pieces, at, stamp) for at in pieces.all()]
-    return [*makers, *_details_page(subject, setup)]
+    pieces = cut(plan, context.correction.true(setup.room))
+    drawing, _ = drawn(context, 1.0, Transform(), look, plan)
+    makers: list[SheetMaker] = [partial(key, context, setup.paper, pieces)]
+    makers += [partial(tile, context, setup.paper, drawing, pieces, at, stamp) for at in pieces.all()]
+    return [*makers, *_details_page(context, setup)]
 
 
-def whole_plan(subject: Subject, look: Look, stamp: str) -> Sheet:
+def whole_plan(context: SheetContext, look: Look, stamp: str) -> Sheet:
     """The full-size diagram on one sheet as large as it needs, for the SVG where paper would need tiles."""
-    plan = subject.layout.box.grown(LABEL_ROOM)
-    correction = subject.correction
+    plan = context.layout.box.grown(LABEL_ROOM)
+    correction = context.correction
     width = plan.width * correction.across + PANEL + 2 * MARGIN + 4
     height = max(plan.height * correction.down + HEAD + FOOT + STRIP, 190.0) + 2 * MARGIN + 3
     paper = Paper("plan", width, height)
     room = Box(MARGIN + 1.5, MARGIN + HEAD + 1.5, width - MARGIN - PANEL - 1.0, height - MARGIN - FOOT - STRIP)
-    drawing, _ = drawn(subject, 1.0, _centred(plan, room), look, correction.true(room))
-    return _one_page(subject, Setup(paper, room, "column"), drawing, [], stamp)(1, 1)
+    drawing, _ = drawn(context, 1.0, _centred(plan, room), look, correction.true(room))
+    return _one_page(context, Setup(paper, room, "column"), drawing, [], stamp)(1, 1)
 
 
-def full_size_drawing(subject: Subject) -> tuple[Drawing, Layout]:
+def full_size_drawing(context: SheetContext) -> tuple[Drawing, Layout]:
     """The full-size diagram on a page without limits, for measuring."""
-    plan = subject.layout.box.grown(LABEL_ROOM)
-    return drawn(subject, 1.0, Transform(), Look(), plan)
+    plan = context.layout.box.grown(LABEL_ROOM)
+    return drawn(context, 1.0, Transform(), Look(), plan)
 
 
-def drawn(subject: Subject, scale: float, shift: Transform, look: Look, frame: Box) -> tuple[Drawing, Layout]:
+def drawn(context: SheetContext, scale: float, shift: Transform, look: Look, frame: Box) -> tuple[Drawing, Layout]:
     """The subject drawn at a scale and moved to its place on a sheet, with the layout as drawn."""
-    layout = seen(subject.layout, scaled(scale).then(shift))
-    return draw(layout, subject.roles, look, frame), layout
+    layout = seen(context.layout, scaled(scale).then(shift))
+    return draw(layout, context.roles, look, frame), layout
 
 
 def _centred(plan: Box, room: Box) -> Transform:
@@ -233,44 +232,44 @@ def _viewport(
 
 
 def _one_page(
-    subject: Subject, setup: Setup, drawing: Drawing, extra: Sequence[Mark], stamp: str, says: str = NOT_TO_SCALE
+    context: SheetContext, setup: Setup, drawing: Drawing, extra: Sequence[Mark], stamp: str, says: str = NOT_TO_SCALE
 ) -> SheetMaker:
     def make(n: int, of: int) -> Sheet:
         paper, room = setup.paper, setup.room
-        frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
+        frame = framed(paper, context.job, stamp, context.neck, n, of, context.warning)
         marks: list[Mark] = [*frame.marks, *fold_marks(paper),
-                             *_viewport(drawing.marks, room, correction=subject.correction)]
+                             *_viewport(drawing.marks, room, correction=context.correction)]
         if setup.panel == "band":
             low = Box(frame.room.left, frame.room.top, frame.room.right, frame.room.bottom - BAND)
-            marks += strip(low, frame.room.right, subject.correction)
+            marks += strip(low, frame.room.right, context.correction)
             below = Box(frame.room.left + 2, low.bottom + 1, frame.room.right - 2, frame.room.bottom - 2)
-            marks += band(subject, below)
+            marks += band(context, below)
         else:
-            marks += strip(frame.room, room.right, subject.correction, says)
+            marks += strip(frame.room, room.right, context.correction, says)
         if setup.panel == "column":
             side = Box(room.right + 2, frame.room.top + 2, frame.room.right - 2, frame.room.bottom - 2)
-            marks += column(subject, side)
+            marks += column(context, side)
         marks += extra
         return Sheet(paper.width, paper.height, stamp, tuple(marks), "full-size")
 
     return make
 
 
-def _panel_page(subject: Subject, setup: Setup) -> SheetMaker:
+def _panel_page(context: SheetContext, setup: Setup) -> SheetMaker:
     """Key, details, notes and cautions on a page of their own."""
 
     def make(n: int, of: int) -> Sheet:
         stamp = "key, lugs from the side, notes"
-        frame = framed(setup.paper, subject.job, stamp, None, n, of, subject.warning)
-        marks = (*frame.marks, *page(subject, frame.room.grown(-5)))
+        frame = framed(setup.paper, context.job, stamp, None, n, of, context.warning)
+        marks = (*frame.marks, *page(context, frame.room.grown(-5)))
         return Sheet(setup.paper.width, setup.paper.height, stamp, marks, "details")
 
     return make
 
 
-def _details_page(subject: Subject, setup: Setup) -> list[SheetMaker]:
-    needed = details_left_out(subject, setup.panel == "band")
-    return [_panel_page(subject, setup)] if needed else []
+def _details_page(context: SheetContext, setup: Setup) -> list[SheetMaker]:
+    needed = details_left_out(context, setup.panel == "band")
+    return [_panel_page(context, setup)] if needed else []
 
 
 def _taken(drawing: Drawing, layout: Layout) -> list[Box]:
@@ -299,15 +298,15 @@ def _free(width: float, height: float, taken: Sequence[Box], room: Box) -> Point
     return None
 
 
-def enlarged(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def enlarged(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """Pages for the bench wall, one paper size up: the whole plan as large as the page allows (at most 3:1), then
     cavities by themselves where that shows them much larger.
 
     A printer that lacks the larger paper fits it to the smaller: these pages are not for measuring.
     """
-    whole = _bench(subject, paper)
-    alone = cavities_alone(subject, paper)
-    return [whole, *(_bench(replace(subject, layout=cropped(subject.layout, name)), paper, name) for name in alone)]
+    whole = _bench(context, paper)
+    alone = cavities_alone(context, paper)
+    return [whole, *(_bench(replace(context, layout=cropped(context.layout, name)), paper, name) for name in alone)]
 
 
 GAIN = 1.4
@@ -320,9 +319,9 @@ TWICE = 2.0
 """Larger than this a cavity by itself is not drawn: 2:1 is read at arm's length."""
 
 
-def cavities_alone(subject: Subject, paper: Paper) -> list[str]:
+def cavities_alone(context: SheetContext, paper: Paper) -> list[str]:
     """The cavities that get bench pages of their own, in the order of the plan."""
-    layout = subject.layout
+    layout = context.layout
     if not layout.to_scale:
         return []
     lying = larger(paper).landscape()
@@ -340,27 +339,27 @@ def _bench_room(lying: Paper, with_panel: bool) -> Box:
                lying.height - MARGIN - FOOT - STRIP - 2)
 
 
-def _bench(subject: Subject, paper: Paper, cavity: str = "") -> SheetMaker:
+def _bench(context: SheetContext, paper: Paper, cavity: str = "") -> SheetMaker:
     """One bench page, of the whole plan or of a cavity alone."""
     # The only drawing of a build that was not measured stays on the paper that was asked for.
-    lying = (larger(paper) if subject.layout.to_scale else paper).landscape()
-    beside = bool(foldouts(subject.layout)) or bool(subject.notes)
+    lying = (larger(paper) if context.layout.to_scale else paper).landscape()
+    beside = bool(foldouts(context.layout)) or bool(context.notes)
     for with_panel in (True,) if beside else (False, True):
         room = _bench_room(lying, with_panel)
-        scale = min(_enlargement(subject.layout.box, room), TWICE if cavity else math.inf)
-        box = subject.layout.box
+        scale = min(_enlargement(context.layout.box, room), TWICE if cavity else math.inf)
+        box = context.layout.box
         wide = Box(box.left * scale, box.top * scale, box.right * scale, box.bottom * scale)
         look = Look(name_height=3.5 if scale >= 1.2 else 2.5, small_height=2.5 if scale >= 1.25 else 1.8,
-                    glance=scale >= LEGIBLE, mouths=bool(cavity), ends=subject.glance.ends,
+                    glance=scale >= LEGIBLE, mouths=bool(cavity), ends=context.glance.ends,
                     tags=scale >= LEGIBLE, lug_names=scale >= LEGIBLE, values=scale >= LEGIBLE)
-        drawing, layout = drawn(subject, scale, _centred(wide, room), look, room)
-        extra = [] if with_panel else _in_free_corners(subject, _taken(drawing, layout), room)
+        drawing, layout = drawn(context, scale, _centred(wide, room), look, room)
+        extra = [] if with_panel else _in_free_corners(context, _taken(drawing, layout), room)
         if with_panel or extra:
-            return _bench_page(subject, lying, drawing, room, scale, extra, cavity)
+            return _bench_page(context, lying, drawing, room, scale, extra, cavity)
     raise AssertionError("unreachable: the panel holds the cautions")
 
 
-def _in_free_corners(subject: Subject, taken: list[Box], room: Box) -> list[Mark]:
+def _in_free_corners(context: SheetContext, taken: list[Box], room: Box) -> list[Mark]:
     """Cautions and what sounds where, in free corners of the drawing; none of them where one finds no room."""
     warned = _free(CAUTION, cautions(Point(0, 0), CAUTION)[1], taken, room)
     if warned is None:
@@ -368,11 +367,11 @@ def _in_free_corners(subject: Subject, taken: list[Box], room: Box) -> list[Mark
     marks, tall = cautions(warned, CAUTION)
     taken = [*taken, Box(warned.x, warned.y, warned.x + CAUTION, warned.y + tall)]
     for width in (CAUTION, PANEL):
-        size = glance_box(subject.glance, width, room.height)
+        size = glance_box(context.glance, width, room.height)
         corner = _free(width + 2, size.height, taken, room)
         if corner is not None:
             at = Point(corner.x + 1, corner.y)
-            return [*marks, *glance_marks(subject.glance, at, width, room.height)[0]]
+            return [*marks, *glance_marks(context.glance, at, width, room.height)[0]]
     return []
 
 
@@ -384,24 +383,24 @@ def _enlargement(box: Box, room: Box) -> float:
 
 
 def _bench_page(
-    subject: Subject, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark], cavity: str
+    context: SheetContext, paper: Paper, drawing: Drawing, room: Box, scale: float, extra: Sequence[Mark], cavity: str
 ) -> SheetMaker:
-    true = subject.layout.to_scale
-    side = "player's side" if subject.layout.mirrored else "solder side"
-    stamp = f"{view_words(subject)}, {number(scale, 2)}:1" if true else f"{side}, placed automatically"
+    true = context.layout.to_scale
+    side = "player's side" if context.layout.mirrored else "solder side"
+    stamp = f"{view_words(context)}, {number(scale, 2)}:1" if true else f"{side}, placed automatically"
     stamp = f"{cavity} alone: {stamp}" if cavity else stamp
 
     def make(n: int, of: int) -> Sheet:
-        frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
+        frame = framed(paper, context.job, stamp, context.neck, n, of, context.warning)
         marks: list[Mark] = [*frame.marks, *fold_marks(paper), *_viewport(drawing.marks, room, min(scale, 1.4)), *extra]
         base, x = frame.room.bottom - 4.0, frame.room.left + 4
         if true:
             marks.append(bar(Point(x, base), 20.0 * scale, "20 mm in the instrument"))
             x += 20.0 * scale + 60
-        marks += _short_key(subject.layout, Point(x, base), room.right - x)
+        marks += _short_key(context.layout, Point(x, base), room.right - x)
         if not extra:
             side = Box(room.right + 3, room.top, paper.width - MARGIN - 2, frame.room.bottom - 2)
-            marks += column(subject, side, with_square=False)
+            marks += column(context, side, with_square=False)
         return Sheet(paper.width, paper.height, stamp, tuple(marks), "enlarged")
 
     return make

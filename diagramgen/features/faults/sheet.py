@@ -9,7 +9,7 @@ from diagramgen.diagnosis.wiring import wiring
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.fault_table import LookUp, LookUpRow, look_up
 from diagramgen.job.output_words import plug_of
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table
 from diagramgen.sheets.table_sheets import list_sheets
@@ -25,24 +25,24 @@ HEAD = 18
 LETTERS = ("A", "B", "C", "D", "E")
 
 
-def fault_sheets(subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
+def fault_sheets(context: SheetContext, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The fault sheet, one for each output; nothing for a build without an output jack or with more states than are
     solved."""
-    return [sheet for output in outputs(subject.layout.build) for sheet in _of_output(subject, paper, alone, output)]
+    return [sheet for output in outputs(context.layout.build) for sheet in _of_output(context, paper, alone, output)]
 
 
-def _of_output(subject: Subject, paper: Paper, alone: bool, output: Output) -> list[SheetMaker]:
+def _of_output(context: SheetContext, paper: Paper, alone: bool, output: Output) -> list[SheetMaker]:
     try:
-        laid = wiring(subject.layout.build, output)
+        laid = wiring(context.layout.build, output)
     except (TooMany, ValueError):
         return []
     found = look_up(simulate(laid, single_faults(laid)))
     sheets: list[SheetMaker] = []
     most = min(ROWS, len(found.rows))
     for rows in range(most, min(FEWEST, most) - 1, -1):
-        how = plug_of(subject.layout.build, output)
+        how = plug_of(context.layout.build, output)
         tables = [t for t in (_positions(found), _table(found, rows, how, output), _notes(found, rows)) if t.rows]
-        sheets = list_sheets(tables, subject.job, paper, STAMP, "faults", subject.warning, alone)
+        sheets = list_sheets(tables, context.job, paper, STAMP, "faults", context.warning, alone)
         if len(sheets) == 1:
             break
     return sheets

@@ -13,7 +13,7 @@ from diagramgen.console.edit_in_place import bytes_of, write_back
 from diagramgen.console.report import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems
 
 if TYPE_CHECKING:
-    from diagramgen.job.pipeline import Proof
+    from diagramgen.analysis import Analysis
     from diagramgen.kernel.diagnostics import Problem
 
 
@@ -38,7 +38,7 @@ def add(build: Path, kind: str, texts: tuple[str, ...], own: Path | None, anyway
       diagramgen add my.yaml lead "volume.ten -> tone.wiper, blue" "volume.case -> tone.case, black"
       diagramgen add my.yaml lead volume.ten tone.wiper blue
     """
-    from diagramgen.job.pipeline import examine
+    from diagramgen.analysis import examine
 
     old = bytes_of(build)
     before = examine(build, own, data=old)
@@ -69,7 +69,7 @@ def _as_typed(kind: str, texts: tuple[str, ...]) -> tuple[str, ...]:
     return texts
 
 
-def _with(build: Path, before: Proof, data: bytes, kind: str, texts: tuple[str, ...]) -> tuple[bytes, list[int]]:
+def _with(build: Path, before: Analysis, data: bytes, kind: str, texts: tuple[str, ...]) -> tuple[bytes, list[int]]:
     """The bytes with every text put in, and the lines they stand in; ends where the file cannot be added to."""
     import yaml
 
@@ -91,11 +91,11 @@ def _with(build: Path, before: Proof, data: bytes, kind: str, texts: tuple[str, 
     return data, lines
 
 
-def _errors(proof: Proof) -> int:
-    return sum(1 for p in proof.problems if p.severity.word == "error")
+def _errors(analysis: Analysis) -> int:
+    return sum(1 for p in analysis.problems if p.severity.word == "error")
 
 
-def _new(before: Proof, after: Proof) -> tuple[Problem, ...]:
+def _new(before: Analysis, after: Analysis) -> tuple[Problem, ...]:
     """Problems the old file did not have; a line further down is no news."""
     known = {(p.code, p.message) for p in before.problems}
     return tuple(p for p in after.problems if (p.code, p.message) not in known)

@@ -12,9 +12,9 @@ from diagramgen.console.report import counts, fail, say_problems, write_files
 from diagramgen.kernel.diagnostics import Severity
 
 if TYPE_CHECKING:
+    from diagramgen.analysis import Analysis
     from diagramgen.features.interview.answers import Answers
     from diagramgen.features.interview.questions import Interview, Question
-    from diagramgen.job.pipeline import Proof
 
 WELCOME = """\
 Press Enter to take what stands in brackets. Lengths are mm; 1.5 in and 3/8 in are taken too.
@@ -79,14 +79,14 @@ def _file_name(title: str) -> Path:
         click.echo(f"  {path} is there already and is not written over. Choose another name.", err=True)
 
 
-def outcome(proof: Proof) -> list[str]:
+def outcome(analysis: Analysis) -> list[str]:
     """Whether everything finds a place in the cavities, said at once; errors were said already."""
     from diagramgen.layout.placement.guessed_places import given_up, guessed
 
-    layout = proof.layout
+    layout = analysis.layout
     if layout is None or not any(c.outline for c in layout.build.cavities.values()):
         return []
-    misfits = [p for p in proof.problems
+    misfits = [p for p in analysis.problems
                if p.severity is not Severity.NOTE and (p.code.startswith("P3") or p.code == "P202")]
     said = [f"{p.message[:1].upper()}{p.message[1:]}." for p in misfits if p.severity is Severity.WARNING]
     if any(given_up(layout, name) for name in layout.regions):
@@ -103,15 +103,15 @@ def outcome(proof: Proof) -> list[str]:
 
 
 def _write(path: Path, text: str) -> None:
-    from diagramgen.job.pipeline import examine
+    from diagramgen.analysis import examine
 
     if path.exists():
         fail(f"error: {path} is there already and is not written over\n  -> Choose another name.")
     write_files(path.parent, {path.name: text.encode()})
-    proof = examine(path)
+    analysis = examine(path)
     click.echo("", err=True)
-    say_problems(proof.problems, quiet=True)
+    say_problems(analysis.problems, quiet=True)
     click.echo(str(path))
-    for line in outcome(proof):
+    for line in outcome(analysis):
         click.echo(line, err=True)
-    click.echo(f"{counts(proof.problems)}. Next: diagramgen check {path}, then diagramgen print {path}", err=True)
+    click.echo(f"{counts(analysis.problems)}. Next: diagramgen check {path}, then diagramgen print {path}", err=True)

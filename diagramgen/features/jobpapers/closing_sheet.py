@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from diagramgen.job.job_questions import cells, handles, pickups
 from diagramgen.model.build import Build
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.forms import blank, line_for, ruled
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Table
 from diagramgen.sheets.table_sheets import list_sheets
@@ -15,11 +15,11 @@ from diagramgen.sheets.table_sheets import list_sheets
 STAMP = "closing: before it goes back"
 
 
-def closing_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def closing_sheets(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The closing sheet of a build."""
-    build = subject.layout.build
+    build = context.layout.build
     tables = [_shut(build), _handles(build), _strung(build), _last(build, paper)]
-    return list_sheets([t for t in tables if t.rows], subject.job, paper, STAMP, "closing", subject.warning)
+    return list_sheets([t for t in tables if t.rows], context.job, paper, STAMP, "closing", context.warning)
 
 
 def _shut(build: Build) -> Table:

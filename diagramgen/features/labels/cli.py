@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 import sys
 from dataclasses import dataclass
+from dataclasses import replace as with_fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.app.print_cli import bar_measures, named
+from diagramgen.console.arguments import bar_measures, named
 from diagramgen.console.completion import complete_tag
 from diagramgen.console.edit_in_place import bytes_of, write_back
 from diagramgen.console.number_types import NumberIn
@@ -28,9 +29,9 @@ from diagramgen.console.report import (
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
+    from diagramgen.analysis import Analysis
     from diagramgen.features.labels.compute import LabelWords
     from diagramgen.features.labels.label_stock import LabelSheet
-    from diagramgen.job.pipeline import Proof
     from diagramgen.kernel.diagnostics import Collector
     from diagramgen.model.build import Build
 
@@ -126,39 +127,39 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
         return
     if build is None:
         raise click.UsageError("name the build file: diagramgen labels my.yaml")
-    from diagramgen.job.pipeline import examine
+    from diagramgen.analysis import examine
 
-    proof = examine(build, own, reading=True)
-    if pin and proof.build is not None and not proof.has_errors:
-        _pin(build, proof, own, quiet, as_json)
+    analysis = examine(build, own, reading=True)
+    if pin and analysis.build is not None and not analysis.has_errors:
+        _pin(build, analysis, own, quiet, as_json)
         return
     files: list[Path] = []
-    if proof.build is not None and not proof.has_errors:
-        files = _print(build, proof, own, _Wish(**{**how, "kinds": how["kinds"] or ("flags",)}))
+    if analysis.build is not None and not analysis.has_errors:
+        analysis, files = _print(build, analysis, own, _Wish(**{**how, "kinds": how["kinds"] or ("flags",)}))
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
-                  "problems": [problem_dict(p) for p in proof.problems]})
+        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+                  "problems": [problem_dict(p) for p in analysis.problems]})
     else:
-        say_problems(proof.problems, quiet)
+        say_problems(analysis.problems, quiet)
         for file in files if not quiet else ():
             click.echo(str(file))
         if not quiet:
-            click.echo(f"{written(files)}; {counts(proof.problems)}")
-    if proof.has_errors:
+            click.echo(f"{written(files)}; {counts(analysis.problems)}")
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)
 
 
-def _print(path: Path, proof: Proof, own: Path | None, wish: _Wish) -> list[Path]:
-    """Write the labels; problems found on the way go to the proof."""
+def _print(path: Path, analysis: Analysis, own: Path | None, wish: _Wish) -> tuple[Analysis, list[Path]]:
+    """Write the labels; returns the analysis with the problems found on the way, and the files."""
+    from diagramgen.features.labels.files import label_files
     from diagramgen.features.labels.sheet import LabelRun
-    from diagramgen.job.pipeline import label_files
     from diagramgen.kernel.diagnostics import Collector
     from diagramgen.kernel.geometry import Point
     from diagramgen.sheets.scale_marks import Correction
 
-    build = proof.build
+    build = analysis.build
     if build is None:
-        return []
+        return analysis, []
     say = Collector()
     wanted = _wanted(build, own, wish, say)
     sheet = _sheet(wish, len(wanted), say)
@@ -168,15 +169,16 @@ def _print(path: Path, proof: Proof, own: Path | None, wish: _Wish) -> list[Path
             raise click.BadParameter(f"a sheet '{sheet.name}' has {sheet.count} labels: take a new sheet")
         if not wanted:
             raise click.UsageError("there is nothing to label")
-        run = LabelRun(sheet, wish.skip, wish.outlines, wish.module if wish.code else 0.0, build.job, proof.checksum,
+        run = LabelRun(sheet, wish.skip, wish.outlines, wish.module if wish.code else 0.0, build.job, analysis.checksum,
                        Correction(*wish.measures), Point(*wish.shift))
         files = label_files(wanted, run, say)
-    proof.problems = tuple(sorted((*proof.problems, *say.sorted()), key=lambda p: (p.place, -p.severity, p.code)))
+    problems = sorted((*analysis.problems, *say.sorted()), key=lambda p: (p.place, -p.severity, p.code))
+    analysis = with_fields(analysis, problems=tuple(problems))
     if not files:
-        return []
+        return analysis, []
     out = wish.folder if wish.folder is not None else path.with_name(path.stem + "-labels")
-    return write_sheets(out, files, proof.checksum, "labels",
-                        permission=Permission(wish.replace, (*proof.files, *wish.files)))
+    return analysis, write_sheets(out, files, analysis.checksum, "labels",
+                                  permission=Permission(wish.replace, (*analysis.files, *wish.files)))
 
 
 def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list[LabelWords]:
@@ -206,8 +208,8 @@ def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list
 
 
 def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -> tuple[LabelWords, ...]:
+    from diagramgen.analysis import examine
     from diagramgen.features.labels.compute import bag_labels
-    from diagramgen.job.pipeline import examine
 
     if before is None and build.as_found is not None:
         return bag_labels(build.as_found.build, build)
@@ -243,18 +245,18 @@ def _sheet(wish: _Wish, count: int, say: Collector) -> LabelSheet | None:
     return read_label_sheet(data, str(path), say) if data is not None else None
 
 
-def _pin(path: Path, proof: Proof, own: Path | None, quiet: bool, as_json: bool) -> None:
+def _pin(path: Path, analysis: Analysis, own: Path | None, quiet: bool, as_json: bool) -> None:
     """Write the automatic tags into the file, once the new text is proved to read as the same build."""
+    from diagramgen.analysis import examine
     from diagramgen.edit.set_tags import pinned_bytes, same_but_pinned
-    from diagramgen.job.pipeline import examine
     from diagramgen.kernel.diagnostics import Collector
 
-    build = proof.build
+    build = analysis.build
     if build is None:
         return
     say = Collector()
     data = bytes_of(path)
-    if data is None or hashlib.sha256(data).hexdigest() != proof.sources.get("build"):
+    if data is None or hashlib.sha256(data).hexdigest() != analysis.sources.get("build"):
         fail(f"error: {path} changed while it was read; nothing was written\n  -> Try again.")
     new, tags = pinned_bytes(data, build, say)
     again = examine(path, own, reading=True, data=new)

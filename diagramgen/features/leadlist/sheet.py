@@ -9,7 +9,7 @@ from diagramgen.job.lengths import CutLength
 from diagramgen.job.words import is_pickup
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Build, UnreadLead
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
@@ -31,12 +31,12 @@ COLUMNS = (
 )
 
 
-def lead_sheets(rows: Sequence[LeadRow], subject: Subject, paper: Paper, alone: bool = False) -> list[SheetMaker]:
+def lead_sheets(rows: Sequence[LeadRow], context: SheetContext, paper: Paper, alone: bool = False) -> list[SheetMaker]:
     """The lead list on as many sheets as it takes; ``alone``: no diagram goes with it."""
-    build = subject.layout.build
+    build = context.layout.build
     tables = [_left_out(build.unread), _leads(rows, build), _totals(wire_totals(rows)), _joints(joints(build)),
-              _notes(subject)]
-    return list_sheets(tables, subject.job, paper, "lead list", "leads", subject.warning, alone)
+              _notes(context)]
+    return list_sheets(tables, context.job, paper, "lead list", "leads", context.warning, alone)
 
 
 def _leads(rows: Sequence[LeadRow], build: Build) -> Table:
@@ -134,8 +134,8 @@ def _joints(found: Sequence[Joint]) -> Table:
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
-def _notes(subject: Subject) -> Table:
-    rows = [Row((Tick(), note)) for note in subject.notes]
+def _notes(context: SheetContext) -> Table:
+    rows = [Row((Tick(), note)) for note in context.notes]
     if rows:
         rows.insert(0, Row(("To look at and to settle",), heading=True))
     return Table((Column("", 7), Column("", 240)), tuple(rows), LETTERING)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from diagramgen.app.print_cli import beside
+from diagramgen.console.arguments import beside
 from diagramgen.console.report import (
     HAS_ERRORS,
     counts,
@@ -47,27 +47,28 @@ def page(
       diagramgen page baritone.yaml --out sheets
       diagramgen page baritone.yaml --state selector=up --state selector=middle,neck-mode=a
     """
-    from diagramgen.app.print_cli import held_states
-    from diagramgen.job.pipeline import examine, player_file
+    from diagramgen.analysis import examine
+    from diagramgen.console.arguments import held_states
+    from diagramgen.features.playerpage.file import player_file
 
-    proof = examine(build, own)
+    analysis = examine(build, own)
     if not as_json:
-        say_problems(proof.problems, quiet)
+        say_problems(analysis.problems, quiet)
     files: list[Path] = []
-    if proof.layout is not None and (anyway or not proof.has_errors):
-        made = player_file(proof, held_states(proof, states))
+    if analysis.layout is not None and (anyway or not analysis.has_errors):
+        made = player_file(analysis, held_states(analysis, states))
         if made:
-            files = write_sheets(folder if folder is not None else beside(build), {"page.html": made}, proof.checksum,
-                                 "page", permission=Permission(replace, proof.files))
+            files = write_sheets(folder if folder is not None else beside(build), {"page.html": made},
+                                 analysis.checksum, "page", permission=Permission(replace, analysis.files))
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": proof.checksum,
-                  "problems": [problem_dict(p) for p in proof.problems]})
+        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+                  "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:
             click.echo(str(file))
-        click.echo(f"{'1 file' if files else 'nothing'} written; {counts(proof.problems)}")
-    if not files and not as_json and proof.layout is not None:
+        click.echo(f"{'1 file' if files else 'nothing'} written; {counts(analysis.problems)}")
+    if not files and not as_json and analysis.layout is not None:
         click.echo("Mend the errors: what was not solved cannot be played." if anyway else
                    "Mend the errors, or write it with --anyway (stamped NOT PROVED).", err=True)
-    if proof.has_errors:
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.check_wanted import chosen_states, words
 from diagramgen.circuit.coil_words import NO_PLUG, called, heard_words
 from diagramgen.circuit.hum_words import NOT_KNOWN, hum_words
 from diagramgen.circuit.outputs import Output, outputs
@@ -21,7 +21,6 @@ from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, Chart, Result, chart, response_of
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
-from diagramgen.features.sounds.states_sheet import chosen_states
 from diagramgen.job.output_words import output_words
 from diagramgen.job.sound_words import NO_TEST, battery_words, peak_words, phase_words, reading_words
 from diagramgen.model.build import Build, Lead

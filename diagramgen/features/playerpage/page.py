@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from diagramgen import __version__
 from diagramgen.circuit.coil_words import assumed_words, called
 from diagramgen.circuit.hum_words import hum_basis
 from diagramgen.circuit.state_table import Chart
@@ -19,15 +18,16 @@ from diagramgen.drawing.view import seen
 from diagramgen.features.playerpage import control_pictures as controls
 from diagramgen.features.playerpage import control_pictures as pickups
 from diagramgen.features.playerpage.compute import Choice, Played, contact, played
-from diagramgen.features.record.state_chart import control_changes
-from diagramgen.features.sounds.states_sheet import bar
 from diagramgen.job.output_words import output_words
+from diagramgen.job.state_chart import control_changes
 from diagramgen.kernel.geometry import Box, Point, moved, polyline
 from diagramgen.kernel.units import RESISTANCE, number, quantity
+from diagramgen.kernel.version import __version__
 from diagramgen.layout.model import PlacedPart
 from diagramgen.model.build import Build, Part
+from diagramgen.sheets.context import SheetContext
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.margin_panel import Subject
+from diagramgen.sheets.small_drawings import bar
 
 ROOM = 9.0
 """Round the plan for labels, mm."""
@@ -75,16 +75,16 @@ class PlayerPage:
     version: str = __version__
 
 
-def player_page(subject: Subject, found: Chart, asked: Sequence[Mapping[str, str]] = ()) -> PlayerPage:
+def player_page(context: SheetContext, found: Chart, asked: Sequence[Mapping[str, str]] = ()) -> PlayerPage:
     """The page of a build that was solved; ``asked``: only these positions."""
     build = found.build
-    made = played(build, found, [one.lead for one in subject.layout.leads], asked)
+    made = played(build, found, [one.lead for one in context.layout.leads], asked)
     scale = _scale(made)
     return PlayerPage(
-        subject.job, subject.warning, made, _order(made, list(build.parts)),
+        context.job, context.warning, made, _order(made, list(build.parts)),
         tuple(_switch_picture(build, c) for c in made.controls),
         tuple(controls.knob(c.says, c.turns) for c in made.knobs), tuple(_pickups(build)),
-        _diagram(subject, made), _chart(made, scale), scale, HEADS, tuple(_table(made)),
+        _diagram(context, made), _chart(made, scale), scale, HEADS, tuple(_table(made)),
         (*_hints(made), *control_changes(Effects(found))),
         tuple(_notes(found)),
     )
@@ -150,15 +150,15 @@ def _poles(part: Part, coils: int) -> int:
     return discs // max(1, coils)
 
 
-def _diagram(subject: Subject, made: Played) -> Sheet:
+def _diagram(context: SheetContext, made: Played) -> Sheet:
     """The plan at full size, every lead with a band under it that is shown where it is lit."""
-    box = subject.layout.box.grown(ROOM)
-    layout = seen(subject.layout, moved(Point(-box.left, -box.top)))
-    look = Look(name_height=NAME, small_height=TAG, lug_names=False, values=False, ends=subject.glance.ends)
+    box = context.layout.box.grown(ROOM)
+    layout = seen(context.layout, moved(Point(-box.left, -box.top)))
+    look = Look(name_height=NAME, small_height=TAG, lug_names=False, values=False, ends=context.glance.ends)
     frame = Box(0.5, 0.5, box.width - 0.5, box.height - 0.5)
-    marks = list(draw(layout, subject.roles, look, frame).marks)
+    marks = list(draw(layout, context.roles, look, frame).marks)
     paths = {f"lead:{one.lead.tag}": one.path for one in layout.leads}
-    bands = [Shape((path,), Role.CURVE, f"band:{subject.partition(':')[2]}") for subject, path in paths.items()]
+    bands = [Shape((path,), Role.CURVE, f"band:{context.partition(':')[2]}") for context, path in paths.items()]
     first = next((i for i, m in enumerate(marks) if isinstance(m, Group) and m.subject in paths), len(marks))
     rings = {f"part:{ring.subject.partition(':')[2]}": ring for ring in _rings(layout.parts.values())}
     shown = [_with_ring(_silent(mark), rings) for mark in marks]

@@ -16,7 +16,7 @@ from diagramgen.job.output_words import output_words
 from diagramgen.job.sound_words import battery_words, peak_words, phase_words, reading_words
 from diagramgen.kernel.geometry import Box, Point, moved
 from diagramgen.layout.model import Layout
-from diagramgen.sheets.margin_panel import Subject
+from diagramgen.sheets.context import SheetContext
 
 ROOM = 9.0
 """Round the plan for labels, mm."""
@@ -35,13 +35,13 @@ class SoundTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-def preview_diagram(subject: Subject) -> Sheet:
+def preview_diagram(context: SheetContext) -> Sheet:
     """The plan with all its leads at full size; lugs are named where a pointer rests on them, not in letters."""
-    box = subject.layout.box.grown(ROOM)
-    layout = seen(subject.layout, moved(Point(-box.left, -box.top)))
+    box = context.layout.box.grown(ROOM)
+    layout = seen(context.layout, moved(Point(-box.left, -box.top)))
     look = Look(name_height=2.9, small_height=2.2, lug_names=False)
     frame = Box(0.5, 0.5, box.width - 0.5, box.height - 0.5)
-    marks: tuple[Mark, ...] = draw(layout, subject.roles, look, frame).marks
+    marks: tuple[Mark, ...] = draw(layout, context.roles, look, frame).marks
     return Sheet(box.width, box.height, "wiring diagram", (Group(marks, "diagram"),))
 
 

@@ -6,15 +6,16 @@ result is the drawing that ``print`` makes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from diagramgen.analysis import Analysis, examine, laid_out, solved
 from diagramgen.features.preview.drawn import SoundTable, places_of, preview_diagram, sound_table
-from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector, Problem, Severity
 from diagramgen.layout.global_routing.region_memo import Remembered
 from diagramgen.model.build import Build
+from diagramgen.sheets.context import context_of
 from diagramgen.writers.inline_svg import inline_svg
 from diagramgen.writers.markup import Markup
 
@@ -83,28 +84,28 @@ class Redraw:
         A step may be the last that is asked for: then what comes is dropped and drawing begins anew.
         """
         last = self.shown
-        proof = pipeline.examine(self.path, self.symbols, reading=True)
-        self.files = tuple(dict.fromkeys((self.path, *(f for f in proof.files if f != self.path.resolve()))))
-        say = Collector(proof.texts)
-        say.extend(proof.problems)
-        now = replace(last, count=last.count + 1, fault="", drawn=None, checksum=proof.checksum, solving=False,
-                      texts=_texts(str(self.path), proof.texts) or last.texts, texts_old=not proof.texts,
+        analysis = examine(self.path, self.symbols, reading=True)
+        self.files = tuple(dict.fromkeys((self.path, *(f for f in analysis.files if f != self.path.resolve()))))
+        say = Collector(dict(analysis.texts))
+        say.extend(analysis.problems)
+        now = replace(last, count=last.count + 1, fault="", drawn=None, checksum=analysis.checksum, solving=False,
+                      texts=_texts(str(self.path), analysis.texts) or last.texts, texts_old=not analysis.texts,
                       problems=say.sorted())
-        if proof.build is None:
+        if analysis.build is None:
             yield self._keep(now)
             return
         whole = not say.has_errors
-        now = replace(now, title=proof.build.title, under=_under(proof.build))
-        pipeline.lay_out(proof.build, say, proof, self.laying)
-        proof.problems = say.sorted()
-        now = replace(now, problems=proof.problems, drawn=_picture(proof), solving=whole)
+        now = replace(now, title=analysis.build.title, under=_under(analysis.build))
+        analysis = laid_out(analysis, say, self.laying)
+        analysis = replace(analysis, problems=say.sorted())
+        now = replace(now, problems=analysis.problems, drawn=_picture(analysis), solving=whole)
         if whole:
             yield self._keep(now)
-        pipeline.solve(proof.build, say, proof, whole)
-        proof.problems = say.sorted()
-        now = replace(now, problems=proof.problems, solving=False, drawn=_stamped(now.drawn, proof))
-        if proof.chart is not None:
-            now = replace(now, sounds=sound_table(proof.chart), sounds_of=proof.checksum)
+        analysis = solved(analysis, say, whole)
+        analysis = replace(analysis, problems=say.sorted())
+        now = replace(now, problems=analysis.problems, solving=False, drawn=_stamped(now.drawn, analysis))
+        if analysis.chart is not None:
+            now = replace(now, sounds=sound_table(analysis.chart), sounds_of=analysis.checksum)
         if now.drawn is not None and not now.errors:
             now = replace(now, good=now.drawn)
         yield self._keep(now)
@@ -124,19 +125,19 @@ def _under(build: Build) -> str:
     return " · ".join(t for t in said if t)
 
 
-def _picture(proof: pipeline.Proof) -> Picture | None:
-    if proof.layout is None:
+def _picture(analysis: Analysis) -> Picture | None:
+    if analysis.layout is None:
         return None
-    subject = pipeline.subject_of(proof)
-    sheet = preview_diagram(subject)
-    return Picture(inline_svg(sheet), sheet.width, proof.checksum, subject.warning, places_of(proof.layout))
+    context = context_of(analysis)
+    sheet = preview_diagram(context)
+    return Picture(inline_svg(sheet), sheet.width, analysis.checksum, context.warning, places_of(analysis.layout))
 
 
-def _stamped(picture: Picture | None, proof: pipeline.Proof) -> Picture | None:
+def _stamped(picture: Picture | None, analysis: Analysis) -> Picture | None:
     """The picture with the stamp it needs once the circuit is known."""
-    return picture and replace(picture, warning=pipeline.subject_of(proof).warning)
+    return picture and replace(picture, warning=context_of(analysis).warning)
 
 
-def _texts(build: str, texts: dict[str, list[str]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _texts(build: str, texts: Mapping[str, list[str]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     order = sorted(texts, key=lambda file: (file != build, file))
     return tuple((file, tuple(texts[file][:-1] if texts[file][-1:] == [""] else texts[file])) for file in order)

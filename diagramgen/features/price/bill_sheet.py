@@ -13,9 +13,9 @@ from diagramgen.features.price.price_file import LABOUR, labour_words
 from diagramgen.job.material import Counted
 from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
 from diagramgen.lettering import fit, text_width, wrap
+from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.forms import blank
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.margin_panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, end_of, pages
 

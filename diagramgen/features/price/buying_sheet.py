@@ -8,8 +8,8 @@ from decimal import Decimal
 from diagramgen.features.price.bill import price_of, stock_price
 from diagramgen.features.price.price_file import Price, PriceFile
 from diagramgen.job.material import BuyingList, Figure, PartLine, StockLine
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.forms import blank
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
@@ -22,10 +22,12 @@ FITS = ("A thread must be as long as it needs: wood, washers and nut. A knob's b
         "is reamed by hand from both sides, never drilled in one go.")
 
 
-def buying_sheets(listed: BuyingList, prices: PriceFile | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
+def buying_sheets(
+    listed: BuyingList, prices: PriceFile | None, context: SheetContext, paper: Paper
+) -> list[SheetMaker]:
     """The buying list of a build; codes and prices stand on it where a price file is given."""
     tables = [_to_buy(listed, prices), _stock(listed.stock, prices), _others(listed), _notes(listed)]
-    return list_sheets(tables, subject.job, paper, STAMP, "buying", subject.warning, alone=True, cautioned=False)
+    return list_sheets(tables, context.job, paper, STAMP, "buying", context.warning, alone=True, cautioned=False)
 
 
 def figure_words(figure: Figure, mm: float = 9) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.app.print_cli import named
+from diagramgen.console.arguments import named
 from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
@@ -63,24 +63,25 @@ def price(
       diagramgen price job.yaml --prices shop.yaml --sheet invoice --out papers
       diagramgen price job.yaml --sheet buying --out papers
     """
+    from diagramgen.analysis import examine
     from diagramgen.features.price.papers import price_files, priced
-    from diagramgen.job.pipeline import examine
     from diagramgen.kernel.diagnostics import Collector
 
-    proof = examine(build, own)
-    say = Collector(proof.texts)
-    found = priced(proof, file, say, own)
+    analysis = examine(build, own)
+    say = Collector(dict(analysis.texts))
+    found = priced(analysis, file, say, own)
     if found is not None and found.prices is None and not say.has_errors and {"quote", "invoice"} & set(sheets):
         raise click.UsageError("an estimate or account needs prices: name the shop's file with --prices, or in the "
                                "build under 'prices'.")
-    problems = tuple(sorted({*proof.problems, *say.sorted()}, key=lambda p: (p.place, -p.severity, p.code, p.message)))
+    problems = tuple(sorted({*analysis.problems, *say.sorted()},
+                            key=lambda p: (p.place, -p.severity, p.code, p.message)))
     faulty = any(p.severity is Severity.ERROR for p in problems)
     usable = found is not None and not say.has_errors and (anyway or not faulty)
     files: list[Path] = []
-    if found is not None and proof.build is not None and usable and folder is not None:
+    if found is not None and analysis.build is not None and usable and folder is not None:
         chosen = sheets or (("buying", "quote") if found.bill is not None else ("buying",))
-        made = price_files(proof, found, chosen, paper or "")
-        read = (*proof.files, *named(file), build.parent / proof.build.prices)
+        made = price_files(analysis, found, chosen, paper or "")
+        read = (*analysis.files, *named(file), build.parent / analysis.build.prices)
         files = write_sheets(folder, made, found.checksum, "price", permission=Permission(replace, read))
     _say(found if usable else None, files, problems, folder is not None, (quiet, as_json))
     if faulty:

@@ -7,16 +7,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagramgen import __version__
+from diagramgen.analysis import Analysis, changes_of
 from diagramgen.features.price.bill import Bill, bill, check_names
 from diagramgen.features.price.price_file import PriceFile, read_prices
 from diagramgen.job.material import BuyingList, buying_list
-from diagramgen.job.pipeline import Proof, changes_of, subject_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources, read_bytes
+from diagramgen.kernel.version import __version__
+from diagramgen.sheets.context import context_of
 
 if TYPE_CHECKING:
-    from diagramgen.sheets.margin_panel import SheetMaker, Subject
+    from diagramgen.sheets.context import SheetContext, SheetMaker
     from diagramgen.sheets.paper import Paper
 
 SHEETS = {"buying": "buying", "quote": "estimate", "invoice": "account"}
@@ -34,18 +35,18 @@ class Priced:
     """Of build and prices together."""
 
 
-def priced(proof: Proof, file: Path | None, say: Collector, symbols: Path | None = None) -> Priced | None:
+def priced(analysis: Analysis, file: Path | None, say: Collector, symbols: Path | None = None) -> Priced | None:
     """The buying list and bill of a build; ``file`` goes before the price file the build names.
 
     Problems go to ``say``. None for a build without a layout.
     """
-    build, layout = proof.build, proof.layout
+    build, layout = analysis.build, analysis.layout
     if build is None or layout is None:
         return None
-    listed = buying_list(layout, proof.rows, changes_of(proof))
-    data, name = _prices_of(proof, file, say)
+    listed = buying_list(layout, analysis.rows, changes_of(analysis))
+    data, name = _prices_of(analysis, file, say)
     prices = read_prices(data, name, say) if data is not None else None
-    check = proof.checksum
+    check = analysis.checksum
     if data is not None:
         check = hashlib.sha256(f"{check} {hashlib.sha256(data).hexdigest()}".encode()).hexdigest()[:8]
     made = None
@@ -55,9 +56,9 @@ def priced(proof: Proof, file: Path | None, say: Collector, symbols: Path | None
     return Priced(listed, prices, None if say.has_errors else made, check)
 
 
-def _prices_of(proof: Proof, file: Path | None, say: Collector) -> tuple[bytes | None, str]:
+def _prices_of(analysis: Analysis, file: Path | None, say: Collector) -> tuple[bytes | None, str]:
     """The bytes of the price file and its name in messages."""
-    build = proof.build
+    build = analysis.build
     if file is not None:
         return read_bytes(file, say, what="price file"), str(file)
     if build is None or build.prices_at is None:
@@ -72,25 +73,25 @@ def _symbols(own: Path | None) -> tuple[str, ...]:
     return tuple(catalogue.with_own(own, Collector()) if own else catalogue.shipped())
 
 
-def price_files(proof: Proof, found: Priced, sheets: tuple[str, ...], paper_name: str = "") -> dict[str, bytes]:
+def price_files(analysis: Analysis, found: Priced, sheets: tuple[str, ...], paper_name: str = "") -> dict[str, bytes]:
     """The sheets asked for as PDF and SVG, the lists behind them as CSV, and all figures as JSON."""
     from diagramgen.features.price import export as billexport
     from diagramgen.sheets.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 
-    subject = subject_of(proof)
-    subject = replace(subject, job=replace(subject.job, checksum=found.checksum))
-    paper = PAPERS[paper_name or subject.layout.build.paper or "a4"]
-    title = " ".join(t for t in (subject.job.job, subject.job.title) if t) or "job"
+    context = context_of(analysis)
+    context = replace(context, job=replace(context.job, checksum=found.checksum))
+    paper = PAPERS[paper_name or context.layout.build.paper or "a4"]
+    title = " ".join(t for t in (context.job.job, context.job.title) if t) or "job"
     files: dict[str, bytes] = {}
     for name in sheets:
-        makers = _makers(name, found, subject, paper)
+        makers = _makers(name, found, context, paper)
         made = [make(i, len(makers)) for i, make in enumerate(makers, 1)]
         for i, sheet in enumerate(made, 1):
             files[f"{name}-{i}.svg"] = svg_bytes(sheet)
-        files[f"{name}.pdf"] = pdf_bytes(made, f"{title}: {SHEETS[name]}", author=subject.job.workshop,
-                                         subject=subject.job.instrument,
+        files[f"{name}.pdf"] = pdf_bytes(made, f"{title}: {SHEETS[name]}", author=context.job.workshop,
+                                         subject=context.job.instrument,
                                          keywords=f"diagramgen {__version__}, file check {found.checksum}")
     files["buying.csv"] = billexport.buying_csv(found.listed, found.prices, found.checksum).encode()
     if found.bill is not None:
@@ -99,14 +100,14 @@ def price_files(proof: Proof, found: Priced, sheets: tuple[str, ...], paper_name
     return files
 
 
-def _makers(name: str, found: Priced, subject: Subject, paper: Paper) -> list[SheetMaker]:
+def _makers(name: str, found: Priced, context: SheetContext, paper: Paper) -> list[SheetMaker]:
     from diagramgen.features.price.bill_sheet import Addressed, bill_sheets
     from diagramgen.features.price.buying_sheet import buying_sheets
 
     if name == "buying":
-        return buying_sheets(found.listed, found.prices, subject, paper)
+        return buying_sheets(found.listed, found.prices, context, paper)
     if found.bill is None:
         return []
-    record = subject.layout.build.record
+    record = context.layout.build.record
     to = Addressed(record.get("customer", ""), record.get("reference", ""), found.listed.counted)
-    return bill_sheets(found.bill, SHEETS[name], to, subject.job, paper, subject.unproved)
+    return bill_sheets(found.bill, SHEETS[name], to, context.job, paper, context.unproved)

@@ -21,7 +21,7 @@ from diagramgen.console.report import (
 )
 
 if TYPE_CHECKING:
-    from diagramgen.job.pipeline import Proof
+    from diagramgen.analysis import Analysis
 
 
 @click.command()
@@ -50,31 +50,31 @@ def readings(
       diagramgen readings my.yaml --results my-readings.yaml
     Then name it in the build (results: my-readings.yaml), and: diagramgen print my.yaml --sheet record
     """
-    from diagramgen.job.pipeline import examine
+    from diagramgen.analysis import examine
 
-    proof = examine(build, own, results=results)
+    analysis = examine(build, own, results=results)
     if not as_json:
-        say_problems(proof.problems, quiet)
-    if proof.chart is None:
+        say_problems(analysis.problems, quiet)
+    if analysis.chart is None:
         if as_json:
-            say_json({"readings": [], "problems": [problem_dict(p) for p in proof.problems]})
+            say_json({"readings": [], "problems": [problem_dict(p) for p in analysis.problems]})
         fail("the circuit was not solved, so no reading can be expected\n  -> Mend the errors first.", HAS_ERRORS)
-    entered = proof.build is not None and proof.build.results is not None
+    entered = analysis.build is not None and analysis.build.results is not None
     if out is not None or not entered:
-        _empty(proof, out, every)
+        _empty(analysis, out, every)
     elif as_json:
-        say_json(_as_dict(proof))
+        say_json(_as_dict(analysis))
     else:
-        _say(proof, quiet)
-    if proof.has_errors:
+        _say(analysis, quiet)
+    if analysis.has_errors:
         sys.exit(HAS_ERRORS)
 
 
-def _empty(proof: Proof, out: Path | None, every: bool) -> None:
+def _empty(analysis: Analysis, out: Path | None, every: bool) -> None:
     from diagramgen.features.readings.empty_file import empty_results
 
-    assert proof.chart is not None
-    text = empty_results(proof.chart, every)
+    assert analysis.chart is not None
+    text = empty_results(analysis.chart, every)
     if out is None:
         click.echo(text, nl=False)
         return
@@ -86,23 +86,23 @@ def _empty(proof: Proof, out: Path | None, every: bool) -> None:
     click.echo(str(out))
 
 
-def _say(proof: Proof, quiet: bool) -> None:
+def _say(analysis: Analysis, quiet: bool) -> None:
     from diagramgen.job.results import counted
 
     if quiet:
         return
-    for one in proof.verdicts:
+    for one in analysis.verdicts:
         told = one.verdict or "not metered"
         metered = f"{one.metered}, " if one.metered else ""
         heard = f"; heard: {one.heard}" if one.heard else ""
         click.echo(f"{told:<14}  {one.what}: {metered}{one.expected} expected{heard}")
-    for line in _lines(proof):
+    for line in _lines(analysis):
         click.echo(line)
-    click.echo(f"{counted(proof.verdicts)}; {counts(proof.problems)}")
+    click.echo(f"{counted(analysis.verdicts)}; {counts(analysis.problems)}")
 
 
-def _lines(proof: Proof) -> Iterator[str]:
-    lines = _pasted(proof)
+def _lines(analysis: Analysis) -> Iterator[str]:
+    lines = _pasted(analysis)
     if lines:
         yield ""
         yield "The metered coils count in place of the usual values. To keep them in the build itself, give each part:"
@@ -110,15 +110,15 @@ def _lines(proof: Proof) -> Iterator[str]:
         yield ""
 
 
-def _pasted(proof: Proof) -> tuple[str, ...]:
+def _pasted(analysis: Analysis) -> tuple[str, ...]:
     from diagramgen.circuit.measured_values import lines_to_paste
 
-    build = proof.build
+    build = analysis.build
     return lines_to_paste(build, build.results) if build is not None and build.results is not None else ()
 
 
-def _as_dict(proof: Proof) -> dict[str, object]:
+def _as_dict(analysis: Analysis) -> dict[str, object]:
     rows = [{"what": v.what, "expected": v.expected, "metered": v.metered or None, "verdict": v.verdict or None,
-             "sounds": v.sounds or None, "heard": v.heard or None, "note": v.note or None} for v in proof.verdicts]
-    return {"readings": rows, "to_paste": list(_pasted(proof)),
-            "checksum": proof.checksum, "problems": [problem_dict(p) for p in proof.problems]}
+             "sounds": v.sounds or None, "heard": v.heard or None, "note": v.note or None} for v in analysis.verdicts]
+    return {"readings": rows, "to_paste": list(_pasted(analysis)),
+            "checksum": analysis.checksum, "problems": [problem_dict(p) for p in analysis.problems]}

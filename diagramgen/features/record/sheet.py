@@ -14,19 +14,19 @@ from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.features.record.state_cells import cells
-from diagramgen.features.record.state_chart import player_chart
 from diagramgen.job.changes import Changes
 from diagramgen.job.output_words import output_words
 from diagramgen.job.record_words import care, fitted, handed_back, parts_in_it, way_back
 from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
+from diagramgen.job.state_chart import player_chart
 from diagramgen.kernel.geometry import Box, Point, polyline
 from diagramgen.kernel.units import VOLTAGE, quantity
 from diagramgen.lettering import fit, wrap
 from diagramgen.model.build import Build, Photograph
+from diagramgen.sheets.context import FULL_SIZE, SheetContext, SheetMaker
 from diagramgen.sheets.flow import BODY, Block, Measure, beside, flowed, gap, heading, paragraph, tabled
 from diagramgen.sheets.forms import blank
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.margin_panel import FULL_SIZE, SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.paper_words import on_paper
 from diagramgen.sheets.table import Column, Row, Table, lowest
@@ -58,15 +58,15 @@ class Work:
     """Kind of sheet -> its number in what is printed with the record."""
 
 
-def record_sheets(work: Work, subject: Subject, paper: Paper) -> list[SheetMaker]:
+def record_sheets(work: Work, context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The record on as many upright sheets as it takes; set a little smaller where that saves a sheet."""
-    frame = framed(paper, subject.job, STAMP, None, 1, 1, subject.warning)
+    frame = framed(paper, context.job, STAMP, None, 1, 1, context.warning)
     room = Box(frame.room.left + INSET, frame.room.top + 3, frame.room.right - INSET, frame.room.bottom - 3)
-    plain, closer = (flowed(list(_blocks(work, subject, Measure(room.width, height))), room)
+    plain, closer = (flowed(list(_blocks(work, context, Measure(room.width, height))), room)
                      for height in (BODY, SMALLER))
     pages = closer if len(closer) < len(plain) else plain
     pages[-1] += _remarks(lowest(pages[-1]), room)
-    return [partial(_sheet, subject, paper, page, i) for i, page in enumerate(pages, 1)]
+    return [partial(_sheet, context, paper, page, i) for i, page in enumerate(pages, 1)]
 
 
 def _remarks(top: float, room: Box) -> list[Mark]:
@@ -81,13 +81,13 @@ def _remarks(top: float, room: Box) -> list[Mark]:
     return [*marks, Shape(tuple(rules), Role.TABLE_RULE)]
 
 
-def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], i: int, n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, STAMP, None, n, of, subject.warning)
+def _sheet(context: SheetContext, paper: Paper, block: Sequence[Mark], i: int, n: int, of: int) -> Sheet:
+    frame = framed(paper, context.job, STAMP, None, n, of, context.warning)
     return Sheet(paper.width, paper.height, f"{STAMP} {i}", (*frame.marks, *block), "record")
 
 
-def _blocks(work: Work, subject: Subject, m: Measure) -> Iterator[Block]:
-    build = subject.layout.build
+def _blocks(work: Work, context: SheetContext, m: Measure) -> Iterator[Block]:
+    build = context.layout.build
     told = build.told
     yield _title(build, m.width)
     yield from m.section("What you asked for", m.text(told.asked))
@@ -103,7 +103,7 @@ def _blocks(work: Work, subject: Subject, m: Measure) -> Iterator[Block]:
     yield from _parts(build, work.changes, m)
     undo = way_back(work.changes, build, (work.sheets or {}).get("undo"))
     yield from m.section("How to undo it", m.bullets([_plainly(line, build) for line in undo]))
-    yield from m.section("For the next technician", m.bullets(tuple(_next(work, subject))))
+    yield from m.section("For the next technician", m.bullets(tuple(_next(work, context))))
     yield from m.section("Readings when it left the bench", _readings(work.verdicts, build, m.width))
     yield from m.section("Care and cautions", m.bullets(tuple(care(build, work.chart))))
     yield from _closing(build, m)
@@ -155,20 +155,20 @@ def _parts(build: Build, changes: Changes | None, m: Measure) -> Iterator[Block]
         yield from m.section("What is in it", beside(left, right, half.width + BETWEEN))
 
 
-def _next(work: Work, subject: Subject) -> Iterator[str]:
+def _next(work: Work, context: SheetContext) -> Iterator[str]:
     """What whoever opens it next should know."""
-    build = subject.layout.build
+    build = context.layout.build
     yield from build.told.next_technician
     if build.record.get("note"):
         yield build.record["note"]
-    diagram = "the wiring diagram at full size" if subject.size == FULL_SIZE else "the wiring diagram"
+    diagram = "the wiring diagram at full size" if context.size == FULL_SIZE else "the wiring diagram"
     names = {"diagram": diagram, "bench": "the enlarged diagram", "undo": "the way back",
              "leads": "the lead list", "test": "the test page"}
     found = work.sheets or {}
     placed = [f"{says} on sheet {found[name]}" for name, says in names.items() if name in found]
     if placed:
         yield f"In this set: {', '.join(placed)}."
-    yield (f"Made from the file with the check {subject.job.checksum}; a sheet with another check was made from "
+    yield (f"Made from the file with the check {context.job.checksum}; a sheet with another check was made from "
            "another wiring or another version of it.")
     yield from (f"Still open: {on_paper(question, build)}" for question in build.questions)
 

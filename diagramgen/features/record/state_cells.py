@@ -8,7 +8,7 @@ from dataclasses import replace
 from diagramgen.circuit.coil_words import capital
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Text
 from diagramgen.features.record.handle_pictures import COIL, GAP, TALL, control_marks, pickup_marks, pickup_width
-from diagramgen.features.record.state_chart import PickupLook, PlayerChart, PlayerState, Stand
+from diagramgen.job.state_chart import PickupLook, PlayerChart, PlayerState, Stand
 from diagramgen.kernel.geometry import Box, Point, rounded_box
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.flow import Block, paragraph

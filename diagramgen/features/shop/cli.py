@@ -25,7 +25,7 @@ from diagramgen.console.report import (
     say_problems,
     write_sheets,
 )
-from diagramgen.sheets.kinds import SHEETS
+from diagramgen.sheets.registry import default_sheets
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ SAID = 3
 @click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--out", type=click.Path(path_type=Path, file_okay=False), default=None,
               help="Folder for all sheets and the index. Default: 'sheets' in FOLDER.")
-@click.option("--sheet", "sheets", type=click.Choice(SHEETS), multiple=True,
+@click.option("--sheet", "sheets", type=click.Choice(default_sheets()), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all.")
 @click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
               help="Paper. Default: what each build says; of the index a4.")
@@ -81,7 +81,7 @@ def shop(
     found = tasks(folder, where)
     if not found:
         raise click.UsageError(f"there is no build in '{folder}': a build is a .yaml file with parts and leads")
-    wishes = Wishes(paper or "", sheets or SHEETS, str(own) if own else "", replace)
+    wishes = Wishes(paper or "", sheets or default_sheets(), str(own) if own else "", replace)
     made: list[str] = []
     try:
         with _progress(len(found), quiet or as_json) as bar:

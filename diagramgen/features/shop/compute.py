@@ -11,19 +11,21 @@ import json
 import os
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
 from functools import lru_cache, partial
 from itertools import pairwise
 from pathlib import Path
 
-from diagramgen import __version__
+from diagramgen.analysis import Analysis, examine
 from diagramgen.features.shop.find_jobs import Task, tasks
 from diagramgen.features.shop.jobs import Job, as_plain, from_plain, header
 from diagramgen.features.shop.workers import Lost, each
-from diagramgen.job.pipeline import Proof, Request, compose, examine
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
 from diagramgen.kernel.provenance import bytes_up_to
-from diagramgen.sheets.kinds import SHEETS
+from diagramgen.kernel.version import __version__
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.registry import default_sheets
+from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers.atomic_files import CannotWrite
 from diagramgen.writers.output_folder import JOB_LIST, write_packet
 from diagramgen.writers.overwriting import MayNotReplace, Permission
@@ -41,7 +43,7 @@ class Wishes:
     """What is made of every job."""
 
     paper: str = ""
-    sheets: tuple[str, ...] = SHEETS
+    sheets: tuple[str, ...] = field(default_factory=default_sheets)
     symbols: str = ""
     """Folder of the shop's own symbols; '' for none."""
     replace: bool = False
@@ -105,14 +107,14 @@ def _shipped(kind: str, name: str, own: str) -> str:
 
 def make(task: Task, wishes: Wishes) -> Job:
     """Read, prove and print one job into its folder; returns its summary. Raises ``CannotWrite``."""
-    proof = examine(task.path, Path(wishes.symbols) if wishes.symbols else None)
+    analysis = examine(task.path, Path(wishes.symbols) if wishes.symbols else None)
     files: dict[str, bytes] = {}
-    if proof.layout is not None and not proof.has_errors:
-        files = compose(proof, Request(wishes.paper, wishes.sheets))
-    job = _summary(task, proof, files, wishes)
+    if analysis.layout is not None and not analysis.has_errors:
+        files = compose(analysis, Request(wishes.paper, wishes.sheets))
+    job = _summary(task, analysis, files, wishes)
     job = replace(job, history=_history(task, wishes), made_from={**job.made_from, **{
         role: _digest(task, role, wishes) for role in (_revision_role(task, path) for path in task.earlier)}})
-    _write(task, files, job, Permission(wishes.replace, (task.path, *task.earlier, *proof.files)))
+    _write(task, files, job, Permission(wishes.replace, (task.path, *task.earlier, *analysis.files)))
     return job
 
 
@@ -134,7 +136,7 @@ def _history(task: Task, wishes: Wishes) -> tuple[str, ...]:
     return tuple(_between(a, b) for a, b in pairwise(proofs))
 
 
-def _between(before: Proof, after: Proof) -> str:
+def _between(before: Analysis, after: Analysis) -> str:
     from diagramgen.job.change_steps import changes_in_words
     from diagramgen.job.changes import check_same_instrument, compare
 
@@ -150,13 +152,13 @@ def _between(before: Proof, after: Proof) -> str:
     return f"{head}: {'; '.join(changes_in_words(compare(a, b))) or 'nothing in the wiring'}"
 
 
-def _summary(task: Task, proof: Proof, files: Mapping[str, bytes], wishes: Wishes) -> Job:
-    count = {s: sum(p.severity is s for p in proof.problems) for s in Severity}
+def _summary(task: Task, analysis: Analysis, files: Mapping[str, bytes], wishes: Wishes) -> Job:
+    count = {s: sum(p.severity is s for p in analysis.problems) for s in Severity}
     return Job(
-        file=task.name, **header(proof.build), history=(), checksum=proof.checksum,
+        file=task.name, **header(analysis.build), history=(), checksum=analysis.checksum,
         job_line=_job_line(task.path), errors=count[Severity.ERROR], warnings=count[Severity.WARNING],
-        problems=tuple(p.text() for p in proof.problems if p.severity is not Severity.NOTE),
-        sheets={name: len(data) for name, data in sorted(files.items())}, made_from=dict(proof.sources),
+        problems=tuple(p.text() for p in analysis.problems if p.severity is not Severity.NOTE),
+        sheets={name: len(data) for name, data in sorted(files.items())}, made_from=dict(analysis.sources),
         made_with=wishes.made_with)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from diagramgen.features.shop.jobs import Job, natural
+from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.margin_panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table
 from diagramgen.sheets.table_sheets import list_sheets

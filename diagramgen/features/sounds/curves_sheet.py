@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
-from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.check_wanted import chosen_states, words
 from diagramgen.circuit.coil_words import assumed_words, sound_words
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import GRID
@@ -26,9 +26,10 @@ from diagramgen.kernel.csvtext import csv_text
 from diagramgen.kernel.geometry import Box, Point
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.lettering import fit, line_pitch, wrap
+from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.margin_panel import SheetMaker
 from diagramgen.sheets.paper import Paper
+from diagramgen.sheets.sheet_kind import Request
 
 MOST_SOUNDS, MOST_KNOBS, MOST_BLEEDS = 8, 4, 4
 TURNS = (10.0, 7.0, 4.0, 0.0)
@@ -59,6 +60,12 @@ class Chosen:
 
     states: tuple[int, ...] = ()
     knobs: tuple[Mapping[str, float], ...] = ()
+
+
+def curves_asked(chart: Chart, request: Request) -> Chosen:
+    """What a print asks for of the curves."""
+    states = chosen_states(chart, [dict(pairs) for pairs in request.states]) if request.states else ()
+    return Chosen(states, tuple(dict(pairs) for pairs in request.knobs))
 
 
 def pictures(

@@ -17,8 +17,8 @@ from diagramgen.job.output_words import at_words, output_words
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.kernel.units import FREQUENCY, RESISTANCE, number, quantity
 from diagramgen.model.build import Build
+from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.margin_panel import SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.paper_words import on_paper
 from diagramgen.sheets.table import Column, Row, Table, Tick

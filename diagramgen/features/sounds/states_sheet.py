@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
-import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from functools import partial
 
-from diagramgen.circuit.check_wanted import states_of, words
+from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import NO_PLUG, heard_words
 from diagramgen.circuit.hum_words import hum_note
 from diagramgen.circuit.signal_path import Live, live_path
@@ -16,12 +14,12 @@ from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.features.sounds.proof_sheet import said
 from diagramgen.job.words import lug_word
-from diagramgen.kernel.geometry import Box, Path, Point, polyline, rounded_box
+from diagramgen.kernel.geometry import Box, Point, rounded_box
 from diagramgen.lettering import fit, text_width, wrap
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
 from diagramgen.sheets.paper import Paper
-from diagramgen.sheets.small_drawings import CAPTION, TAG, best_grid, lettered, placed_in
+from diagramgen.sheets.small_drawings import CAPTION, TAG, bar, best_grid, lettered, placed_in
 
 STAMP = "positions: what carries the signal"
 MOST = 6
@@ -32,35 +30,13 @@ FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint:
               "Frame: sounds. Not for measuring.")
 
 
-def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
-    """Numbers of the states to show: those asked for (the first like each); else those that ``wanted`` names, the
-    first of each promise; else the first of each network. The last two are at most ``MOST``.
-
-    A control that is named in no way stands as in the first state.
-    """
-    found: dict[int, None] = {}
-    for one in asked:
-        fits = (i for i in range(chart.count) if one.items() <= chart.space.state(i).items())
-        found.update((i, None) for i in list(fits)[:1])
-    if not asked:
-        firsts = (next(states_of(chart.space, promise), None) for promise in chart.build.wanted)
-        found.update(dict.fromkeys(i for i in firsts if i is not None))
-        found = found or dict.fromkeys(r.first for r in chart.results for output in chart.outputs
-                                       if output.own(dict(chart.space.plugs(r.first))))
-        for output in chart.outputs:  # each in some state, where what the file names shows only others
-            if not any(chart.space.plays(i, output) for i in found):
-                found.update((i, None) for i, _ in itertools.islice(chart.played(output), 1))
-        found = dict.fromkeys(list(found)[:MOST])
-    return tuple(found)
-
-
-def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
+def state_sheets(context: SheetContext, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
     """The states, at most six on a page; fewer where six pictures would be too small for their tags."""
     if not states:
         return []
     for most in (MOST, 4, 2):
         pages = [states[i:i + most] for i in range(0, len(states), most)]
-        grid = best_grid(subject, paper, len(pages[0]))
+        grid = best_grid(context, paper, len(pages[0]))
         if grid.scale >= LEAST:
             break
     made: list[SheetMaker] = []
@@ -69,12 +45,12 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
     fits = all(text_width(words(chart.space.state(i), chart.space), CAPTION, True) <= room for i in states)
     for page in pages:
         marks = [m for i, state in enumerate(page)
-                 for m in _picture(subject, chart, state, grid.window(i), CAPTION if fits else TAG)]
-        made.append(partial(_sheet, subject, grid.paper, marks, hum_note(chart.result(i).sound for i in page)))
+                 for m in _picture(context, chart, state, grid.window(i), CAPTION if fits else TAG)]
+        made.append(partial(_sheet, context, grid.paper, marks, hum_note(chart.result(i).sound for i in page)))
     return made
 
 
-def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
+def _picture(context: SheetContext, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
     heard = result.coils
@@ -82,23 +58,23 @@ def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: floa
     if result.silent:
         live = Live(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
-    room, place, scale, frame = placed_in(subject, window)
-    strong = frozenset(one.lead.tag for one in subject.layout.leads
+    room, place, scale, frame = placed_in(context, window)
+    strong = frozenset(one.lead.tag for one in context.layout.leads
                        if frozenset((str(one.lead.start), str(one.lead.end))) in live.joins)
     sounding = frozenset(coil.partition(".")[0] for coil in heard)
     # A tag that no lead has keeps every lead faint where the state is silent.
     look = Look(name_height=TAG / scale, small_height=TAG / scale, lug_names=False, values=False,
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
-    drawing = draw(subject.layout, subject.roles, look, frame)
-    marks = [*lettered(drawing.marks, scale), *_contacts(subject, live), *_sounding(subject, sounding)]
+    drawing = draw(context.layout, context.roles, look, frame)
+    marks = [*lettered(drawing.marks, scale), *_contacts(context, live), *_sounding(context, sounding)]
     figure = Group(tuple(marks), "state", f"{title}: {_sounds(chart, state)}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window, tall)
     return [*caption, Viewport(room, place, (figure,), scale)]
 
 
-def _contacts(subject: Subject, live: Live) -> list[Mark]:
+def _contacts(context: SheetContext, live: Live) -> list[Mark]:
     """A bar from lug to lug over each contact that is closed: filled where it carries the signal."""
-    lugs = {lug.key: lug.at for part in subject.layout.parts.values() for lug in part.lugs.values()}
+    lugs = {lug.key: lug.at for part in context.layout.parts.values() for lug in part.lugs.values()}
     marks: list[Mark] = []
     for pairs, role in ((live.idle, Role.HOLE), (live.contacts, Role.ARROW)):
         for a, b in pairs:
@@ -107,9 +83,9 @@ def _contacts(subject: Subject, live: Live) -> list[Mark]:
     return marks
 
 
-def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
+def _sounding(context: SheetContext, names: Collection[str]) -> list[Mark]:
     """A heavy frame round each part that is heard, so that grey print tells it as well."""
-    boxes = [(name, part.box) for name, part in subject.layout.parts.items() if name in names]
+    boxes = [(name, part.box) for name, part in context.layout.parts.items() if name in names]
     return [Shape((rounded_box(Box(b.left - 1.5, b.top - 1.5, b.right + 1.5, b.bottom + 1.5), 1.5),), Role.FRAME,
                   f"part:{name}") for name, b in boxes]
 
@@ -118,13 +94,6 @@ def _sounds(chart: Chart, state: int) -> str:
     """What sounds, at all outputs."""
     result = chart.result(state)
     return "; ".join(heard_words(one, chart.build) for one in result.heard) or NO_PLUG
-
-
-def bar(a: Point, b: Point, half: float = 0.55) -> Path:
-    """A bar from lug to lug, for a contact."""
-    side = a.angle_to(b) + math.pi / 2
-    return polyline([a.towards(side, half), b.towards(side, half), b.towards(side, -half), a.towards(side, -half)],
-                    closed=True)
 
 
 def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
@@ -153,8 +122,8 @@ def _contact_words(chart: Chart, a: str, b: str) -> str:
     return f"{says} {lug_word(chart.build, part, lug)} to {lug_word(chart.build, part, other)}"
 
 
-def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], note: str, n: int, of: int) -> Sheet:
-    frame = framed(paper, subject.job, STAMP, subject.neck, n, of, subject.warning)
+def _sheet(context: SheetContext, paper: Paper, block: Sequence[Mark], note: str, n: int, of: int) -> Sheet:
+    frame = framed(paper, context.job, STAMP, context.neck, n, of, context.warning)
     left, bottom = frame.room.left + 4, frame.room.bottom
     lines = [(FOOT_WORDS, 3.7), (note, 1.2)] if note else [(FOOT_WORDS, 2.6)]
     feet = [Text(words, Point(left, bottom - up), TAG) for words, up in lines]

@@ -24,8 +24,9 @@ from diagramgen.drawing.view import from_the_player
 from diagramgen.features.template.holes import Field, Hole, fields
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved, polyline
 from diagramgen.kernel.units import number
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import FOOT, MARGIN, framed
-from diagramgen.sheets.margin_panel import STRIP, SheetMaker, Subject, strip
+from diagramgen.sheets.margin_panel import STRIP, strip
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick, pages
 from diagramgen.sheets.tiles import Pieces, cut, joins
@@ -104,9 +105,9 @@ TITLE = 6.0
 _KINDS = {"hole": "drill through", "slot": "slot, saw or mill", "screw": "screw, drill through"}
 
 
-def template_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
+def template_sheets(context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The template on as many sheets as it takes; none where nothing is drilled."""
-    seen = replace(subject, layout=from_the_player(subject.layout))
+    seen = replace(context, layout=from_the_player(context.layout))
     found = fields(seen.layout)
     if not found:
         return []
@@ -123,15 +124,15 @@ def template_sheets(subject: Subject, paper: Paper) -> list[SheetMaker]:
     return [partial(_sheet, seen, sheet, block) for block in blocks]
 
 
-def _figures(found: Sequence[Field], subject: Subject, room: Box) -> tuple[list[list[Mark]], float]:
+def _figures(found: Sequence[Field], context: SheetContext, room: Box) -> tuple[list[list[Mark]], float]:
     """The fields beside and below one another, and how far down the last page is filled."""
     blocks: list[list[Mark]] = [[]]
     x, y, lowest = room.left, room.top, room.top
     for field in found:
         size = _size(field)
-        wide, tall = size.width * subject.correction.across, size.height * subject.correction.down
+        wide, tall = size.width * context.correction.across, size.height * context.correction.down
         if wide > room.width or tall > room.height:
-            tiled = _tiled(field, subject, room)
+            tiled = _tiled(field, context, room)
             blocks = [*(block for block in blocks if block), *tiled]
             x, y, lowest = room.left, room.bottom, room.bottom
             continue
@@ -140,7 +141,7 @@ def _figures(found: Sequence[Field], subject: Subject, room: Box) -> tuple[list[
         if y + tall > room.bottom:
             blocks.append([])
             x, y, lowest = room.left, room.top, room.top
-        blocks[-1].append(_window(field, subject, Box(x, y, x + wide, y + tall)))
+        blocks[-1].append(_window(field, context, Box(x, y, x + wide, y + tall)))
         x, lowest = x + wide, max(lowest, y + tall)
     return blocks, lowest
 
@@ -149,12 +150,12 @@ def _room(paper: Paper) -> Box:
     return Box(MARGIN + 2, MARGIN + HEAD + 2, paper.width - MARGIN - 2, paper.height - MARGIN - FOOT - STRIP - 1)
 
 
-def _turned(found: Sequence[Field], subject: Subject, paper: Paper) -> Paper:
+def _turned(found: Sequence[Field], context: SheetContext, paper: Paper) -> Paper:
     """Upright where every field goes on it, else lying."""
     room = _room(paper)
     for field in found:
         size = _size(field)
-        if size.width * subject.correction.across > room.width or size.height * subject.correction.down > room.height:
+        if size.width * context.correction.across > room.width or size.height * context.correction.down > room.height:
             return paper.landscape()
     return paper
 
@@ -165,18 +166,18 @@ def _size(field: Field) -> Box:
     return Box(box.left - AIR - BESIDE, box.top - AIR - TITLE, box.right + AIR, box.bottom + AIR + BELOW)
 
 
-def _window(field: Field, subject: Subject, window: Box) -> Viewport:
+def _window(field: Field, context: SheetContext, window: Box) -> Viewport:
     """A field at its place on the sheet, stretched for the printer."""
     size = _size(field)
-    stretch = Transform(a=subject.correction.across, d=subject.correction.down)
+    stretch = Transform(a=context.correction.across, d=context.correction.down)
     place = moved(Point(-size.left, -size.top)).then(stretch).then(moved(Point(window.left, window.top)))
     return Viewport(window, place, (_figure(field),))
 
 
-def _tiled(field: Field, subject: Subject, room: Box) -> list[list[Mark]]:
+def _tiled(field: Field, context: SheetContext, room: Box) -> list[list[Mark]]:
     """A field that is larger than the paper, in pieces that overlap."""
-    pieces: Pieces = cut(_size(field), subject.correction.true(room))
-    stretch = subject.correction.place(room.centre)
+    pieces: Pieces = cut(_size(field), context.correction.true(room))
+    stretch = context.correction.place(room.centre)
     figure = _figure(field)
     result: list[list[Mark]] = []
     for at in pieces.all():
@@ -269,9 +270,9 @@ def _row(field: Field, hole: Hole) -> Row:
     return Row(cells, bold=1, subject=f"hole:{hole.part}")
 
 
-def _sheet(subject: Subject, paper: Paper, block: Sequence[Mark], n: int, of: int) -> Sheet:
-    stamp = f"{STAMP}, {subject.size}"
-    frame = framed(paper, subject.job, stamp, subject.neck, n, of, subject.warning)
+def _sheet(context: SheetContext, paper: Paper, block: Sequence[Mark], n: int, of: int) -> Sheet:
+    stamp = f"{STAMP}, {context.size}"
+    frame = framed(paper, context.job, stamp, context.neck, n, of, context.warning)
     how = "Print at 100 %, no scaling. Measure both bars."
-    foot = strip(frame.room, frame.room.right, subject.correction, NOTE, how)
+    foot = strip(frame.room, frame.room.right, context.correction, NOTE, how)
     return Sheet(paper.width, paper.height, stamp, (*frame.marks, *block, *foot), "template")

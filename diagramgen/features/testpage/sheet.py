@@ -9,7 +9,6 @@ from diagramgen.circuit.one_output import each_output
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.tolerances import band_words
 from diagramgen.circuit.values import elements_of, winding_name
-from diagramgen.features.bench.sheet import TOUCH
 from diagramgen.features.testpage.continuity import Apart, Switched, switched, wired
 from diagramgen.features.testpage.plan import (
     PlugReading,
@@ -20,11 +19,11 @@ from diagramgen.features.testpage.plan import (
     pickups_alone,
     plug_readings,
 )
-from diagramgen.job.ear_test import MOST, battery_tests, tap_tests
+from diagramgen.job.ear_test import MOST, TOUCH, battery_tests, tap_tests
 from diagramgen.job.output_words import plug_of
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.model.build import Build
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
@@ -41,11 +40,11 @@ KICK = ("; then the meter at {plug}, red on {contact}, DC millivolts, and steel 
         "minus, and the other way as it leaves")
 
 
-def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[SheetMaker]:
+def test_sheets(chart: Chart | None, context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
-    build = subject.layout.build
+    build = context.layout.build
     rows = list(plug_readings(chart)) if chart else []
-    tables = [_closures(subject), _wired(build), _switched(build), _grounds(subject)]
+    tables = [_closures(context), _wired(build), _switched(build), _grounds(context)]
     told = True
     for own in each_output(chart) if chart else ():
         found = [one for one in rows if one.output == own.outputs[0]]
@@ -56,13 +55,13 @@ def test_sheets(chart: Chart | None, subject: Subject, paper: Paper) -> list[She
     tables += [_alone(build, told), _bands(build, rows), _battery(chart)]
     tables += [_taps(own, plug_of(build, own.outputs[0])) for own in (each_output(chart) if chart else ())]
     tables.append(_by_ear(build, chart))
-    return list_sheets(tables, subject.job, paper, STAMP, "test", subject.warning)
+    return list_sheets(tables, context.job, paper, STAMP, "test", context.warning)
 
 
-def _closures(subject: Subject) -> Table:
+def _closures(context: SheetContext) -> Table:
     rows = []
     last = ""
-    for one in closures(subject.layout.build):
+    for one in closures(context.layout.build):
         joined = "; ".join(one.joined) or "nothing joined"
         rows.append(Row((Tick(), one.part, one.position, joined, one.apart, "" if one.part == last else one.check),
                         bold=3))
@@ -138,9 +137,9 @@ def _near(reading: Reading) -> str:
     return "not under 1 Ω" if reading.ohms is None else f"about {quantity(reading.ohms, RESISTANCE, 2)}"
 
 
-def _grounds(subject: Subject) -> Table:
+def _grounds(context: SheetContext) -> Table:
     rows = [Row((Tick(), f"{one.what} to the plug's sleeve", one.expected, BLANK))
-            for one in ground_checks(subject.layout.build)]
+            for one in ground_checks(context.layout.build)]
     if rows:
         rows.insert(0, Row(("Metal to sleeve, plug in; from the strings, not the bridge (lacquer, nylon saddles)",),
                            heading=True))

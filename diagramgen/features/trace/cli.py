@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.app.print_cli import named
+from diagramgen.console.arguments import named
 from diagramgen.console.edit_in_place import write_back
 from diagramgen.console.number_types import NumberIn
 from diagramgen.console.report import (

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.features.bench.sheet import ALWAYS, BRAIDED, IN_THE_AIR, figures_for
+from diagramgen.features.work.work_sheet import ALWAYS, BRAIDED, IN_THE_AIR, figures_for
 from diagramgen.layout.model import Layout
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -6,17 +6,20 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from diagramgen.features.bench import sheet as benchsheet
 from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Text, walk, walk_placed
-from diagramgen.features.bench import sheet as benchsheet
-from diagramgen.features.bench.sheet import TOUCH, work_sheets
 from diagramgen.features.testpage import sheet as testpage
-from diagramgen.job import pipeline
+from diagramgen.features.work.work_sheet import work_sheets
 from diagramgen.job.bench_steps import bench_groups, left_out_words
+from diagramgen.job.ear_test import TOUCH
 from diagramgen.job.stage_checks import MOST, stage_checks
 from diagramgen.job.words import is_pickup
+from diagramgen.sheets.context import context_of
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.sheets.printing import compose
+from diagramgen.sheets.sheet_kind import Request
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 BUILDS = ["one-volume", "two-pickups-toggle", "baritone", "no-cavity", "holes-in-top"]
@@ -36,7 +39,7 @@ def groups(name):
 @cache
 def words(name):
     found = proof(name)
-    makers = work_sheets(found.order, found.rows, stops(name), pipeline.subject_of(found), PAPERS["a4"])
+    makers = work_sheets(found.order, found.rows, stops(name), context_of(found), PAPERS["a4"])
     return [m.text for i, maker in enumerate(makers) for m in walk(maker(i + 1, len(makers))) if isinstance(m, Text)]
 
 
@@ -129,7 +132,7 @@ def test_the_finished_volume_reads_its_coil_beside_its_track():
 
 
 def test_the_spool_given_parts_the_wire_into_its_lengths():
-    made = pipeline.compose(proof("baritone"), pipeline.Request(sheets=("work",), spool=600.0))
+    made = compose(proof("baritone"), Request(sheets=("work",), spool=600.0))
     assert {"work-1.svg", "work.pdf"} <= set(made)
     assert b"from lengths of 600 mm" in made["work-1.svg"]
 
@@ -138,7 +141,7 @@ def test_the_spool_given_parts_the_wire_into_its_lengths():
 @pytest.mark.parametrize("name", ["baritone", "two-pickups-toggle"])
 def test_all_words_lie_within_the_frame(name, paper):
     found = proof(name)
-    makers = work_sheets(found.order, found.rows, stops(name), pipeline.subject_of(found), PAPERS[paper])
+    makers = work_sheets(found.order, found.rows, stops(name), context_of(found), PAPERS[paper])
     for i, maker in enumerate(makers):
         sheet = maker(i + 1, len(makers))
         for placed in walk_placed(sheet):
@@ -152,7 +155,7 @@ def test_all_words_lie_within_the_frame(name, paper):
 @pytest.mark.parametrize("name", ["baritone", "two-pickups-toggle", "bass-active"])
 def test_the_test_page_keeps_its_frame_and_ends_with_the_touch_test(name, paper):
     found = proof(name)
-    makers = testpage.test_sheets(found.chart, pipeline.subject_of(found), PAPERS[paper])
+    makers = testpage.test_sheets(found.chart, context_of(found), PAPERS[paper])
     said = []
     for i, maker in enumerate(makers):
         sheet = maker(i + 1, len(makers))

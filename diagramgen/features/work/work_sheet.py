@@ -10,6 +10,7 @@ from diagramgen.circuit.dc_readings import Reading
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.job.bench_steps import BenchGroup, again_words, bench_groups, left_out_words, lug_words
 from diagramgen.job.cut_plan import CutList
+from diagramgen.job.ear_test import TOUCH
 from diagramgen.job.job_questions import cells
 from diagramgen.job.lead_list import LeadRow
 from diagramgen.job.loose_parts import Loose, loose_parts
@@ -19,7 +20,7 @@ from diagramgen.job.stage_checks import StageCheck
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.layout.model import Layout
 from diagramgen.model.build import Build
-from diagramgen.sheets.margin_panel import SheetMaker, Subject
+from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
@@ -75,32 +76,25 @@ BEFORE = (
 """Cautions of the bench. Fume: HSE INDG248; lead: OSHA 29 CFR 1910.1025; eyes: university safety sheets; the rest
 common practice, no source."""
 BATTERY = "Battery out, its terminals covered."
-TOUCH = (
-    "Touch the strings: hum falls or stays as it is.",
-    "Hum falls only when the jack or a knob is touched: the string ground is missing.",
-    "Hum rises when the strings are touched: hot and ground are swapped, or the outlet's earth is at fault. Unplug; "
-    "meter the joints; have the outlet tested.",
-)
-"""Common practice, no source."""
 
 
 def work_sheets(
-    order: Order, rows: Sequence[LeadRow], stops: Sequence[StageCheck], subject: Subject, paper: Paper,
+    order: Order, rows: Sequence[LeadRow], stops: Sequence[StageCheck], context: SheetContext, paper: Paper,
     spool: float = 0.0,
 ) -> list[SheetMaker]:
     """The work sheet on as many sheets as it takes; none where nothing is soldered.
 
     ``spool``: what one length of wire measures, mm; 0 for any length.
     """
-    groups = bench_groups(subject.layout, order, rows, stops)
+    groups = bench_groups(context.layout, order, rows, stops)
     if not groups:
         return []
-    ready = preparation(subject.layout, order, rows, spool)
-    tables = [_before(subject.layout.build), _topics(ready.topics),
-              _loose(loose_parts(subject.layout.build)), _cut(ready.cut),
-              _figures(figures_for(subject.layout)),
-              *_groups(groups, subject), _compromises(order, subject), _last()]
-    return list_sheets(tables, subject.job, paper, STAMP, "work", subject.warning)
+    ready = preparation(context.layout, order, rows, spool)
+    tables = [_before(context.layout.build), _topics(ready.topics),
+              _loose(loose_parts(context.layout.build)), _cut(ready.cut),
+              _figures(figures_for(context.layout)),
+              *_groups(groups, context), _compromises(order, context), _last()]
+    return list_sheets(tables, context.job, paper, STAMP, "work", context.warning)
 
 
 def _ticked(heading: str, lines: Sequence[str]) -> Table:
@@ -166,7 +160,7 @@ def _figures(figures: Sequence[Figure]) -> Table:
                  whole=True)
 
 
-def _groups(groups: Sequence[BenchGroup], subject: Subject) -> Iterator[Table]:
+def _groups(groups: Sequence[BenchGroup], context: SheetContext) -> Iterator[Table]:
     count = 0
     for i, group in enumerate(groups, 1):
         rows: list[Row] = [Row((f"{i}  {group.says}",), heading=True)]
@@ -177,13 +171,13 @@ def _groups(groups: Sequence[BenchGroup], subject: Subject) -> Iterator[Table]:
         yield Table((Column("", 7), Column("", 9, right=True), Column("do", 27), Column("where", 56),
                      Column("what goes in", 108), Column("why now", 54)), tuple(rows), LETTERING)
         if group.stop is not None:
-            yield _stop(i, group.stop, subject)
+            yield _stop(i, group.stop, context)
 
 
-def _stop(i: int, stop: StageCheck, subject: Subject) -> Table:
-    build = subject.layout.build
+def _stop(i: int, stop: StageCheck, context: SheetContext) -> Table:
+    build = context.layout.build
     shown = [r for r in stop.readings if r.reading.kind != "not meaningful"]
-    rows = [Row((f"STOP {i}: meter now. {_settings(stop, subject)}",), heading=True)]
+    rows = [Row((f"STOP {i}: meter now. {_settings(stop, context)}",), heading=True)]
     for one in shown:
         cells: tuple[Cell, ...] = (Tick(), lug_words(build, one.one), lug_words(build, one.other),
                                    _expected(one.reading, one.ground), BLANK)
@@ -197,9 +191,9 @@ def _stop(i: int, stop: StageCheck, subject: Subject) -> Table:
                   Column("metered", 44)), tuple(rows), LETTERING, whole=True)
 
 
-def _settings(stop: StageCheck, subject: Subject) -> str:
+def _settings(stop: StageCheck, context: SheetContext) -> str:
     """How knobs, switches and, where it makes a difference, the plug stand."""
-    switched = {key.split(".", 1)[0] for key in stop.state} & {jack.name for jack in jacks(subject.layout.build)}
+    switched = {key.split(".", 1)[0] for key in stop.state} & {jack.name for jack in jacks(context.layout.build)}
     said = [] if stop.state_says in (ONLY, PLUGGED) else [stop.state_says]
     plugged = {"out": "no plug in", "stereo": "a loose stereo plug in"}.get(stop.plug, "a loose mono plug in")
     return "; ".join(["Knobs at 10", *said, *([plugged] if switched else [])])
@@ -216,8 +210,8 @@ def _expected(reading: Reading, ground: bool) -> str:
     return f"{quantity(reading.ohms, RESISTANCE)} ({low} to {high})"
 
 
-def _compromises(order: Order, subject: Subject) -> Table:
-    build = subject.layout.build
+def _compromises(order: Order, context: SheetContext) -> Table:
+    build = context.layout.build
     again, left = again_words(build, order), left_out_words(build, order)
     lines = []
     if again:

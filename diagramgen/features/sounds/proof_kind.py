@@ -1,0 +1,24 @@
+"""The proof: what each position gives."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+
+if TYPE_CHECKING:
+    from diagramgen.sheets.context import SheetMaker
+
+
+def proof(job: PrintJob) -> list[SheetMaker]:
+    """Every state with what it sounds like, and the problems found."""
+    from diagramgen.features.sounds.proof_sheet import proof_sheets
+
+    chart, context = job.analysis.chart, job.context
+    if chart is None:
+        return []
+    return proof_sheets(chart, job.analysis.problems, context.job, job.paper, context.warning)
+
+
+KIND = SheetKind("proof", "Proof", 130, proof, "what each position gives", default=True, needs=(Need.SOLVED,),
+                 pictures=Pictures.PNG)
