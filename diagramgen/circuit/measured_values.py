@@ -12,7 +12,7 @@ from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
-from diagramgen.reader.results import Results
+from diagramgen.model.results import Results
 from diagramgen.yamlfile.schema_fields import Given
 
 FAR = 0.3

@@ -27,7 +27,7 @@ from diagramgen.diagnosis.wiring import ALL_ZERO, REST, Wiring
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.kernel.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.model.build import Part
-from diagramgen.reader.results import Results
+from diagramgen.model.results import Results
 
 OPEN_WORDS = ("open", "ol", "infinite")
 METAL_WORDS = ("joined", "beeps", *OPEN_WORDS)

@@ -26,7 +26,7 @@ from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.model.build import Build, Wanted
 from diagramgen.model.output_names import output_of
-from diagramgen.reader.results import AtPlug, Results
+from diagramgen.model.results import AtPlug, Results
 from diagramgen.reader.wanted import position_of
 from diagramgen.yamlfile.schema_fields import Given
 

@@ -17,7 +17,7 @@ from diagramgen.kernel.geometry import Path, Point
 from diagramgen.library.model import Symbol
 
 if TYPE_CHECKING:
-    from diagramgen.reader.results import Results
+    from diagramgen.model.results import Results
 
 UNKNOWN = "unknown"
 PARKED = "parked"

@@ -15,6 +15,7 @@ from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import Catalogue
 from diagramgen.model.build import Build, Cable, Cavity, Channel, Lead, Load
+from diagramgen.model.results import Results
 from diagramgen.reader import file_rules as rules
 from diagramgen.reader.as_found import leads_on_lugs, read_as_found
 from diagramgen.reader.assemble import Parts, make_parts
@@ -22,7 +23,7 @@ from diagramgen.reader.cavities import read_cavities, read_channels
 from diagramgen.reader.connections import Surroundings, check_tags, fold_legs, give_tags, make_leads
 from diagramgen.reader.groups import RawLead, expand
 from diagramgen.reader.overlay import BASE, IN, OUT, Overlay, overlaid
-from diagramgen.reader.results import Results, read_results
+from diagramgen.reader.results import read_results
 from diagramgen.reader.tables import FORMAT, TOP
 from diagramgen.reader.unread import Found, all_lines, kept, lost
 from diagramgen.reader.upgrade import upgraded

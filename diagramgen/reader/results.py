@@ -11,12 +11,12 @@ Keys without a value are readings that were not taken. Which controls and coils 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.model.results import AtPlug, Results
 from diagramgen.reader.glyph_check import check_told
 from diagramgen.reader.position_keys import BesideControls
 from diagramgen.reader.tables import CONTROL
@@ -106,38 +106,6 @@ RESULTS = Record("a results file", (
     Field("battery date", Blank(FreeText(40)), "When the battery went in."),
     Field("note", Blank(FreeText(400, lines=True)), "A remark."),
 ))
-
-
-@dataclass(frozen=True)
-class AtPlug:
-    """What was metered at the plug in one position."""
-
-    when: Mapping[str, Given[str]]
-    ten: Given[float] | None
-    zero: Given[float] | None
-    heard: str
-    note: str
-    place: Place = field(compare=False)
-    at: Given[str] | None = None
-    """The output, as the file names it; the main one where it names none."""
-
-
-@dataclass(frozen=True)
-class Results:
-    """Everything that was metered. Ohm, ampere, volt; an open way is ``OPEN``."""
-
-    file: str
-    job: Given[str] | None
-    date: str
-    by: str
-    meter: str
-    coils: Mapping[str, Given[float]]
-    plug: tuple[AtPlug, ...]
-    strings: Given[float] | None
-    current: Given[float] | None
-    voltage: float | None
-    battery_date: str
-    note: str
 
 
 def read_results(data: bytes, file: str, say: Collector) -> Results | None:

@@ -1,18 +1,18 @@
-"""Why a build has no sheet of a kind: what each need of a kind lacks, in a sentence with a remedy."""
+"""What a build must have for a kind of sheet, and why a build lacks it, in a sentence with a remedy."""
 
 from __future__ import annotations
 
-from diagramgen.analysis import Analysis, changes_of
-from diagramgen.layout.placement.guessed_places import given_up
+from typing import TYPE_CHECKING
+
 from diagramgen.sheets.sheet_kind import Need
 
-
-def lacks(need: Need, analysis: Analysis) -> str:
-    """What a build lacks of a need, with what to do about it; '' where it lacks nothing."""
-    return {Need.SCALE: _scale, Need.AS_FOUND: _as_found, Need.SOLVED: _solved}[need](analysis)
+if TYPE_CHECKING:
+    from diagramgen.analysis import Analysis
 
 
 def _scale(analysis: Analysis) -> str:
+    from diagramgen.layout.placement.guessed_places import given_up
+
     layout = analysis.layout
     lost = next((name for name in layout.regions if given_up(layout, name)), "") if layout is not None else ""
     if lost:
@@ -24,6 +24,8 @@ def _scale(analysis: Analysis) -> str:
 
 
 def _as_found(analysis: Analysis) -> str:
+    from diagramgen.analysis import changes_of
+
     changes = changes_of(analysis)
     if changes is None:
         return "how the instrument was before the work is not known. Name its file under 'as found'."
@@ -34,3 +36,8 @@ def _as_found(analysis: Analysis) -> str:
 
 def _solved(analysis: Analysis) -> str:
     return "the circuit could not be solved. Mend the errors, then it is printed." if analysis.chart is None else ""
+
+
+SCALE = Need("measured places", _scale)
+AS_FOUND = Need("how it was before the work, with something changed since", _as_found)
+SOLVED = Need("a circuit that could be solved", _solved)

@@ -129,8 +129,7 @@ def _pdfs(made: Mapping[str, Sequence[Sheet]], context: SheetContext) -> dict[st
     for name in made if packed else alone:
         if made[name] and name != "packet":
             brought = [s for more in kinds()[name].brings for s in made.get(more, ())]
-            sheets = unlinked([*made[name], *brought]) if kinds()[name].brings else made[name]
-            files[f"{name}.pdf"] = written(sheets, f"{title}: {kinds()[name].title.lower()}")
+            files[f"{name}.pdf"] = written(unlinked([*made[name], *brought]), f"{title}: {kinds()[name].title.lower()}")
     return files
 
 

@@ -58,12 +58,13 @@ class PrintJob:
         return set(self.kinds) <= set(names)
 
 
-class Need(Enum):
-    """What a build must have for a kind of sheet."""
+@dataclass(frozen=True)
+class Need:
+    """What a build must have for a kind of sheet; ``sheets/needs.py`` has them."""
 
-    SCALE = "measured places"
-    AS_FOUND = "how it was before the work, with something changed since"
-    SOLVED = "a circuit that could be solved"
+    about: str
+    lacks: Callable[[Analysis], str]
+    """Why a build does not have it, with what to do about it; '' where it has it."""
 
 
 class Pictures(Enum):
@@ -114,6 +115,4 @@ class SheetKind:
 
     def unavailable(self, analysis: Analysis) -> str:
         """Why a build has no sheet of this kind, with what to do about it; '' where it has one."""
-        from diagramgen.sheets.needs import lacks
-
-        return next(filter(None, (lacks(need, analysis) for need in self.needs)), "")
+        return next(filter(None, (need.lacks(analysis) for need in self.needs)), "")

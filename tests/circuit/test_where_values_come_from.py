@@ -19,8 +19,9 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
+from diagramgen.model.results import Results
 from diagramgen.reader.reader import read_build
-from diagramgen.reader.results import Results, read_results
+from diagramgen.reader.results import read_results
 
 TEXT = """parts:
   pickup: {pickup}

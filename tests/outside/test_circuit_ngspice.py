@@ -185,6 +185,6 @@ def test_the_netlist_runs_as_it_is_and_says_levels_and_ohms(tmp_path: Path) -> N
 
 
 def test_the_netlist_is_written_without_our_networks_and_solver() -> None:
-    text = (ROOT / "diagramgen" / "circuit" / "spice.py").read_text(encoding="utf-8")
-    own = ("network", "solve", "graph", "readings", "supply", "paths", "chart", "states")
+    text = (ROOT / "diagramgen" / "features" / "netlist" / "spice.py").read_text(encoding="utf-8")
+    own = ("elements", "nodal", "nets", "dc_readings", "dc_supply", "blocks", "state_table", "states")
     assert not any(f"circuit.{m}" in text for m in own)

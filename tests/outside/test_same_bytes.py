@@ -21,7 +21,7 @@ files = [svg_bytes(full_sheet()), svg_bytes(full_sheet(), "outline"),
          pdf_bytes([full_sheet(), measuring_sheet()], "Same", author="Zo\\u00eb")]
 print(*[hashlib.sha256(f).hexdigest() for f in files])
 """
-PROGRAM = PROGRAM.format(root=str(ROOT), helpers=str(ROOT / "tests" / "writers"))
+PROGRAM = PROGRAM.format(root=str(ROOT), helpers=str(ROOT / "tests" / "helpers"))
 
 
 def hashes(argument="", **changes):
@@ -64,7 +64,7 @@ def _one_page(sheet):
 
 
 def test_bytes_do_change_with_the_drawing():
-    sys.path.insert(0, str(ROOT / "tests" / "writers"))
+    sys.path.insert(0, str(ROOT / "tests" / "helpers"))
     from dataclasses import replace
 
     from sheets_for_tests import full_sheet

@@ -79,7 +79,7 @@ def test_an_editable_install_finds_symbols_and_samples_of_the_checkout(tmp_path_
     target = pip_install(tmp_path_factory.mktemp("editable"), "--editable", str(ROOT))
     # A folder on PYTHONPATH reads no .pth file; as a site folder it does, as an environment's own would be.
     begin = f"import site; site.addsitedir({str(target)!r}); "
-    where = "from diagramgen import resources; print(*(resources.folder(n) for n in ('symbols', 'samples')))"
+    where = "from diagramgen.kernel import resources; print(*(resources.folder(n) for n in ('symbols', 'samples')))"
     assert run_python("-c", begin + where, path="", cwd=tmp_path).stdout.split() == [
         str(ROOT / "symbols"), str(ROOT / "samples")]  # fmt: skip
     command = "import sys; sys.argv[1:] = ['start', 'one-volume']; from diagramgen.app.main import main; main()"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+from diagramgen.sheets.needs import AS_FOUND
+from diagramgen.sheets.sheet_kind import Pictures, PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -31,5 +32,5 @@ def export(job: PrintJob) -> dict[str, bytes]:
             "changes.json": changes_json(changes, job.analysis.checksum).encode()}
 
 
-KIND = SheetKind("changes", "Changes", 100, changes, "from as found to as left", default=True, needs=(Need.AS_FOUND,),
+KIND = SheetKind("changes", "Changes", 100, changes, "from as found to as left", default=True, needs=(AS_FOUND,),
                  pictures=Pictures.NAMED, export=export)

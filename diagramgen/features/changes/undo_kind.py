@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+from diagramgen.sheets.needs import AS_FOUND
+from diagramgen.sheets.sheet_kind import Pictures, PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -19,5 +20,5 @@ def undo(job: PrintJob) -> list[SheetMaker]:
     return undo_sheets(pair, job.paper, job.only("changes", "undo")) if pair is not None else []
 
 
-KIND = SheetKind("undo", "Undo", 110, undo, "from as left back to as found", default=True, needs=(Need.AS_FOUND,),
+KIND = SheetKind("undo", "Undo", 110, undo, "from as left back to as found", default=True, needs=(AS_FOUND,),
                  pictures=Pictures.NAMED)

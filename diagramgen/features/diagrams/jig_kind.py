@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+from diagramgen.sheets.needs import SCALE
+from diagramgen.sheets.sheet_kind import Pictures, PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,4 +29,4 @@ def picture(job: PrintJob, sheets: Sequence[Sheet]) -> dict[str, Sheet]:
 
 
 KIND = SheetKind("jig", "Harness jig", 50, jig, "full size, to build the harness on", default=True,
-                 needs=(Need.SCALE,), tags=True, pictures=Pictures.NAMED, picture=picture)
+                 needs=(SCALE,), tags=True, pictures=Pictures.NAMED, picture=picture)

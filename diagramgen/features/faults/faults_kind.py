@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, PrintJob, SheetKind
+from diagramgen.sheets.needs import SOLVED
+from diagramgen.sheets.sheet_kind import PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -18,4 +19,4 @@ def faults(job: PrintJob) -> list[SheetMaker]:
 
 
 KIND = SheetKind("faults", "Fault table", 170, faults, "where to look when it does not work", hint="where to look",
-                 needs=(Need.SOLVED,))
+                 needs=(SOLVED,))

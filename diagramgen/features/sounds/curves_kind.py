@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, PrintJob, SheetKind
+from diagramgen.sheets.needs import SOLVED
+from diagramgen.sheets.sheet_kind import PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -31,4 +32,4 @@ def export(job: PrintJob) -> dict[str, bytes]:
 
 
 KIND = SheetKind("curves", "Responses", 140, curves, "curves of the positions", hint="responses",
-                 needs=(Need.SOLVED,), export=export)
+                 needs=(SOLVED,), export=export)

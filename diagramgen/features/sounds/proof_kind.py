@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+from diagramgen.sheets.needs import SOLVED
+from diagramgen.sheets.sheet_kind import Pictures, PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -20,5 +21,5 @@ def proof(job: PrintJob) -> list[SheetMaker]:
     return proof_sheets(chart, job.analysis.problems, context.job, job.paper, context.warning)
 
 
-KIND = SheetKind("proof", "Proof", 130, proof, "what each position gives", default=True, needs=(Need.SOLVED,),
+KIND = SheetKind("proof", "Proof", 130, proof, "what each position gives", default=True, needs=(SOLVED,),
                  pictures=Pictures.PNG)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, PrintJob, SheetKind
+from diagramgen.sheets.needs import SOLVED
+from diagramgen.sheets.sheet_kind import PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -22,4 +23,4 @@ def states(job: PrintJob) -> list[SheetMaker]:
 
 
 KIND = SheetKind("states", "Positions", 120, states, "what carries the signal in each", hint="live paths",
-                 needs=(Need.SOLVED,), tags=True)
+                 needs=(SOLVED,), tags=True)

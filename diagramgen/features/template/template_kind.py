@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagramgen.sheets.sheet_kind import Need, Pictures, PrintJob, SheetKind
+from diagramgen.sheets.needs import SCALE
+from diagramgen.sheets.sheet_kind import Pictures, PrintJob, SheetKind
 
 if TYPE_CHECKING:
     from diagramgen.sheets.context import SheetMaker
@@ -17,5 +18,5 @@ def template(job: PrintJob) -> list[SheetMaker]:
     return template_sheets(job.context, job.paper)
 
 
-KIND = SheetKind("template", "Drilling template", 60, template, "full size", default=True, needs=(Need.SCALE,),
+KIND = SheetKind("template", "Drilling template", 60, template, "full size", default=True, needs=(SCALE,),
                  pictures=Pictures.NAMED)
