@@ -103,10 +103,10 @@ def test_the_text_of_a_build_is_as_good_as_its_bytes(tmp_path):
         assert one.problems == other.problems
 
 
-def test_a_proof_shows_itself_in_one_line(tmp_path):
-    assert repr(diagramgen.solve(tmp_path / "a.yaml", data=TINY)) == "<Proof a: 0 errors, 0 warnings, 1 states>"
-    assert repr(diagramgen.read(tmp_path / "a.yaml", data=TINY)) == "<Proof a: 0 errors, 0 warnings, not solved>"
-    assert repr(diagramgen.solve(tmp_path / "gone.yaml")) == "<Proof not read: 1 errors, 0 warnings, not solved>"
+def test_an_analysis_shows_itself_in_one_line(tmp_path):
+    assert repr(diagramgen.solve(tmp_path / "a.yaml", data=TINY)) == "<Analysis a: 0 errors, 0 warnings, 1 states>"
+    assert repr(diagramgen.read(tmp_path / "a.yaml", data=TINY)) == "<Analysis a: 0 errors, 0 warnings, not solved>"
+    assert repr(diagramgen.solve(tmp_path / "gone.yaml")) == "<Analysis not read: 1 errors, 0 warnings, not solved>"
 
 
 def test_the_tab_key_finds_what_may_be_called():

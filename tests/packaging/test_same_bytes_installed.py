@@ -78,7 +78,7 @@ def test_the_installed_wheel_writes_what_the_checkout_writes(usual, installed, t
 
 def test_no_module_that_makes_a_sheet_reads_the_clock_or_throws_dice():
     preview = ROOT / "diagramgen" / "features" / "preview"  # watches files by the clock, and its page has a token
-    limit = ROOT / "diagramgen" / "features" / "shop" / "workers.py"  # ends what takes too long, and makes no sheet itself
+    limit = ROOT / "diagramgen" / "features" / "shop" / "workers.py"  # ends what takes too long, makes no sheet
     for path in sorted(p for p in (ROOT / "diagramgen").rglob("*.py") if preview not in p.parents and p != limit):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         names = {n.module or "" for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)}
