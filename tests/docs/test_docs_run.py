@@ -1,9 +1,11 @@
-"""The tutorial's commands run one after another as they stand; what the page on measuring shows is read."""
+"""The tutorial's commands run one after another as they stand, those of other pages each by itself; what the page on
+measuring shows is read."""
 
 from __future__ import annotations
 
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -15,7 +17,8 @@ from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
 
-DOCS = Path(__file__).resolve().parents[2] / "docs"
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ROOT / "docs"
 OUTLINE = '<svg xmlns="http://www.w3.org/2000/svg"><rect width="100" height="80"/></svg>'
 
 
@@ -61,6 +64,26 @@ def test_what_the_page_on_measuring_writes_is_read(snippet, tmp_path):
     say = Collector()
     read_build(f"format: 1\ntitle: T\n{parts}{snippet}".encode(), "b.yaml", Sources(tmp_path), shipped(), say)
     assert [p.text() for p in say if p.severity is Severity.ERROR] == []
+
+
+@pytest.mark.parametrize("line", re.findall(r"(?m)^diagramgen (.+)$", (DOCS / "faults.md").read_text(encoding="utf-8")))
+def test_the_commands_of_the_page_on_faults_run(line, tmp_path, monkeypatch):
+    shutil.copytree(ROOT / "samples", tmp_path / "samples")
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(group, shlex.split(line), prog_name="diagramgen")
+    assert done.exit_code == 0, done.output
+
+
+def test_the_command_of_the_page_on_the_lead_list_runs_and_its_work_says_what_to_cut_from_each_length(
+    tmp_path, monkeypatch
+):
+    shutil.copy(ROOT / "samples" / "one-volume.yaml", tmp_path)
+    monkeypatch.chdir(tmp_path)
+    (words,) = commands("lead-list.md")
+    done = CliRunner().invoke(group, words, prog_name="diagramgen")
+    assert done.exit_code == 0, done.output
+    assert {"leads.csv", "leads.json", "leads.pdf", "work.pdf"} <= {p.name for p in (tmp_path / "cut").iterdir()}
+    assert "from lengths of 5000 mm" in "".join(p.read_text(encoding="utf-8") for p in (tmp_path / "cut").glob("work-*.svg"))
 
 
 def test_measures_the_page_names_are_on_the_cards():
