@@ -83,7 +83,8 @@ def test_the_command_of_the_page_on_the_lead_list_runs_and_its_work_says_what_to
     done = CliRunner().invoke(group, words, prog_name="diagramgen")
     assert done.exit_code == 0, done.output
     assert {"leads.csv", "leads.json", "leads.pdf", "work.pdf"} <= {p.name for p in (tmp_path / "cut").iterdir()}
-    assert "from lengths of 5000 mm" in "".join(p.read_text(encoding="utf-8") for p in (tmp_path / "cut").glob("work-*.svg"))
+    work = "".join(p.read_text(encoding="utf-8") for p in (tmp_path / "cut").glob("work-*.svg"))
+    assert "from lengths of 5000 mm" in work
 
 
 def test_measures_the_page_names_are_on_the_cards():
@@ -94,6 +95,15 @@ def test_measures_the_page_names_are_on_the_cards():
     named = {name for row in rows for name in re.findall(r"`([\w-]+)`", row)}
     assert len(named) >= 4
     assert named <= known
+
+
+@pytest.mark.parametrize("page", ["changes", "completion", "faults", "labels", "lead-list", "measuring", "page", "picture",
+                                  "preview", "prices", "record", "shop", "tutorial"])
+def test_a_page_for_technicians_begins_with_its_job_and_what_is_in_hand(page):
+    title, begins, *_ = (DOCS / f"{page}.md").read_text(encoding="utf-8").split("\n\n")
+    assert title.startswith("# ")
+    assert begins.startswith("The job: ")
+    assert "In hand: " in " ".join(begins.split())
 
 
 def test_every_page_the_docs_link_to_is_there():
