@@ -1,11 +1,15 @@
-"""Every command and option that README.md names exists, and every page it links to is there."""
+"""Every command and option that README.md names exists, its first ten minutes run as they stand, what it quotes is
+what the program says, and every page it links to is there."""
 
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
 import click
+import pytest
+from click.testing import CliRunner
 
 from diagramgen.app.main import COMMANDS, group
 
@@ -47,6 +51,38 @@ def test_every_page_and_picture_linked_is_there() -> None:
     assert [x for x in linked if not (ROOT / x).exists()] == []
 
 
-def test_every_page_under_docs_is_linked_from_the_readme() -> None:
+def test_every_page_under_docs_is_linked_from_a_page_at_the_top() -> None:
+    """Those for a technician from the README, those for a developer from the pages for developers."""
+    top = [ROOT / name for name in ("README.md", "CONTRIBUTING.md", "DEVELOPERS.md")]
+    read = "".join(page.read_text(encoding="utf-8") for page in top)
     pages = {f"docs/{p.name}" for p in (ROOT / "docs").glob("*.md")}
-    assert {x for x in pages if x not in README} == set()
+    assert {x for x in pages if x not in read} == set()
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def blocks(language: str) -> list[str]:
+    """What stands between the fences of a language."""
+    return re.findall(rf"(?s)```{language}\n(.*?)```", README)
+
+
+def test_the_first_ten_minutes_run_in_their_order(folder: Path) -> None:
+    lines = [shlex.split(line, comments=True) for line in blocks("sh")[0].splitlines()]
+    assert len(lines) >= 5
+    for program, *words in lines:
+        assert program == "./run"
+        done = CliRunner().invoke(group, words, prog_name="diagramgen")
+        assert done.exit_code == 0, (words, done.output)
+    assert (folder / "sheets" / "diagram.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_whole_file_shown_is_a_build_without_errors_and_the_answer_quoted_is_what_is_said(folder: Path) -> None:
+    build = blocks("yaml")[0]
+    Path("whole.yaml").write_text(build, encoding="utf-8")
+    assert CliRunner().invoke(group, ["check", "--quiet", "whole.yaml"]).exit_code == 0
+    Path("my.yaml").write_text(build.replace("pickup.finish", "pickup.finnish"), encoding="utf-8")
+    assert blocks("text")[0] in CliRunner().invoke(group, ["check", "my.yaml"]).output

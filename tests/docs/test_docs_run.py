@@ -1,9 +1,11 @@
-"""The tutorial's commands run one after another as they stand; what the page on measuring shows is read."""
+"""The tutorial's commands run one after another as they stand, those of other pages each by itself; what the page on
+measuring shows is read."""
 
 from __future__ import annotations
 
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -15,7 +17,8 @@ from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
 
-DOCS = Path(__file__).resolve().parents[2] / "docs"
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ROOT / "docs"
 OUTLINE = '<svg xmlns="http://www.w3.org/2000/svg"><rect width="100" height="80"/></svg>'
 
 
@@ -63,6 +66,27 @@ def test_what_the_page_on_measuring_writes_is_read(snippet, tmp_path):
     assert [p.text() for p in say if p.severity is Severity.ERROR] == []
 
 
+@pytest.mark.parametrize("line", re.findall(r"(?m)^diagramgen (.+)$", (DOCS / "faults.md").read_text(encoding="utf-8")))
+def test_the_commands_of_the_page_on_faults_run(line, tmp_path, monkeypatch):
+    shutil.copytree(ROOT / "samples", tmp_path / "samples")
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(group, shlex.split(line), prog_name="diagramgen")
+    assert done.exit_code == 0, done.output
+
+
+def test_the_command_of_the_page_on_the_lead_list_runs_and_its_work_says_what_to_cut_from_each_length(
+    tmp_path, monkeypatch
+):
+    shutil.copy(ROOT / "samples" / "one-volume.yaml", tmp_path)
+    monkeypatch.chdir(tmp_path)
+    (words,) = commands("lead-list.md")
+    done = CliRunner().invoke(group, words, prog_name="diagramgen")
+    assert done.exit_code == 0, done.output
+    assert {"leads.csv", "leads.json", "leads.pdf", "work.pdf"} <= {p.name for p in (tmp_path / "cut").iterdir()}
+    work = "".join(p.read_text(encoding="utf-8") for p in (tmp_path / "cut").glob("work-*.svg"))
+    assert "from lengths of 5000 mm" in work
+
+
 def test_measures_the_page_names_are_on_the_cards():
     text = (DOCS / "measuring.md").read_text(encoding="utf-8")
     known = {name for symbol in (shipped()[n] for n in ("pot-24", "toggle-short", "jack-mono-open"))
@@ -71,6 +95,15 @@ def test_measures_the_page_names_are_on_the_cards():
     named = {name for row in rows for name in re.findall(r"`([\w-]+)`", row)}
     assert len(named) >= 4
     assert named <= known
+
+
+@pytest.mark.parametrize("page", ["changes", "completion", "faults", "labels", "lead-list", "measuring", "page",
+                                  "picture", "preview", "prices", "record", "shop", "tutorial"])
+def test_a_page_for_technicians_begins_with_its_job_and_what_is_in_hand(page):
+    title, begins, *_ = (DOCS / f"{page}.md").read_text(encoding="utf-8").split("\n\n")
+    assert title.startswith("# ")
+    assert begins.startswith("The job: ")
+    assert "In hand: " in " ".join(begins.split())
 
 
 def test_every_page_the_docs_link_to_is_there():

@@ -46,7 +46,8 @@ def test_the_wheel_holds_no_tests_pictures_or_rubbish(archives):
 def test_the_sdist_holds_what_builds_tests_and_explains_it(archives):
     with tarfile.open(archives[1]) as tar:
         names = {name.partition("/")[2] for name in tar.getnames()}
-    assert {"pyproject.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "NOTICE"} <= names
+    assert {"pyproject.toml", "README.md", "DEVELOPERS.md", "CONTRIBUTING.md", "CHANGELOG.md"} <= names
+    assert {"LICENSE", "NOTICE"} <= names
     assert {"symbols/pot-24.yaml", "samples/one-volume.yaml", "tests/conftest.py", "benchmarks/README.md"} <= names
     assert not any(name.startswith((".ci", ".git/", "docs/gallery", ".venv")) for name in names)
 
