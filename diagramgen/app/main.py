@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import io
 import os
 import signal
@@ -12,30 +11,8 @@ from typing import Any
 
 import click
 
+from diagramgen.console.command import commands
 from diagramgen.kernel.version import __version__
-
-COMMANDS = {
-    "print": ("app.print_cli:print_", "Print a build's diagram and lead list into a folder."),
-    "explain": ("features.explain.cli:explain", "Say what a problem code means and how to mend it."),
-    "check": ("app.check_cli:check", "Check a build and list its problems."),
-    "compare": ("features.changes.cli:compare", "Say what is done between a build as found and as left."),
-    "sounds": ("features.sounds.cli:sounds", "Say what a build sounds like in every state, and what a meter reads."),
-    "readings": ("features.readings.cli:readings", "Write a file to enter readings in; hold readings against it."),
-    "page": ("features.playerpage.cli:page", "Write the player's page: pick positions, see the live path."),
-    "preview": ("features.preview.cli:preview", "Draw a build anew whenever it is saved, in a page on this machine."),
-    "netlist": ("features.netlist.cli:netlist", "Write one state of a build for ngspice."),
-    "fault": ("features.faults.cli:fault", "Find a fault from what was metered and heard; say what to measure next."),
-    "identify": ("features.identify.cli:identify", "Name the conductors of a pickup from readings between them."),
-    "guess": ("features.guess.cli:guess", "Guess the wiring found, from readings at the plug."),
-    "labels": ("features.labels.cli:labels", "Print labels for leads, cables, parts and bags of old parts."),
-    "price": ("features.price.cli:price", "Write a build's buying list, estimate and account."),
-    "shop": ("features.shop.cli:shop", "Make the sheets of a folder of jobs, only what changed, and its index."),
-    "start": ("features.interview.cli:start", "Write a commented build to begin from."),
-    "add": ("features.interview.add_cli:add", "Put a part or lead into a build; comments and layout stay."),
-    "trace": ("features.trace.cli:trace", "Take a cavity's outline from a photograph or scan; print its card."),
-    "symbols": ("features.symbolcard.cli:symbols", "List the symbols; print a symbol's full-size card."),
-    "schema": ("app.schema_cli:schema", "Write the JSON Schema of the build file."),
-}
 
 STOPPED = 130
 """Status after Ctrl-C: 128 and the signal's number, as shells say it."""
@@ -56,36 +33,34 @@ class LazyGroup(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Names in the order a job takes them."""
-        return list(COMMANDS)
+        return list(commands())
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import and return a command."""
-        if cmd_name not in COMMANDS:
-            return None
-        module, _, name = COMMANDS[cmd_name][0].partition(":")
-        command: click.Command = getattr(importlib.import_module(f"diagramgen.{module}"), name)
-        return command
+        command = commands().get(cmd_name)
+        return command.load() if command is not None else None
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command where the name is unknown."""
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+        if args and args[0] not in commands() and not args[0].startswith("-"):
             from diagramgen.kernel.diagnostics import nearest
 
-            raise click.UsageError(f"there is no command '{args[0]}'. {nearest(args[0], COMMANDS)}", ctx)
+            raise click.UsageError(f"there is no command '{args[0]}'. {nearest(args[0], commands())}", ctx)
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+            formatter.write_dl([(one.name, one.about) for one in commands().values()])
 
     def shell_complete(self, ctx: click.Context, incomplete: str) -> list[Any]:
         """Names only, so that the tab key stays quick."""
         from click.shell_completion import CompletionItem
 
-        return [CompletionItem(n, help=line) for n, (_, line) in COMMANDS.items() if n.startswith(incomplete)]
+        return [CompletionItem(one.name, help=one.about) for one in commands().values()
+                if one.name.startswith(incomplete)]
 
 
 @click.group(cls=LazyGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})

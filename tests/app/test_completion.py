@@ -8,7 +8,7 @@ import sys
 import pytest
 from running import ROOT, run
 
-from diagramgen.app.main import COMMANDS
+from diagramgen.console.command import commands
 
 BUILD = """format: 1
 title: T
@@ -41,7 +41,7 @@ def offered(folder, *words, shell="bash"):
 
 
 def test_commands_are_completed(folder):
-    assert offered(folder, "") == list(COMMANDS)
+    assert offered(folder, "") == list(commands())
     assert offered(folder, "exp") == ["explain"]
 
 
