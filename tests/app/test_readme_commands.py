@@ -11,7 +11,8 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from diagramgen.app.main import COMMANDS, group
+from diagramgen.app.main import group
+from diagramgen.console.command import commands
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -21,7 +22,7 @@ def calls() -> list[list[str]]:
     """Each command line in the README, in words."""
     inline = re.findall(r"`([a-z]+ [^`|]*)`", README)
     shell = re.findall(r"(?m)^\./run ([a-z].*?)(?:\s+#.*)?$", README)
-    return [words for line in (*inline, *shell) if (words := line.split())[0] in COMMANDS]
+    return [words for line in (*inline, *shell) if (words := line.split())[0] in commands()]
 
 
 def test_every_command_line_names_commands_and_options_that_exist() -> None:
