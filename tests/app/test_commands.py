@@ -8,20 +8,20 @@ import re
 import pytest
 from running import BROKEN, SAMPLES, quick, run
 
-from diagramgen.app.main import COMMANDS
+from diagramgen.console.command import commands
 
 
 def test_help_names_every_command_and_shows_how_to_begin():
     done = run("--help")
     assert done.returncode == 0
-    for name in COMMANDS:
+    for name in commands():
         assert re.search(rf"(?m)^  {name}  +\S", done.stdout), name
     assert "diagramgen start" in done.stdout
     assert "diagramgen print my.yaml" in done.stdout
     assert "0 fine, 1 the build has errors, 2 wrong usage, 3 could not write" in done.stdout
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", commands())
 def test_help_of_a_command_teaches_by_an_example(name):
     said = quick(name, "--help").output
     assert re.search(r"Examples?:\n", said)
@@ -33,7 +33,7 @@ ON_A_JOB = ("print", "check", "compare", "sounds", "netlist", "labels", "price",
 """Commands whose examples name a job of one's own."""
 
 
-@pytest.mark.parametrize("name", [n for n in COMMANDS if n not in ON_A_JOB])
+@pytest.mark.parametrize("name", [n for n in commands() if n not in ON_A_JOB])
 def test_examples_in_the_help_run(name, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     said = quick(name, "--help").output.split("Example", 1)[1]
