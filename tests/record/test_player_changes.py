@@ -17,7 +17,7 @@ from sampled import proof_of
 from diagramgen.circuit import switch_effects as effects
 from diagramgen.circuit.state_table import chart
 from diagramgen.features.record import state_cells as playercells
-from diagramgen.features.record import state_chart as playerchart
+from diagramgen.job import state_chart as playerchart
 from diagramgen.job.state_chart import PlayerChart, player_chart
 
 HEAD = """

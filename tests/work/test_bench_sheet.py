@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from diagramgen.features.bench import sheet as benchsheet
 from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Text, walk, walk_placed
 from diagramgen.features.testpage import sheet as testpage
+from diagramgen.features.work import work_sheet as benchsheet
 from diagramgen.features.work.work_sheet import work_sheets
 from diagramgen.job.bench_steps import bench_groups, left_out_words
 from diagramgen.job.ear_test import TOUCH
