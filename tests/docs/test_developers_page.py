@@ -1,0 +1,41 @@
+"""What DEVELOPERS.md and docs/architecture.md say of the tree is so."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from imports import layers
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGES = {name: (ROOT / name).read_text(encoding="utf-8") for name in ("DEVELOPERS.md", "docs/architecture.md")}
+LONGEST = 120
+"""Lines of DEVELOPERS.md at most: two pages."""
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_path_the_page_names_is_there(name: str) -> None:
+    paths = re.findall(r"`([\w.-]+(?:/[\w.-]*)+)`", PAGES[name].replace("...", "*").replace("NAME", "*"))
+    assert len(paths) > 15
+    missing = [path for path in paths if "*" not in path
+               and not any((base / path).exists() for base in (ROOT, ROOT / "diagramgen", ROOT / "docs"))]
+    assert missing == []
+
+
+def test_every_room_and_every_feature_has_its_place_on_a_page() -> None:
+    text = "".join(PAGES.values())
+    assert all(re.search(rf"\b{room.strip('_')}\b", text) for row in layers() for room in row)
+    folders = [p.name for p in (ROOT / "diagramgen" / "features").iterdir() if (p / "__init__.py").is_file()]
+    assert len(folders) > 20
+
+
+def test_the_page_for_developers_is_two_pages_at_most() -> None:
+    assert len(PAGES["DEVELOPERS.md"].splitlines()) <= LONGEST
+
+
+def test_the_picture_of_the_layers_is_what_the_imports_give() -> None:
+    assert subprocess.run([sys.executable, str(ROOT / "tools" / "layers_picture.py"), "--check"],
+                          check=False).returncode == 0
