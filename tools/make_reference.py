@@ -1,4 +1,4 @@
-"""Writes what is made from the build file's field tables: docs/format.md and samples/build.schema.json."""
+"""Writes what is made from declarations: docs/format.md, docs/sheets.md and samples/build.schema.json."""
 
 from __future__ import annotations
 
@@ -10,12 +10,14 @@ sys.path.insert(0, str(ROOT))
 
 
 def main() -> None:
-    """Write both files."""
+    """Write the three files."""
     from diagramgen.reader.reference import reference_text
     from diagramgen.reader.schema import NAME, schema_text
+    from diagramgen.sheets.reference import reference_text as sheets_text
 
     (ROOT / "docs").mkdir(exist_ok=True)
     (ROOT / "docs" / "format.md").write_text(reference_text(), encoding="utf-8", newline="\n")
+    (ROOT / "docs" / "sheets.md").write_text(sheets_text(), encoding="utf-8", newline="\n")
     (ROOT / "samples" / NAME).write_text(schema_text(), encoding="utf-8", newline="\n")
 
 

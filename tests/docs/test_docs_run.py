@@ -98,7 +98,7 @@ def test_measures_the_page_names_are_on_the_cards():
 
 
 @pytest.mark.parametrize("page", ["changes", "completion", "faults", "labels", "lead-list", "measuring", "page",
-                                  "picture", "preview", "prices", "record", "shop", "tutorial"])
+                                  "picture", "preview", "prices", "record", "sheets", "shop", "tutorial"])
 def test_a_page_for_technicians_begins_with_its_job_and_what_is_in_hand(page):
     title, begins, *_ = (DOCS / f"{page}.md").read_text(encoding="utf-8").split("\n\n")
     assert title.startswith("# ")

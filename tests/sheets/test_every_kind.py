@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from diagramgen.analysis import Analysis, examine
 from diagramgen.app.main import group
 from diagramgen.sheets.printing import compose, job_of, sheets_of
+from diagramgen.sheets.reference import reference_text
 from diagramgen.sheets.registry import default_sheets, kinds, packet_sheets, sheet_names
 from diagramgen.sheets.sheet_kind import Pictures, Request
 
@@ -88,6 +89,11 @@ def test_the_help_of_print_names_every_kind() -> None:
         assert name in said
     for name, kind in kinds().items():
         assert kind.default or f"{name} ({kind.hint})" in said
+
+
+def test_the_page_of_sheets_is_made_from_what_the_kinds_declare() -> None:
+    assert (ROOT / "docs" / "sheets.md").read_text(encoding="utf-8") == reference_text(), (
+        "run: python tools/make_reference.py")
 
 
 def test_a_packet_holds_what_is_made_by_default() -> None:
