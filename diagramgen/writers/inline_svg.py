@@ -12,24 +12,33 @@ from diagramgen.drawing.style import Style
 from diagramgen.kernel.geometry import Box, Path
 from diagramgen.lettering import FAMILY, font_size
 from diagramgen.writers.canvas import draw, number
-from diagramgen.writers.markup import Markup, Plain, element, joined
+from diagramgen.writers.markup import Markup, escaped
 from diagramgen.writers.svg import path_data
 
 
 def inline_svg(sheet: Sheet) -> Markup:
-    """The sheet as an element; raises ``ValueError`` for photographs, links and windows, which no such picture has."""
+    """Write a sheet as an element of a page.
+
+    Raises: ValueError for photographs, links, anchors and windows, which no such picture has.
+    """
     canvas = _Inline()
     draw(sheet, canvas)
-    inner = joined(*canvas.open[0])
-    return element("svg", inner, viewBox=f"0 0 {number(sheet.width)} {number(sheet.height)}", aria_hidden="true",
-                   focusable="false", font_family=f"'{FAMILY}', sans-serif")
+    return Markup(_element("svg", *canvas.open[0], viewBox=f"0 0 {number(sheet.width)} {number(sheet.height)}",
+                           aria_hidden="true", focusable="false", font_family=f"'{FAMILY}', sans-serif"))
+
+
+def _element(tag: str, /, *children: str, **attributes: str | None) -> str:
+    """An element around markup; None leaves an attribute out, ``data_subject`` stands for ``data-subject``."""
+    opened = "".join(f' {key.replace("_", "-")}="{escaped(value)}"' for key, value in attributes.items()
+                     if value is not None)
+    return f"<{tag}{opened}>{''.join(children)}</{tag}>"
 
 
 class _Inline:
     """Collects markup; the first group is the sheet itself."""
 
     def __init__(self) -> None:
-        self.open: list[list[Markup]] = [[]]
+        self.open: list[list[str]] = [[]]
         self.subjects: list[str] = []
 
     def open_group(self, group: Group) -> None:
@@ -38,12 +47,12 @@ class _Inline:
 
     def close_group(self) -> None:
         children = self.open.pop()
-        self._add(element("g", *children, data_subject=self.subjects.pop() or None))
+        self._add(_element("g", *children, data_subject=self.subjects.pop() or None))
 
     def path(self, paths: tuple[Path, ...], style: Style, subject: str) -> None:
         many = len(paths) > 1 and bool(style.fill)
         drawn = bool(style.stroke and style.width_mm)
-        self._add(element(
+        self._add(_element(
             "path", d="".join(path_data(path) for path in paths), fill=style.fill or "none",
             fill_rule="evenodd" if many else None, stroke=style.stroke if drawn else None,
             stroke_width=number(style.width_mm) if drawn else None,
@@ -56,8 +65,8 @@ class _Inline:
     def text(self, text: Text, style: Style) -> None:
         x, y = number(text.at.x), number(text.at.y)
         turned = f"rotate({number(math.degrees(text.angle))} {x} {y})" if text.angle else None
-        self._add(element(
-            "text", Plain(text.text), x=x, y=y, font_size=number(font_size(text.height, text.bold)),
+        self._add(_element(
+            "text", escaped(text.text), x=x, y=y, font_size=number(font_size(text.height, text.bold)),
             font_weight="bold" if text.bold else None, text_anchor=text.anchor if text.anchor != "start" else None,
             transform=turned, fill=style.text_colour, data_subject=self._own(text.subject),
         ))
@@ -78,5 +87,5 @@ class _Inline:
         """The subject of a mark where its group does not have it already."""
         return subject if subject and (not self.subjects or self.subjects[-1] != subject) else None
 
-    def _add(self, made: Markup) -> None:
+    def _add(self, made: str) -> None:
         self.open[-1].append(made)

@@ -14,6 +14,7 @@ from diagramgen.job.joint_rules import check_joints
 from diagramgen.job.lead_list import joints, lead_rows, wire_totals
 from diagramgen.job.order import order_of
 from diagramgen.job.words import end_words
+from diagramgen.kernel.columns import csv_names
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.joint_ends import meeting_counts
@@ -181,7 +182,7 @@ def test_more_wires_than_a_lug_takes_are_warned_of() -> None:
 def test_the_csv_follows_rfc_4180_and_reads_back() -> None:
     remarked = [replace(LEADS[3], remark='keep "long", says\nthe shop'), *LEADS[4:]]
     text = leads_csv(lead_rows(plan(remarked)))
-    assert text.startswith(",".join(COLUMNS) + "\r\n")
+    assert text.startswith(",".join(csv_names(COLUMNS)) + "\r\n")
     assert text.endswith("\r\n")
     assert '"keep ""long"", says\nthe shop"' in text
     rows = list(csv.DictReader(io.StringIO(text, newline="")))

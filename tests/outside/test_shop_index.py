@@ -11,8 +11,10 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from urllib.parse import unquote
 
+import html5lib
 import pdfplumber
 import pytest
+from hostile_names import HOSTILE, as_shown
 
 from diagramgen.features.shop.index_page import index_page
 from diagramgen.features.shop.index_sheet import by_number, index_sheets
@@ -59,6 +61,25 @@ def test_no_text_of_a_job_becomes_markup(page):
     assert not {"img", "iframe", "object", "link", "b"} & set(names)
     assert not [a for _, attrs in read.tags for a in attrs if a.startswith("on")]
     assert "".join(read.texts).count(EVIL) == 9
+
+
+@pytest.mark.parametrize("bad", HOSTILE)
+def test_no_name_of_a_job_or_of_its_file_adds_an_element_or_an_attribute(bad):
+    def elements(name):
+        # A file's name holds no NUL.
+        held = name.replace("\0", "")
+        job = replace(PLAIN, file=f"{held}.yaml", job=f"1 {name}", title=name, instrument=name, customer=name,
+                      reference=name, date=name, revision=name, history=(name, name), parts=(name, name),
+                      names=(name, name), sheets={f"{held}.pdf": 1, "page.html": 2}, warnings=1)
+        failed = replace(job, file=f"x{held}.yaml", job=f"2 {name}", sheets={}, errors=1, problems=(name,))
+        tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(
+            index_page([job, failed], [held, held], name).decode())
+        return tree, [(node.tag, sorted(node.attrib)) for node in tree.iter() if isinstance(node.tag, str)]
+
+    tree, found = elements(bad)
+    assert found == elements("plain")[1]
+    assert ["".join(node.itertext()) for node in tree.iter("th")][-2:] == [f"{n} {as_shown(bad)}" for n in (1, 2)]
+    assert not [a for node in tree.iter("a") for a in node.get("href").split(":")[1:]]
 
 
 def test_the_page_needs_nothing_from_outside(page):

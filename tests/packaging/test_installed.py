@@ -15,7 +15,7 @@ pytest.importorskip("build", reason="missing: build")
 pytest.importorskip("hatchling", reason="missing: hatchling")
 pytest.importorskip("editables", reason="missing: editables")
 
-HEAVY = ("numpy", "reportlab", "shapely", "fontTools", "svgwrite", "cairosvg", "yaml", "PIL")
+HEAVY = ("numpy", "reportlab", "shapely", "fontTools", "svgwrite", "cairosvg", "yaml", "PIL", "jinja2")
 
 
 def shipped(pattern):
@@ -30,7 +30,9 @@ def test_the_wheel_holds_symbols_samples_groups_faces_and_licences(archives):
         assert wanted <= names, pattern
     assert shipped("diagramgen/**/*.py") <= names
     assert {"diagramgen/docs/problems.md", "diagramgen/docs/problem-examples.txt"} <= names
-    assert {"diagramgen/page/page.css", "diagramgen/page/page.js"} <= shipped("diagramgen/page/*") <= names
+    pages = {*shipped("diagramgen/**/*.j2"), *shipped("diagramgen/**/*.css"), *shipped("diagramgen/**/*.js")}
+    assert {"diagramgen/features/playerpage/page.html.j2", "diagramgen/features/preview/preview.js",
+            "diagramgen/features/shop/index.css", "diagramgen/writers/page.css"} <= pages <= names
     assert {n for n in names if n.endswith(".ttf")} == shipped("diagramgen/fonts/*.ttf")
     licences = {Path(n).name for n in names if ".dist-info/licenses/" in n}
     assert {"LICENSE", "NOTICE", "LICENSE-fonts.txt"} <= licences
@@ -99,7 +101,7 @@ def test_help_and_version_import_no_heavy_library(tmp_path):
         assert run_python("-c", code, path=ROOT, cwd=tmp_path).stderr == "[]\n"
 
 
-@pytest.mark.parametrize("command", ["print", "check", "start", "symbols", "schema", "preview"])
+@pytest.mark.parametrize("command", ["print", "check", "start", "symbols", "schema", "preview", "page", "shop"])
 def test_help_of_a_command_imports_no_heavy_library_either(command, tmp_path):
     code = (
         f"import sys; sys.argv[1:] = [{command!r}, '--help']\nfrom diagramgen.app.main import main\n"
@@ -107,3 +109,18 @@ def test_help_of_a_command_imports_no_heavy_library_either(command, tmp_path):
         f"print([m for m in {HEAVY!r} if m in sys.modules], file=sys.stderr)"
     )
     assert run_python("-c", code, path=ROOT, cwd=tmp_path).stderr == "[]\n"
+
+
+@pytest.mark.parametrize(("arguments", "wanted"), [
+    (["print", "one-volume.yaml", "--sheet", "leads", "--quiet"], []),
+    (["page", "one-volume.yaml", "--quiet"], ["jinja2"]),
+])
+def test_the_template_library_is_imported_by_what_writes_a_page_alone(arguments, wanted, tmp_path):
+    (tmp_path / "one-volume.yaml").write_bytes((ROOT / "samples" / "one-volume.yaml").read_bytes())
+    code = (
+        f"import sys; sys.argv[1:] = {arguments!r}\nfrom diagramgen.app.main import main\n"
+        f"try: main()\nexcept SystemExit: pass\n"
+        f"print([m for m in ('jinja2',) if m in sys.modules], file=sys.stderr)"
+    )
+    done = run_python("-c", code, path=ROOT, cwd=tmp_path)
+    assert done.stderr.splitlines()[-1:] == [str(wanted)], done.stderr

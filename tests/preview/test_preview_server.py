@@ -9,9 +9,11 @@ import threading
 import time
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import PurePath
 
 import html5lib
 import pytest
+from hostile_names import HOSTILE, as_shown
 
 from diagramgen.features.preview import server as server_module
 from diagramgen.features.preview.drawn import SoundTable
@@ -181,20 +183,20 @@ def test_a_line_of_rubbish_and_a_silent_caller_do_not_keep_others_from_an_answer
     assert capfd.readouterr().err == ""
 
 
-HOSTILE = "</script><img src=x onerror=alert(1)>\"'`&amp;\u2028]]>"
+BAD = "</script><img src=x onerror=alert(1)>\"'`&amp;\u2028]]>"
 
 
-def wrong(count=1, file="my.yaml"):
-    return tuple(Problem("R101", Severity.ERROR, Place(file, n % 3 + 1, 2), f"{HOSTILE} {n}", HOSTILE)
+def wrong(count=1, file="my.yaml", bad=BAD):
+    return tuple(Problem("R101", Severity.ERROR, Place(file, n % 3 + 1, 2), f"{bad} {n}", bad)
                  for n in range(count))
 
 
-def all_hostile():
-    picture = Picture(Markup("<svg></svg>"), 100.0, HOSTILE, HOSTILE, {f"lead:{HOSTILE}": 1})
-    table = SoundTable(HOSTILE, (HOSTILE, HOSTILE), ((HOSTILE, HOSTILE),))
-    texts = (("my.yaml", (HOSTILE, "", HOSTILE)), (HOSTILE, ("x",)))
-    return Shown("my.yaml", HOSTILE, HOSTILE, HOSTILE, wrong(), texts, False, picture, picture, table, "old",
-                 False, 3, HOSTILE)
+def all_hostile(bad=BAD):
+    picture = Picture(Markup("<svg></svg>"), 100.0, bad, bad, {f"lead:{bad}": 1})
+    table = SoundTable(bad, (bad, bad), ((bad, bad),))
+    texts = (("my.yaml", (bad, "", bad)), (bad, ("x",)))
+    return Shown("my.yaml", bad, bad, bad, wrong(bad=bad), texts, False, picture, picture, table, "old",
+                 False, 3, bad)
 
 
 @pytest.mark.parametrize("shown", [
@@ -210,6 +212,28 @@ def test_texts_of_a_file_stay_texts_in_page_and_change(shown):
         assert not any(key.startswith("on") for node in part.iter() for key in node.attrib)
     assert sum(1 for node in parsed.iter("script")) == 1
     assert "alert(1)" in "".join(parsed.itertext()) or not shown.problems
+
+
+def elements(page):
+    """Names of all elements with those of their attributes, as a browser finds them."""
+    tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
+    return tree, [(node.tag, sorted(node.attrib)) for node in tree.iter() if isinstance(node.tag, str)]
+
+
+@pytest.mark.parametrize("bad", HOSTILE)
+def test_no_name_in_a_file_and_no_name_of_a_file_adds_an_element_or_an_attribute(bad):
+    plain, worse = (replace(all_hostile(name), file=f"{name}.yaml") for name in ("plain", bad))
+    wanted = elements(whole_page(plain, 1).decode())[1]
+    tree, found = elements(whole_page(worse, 1).decode())
+    assert found == wanted
+    assert "".join(tree.find(".//h1").itertext()) == as_shown(bad)
+    assert as_shown(PurePath(f"{bad}.yaml").name) in "".join(tree.find(".//title").itertext())
+    assert as_shown(bad) in ["".join(node.itertext()) for node in tree.iter("code")]
+    parts, plain_parts = (json.loads(change(shown, 1))["parts"] for shown in (worse, plain))
+    for name, part in parts.items():
+        tags = [[node.tag for node in html5lib.parseFragment(text, namespaceHTMLElements=False).iter()]
+                for text in (part, plain_parts[name])]
+        assert tags[0] == tags[1], name
 
 
 def test_an_old_diagram_says_so_and_the_saved_one_is_shown_only_on_request():

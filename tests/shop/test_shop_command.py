@@ -217,7 +217,7 @@ def test_a_job_that_becomes_faulty_loses_its_sheets_and_the_index_says_so(jobs):
     assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "job-sheets.json"}
     page = (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
     assert re.search(r"not printed, [1-9] error", page)
-    assert "no lug &#x27;finsh&#x27;" in page
+    assert "no lug &#39;finsh&#39;" in page
     (jobs / "a.yaml").write_text(job_text("LL-2"), encoding="utf-8")
     assert shop().exit_code == 0
     assert (jobs / "sheets" / "a" / "leads.pdf").is_file()

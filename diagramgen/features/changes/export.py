@@ -1,51 +1,74 @@
 """What is changed as files: CSV (RFC 4180), a row a part or lead, and JSON with the steps and a format version.
 
-Columns and keys are never renamed or reordered; new ones are added at the end. ``docs/changes.md`` describes each.
+Columns and keys are never renamed or reordered; new ones are added at the end. ``docs/changes.md`` lists each,
+written from ``COLUMNS``.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from diagramgen.job.change_steps import DO, Step, cannot_undo, questions, steps, to_keep
 from diagramgen.job.changes import Changes, LeadChange, counts, undo
 from diagramgen.job.part_changes import PartChange, values_in_words
 from diagramgen.job.words import end_words
-from diagramgen.kernel.csvtext import csv_text
+from diagramgen.kernel.colours import LeadColour
+from diagramgen.kernel.columns import Column, cells, csv_table
 from diagramgen.model.build import Build, End, Lead
 
 FORMAT = 1
 """Version of the JSON form; raised when a key changes its meaning."""
-COLUMNS = (
-    "kind", "name", "what", "found_from", "found_to", "left_from", "left_to", "colour", "colour_code", "opens", "makes",
-    "words", "file_check",
+FOUND = "the lead's ends as found, `part.lug`; empty where it comes"
+LEFT = "its ends as left; empty where it goes"
+COLOUR = "short word, IEC 60757 code"
+JOINTS = "joints it comes off, joints it is soldered into, in words, parted by `; `"
+
+
+@dataclass(frozen=True)
+class _Changed:
+    """What becomes of one lead, and the builds its ends are said of."""
+
+    change: LeadChange
+    changes: Changes
+
+    def end(self, side: str, which: str) -> str | None:
+        """Lug of the lead's ``start`` or ``end`` as ``found`` or ``left``; None where there is no such lead."""
+        lead: Lead | None = getattr(self.change, side)
+        return None if lead is None else str(getattr(lead, which))
+
+    @property
+    def colour(self) -> LeadColour | None:
+        """Of the lead as left, or as found where it goes."""
+        return self.change.lead.colour
+
+
+COLUMNS: tuple[Column[_Changed], ...] = (
+    Column("kind", "", "part or lead", lambda row: "lead"),
+    Column("name", "", "the part's name, or the lead's tag", lambda row: row.change.tag),
+    Column("what", "", "a part: stays, out, in, replaced, moves, metered; a lead: stays, goes, comes, moves, lifted, "
+           "shortened, renewed, relaid, unsure", lambda row: row.change.what),
+    Column("found_from", "", FOUND, lambda row: row.end("found", "start")),
+    Column("found_to", "", FOUND, lambda row: row.end("found", "end")),
+    Column("left_from", "", LEFT, lambda row: row.end("left", "start")),
+    Column("left_to", "", LEFT, lambda row: row.end("left", "end")),
+    Column("colour", "", COLOUR, lambda row: row.colour and row.colour.short),
+    Column("colour_code", "", COLOUR, lambda row: row.colour and row.colour.code),
+    Column("opens", "", JOINTS, lambda row: tuple(end_words(row.changes.found, e) for e in row.change.opens)),
+    Column("makes", "", JOINTS, lambda row: tuple(end_words(row.changes.left, e) for e in row.change.makes)),
+    Column("words", "", "a part's kind and values, and what differs"),
+    Column("file_check", "", "the first 8 digits of the checksum, as on the sheets"),
 )
 
 
 def changes_csv(changes: Changes, check: str = "") -> str:
-    """Every part and lead as CSV text with a header and CR LF line ends; write it without translating them."""
-    found: list[dict[str, str]] = []
-    for part in changes.parts:
-        words = "; ".join(filter(None, (values_in_words(part.part), *part.details)))
-        found.append({"kind": "part", "name": part.name, "what": part.what, "words": words})
-    found += [_cells(lead, changes) for lead in changes.leads]
-    return csv_text(COLUMNS, ([(one | {"file_check": check}).get(c, "") for c in COLUMNS] for one in found))
-
-
-def _cells(change: LeadChange, changes: Changes) -> dict[str, str]:
-    cells = {"kind": "lead", "name": change.tag, "what": change.what}
-    for side, lead in (("found", change.found), ("left", change.left)):
-        if lead is not None:
-            cells |= {f"{side}_from": str(lead.start), f"{side}_to": str(lead.end)}
-    colour = change.lead.colour
-    if colour:
-        cells |= {"colour": colour.short, "colour_code": colour.code}
-    cells["opens"] = "; ".join(end_words(changes.found, e) for e in change.opens)
-    cells["makes"] = "; ".join(end_words(changes.left, e) for e in change.makes)
-    return cells
+    """Write every part and lead as CSV text with a header and CR LF line ends; write it without translating them."""
+    parts = [{"kind": "part", "name": part.name, "what": part.what,
+              "words": "; ".join(filter(None, (values_in_words(part.part), *part.details)))} for part in changes.parts]
+    leads = [cells(COLUMNS, _Changed(lead, changes)) for lead in changes.leads]
+    return csv_table(COLUMNS, [*parts, *leads], file_check=check)
 
 
 def changes_dict(changes: Changes) -> dict[str, Any]:

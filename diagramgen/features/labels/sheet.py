@@ -10,7 +10,7 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.features.labels.compute import BAG, FLAG, PART, SLEEVE, WRAP, LabelWords, listed
 from diagramgen.features.labels.label_stock import LabelSheet
 from diagramgen.features.labels.typesetting import HEIGHTS, block, fitted, one_line
-from diagramgen.kernel.csvtext import csv_text
+from diagramgen.kernel.columns import Column, cells, csv_table
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.geometry import Box, Point, Transform, polyline, rounded_box
 from diagramgen.kernel.units import number
@@ -341,8 +341,21 @@ def _how(run: LabelRun) -> list[tuple[str, ...]]:
     ]
 
 
+PLACE = "which sheet, row and column it is printed in, counted from 1"
+COLUMNS: tuple[Column[LaidLabel], ...] = (
+    Column("sheet", "", PLACE, lambda one: one.sheet),
+    Column("row", "", PLACE, lambda one: one.row),
+    Column("column", "", PLACE, lambda one: one.column),
+    Column("kind", "", "flag, wrap, sleeve, part or bag", lambda one: one.kind),
+    Column("tag", "", "tag of the lead, name of the cable or part", lambda one: one.words.tag),
+    Column("text", "", "what it says", lambda one: one.says),
+    Column("round_mm", "mm", "size of the sleeve, or diameter of the lead or cable; empty where that is not known",
+           lambda one: None if one.around is None else number(one.around, 1)),
+    Column("code", "", "what its QR code holds; empty where it bears none", lambda one: one.code),
+    Column("file_check", "", "the first 8 digits of the checksum, as on the sheets"),
+)
+
+
 def labels_csv(laid: Sequence[LaidLabel], checksum: str) -> str:
-    """What stands where, as RFC 4180: sheet, row, column, kind, tag, text, round what (mm), code, file check."""
-    rows = ((one.sheet, one.row, one.column, one.kind, one.words.tag, one.says,
-             "" if one.around is None else number(one.around, 1), one.code, checksum) for one in laid)
-    return csv_text(("sheet", "row", "column", "kind", "tag", "text", "round_mm", "code", "file_check"), rows)
+    """Write what stands where as CSV text (RFC 4180), a row a label; write it without translating line ends."""
+    return csv_table(COLUMNS, (cells(COLUMNS, one) for one in laid), file_check=checksum)

@@ -33,6 +33,11 @@ class Picture:
     lines: dict[str, int]
     """Lead or part -> its line in the file."""
 
+    @property
+    def leads(self) -> int:
+        """How many leads it shows."""
+        return sum(1 for subject in self.lines if subject.startswith("lead:"))
+
 
 @dataclass(frozen=True)
 class Shown:

@@ -22,7 +22,7 @@ from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.plot import Curve, plot
 from diagramgen.drawing.scene import Mark, Role, Sheet, Text
 from diagramgen.job.output_words import output_words
-from diagramgen.kernel.csvtext import csv_text
+from diagramgen.kernel.columns import Column, cells, csv_table
 from diagramgen.kernel.geometry import Box, Point
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.lettering import fit, line_pitch, wrap
@@ -274,10 +274,19 @@ def _rests_on(chart: Chart) -> list[str]:
 
 
 def curves_csv(chart: Chart, check: str = "", chosen: Chosen = Chosen()) -> str:
-    """The numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
+    """Write the numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
     curves = [(p, c) for group in pictures(chart, chosen, notation=True) for p in group for c in p.curves]
-    names = [f"{p.where}, {p.title}: {c.label} (dB)" if p.where else f"{c.remark}: {c.label} (dB)" for p, c in curves]
+    columns: list[Column[int]] = [
+        Column("frequency_hz", "Hz", "where the levels of this row are", lambda i: f"{FREQUENCIES[i]:.3f}"),
+        *(_level_column(p, c) for p, c in curves),
+        Column("assumed", "", "what values the curves rest on that nobody gave"),
+        Column("file_check", "", "the first 8 digits of the checksum, as on the sheets"),
+    ]
     assumed = " ".join((*chart.assumed, *(["load"] if chart.build.load.assumed else [])))
-    rows = ([f"{hertz:.3f}", *(f"{c.points[i][1]:.3f}" for _, c in curves), assumed, check]
-            for i, hertz in enumerate(FREQUENCIES))
-    return csv_text(["frequency_hz", *names, "assumed", "file_check"], rows)
+    rows = (cells(columns, i) for i in range(len(FREQUENCIES)))
+    return csv_table(columns, rows, assumed=assumed, file_check=check)
+
+
+def _level_column(picture: Picture, curve: Curve) -> Column[int]:
+    where = f"{picture.where}, {picture.title}" if picture.where else curve.remark
+    return Column(f"{where}: {curve.label} (dB)", "dB", "level of this curve", lambda i: f"{curve.points[i][1]:.3f}")
