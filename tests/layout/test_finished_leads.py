@@ -11,7 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry import Point as Spot
 
 from diagramgen.kernel.geometry import Arc, Line, Path, Point, polyline
-from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion
 from diagramgen.layout.routing.clean_up import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
 from diagramgen.layout.routing.corners import rounded
 from diagramgen.layout.routing.priced_zones import Thread, ground_from
@@ -143,36 +143,36 @@ def test_other_corners_and_points_on_a_straight_leg_stay_as_they_are() -> None:
 
 
 OUTLINE = (Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40))
-A, B = Terminal("lug:a", Point(5, 20)), Terminal("lug:b", Point(55, 20), body="part:own")
+A, B = Pin("lug:a", Point(5, 20)), Pin("lug:b", Point(55, 20), body="part:own")
 
 
-def room(*more: Terminal, bodies: Sequence[Obstacle] = (), past: tuple[str, ...] = (), width: float = 1.9) -> Room:
-    return Room(OUTLINE, tuple(bodies), (A, B, *more), (Run("lead:1", 0, 1, width=width, past=past),))
+def room(*more: Pin, bodies: Sequence[Obstacle] = (), past: tuple[str, ...] = (), width: float = 1.9) -> RoutingRegion:
+    return RoutingRegion(OUTLINE, tuple(bodies), (A, B, *more), (Net("lead:1", 0, 1, width=width, may_pass=past),))
 
 
 def block(left: float, top: float, right: float, bottom: float, name: str = "part:x", **what: bool) -> Obstacle:
     return Obstacle(name, (Point(left, top), Point(right, top), Point(right, bottom), Point(left, bottom)), **what)
 
 
-def said(made: Room, *points: tuple[float, float]) -> tuple[str, ...]:
+def said(made: RoutingRegion, *points: tuple[float, float]) -> tuple[str, ...]:
     path = polyline([Point(*p) for p in points] or [A.at, B.at])
-    return as_route(yard_of(made), made.runs[0], path).faults
+    return as_route(yard_of(made), made.nets[0], path).faults
 
 
 def test_a_foreign_lug_is_named_from_where_solder_and_half_the_lead_are_not_clear() -> None:
     for gap, faults in ((2.2, ()), (2.12, ()), (2.04, ("comes within 2.0 mm of lug:c",)),
                         (-1.0, ("comes within 1.0 mm of lug:c",))):
-        assert said(room(Terminal("lug:c", Point(30, 20 + gap)))) == faults
-    assert said(room(Terminal("lug:c", Point(30, 22.6)), width=3.0)) == ("comes within 2.6 mm of lug:c",)
-    assert said(room(Terminal("lug:c", Point(30, 22.6), radius=2.0))) == ("comes within 2.6 mm of lug:c",)
-    assert said(room(Terminal("slot", Point(30, 20), radius=0.0))) == ()
+        assert said(room(Pin("lug:c", Point(30, 20 + gap)))) == faults
+    assert said(room(Pin("lug:c", Point(30, 22.6)), width=3.0)) == ("comes within 2.6 mm of lug:c",)
+    assert said(room(Pin("lug:c", Point(30, 22.6), radius=2.0))) == ("comes within 2.6 mm of lug:c",)
+    assert said(room(Pin("slot", Point(30, 20), radius=0.0))) == ()
 
 
 def test_a_lug_beside_the_leads_own_one_is_passed_midway() -> None:
-    assert said(room(Terminal("lug:c", Point(7, 18.4)))) == ()  # 2.6 mm from lug a: 1.3 mm midway
-    assert said(room(Terminal("lug:c", Point(6, 21)))) == ()  # 1.4 mm from lug a, 1 from the lead
-    assert said(room(Terminal("lug:c", Point(8, 21)))) == ("comes within 1.0 mm of lug:c",)  # 3.2 mm: 1.5
-    assert said(room(Terminal("lug:c", A.at))) == ()
+    assert said(room(Pin("lug:c", Point(7, 18.4)))) == ()  # 2.6 mm from lug a: 1.3 mm midway
+    assert said(room(Pin("lug:c", Point(6, 21)))) == ()  # 1.4 mm from lug a, 1 from the lead
+    assert said(room(Pin("lug:c", Point(8, 21)))) == ("comes within 1.0 mm of lug:c",)  # 3.2 mm: 1.5
+    assert said(room(Pin("lug:c", A.at))) == ()
 
 
 def test_bodies_crossed_touched_and_passed_over() -> None:
@@ -195,7 +195,7 @@ def test_near_a_leads_end_a_body_may_be_as_near_as_the_end_itself() -> None:
 def test_bodies_passed_over_are_listed_once_and_from_half_a_millimetre() -> None:
     def over(*bodies: Obstacle, past: tuple[str, ...] = ()) -> tuple[str, ...]:
         made = room(bodies=bodies, past=past)
-        return as_route(yard_of(made), made.runs[0], polyline([A.at, B.at])).over
+        return as_route(yard_of(made), made.nets[0], polyline([A.at, B.at])).over
 
     assert over(block(25, 10, 35, 30, passable=True)) == ("part:x",)
     assert over(block(25, 10, 25.4, 30, passable=True)) == ()
@@ -210,29 +210,29 @@ def test_the_wall_is_named_but_not_at_the_ends_of_a_lead() -> None:
     assert said(room(), (5, 20), (30, 1), (55, 20)) == ("comes within 1.0 mm of the wall",)
     assert said(room(), (5, 20), (30, 1.46), (55, 20)) == ()
     assert said(room(), (5, 20), (30, -1), (55, 20)) == ("leaves the cavity",)
-    ends = Terminal("lug:a", Point(0.5, 20)), Terminal("lug:b", Point(0.5, 30))
-    made = Room(OUTLINE, (), ends, (Run("lead:1", 0, 1),))
+    ends = Pin("lug:a", Point(0.5, 20)), Pin("lug:b", Point(0.5, 30))
+    made = RoutingRegion(OUTLINE, (), ends, (Net("lead:1", 0, 1),))
     assert said(made, (0.5, 20), (4, 22), (4, 28), (0.5, 30)) == ()
     assert said(made, (0.5, 20), (0.5, 30)) == ("comes within 0.5 mm of the wall",)
-    near = replace(made, terminals=(ends[0], replace(ends[1], at=Point(0.5, 27.9))))
+    near = replace(made, pins=(ends[0], replace(ends[1], at=Point(0.5, 27.9))))
     assert said(near, (0.5, 20), (0.5, 27.9)) == ()  # what lies within 4 mm of an end is not judged
 
 
 def test_the_length_of_a_route_is_that_of_its_path_and_a_lead_without_length_is_a_place() -> None:
     path = bent(SQUARE, bend=4.0)
-    made = Room(OUTLINE, (), (Terminal("a", SQUARE[0]), Terminal("b", SQUARE[-1])), (Run("lead:1", 0, 1),))
-    assert as_route(yard_of(made), made.runs[0], path).length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
-    none = as_route(yard_of(made), made.runs[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
+    made = RoutingRegion(OUTLINE, (), (Pin("a", SQUARE[0]), Pin("b", SQUARE[-1])), (Net("lead:1", 0, 1),))
+    assert as_route(yard_of(made), made.nets[0], path).length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
+    none = as_route(yard_of(made), made.nets[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
     assert none.length == 0
     assert none.faults == ("told before",)
 
 
 def lying(*ways: list[tuple[float, float]], widths: tuple[float, ...] = ()) -> list[tuple[str, ...]]:
     """What is said of leads that lie on one another."""
-    lugs = tuple(Terminal(f"{i}{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
+    lugs = tuple(Pin(f"{i}{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
     wide = widths or (2.0,) * len(ways)
-    runs = tuple(Run(f"lead:{i}", 2 * i, 2 * i + 1, width=w) for i, w in enumerate(wide))
-    made = Room(OUTLINE, (), lugs, runs)
+    runs = tuple(Net(f"lead:{i}", 2 * i, 2 * i + 1, width=w) for i, w in enumerate(wide))
+    made = RoutingRegion(OUTLINE, (), lugs, runs)
     routes = [as_route(yard_of(made), run, polyline([Point(*p) for p in way])) for run, way in
               zip(runs, ways, strict=True)]
     return [tuple(f for f in r.faults if "lies on" in f) for r in with_overlaps(made, routes)]

@@ -20,7 +20,7 @@ from diagramgen.layout.model import LaidLead, Layout, Span
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.place_parts import hulls
 from diagramgen.layout.plan import layout
-from diagramgen.layout.routing import Room, Route, Run, Terminal
+from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build
 
 PARTS = [
@@ -139,7 +139,7 @@ def test_leads_that_must_cross_are_said_not_to_be_apart() -> None:
 def test_twisted_leads_lie_side_by_side_in_one_lane() -> None:
     found, said = laid(made(W02={"twisted_with": "W01"}))
     a, b = line_of(found, "W01"), line_of(found, "W02")
-    near = lanes_apart(Run("a", 0, 1), Run("b", 0, 1))
+    near = lanes_apart(Net("a", 0, 1), Net("b", 0, 1))
     assert not [s for s in said if s.startswith("W105")]
     assert b.intersection(a.buffer(near)).length > a.length - 30
     assert not a.crosses(b)
@@ -200,9 +200,9 @@ def beside(*lengths: float) -> list[str]:
     rooms = {}
     for k, length in enumerate(lengths):
         ways = [polyline([Point(5, y), Point(5 + length, y)]) for y in (20.0, 21.9)]
-        lugs = tuple(Terminal(f"{k} {i}", p) for i, p in enumerate(p for w in ways for p in (w.start, w.end)))
+        lugs = tuple(Pin(f"{k} {i}", p) for i, p in enumerate(p for w in ways for p in (w.start, w.end)))
         floor = Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)
-        made = Room(floor, (), lugs, (Run("A", 0, 1), Run("B", 2, 3)))
+        made = RoutingRegion(floor, (), lugs, (Net("A", 0, 1), Net("B", 2, 3)))
         rooms[f"room {k}"] = made, tuple(Route(n, w, length) for n, w in zip("AB", ways, strict=True))
     say = Collector()
     check_pairs(rooms, {"A": Hints(twisted="B"), "B": Hints()}, {n: lead("a.b -> c.d", n) for n in "AB"}, say)

@@ -23,11 +23,11 @@ from diagramgen.layout.global_routing.constraints import Hints, heed
 from diagramgen.layout.global_routing.crossable import crossing_place, free_over, may_pass_over, room_under
 from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
 from diagramgen.layout.global_routing.global_route import pitch_of
-from diagramgen.layout.global_routing.regions import STUB, RoomMaker, bend_of, obstacles_of, tongues_of
+from diagramgen.layout.global_routing.regions import STUB, RegionBuilder, bend_of, obstacles_of, tongues_of
 from diagramgen.layout.joint_ends import meeting_counts, met
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange
 from diagramgen.layout.placement.place_parts import hulls, placed
-from diagramgen.layout.routing import Room, Route, Run, Terminal
+from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build, Part, Post
 
 PLAIN = [part("one", "pot-24", (30, 26)), part("two", "pot-24", (90, 26)),
@@ -42,9 +42,9 @@ def two_pots(lines: str = "one.ten -> two.ten, red", parts: Sequence[Part] = PLA
     return build(parts, lines, [cavity(outline=box(124, 74))])
 
 
-def maker(made: Build, region: str = "controls") -> RoomMaker:
+def maker(made: Build, region: str = "controls") -> RegionBuilder:
     plan = plan_of(made)
-    return RoomMaker(plan, find_slots(plan), plan.regions[region])
+    return RegionBuilder(plan, find_slots(plan), plan.regions[region])
 
 
 def test_a_lead_is_bent_by_twice_its_thickness_and_by_three_times_with_a_braid() -> None:
@@ -85,10 +85,10 @@ def test_whose_cable_a_conductor_runs_in() -> None:
 
 def test_close_lugs_keep_a_smaller_circle_so_that_a_lead_passes_midway() -> None:
     room = maker(two_pots())
-    by_key = {t.subject: t for t in room.terminals}
+    by_key = {t.subject: t for t in room.pins}
     assert by_key["one.ten"].radius == 1.6  # 7.7 mm to the next
     assert by_key["low.a 1"].radius == pytest.approx(4.7 / 2 - 0.95, abs=0.06)
-    assert all(t.radius >= 0.7 for t in room.terminals)
+    assert all(t.radius >= 0.7 for t in room.pins)
     assert by_key["one.ten"].body == "one"
     assert by_key["one.ten"].away == pytest.approx(math.pi / 2)
     assert by_key["one.case"].away is None
@@ -109,8 +109,8 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
     made = replace(made, cavities={"controls": replace(made.cavities["controls"], cover=5.0)})
     posted = replace(made, cavities={"controls": replace(made.cavities["controls"], posts=(Post(Point(100, 60), 8),))})
     room = maker(posted)
-    room.run(made.leads[0], room.lug("one.ten"), room.lug("two.ten"), Hints())
-    found = room.room().obstacles
+    room.add_net(made.leads[0], room.lug_pin("one.ten"), room.lug_pin("two.ten"), Hints())
+    found = room.build().obstacles
     (post,) = (o for o in found if o.subject == "post")
     assert Polygon(post.outline).covers(Spot(100, 60).buffer(3.94))  # all of its wood, or leads come too near
     assert Spot(100, 60).buffer(4.01).covers(Polygon(post.outline))
@@ -207,8 +207,8 @@ def test_an_end_in_the_air_turns_aside_to_the_free_side() -> None:
 def test_ends_in_the_air_keep_off_the_wall_the_lugs_and_each_other() -> None:
     room = maker(two_pots(parts=[part("x", "splice", (62, 60))]))
     floor = shapely.box(0, 0, 124, 74).buffer(-3)
-    start = room.index["x.joint"]
-    found = [room.terminals[room.stub(f"W{i}", "unknown", start)].at for i in range(6)]
+    start = room.pin_index["x.joint"]
+    found = [room.pins[room.stub_pin(f"W{i}", "unknown", start)].at for i in range(6)]
     for i, at in enumerate(found):
         assert floor.covers(Spot(at))
         assert all(at.distance(other) >= 4.5 for other in [Point(62, 60), *found[:i]])
@@ -253,9 +253,9 @@ def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_the
 
 
 def crossed_room(*ways: Sequence[tuple[float, float]], names: Sequence[str] = "abcdef") -> dict[tuple[str, str], int]:
-    lugs = tuple(Terminal(f"{i}.{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
-    runs = tuple(Run(names[i], 2 * i, 2 * i + 1) for i in range(len(ways)))
-    room = Room((Point(-50, -50), Point(50, -50), Point(50, 50), Point(-50, 50)), (), lugs, runs)
+    lugs = tuple(Pin(f"{i}.{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
+    runs = tuple(Net(names[i], 2 * i, 2 * i + 1) for i in range(len(ways)))
+    room = RoutingRegion((Point(-50, -50), Point(50, -50), Point(50, 50), Point(-50, 50)), (), lugs, runs)
     paths = [polyline([Point(*p) for p in way]) for way in ways]
     return crossings(room, [Route(run.subject, p, p.length()) for run, p in zip(runs, paths, strict=True)])
 
@@ -329,5 +329,5 @@ def test_what_meets_at_a_lug_is_counted_by_the_room_it_takes() -> None:
 
 
 def test_a_route_of_no_length_is_no_crossing() -> None:
-    room = Room((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Terminal("a", Point(1, 1)),), (Run("a", 0, 0),))
+    room = RoutingRegion((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Pin("a", Point(1, 1)),), (Net("a", 0, 0),))
     assert crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}

@@ -16,7 +16,7 @@ from diagramgen.layout.global_routing.channel_ports import STALL_WEIGHT, Slots, 
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.global_routing.region_memo import line_of
 from diagramgen.layout.placement.arrange_cavities import Plan
-from diagramgen.layout.routing import Room, Route
+from diagramgen.layout.routing import Route, RoutingRegion
 
 Crossed = Mapping[tuple[str, str], int]
 """Tags of two leads in order -> how often they cross."""
@@ -24,7 +24,7 @@ Crossed = Mapping[tuple[str, str], int]
 _END = 1.0  # mm from an end within which leads that meet do not count as crossing
 
 
-def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
+def crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
     """How often each two leads of a room cross, apart from their ends."""
     lines = [line_of(r) for r in routes]
     tree = shapely.STRtree(lines)
@@ -35,7 +35,7 @@ def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]
                 continue
             met = line.intersection(lines[j])
             points = [g for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty]
-            ends = [Spot(room.terminals[e].at) for r in (room.runs[i], room.runs[j]) for e in (r.start, r.end)]
+            ends = [Spot(region.pins[e].at) for r in (region.nets[i], region.nets[j]) for e in (r.start, r.end)]
             count = sum(1 for p in points if min(p.distance(e) for e in ends) > _END)
             key = _key(routes[i].subject, routes[j].subject)
             if count and key[0] != key[1]:

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.memo import Again
-from diagramgen.layout.routing import Dear, Room, Route, Run, route
+from diagramgen.layout.routing import Dear, Net, Route, RoutingRegion, route
 from diagramgen.layout.routing.clean_up import touched
 from diagramgen.layout.routing.cost_map import outline_polygon
 from diagramgen.layout.routing.mesh import polygons_of
@@ -36,7 +36,7 @@ _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off
 
 KEPT = 64
 """Rooms kept to be drawn again: several states of the largest build."""
-Laying = Callable[[Room, Mapping[str, Hints]], tuple[Route, ...]]
+Laying = Callable[[RoutingRegion, Mapping[str, Hints]], tuple[Route, ...]]
 """How the leads of a room are laid."""
 
 
@@ -49,30 +49,30 @@ class Pair:
     twisted: bool
 
 
-def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+def laid_with_partners(region: RoutingRegion, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
     """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
-    return _in_pairs(room, pairs_of(room.runs, hints))
+    return _in_pairs(region, pairs_of(region.nets, hints))
 
 
-def _in_pairs(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
+def _in_pairs(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     """The room's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
-    first = _best_of(room, pairs)
-    astray = touched(room, first)
+    first = _best_of(region, pairs)
+    astray = touched(region, first)
     if not astray:
         return first
-    again = _best_of(replace(room, strict=True), pairs)
-    return again if touched(room, again) < astray else first
+    again = _best_of(replace(region, strict=True), pairs)
+    return again if touched(region, again) < astray else first
 
 
-def _best_of(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
-    best = route(room)
-    lack = _lack(room, pairs, best)
+def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
+    best = route(region)
+    lack = _lack(region, pairs, best)
     latest = best
     for _ in range(_TRIES - 1 if pairs else 0):
         if lack <= 0.05:
             break
-        latest = route(_with_dear_ground(room, pairs, latest))
-        found = _lack(room, pairs, latest)
+        latest = route(_with_dear_ground(region, pairs, latest))
+        found = _lack(region, pairs, latest)
         if found < lack - 0.05:
             best, lack = latest, found
     return best
@@ -87,15 +87,15 @@ class Remembered:
 
     def __init__(self, most: int = KEPT):
         self._most = most
-        self._laid: dict[tuple[Room, tuple[Pair, ...]], tuple[Route, ...]] = {}
+        self._laid: dict[tuple[RoutingRegion, tuple[Pair, ...]], tuple[Route, ...]] = {}
         self.reused = 0
         self.again = Again()
         """What was placed before."""
 
-    def __call__(self, room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+    def __call__(self, region: RoutingRegion, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
         """The room's routes."""
-        called = _stand_ins(room)
-        key = (_renamed(room, called), tuple(pairs_of(room.runs, hints)))
+        called = _stand_ins(region)
+        key = (_renamed(region, called), tuple(pairs_of(region.nets, hints)))
         found = self._laid.pop(key, None)
         if found is None:
             found = _in_pairs(*key)
@@ -111,15 +111,15 @@ class Remembered:
 _STAND_IN = re.compile("\x00[0-9]+\x00")
 
 
-def _stand_ins(room: Room) -> dict[str, str]:
+def _stand_ins(region: RoutingRegion) -> dict[str, str]:
     """A word that is no name for each lead of a room, and for each place that is called after one: no lug of a part."""
-    names = dict.fromkeys([*(run.subject for run in room.runs), *(t.subject for t in room.terminals if not t.body)])
+    names = dict.fromkeys([*(net.subject for net in region.nets), *(t.subject for t in region.pins if not t.body)])
     return {name: f"\x00{i}\x00" for i, name in enumerate(names)}
 
 
-def _renamed(room: Room, called: Mapping[str, str]) -> Room:
-    terminals = tuple(t if t.body else replace(t, subject=called[t.subject]) for t in room.terminals)
-    return replace(room, terminals=terminals, runs=tuple(replace(r, subject=called[r.subject]) for r in room.runs))
+def _renamed(region: RoutingRegion, called: Mapping[str, str]) -> RoutingRegion:
+    pins = tuple(t if t.body else replace(t, subject=called[t.subject]) for t in region.pins)
+    return replace(region, pins=pins, nets=tuple(replace(r, subject=called[r.subject]) for r in region.nets))
 
 
 def _named(found: Route, names: Mapping[str, str]) -> Route:
@@ -128,27 +128,27 @@ def _named(found: Route, names: Mapping[str, str]) -> Route:
     return replace(found, subject=names[found.subject], faults=faults)
 
 
-def pairs_of(runs: Sequence[Run], hints: Mapping[str, Hints]) -> list[Pair]:
+def pairs_of(nets: Sequence[Net], hints: Mapping[str, Hints]) -> list[Pair]:
     """The pairs of runs with a hint between them, each once."""
     found: dict[tuple[frozenset[int], bool], Pair] = {}
-    for i, run in enumerate(runs):
-        wish = hints.get(run.subject, Hints())
-        for j, other in enumerate(runs):
+    for i, net in enumerate(nets):
+        wish = hints.get(net.subject, Hints())
+        for j, other in enumerate(nets):
             for twisted, tags in ((True, (wish.twisted,)), (False, wish.apart)):
                 if i != j and other.subject in tags:
                     found.setdefault((frozenset((i, j)), twisted), Pair(i, j, twisted))
     return list(found.values())
 
 
-def _lack(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> float:
+def _lack(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> float:
     """How many mm are missing to what the pairs want, in all."""
     total = 0.0
     for pair in pairs:
         mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
         if pair.twisted:
-            total += parted(mine, theirs, lanes_apart(room.runs[pair.mine], room.runs[pair.theirs]))
+            total += parted(mine, theirs, lanes_apart(region.nets[pair.mine], region.nets[pair.theirs]))
         else:
-            total += 10.0 * max(0.0, APART - closest(room, pair, mine, theirs)[0])
+            total += 10.0 * max(0.0, APART - closest(region, pair, mine, theirs)[0])
     return total
 
 
@@ -158,7 +158,7 @@ def line_of(found: Route) -> BaseGeometry:
     return LineString(points) if found.length > 0 else Spot(points[0])
 
 
-def lanes_apart(one: Run, other: Run) -> float:
+def lanes_apart(one: Net, other: Net) -> float:
     """Distance (mm) within which one lead lies beside the other."""
     return _BESIDE * (one.width + other.width) / 2
 
@@ -169,37 +169,37 @@ def parted(mine: BaseGeometry, theirs: BaseGeometry, near: float) -> float:
     return max(0.0, float(short.difference(long.buffer(near)).length) - 2 * LOOSE)
 
 
-def closest(room: Room, pair: Pair, mine: BaseGeometry, theirs: BaseGeometry) -> tuple[float, Point | None]:
+def closest(region: RoutingRegion, pair: Pair, mine: BaseGeometry, theirs: BaseGeometry) -> tuple[float, Point | None]:
     """The smallest distance (mm) of two leads, and where; round ends that are as near themselves it is not counted."""
-    rest = mine.difference(close_ends(room, pair))
+    rest = mine.difference(close_ends(region, pair))
     if rest.is_empty:
         return math.inf, None
     there = shapely.shortest_line(rest, theirs).coords[0]
     return float(rest.distance(theirs)), Point(*there)
 
 
-def close_ends(room: Room, pair: Pair) -> BaseGeometry:
+def close_ends(region: RoutingRegion, pair: Pair) -> BaseGeometry:
     """The floor round those ends of two leads that are nearer to each other than the leads shall be."""
-    a, b = room.runs[pair.mine], room.runs[pair.theirs]
-    own = [room.terminals[i].at for i in (a.start, a.end)]
-    other = [room.terminals[i].at for i in (b.start, b.end)]
+    a, b = region.nets[pair.mine], region.nets[pair.theirs]
+    own = [region.pins[i].at for i in (a.start, a.end)]
+    other = [region.pins[i].at for i in (b.start, b.end)]
     near = [(p, q) for p in own for q in other if p.distance(q) < APART]
     return shapely.union_all([Spot(p).buffer(NEAR_ENDS) for pq in near for p in pq])
 
 
-def _with_dear_ground(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> Room:
-    floor = outline_polygon(room.outline)
+def _with_dear_ground(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> RoutingRegion:
+    floor = outline_polygon(region.outline)
     more: dict[int, list[Dear]] = {}
     for pair in pairs:
         theirs = line_of(routes[pair.theirs])
-        wide = lanes_apart(room.runs[pair.mine], room.runs[pair.theirs])
+        wide = lanes_apart(region.nets[pair.mine], region.nets[pair.theirs])
         if pair.twisted:
             more.setdefault(pair.mine, []).extend(_dear(floor.difference(theirs.buffer(wide)), _FOLLOW))
         else:
             more.setdefault(pair.mine, []).extend(_dear(theirs.buffer(APART + 0.3), _SHUN))
         more.setdefault(pair.theirs, []).extend(_dear(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
-    runs = [replace(run, dear=(*run.dear, *more.get(i, ()))) for i, run in enumerate(room.runs)]
-    return replace(room, runs=tuple(runs))
+    nets = [replace(net, dear=(*net.dear, *more.get(i, ()))) for i, net in enumerate(region.nets)]
+    return replace(region, nets=tuple(nets))
 
 
 def _dear(shape: BaseGeometry, price: float) -> list[Dear]:

@@ -12,12 +12,12 @@ from diagramgen.layout.global_routing.constraint_check import check_hints, check
 from diagramgen.layout.global_routing.constraints import Hints, heed
 from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
 from diagramgen.layout.global_routing.region_memo import Laying, laid_with_partners
-from diagramgen.layout.global_routing.regions import STUB, RoomMaker
+from diagramgen.layout.global_routing.regions import STUB, RegionBuilder
 from diagramgen.layout.lug_reach import check_bend, ends_of_bend
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.placement.strips import lane
-from diagramgen.layout.routing import Room, Route
+from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
 STRAIGHT = ("bend", "bridge")
@@ -30,7 +30,7 @@ class _Leg:
     """One stretch of a lead inside a region: the number of its run there, and whether it runs backwards."""
 
     region: str
-    run: int
+    net: int
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class _Try:
 
     slots: Slots
     stretches: Mapping[str, list[_Leg] | None]
-    rooms: Mapping[str, Room]
+    regions: Mapping[str, RoutingRegion]
     routes: Mapping[str, tuple[Route, ...]]
 
 
@@ -53,13 +53,13 @@ def lay(
     """
     hints = heed(plan, say)
     best = _try(plan, slots, hints, None, laying)
-    crossed = {name: crossings(room, best.routes[name]) for name, room in best.rooms.items()}
+    crossed = {name: crossings(region, best.routes[name]) for name, region in best.regions.items()}
     for _ in range(_ORDERS):
         other = reordered(plan, best.slots, crossed, hints)
         if other is None:
             break
         tried = _try(plan, other, hints, best, laying)
-        found = {name: crossings(room, tried.routes[name]) for name, room in tried.rooms.items()}
+        found = {name: crossings(region, tried.routes[name]) for name, region in tried.regions.items()}
         if worth(plan, found) >= worth(plan, crossed):
             break
         best, crossed = tried, found
@@ -74,23 +74,23 @@ def lay(
         laid.append(one)
     check_hints(plan, hints, laid, say)
     leads = {lead.tag: lead for lead in plan.leads}
-    check_pairs({name: (room, best.routes[name]) for name, room in best.rooms.items()}, hints, leads, say)
+    check_pairs({name: (region, best.routes[name]) for name, region in best.regions.items()}, hints, leads, say)
     return tuple(laid), best.slots
 
 
 def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
-    makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
-    stretches = {lead.tag: _ask(plan, makers, lead, hints[lead.tag]) for lead in plan.leads}
-    rooms = {name: maker.room() for name, maker in makers.items() if maker.runs}
+    builders = {name: RegionBuilder(plan, slots, region) for name, region in plan.regions.items()}
+    stretches = {lead.tag: _ask(plan, builders, lead, hints[lead.tag]) for lead in plan.leads}
+    regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
     routes = {}
-    for name, room in rooms.items():
-        same = last is not None and last.rooms.get(name) == room
+    for name, room in regions.items():
+        same = last is not None and last.regions.get(name) == room
         routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
-    return _Try(slots, stretches, rooms, routes)
+    return _Try(slots, stretches, regions, routes)
 
 
-def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead, wish: Hints) -> list[_Leg] | None:
+def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints) -> list[_Leg] | None:
     """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
     way = plan.ways[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
@@ -102,19 +102,19 @@ def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead, wish: Hints) -> l
         return None
     found = []
     for i, name in enumerate(way.regions):
-        maker = makers[name]
-        before = maker.slot(way.channels[i - 1], lead.tag) if i else None
-        after = maker.slot(way.channels[i], lead.tag) if i < len(way.channels) else None
+        builder = builders[name]
+        before = builder.channel_pin(way.channels[i - 1], lead.tag) if i else None
+        after = builder.channel_pin(way.channels[i], lead.tag) if i < len(way.channels) else None
         if before is None and ends[0] is not None:
-            before = maker.lug(ends[0].key)
+            before = builder.lug_pin(ends[0].key)
         if after is None and ends[1] is not None:
-            after = maker.lug(ends[1].key)
+            after = builder.lug_pin(ends[1].key)
         if before is None and after is not None:
-            before = maker.stub(lead.tag, str(lead.start), after)
+            before = builder.stub_pin(lead.tag, str(lead.start), after)
         if after is None and before is not None:
-            after = maker.stub(lead.tag, str(lead.end), before)
+            after = builder.stub_pin(lead.tag, str(lead.end), before)
         if before is not None and after is not None:
-            found.append(_Leg(name, maker.run(lead, before, after, wish)))
+            found.append(_Leg(name, builder.add_net(lead, before, after, wish)))
     return found
 
 
@@ -140,7 +140,7 @@ def _laid(
     faults: list[str] = []
     way = plan.ways[lead.tag]
     for i, leg in enumerate(stretch):
-        found = routes[leg.region][leg.run]
+        found = routes[leg.region][leg.net]
         region = plan.regions[leg.region]
         if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
             spans.append(_passage(plan, slots, lead, way.channels[i - 1], way.regions[i - 1]))

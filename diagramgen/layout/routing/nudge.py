@@ -9,7 +9,7 @@ import shapely
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.clean_up import ROUNDED, is_own_pad, pads_of
-from diagramgen.layout.routing.model import Joint, Room
+from diagramgen.layout.routing.model import Joint, RoutingRegion
 from diagramgen.layout.routing.priced_zones import Ground, Thread
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
@@ -20,19 +20,20 @@ _ROUNDS = 6
 
 
 def nudged(
-    paths: Mapping[int, Sequence[Point]], room: Room, threads: Mapping[int, Thread], ground: Ground
+    paths: Mapping[int, Sequence[Point]], region: RoutingRegion, threads: Mapping[int, Thread], ground: Ground
 ) -> dict[int, list[Point]]:
     """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
     found = {lead: list(path) for lead, path in paths.items()}
-    pads = pads_of(room)
+    pads = pads_of(region)
     if not pads:
         return found
-    tree = shapely.STRtree(np.array([shapely.Point(pad.at).buffer(pad.keep) for pad in pads], dtype=object))
+    tree = shapely.STRtree(np.array([shapely.Point(pad.at).buffer(pad.keepout) for pad in pads], dtype=object))
     for lead in sorted(found):
         for _ in range(_ROUNDS):
             line = shapely.LineString(found[lead])
             near = [pads[int(i)] for i in np.sort(tree.query(line, predicate="intersects"))]
-            astray = [(pad, _lack(line, pad, room, lead)) for pad in near if not is_own_pad(room, room.runs[lead], pad)]
+            foreign = [pad for pad in near if not is_own_pad(region, region.nets[lead], pad)]
+            astray = [(pad, _lack(line, pad, region, lead)) for pad in foreign]
             worst = max(astray, key=lambda one: one[1], default=None)
             if worst is None or not ROUNDED < worst[1] <= _MOST:
                 break
@@ -44,8 +45,8 @@ def nudged(
     return found
 
 
-def _lack(line: shapely.LineString, pad: Joint, room: Room, lead: int) -> float:
-    return pad.keep + room.runs[lead].wider - float(line.distance(shapely.Point(pad.at)))
+def _lack(line: shapely.LineString, pad: Joint, region: RoutingRegion, lead: int) -> float:
+    return pad.keepout + region.nets[lead].extra_half_width - float(line.distance(shapely.Point(pad.at)))
 
 
 def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None:

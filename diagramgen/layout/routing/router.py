@@ -25,7 +25,7 @@ from diagramgen.layout.routing.cost_map import Floor, build_floor, crossing_pric
 from diagramgen.layout.routing.fan_out import fanned
 from diagramgen.layout.routing.funnel import Lanes, Spacing
 from diagramgen.layout.routing.local_search import polished
-from diagramgen.layout.routing.model import Effort, Room, Route, Run
+from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
 from diagramgen.layout.routing.nudge import nudged
 from diagramgen.layout.routing.priced_zones import Ground, Thread, ground_from
 from diagramgen.layout.routing.rip_up import Strand, untangled
@@ -99,102 +99,104 @@ class Laid:
     opened: int
 
 
-def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
+def route(region: RoutingRegion, effort: Effort | None = None) -> tuple[Route, ...]:
     """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room.
 
     A lead for which there is no way is laid straight and says so in its faults.
     """
-    return route_counted(room, effort or Effort()).routes
+    return route_counted(region, effort or Effort()).routes
 
 
-def route_counted(room: Room, effort: Effort) -> Laid:
+def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
     and each edge of the floor once more a lead for those laid as if they were alone.
     """
-    floor = build_floor(room)
+    floor = build_floor(region)
     if floor is None:
-        yard = yard_of(room)
-        return Laid(tuple(_straight(yard, run) for run in room.runs), 0)
-    plan = _plan(room, floor)
-    keep = _keep(room, floor)
+        yard = yard_of(region)
+        return Laid(tuple(_straight(yard, net) for net in region.nets), 0)
+    plan = _plan(region, floor)
+    keep = _keep(region, floor)
     tangle = untangled(floor.mesh, plan.strands, keep, effort)
     sketch = tangle.sketch
     pitch = [strand.prices.pitch for strand in plan.strands]
     lanes = Lanes(sketch, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
-    threads, ground = _threads(room, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
+    threads, ground = _threads(region, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
     corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
-    laid = _whole_leads(room, plan, corners)
-    if any(run.via and i not in laid for i, run in enumerate(room.runs)):
-        runs = tuple(_loose(run, i in laid) for i, run in enumerate(room.runs))
-        again = route_counted(replace(room, runs=runs), effort)
+    laid = _whole_leads(region, plan, corners)
+    if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
+        nets = tuple(_loose(net, i in laid) for i, net in enumerate(region.nets))
+        again = route_counted(replace(region, nets=nets), effort)
         return replace(again, opened=again.opened + tangle.opened)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
-    laid = nudged(laid, room, first, ground)
-    pins = {i: pinned(path, room.runs[i].via, room.runs[i].bend, (first[i], ground)) for i, path in laid.items()}
+    laid = nudged(laid, region, first, ground)
+    pins = {
+        i: pinned(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], ground)) for i, path in laid.items()
+    }
     laid = {i: list(pin.path) for i, pin in pins.items()}
-    paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
-    yard = yard_of(room)
-    found = [as_route(yard, run, paths[i]) if i in paths else _straight(yard, run) for i, run in enumerate(room.runs)]
-    return Laid(tuple(with_overlaps(room, found)), tangle.opened)
+    paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
+    yard = yard_of(region)
+    found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
+    return Laid(tuple(with_overlaps(region, found)), tangle.opened)
 
 
-def _loose(run: Run, laid: bool) -> Run:
+def _loose(net: Net, laid: bool) -> Net:
     """A run that need not pass its points where they have left it without a way."""
-    return run if laid else replace(run, via=())
+    return net if laid else replace(net, waypoints=())
 
 
-def _whole_leads(room: Room, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
+def _whole_leads(region: RoutingRegion, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
     """The corners of each run for which there is a way, from its start terminal to its end terminal."""
     laid = {}
-    for i, (run, strands) in enumerate(zip(room.runs, plan.of_run, strict=True)):
+    for i, (net, strands) in enumerate(zip(region.nets, plan.of_run, strict=True)):
         parts = [corners[s] for s in strands if s in corners]
         if strands and len(parts) == len(strands):
-            first, last = room.terminals[run.start].at, room.terminals[run.end].at
+            first, last = region.pins[net.start].at, region.pins[net.end].at
             laid[i] = tidy_corners(joined([[first], *parts, [last]]))
     return laid
 
 
-def _straight(yard: Yard, run: Run) -> Route:
-    start, end = yard.room.terminals[run.start].at, yard.room.terminals[run.end].at
+def _straight(yard: Yard, net: Net) -> Route:
+    start, end = yard.region.pins[net.start].at, yard.region.pins[net.end].at
     if start == end:
-        return as_route(yard, run, Path(start, (Line(end),)))
-    return as_route(yard, run, polyline((start, end)), (_NO_WAY,))
+        return as_route(yard, net, Path(start, (Line(end),)))
+    return as_route(yard, net, polyline((start, end)), (_NO_WAY,))
 
 
-def _plan(room: Room, floor: Floor) -> _Plan:
+def _plan(region: RoutingRegion, floor: Floor) -> _Plan:
     strands: list[Strand] = []
     of_run = []
     zones = []
     reach: dict[int, list[float]] = {}
-    worse = crossing_prices(room, floor)
-    for run in room.runs:
-        passed = [p for p in run.via if p in floor.stops and is_open(room, floor.zones, run, p)]
-        stops = [floor.exits[run.start], *(floor.stops[p] for p in passed)]
-        stops.append(floor.exits[run.end])
+    worse = crossing_prices(region, floor)
+    for net in region.nets:
+        passed = [p for p in net.waypoints if p in floor.stops and is_open(region, floor.zones, net, p)]
+        stops = [floor.exits[net.start], *(floor.stops[p] for p in passed)]
+        stops.append(floor.exits[net.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
-        priced = zone_prices(room, floor, run)
-        ground = floor_prices(room, floor, run) if pairs else []
+        priced = zone_prices(region, floor, net)
+        ground = floor_prices(region, floor, net) if pairs else []
         mine = []
         for a, b in pairs:
             mine.append(len(strands))
             zones.append(priced)
             if b not in reach:
                 reach[b] = distances(floor.mesh, b)
-            price = Prices(ground, reach[b], 4.0 + 2.0 * run.width, 10.0, run.width, worse)
+            price = Prices(ground, reach[b], 4.0 + 2.0 * net.width, 10.0, net.width, worse)
             length = floor.mesh.points[a].distance(floor.mesh.points[b])
-            strands.append(Strand(a, b, price, run.priority, length))
+            strands.append(Strand(a, b, price, net.priority, length))
         of_run.append(tuple(mine))
     return _Plan(tuple(strands), tuple(of_run), tuple(zones))
 
 
-def _threads(room: Room, floor: Floor, plan: _Plan) -> dict[int, Thread]:
+def _threads(region: RoutingRegion, floor: Floor, plan: _Plan) -> dict[int, Thread]:
     threads = {}
-    for run, strands in zip(room.runs, plan.of_run, strict=True):
+    for net, strands in zip(region.nets, plan.of_run, strict=True):
         for place, i in enumerate(strands):
             strand = plan.strands[i]
-            leaving = _stub(room, floor, run.start) if place == 0 else None
-            arriving = _stub(room, floor, run.end) if place == len(strands) - 1 else None
+            leaving = _stub(region, floor, net.start) if place == 0 else None
+            arriving = _stub(region, floor, net.end) if place == len(strands) - 1 else None
             back = None if arriving is None else arriving + math.pi
             prices = strand.prices
             ends = (strand.start, strand.end)
@@ -202,15 +204,15 @@ def _threads(room: Room, floor: Floor, plan: _Plan) -> dict[int, Thread]:
     return threads
 
 
-def _stub(room: Room, floor: Floor, terminal: int) -> float | None:
+def _stub(region: RoutingRegion, floor: Floor, pin: int) -> float | None:
     """The direction (rad) in which the leads of a terminal leave it, where they have to."""
-    at, start = room.terminals[terminal].at, floor.mesh.points[floor.exits[terminal]]
+    at, start = region.pins[pin].at, floor.mesh.points[floor.exits[pin]]
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
-def _keep(room: Room, floor: Floor) -> list[float]:
+def _keep(region: RoutingRegion, floor: Floor) -> list[float]:
     """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
-    widths = sorted(run.width for run in room.runs) or [0.0]
+    widths = sorted(net.width for net in region.nets) or [0.0]
     keep = [0.0] * len(floor.mesh.points)
     for corner in (*floor.exits, *floor.stops.values()):
         keep[corner] = widths[len(widths) // 2]
