@@ -52,11 +52,11 @@ def test_the_mesh_covers_the_floor_once(sites: list[tuple[float, float]]) -> Non
     assert area_of(mesh) == pytest.approx(2400, abs=0.1)
     tagged = sum(1 for tag in mesh.tags if tag == (0,))
     assert tagged >= 2
-    for triangle, sides in enumerate(mesh.across):
+    for triangle, sides in enumerate(mesh.neighbours):
         for side, other in enumerate(sides):
             if other >= 0:
                 assert mesh.sides[triangle][side] in mesh.sides[other]
-                assert triangle in mesh.across[other]
+                assert triangle in mesh.neighbours[other]
     for site, corner in zip(sites, mesh.sites, strict=True):
         assert mesh.points[corner].distance(Point(*site)) < 0.01
 

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.layout.routing.mesh import Door, Mesh
+from diagramgen.layout.routing.mesh import Mesh, Portal
 from diagramgen.layout.routing.topological_route import Chord, Course, Sketch
 
 _Node = tuple[int, int, int, float, float, float, float, int]
@@ -74,7 +74,7 @@ def joined(mesh: Mesh, start: int, end: int, floor: Sequence[float]) -> bool:
         triangle = todo.pop()
         if triangle in goals:
             return True
-        for beyond in mesh.across[triangle]:
+        for beyond in mesh.neighbours[triangle]:
             if beyond >= 0 and beyond not in seen and floor[beyond] < math.inf:
                 seen.add(beyond)
                 todo.append(beyond)
@@ -90,7 +90,7 @@ def distances(mesh: Mesh, goal: int) -> list[float]:
         spent, here = heapq.heappop(heap)
         if spent > found[here]:
             continue
-        for other, length in mesh.beside[here]:
+        for other, length in mesh.adjacency[here]:
             if spent + length < found[other]:
                 found[other] = spent + length
                 heapq.heappush(heap, (spent + length, other))
@@ -133,11 +133,11 @@ class _Search:
             spans = seen_from(chords, enter) if chords else ()
             if self.end in corners:
                 self._arrive(index, spent, spans)
-            for side, door in enumerate(mesh.doors[triangle]):
-                if door[1] < 0 or door[0] == edge or floor[door[1]] == math.inf:
+            for side, portal in enumerate(mesh.portals[triangle]):
+                if portal[1] < 0 or portal[0] == edge or floor[portal[1]] == math.inf:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
-                    self._leave(index, spent, side, door, spans)
+                    self._leave(index, spent, side, portal, spans)
         return None if self.finish < 0 else self._course()
 
     def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
@@ -151,20 +151,20 @@ class _Search:
         if cost < self.best:
             self.best, self.finish = cost, index
 
-    def _leave(self, index: int, spent: float, side: int, door: Door, spans: Sequence[_Span]) -> None:
+    def _leave(self, index: int, spent: float, side: int, portal: Portal, spans: Sequence[_Span]) -> None:
         """Put every gap of one side of the triangle on the heap."""
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
         prices, known, nodes, best, heap = self.prices, self.known, self.nodes, self.best, self.heap
-        edge, beyond, ax, ay, ex, ey, length, u, v, ahead, back = door
+        edge, beyond, ax, ay, ex, ey, length, u, v, forward, twin_side = portal
         row, price, hypot = self.sketch.rows[edge], prices.floor[triangle], math.hypot
         gx, gy = self.goal
-        ideal = _ideal(x, y, gx, gy, door)
+        ideal = _ideal(x, y, gx, gy, portal)
         if row:
-            spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, door)
+            spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, portal)
         margin, low = 0.5 * prices.pitch / length, 0.0
         to_u, to_v = prices.reach[u], prices.reach[v]
         least = spent + _HASTE * _EAGER * (to_u if to_u < to_v else to_v)
-        key = (2 * edge + ahead) * _GAPS - 1
+        key = (2 * edge + forward) * _GAPS - 1
         for high in (*[one[0] for one in row], 1.0):
             below, low = low, high
             key += 1
@@ -184,12 +184,12 @@ class _Search:
             if cost + left >= most:  # an earlier node for this gap is opened first, whatever this one crosses
                 continue
             if spans:
-                leave = side + t if ahead else side + 1.0 - t
+                leave = side + t if forward else side + 1.0 - t
                 cost += prices.crossing * prices.worse[triangle] * crossed(spans, leave, qx - x, qy - y, size)
             total = cost + left
             if total < most:
                 known[key] = total
-                nodes.append((beyond, edge, key, t, back + (1.0 - t if ahead else t), qx, qy, index))
+                nodes.append((beyond, edge, key, t, twin_side + (1.0 - t if forward else t), qx, qy, index))
                 heapq.heappush(heap, (total, len(nodes) - 1, cost))
 
     def _course(self) -> Course:
@@ -205,21 +205,21 @@ class _Search:
         return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
 
 
-def _crowd(others: int, pitch: float, dx: float, dy: float, door: Door) -> float:
+def _crowd(others: int, pitch: float, dx: float, dy: float, portal: Portal) -> float:
     """By how much (mm) the lanes would be wider than the side, as seen along the lead's way (dx, dy)."""
     size = math.hypot(dx, dy)
-    square = abs(dx * door.ey - dy * door.ex) / (size * door.length) if size > 1e-6 else 1.0
-    return max(0.0, (others + _SPARE) * pitch - max(square, _SQUARE) * door.length)
+    square = abs(dx * portal.ey - dy * portal.ex) / (size * portal.length) if size > 1e-6 else 1.0
+    return max(0.0, (others + _SPARE) * pitch - max(square, _SQUARE) * portal.length)
 
 
-def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
+def _ideal(x: float, y: float, gx: float, gy: float, portal: Portal) -> float:
     """Where along a side the straight line to the goal would cross it, held between 0 and 1."""
-    dx, dy, ex, ey, rx, ry = gx - x, gy - y, door.ex, door.ey, door.ax - x, door.ay - y
+    dx, dy, ex, ey, rx, ry = gx - x, gy - y, portal.ex, portal.ey, portal.ax - x, portal.ay - y
     det = dx * ey - dy * ex
     if -1e-12 < det < 1e-12:
         return 0.5
     if (rx * ey - ry * ex) / det < 0:  # the goal lies on this side of the edge
-        t = ((gx - door.ax) * ex + (gy - door.ay) * ey) / (door.length * door.length)
+        t = ((gx - portal.ax) * ex + (gy - portal.ay) * ey) / (portal.length * portal.length)
     else:
         t = (rx * dy - ry * dx) / det
     return 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
