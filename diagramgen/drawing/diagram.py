@@ -23,7 +23,7 @@ from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.kernel.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.joint_ends import meeting_counts
-from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout, PlacedPart, Region
 from diagramgen.model.build import End
 
 ON_SPOT = 0.1
@@ -255,21 +255,21 @@ def Path_from(points: Iterable[tuple[float, ...]]) -> Path:  # noqa: N802 - read
 def _channels(layout: Layout) -> list[Mark]:
     """Each mouth as a band through the wood, and the way between two cavities as a strip."""
     marks: list[Mark] = []
-    for door in layout.doors:
+    for door in layout.ports:
         if has_wall(layout.regions[door.region]) and door.channel in layout.channels:  # a presumed one is no hole
             marks.append(Shape((_mouth(door),), Role.CHANNEL, f"channel:{door.channel}"))
     marks += _strips(layout)
     return marks
 
 
-def _mouth(door: Door) -> Path:
+def _mouth(door: ChannelPort) -> Path:
     half = max(door.width / 2, _spread(door) / 2 + 1.2)
     box = Box(-3.0, -half, 0.4, half)
     c, s = math.cos(door.inward), math.sin(door.inward)
     return rounded_box(box, 0.0).mapped(Transform(c, s, -s, c, door.centre.x, door.centre.y))
 
 
-def _spread(door: Door) -> float:
+def _spread(door: ChannelPort) -> float:
     """How wide the leads lie in the mouth."""
     side = door.inward + math.pi / 2
     along = [math.cos(side) * p.x + math.sin(side) * p.y for p in door.slots.values()]
@@ -323,7 +323,7 @@ def _hole(part: PlacedPart) -> list[Mark]:
 def _jackets(layout: Layout) -> list[Mark]:
     """The jacket of a part's own cable, as a sleeve round its conductors where they pass a mouth."""
     marks: list[Mark] = []
-    for door in layout.doors:
+    for door in layout.ports:
         if layout.regions[door.region].kind != "cavity":
             continue
         cables: dict[str, list[Point]] = {}
@@ -336,7 +336,7 @@ def _jackets(layout: Layout) -> list[Mark]:
     return marks
 
 
-def _sleeve(door: Door, slots: list[Point]) -> Path:
+def _sleeve(door: ChannelPort, slots: list[Point]) -> Path:
     side = door.inward + math.pi / 2
     along = sorted(math.cos(side) * (p.x - door.centre.x) + math.sin(side) * (p.y - door.centre.y) for p in slots)
     box = Box(-5.0, along[0] - 1.15, 2.2, along[-1] + 1.15)

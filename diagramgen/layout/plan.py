@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box
-from diagramgen.layout.global_routing.channel_ports import find_slots, make_doors
+from diagramgen.layout.global_routing.channel_ports import channel_ports, order_pins
 from diagramgen.layout.global_routing.region_memo import Laying, Remembered, laid_with_partners
 from diagramgen.layout.global_routing.route_leads import lay
 from diagramgen.layout.model import LaidLead, Layout
@@ -23,12 +23,12 @@ def layout(build: Build, say: Collector, laying: Laying | None = None) -> Layout
     and placed before.
     """
     plan = arrange(build, say, laying.again if isinstance(laying, Remembered) else None)
-    leads, slots = lay(plan, find_slots(plan), say, laying or laid_with_partners)
+    leads, pin_order = lay(plan, order_pins(plan), say, laying or laid_with_partners)
     return Layout(
         build=build,
         regions=dict(plan.regions),
         parts={name: replace(placed, part=build.parts[name]) for name, placed in plan.parts.items()},
-        doors=make_doors(plan, slots),
+        ports=channel_ports(plan, pin_order),
         channels=build.channels,
         leads=leads,
         to_scale=build.to_scale and not _in_rows(plan),

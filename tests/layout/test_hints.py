@@ -162,7 +162,7 @@ def test_twisted_leads_are_neighbours_in_a_channel() -> None:
     """
     plain = build(parts, lines, [cavity(outline=box(124, 74))], [channel("hole", (0, 30))])
     asked = replace(plain, leads=(replace(plain.leads[0], twisted_with="W04"), *plain.leads[1:]))
-    slots = next(d for d in laid(asked)[0].doors if d.region == "controls").slots
+    slots = next(d for d in laid(asked)[0].ports if d.region == "controls").slots
     order = sorted(slots, key=lambda tag: slots[tag].y)
     assert abs(order.index("W01") - order.index("W04")) == 1
 

@@ -18,7 +18,7 @@ from shapely.geometry import Polygon
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, moved, polyline
 from diagramgen.layout.fit.wire_sizes import OUTER, outer_diameter, own_cable
-from diagramgen.layout.global_routing.channel_ports import beside_partners, find_slots, sides_of
+from diagramgen.layout.global_routing.channel_ports import beside_partners, order_pins, sides_of
 from diagramgen.layout.global_routing.constraints import Hints, heed
 from diagramgen.layout.global_routing.crossable import crossing_place, free_over, may_pass_over, room_under
 from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
@@ -44,7 +44,7 @@ def two_pots(lines: str = "one.ten -> two.ten, red", parts: Sequence[Part] = PLA
 
 def maker(made: Build, region: str = "controls") -> RegionBuilder:
     plan = plan_of(made)
-    return RegionBuilder(plan, find_slots(plan), plan.regions[region])
+    return RegionBuilder(plan, order_pins(plan), plan.regions[region])
 
 
 def test_a_lead_is_bent_by_twice_its_thickness_and_by_three_times_with_a_braid() -> None:
@@ -237,8 +237,8 @@ def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_the
     lines = ["sw.a 1 -> two.zero, red", "sw.a common -> one.ten, shielded", "sw.b 1 -> one.zero, red",
              "sw.b common -> two.ten, red"]
     plan = plan_of(through_one_hole("\n".join(lines)))
-    slots = find_slots(plan)
-    lanes = sorted((lane, tag) for (_, tag), lane in slots.lanes.items())
+    slots = order_pins(plan)
+    lanes = sorted((lane, tag) for (_, tag), lane in slots.offsets.items())
     places = [slots.at["hole", "controls", tag] for _, tag in lanes]
     pitches = [3.0 if tag == "W02" else 1.9 for _, tag in lanes]
     for i in range(3):
@@ -278,7 +278,7 @@ def test_crossings_are_counted_pair_by_pair_but_not_at_common_ends() -> None:
 def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew_where_that_helps() -> None:
     lines = "sw.a 1 -> two.zero, red\nsw.a common -> one.ten, red"
     plan = plan_of(through_one_hole(lines))
-    slots = find_slots(plan)
+    slots = order_pins(plan)
     pair = ("W01", "W02")
     assert worth(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
     hints = heed(plan, Collector())
@@ -288,15 +288,15 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     for there in (0, 1):
         found = reordered(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
         assert found is not None
-        assert [found.lanes["hole", t] for t in pair] == [slots.lanes["hole", t] for t in pair[::-1]]
+        assert [found.offsets["hole", t] for t in pair] == [slots.offsets["hole", t] for t in pair[::-1]]
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
     three = plan_of(through_one_hole(lines + "\nsw.b common -> one.wiper, red"))
-    there = find_slots(three)
+    there = order_pins(three)
     order = sorted(("W01", "W02", "W03"), key=lambda t: there.lanes["hole", t])
     every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
     last = reordered(three, there, {"stall hole": every}, heed(three, Collector()))
     assert last is not None
-    assert sorted(order, key=lambda t: last.lanes["hole", t]) == order[::-1]
+    assert sorted(order, key=lambda t: last.offsets["hole", t]) == order[::-1]
     twisted = {"W01": Hints(twisted="W02"), "W02": Hints()}
     again = reordered(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
     assert again is not None

@@ -9,7 +9,7 @@ import pytest
 from bench import leads, part
 
 from diagramgen.kernel.geometry import Box, Point
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.off_plan_stalls import SHEET, bearing, directions, fill, stand, stand_parts
 from diagramgen.layout.placement.pack import _sheet_price
@@ -102,8 +102,8 @@ def test_lugs_are_turned_to_look_where_they_shall(symbol: str, towards: float) -
     assert math.cos(look(found) - towards) > 0.7
 
 
-def door(outward: float, x: float = 0.0, y: float = 0.0) -> Mouth:
-    return Mouth(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
+def door(outward: float, x: float = 0.0, y: float = 0.0) -> Opening:
+    return Opening(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
 
 
 def test_a_stall_stands_its_parts_side_by_side_above_its_door() -> None:

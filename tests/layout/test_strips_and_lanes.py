@@ -15,7 +15,7 @@ from shapely.geometry import LineString, box
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Arc, Point, Transform
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.global_routing.global_route import homes
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.cavity_sites import Site, make_sites, real_direction
@@ -26,8 +26,8 @@ from diagramgen.model.build import Build
 HALF = math.pi / 2
 
 
-def mouth(x: float, y: float, outward: float) -> Mouth:
-    return Mouth(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
+def mouth(x: float, y: float, outward: float) -> Opening:
+    return Opening(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
 
 
 RIGHT, UP, DOWN, LEFT = 0.0, -HALF, HALF, math.pi

@@ -158,7 +158,7 @@ def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector
 def channel_circles(layout: Layout, channel: Channel) -> tuple[tuple[str, float], ...]:
     """What passes a channel, as (words, outer diameter in mm): a cable counts once, not per conductor."""
     build = layout.build
-    tags = {tag for d in layout.doors if d.channel == channel.name for tag in d.slots}
+    tags = {tag for d in layout.ports if d.channel == channel.name for tag in d.slots}
     found: dict[str, float] = {}
     for lead in build.leads:
         if lead.tag not in tags and channel.name not in lead.channels:

@@ -12,7 +12,13 @@ from collections.abc import Mapping, Sequence
 import shapely
 from shapely.geometry import Point as Spot
 
-from diagramgen.layout.global_routing.channel_ports import STALL_WEIGHT, Slots, assigned, beside_partners, sides_of
+from diagramgen.layout.global_routing.channel_ports import (
+    STALL_WEIGHT,
+    PinOrder,
+    assign_pins,
+    beside_partners,
+    sides_of,
+)
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.global_routing.region_memo import line_of
 from diagramgen.layout.placement.arrange_cavities import Plan
@@ -56,20 +62,20 @@ def _key(a: str, b: str) -> tuple[str, str]:
     return (a, b) if a < b else (b, a)
 
 
-def reordered(plan: Plan, slots: Slots, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]) -> Slots | None:
+def reordered(plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]) -> PinOrder | None:
     """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
     partners = {frozenset((tag, wish.twisted)) for tag, wish in hints.items() if wish.twisted}
-    new = Slots(dict(slots.at), dict(slots.lanes))
+    new = PinOrder(dict(pin_order.at), dict(pin_order.offsets))
     changed = False
-    for channel in dict.fromkeys(channel for channel, _ in slots.lanes):
+    for channel in dict.fromkeys(channel for channel, _ in pin_order.offsets):
         sides = sides_of(plan, channel)
         if sides is None:
             continue
-        old = sorted((t for c, t in slots.lanes if c == channel), key=lambda t: slots.lanes[channel, t])
+        old = sorted((t for c, t in pin_order.offsets if c == channel), key=lambda t: pin_order.offsets[channel, t])
         order = beside_partners(_exchanged(plan, old, sides, odd), partners)
         if order != old:
-            assigned(plan, new, channel, sides, order)
+            assign_pins(plan, new, channel, sides, order)
             changed = True
     return new if changed else None
 

@@ -12,7 +12,7 @@ import shapely
 
 from diagramgen.kernel.geometry import Point, circle
 from diagramgen.layout.fit.wire_sizes import outer_diameter
-from diagramgen.layout.global_routing.channel_ports import Slots
+from diagramgen.layout.global_routing.channel_ports import PinOrder
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.global_routing.crossable import crossing_place, may_pass_over, region_of
 from diagramgen.layout.global_routing.global_route import PITCH, pitch_of
@@ -46,7 +46,7 @@ class RegionBuilder:
     """Gathers one region's terminals and runs."""
 
     plan: Plan
-    slots: Slots
+    pin_order: PinOrder
     region: Region
     pins: list[Pin] = field(default_factory=list)
     pin_index: dict[str, int] = field(default_factory=dict)
@@ -74,8 +74,8 @@ class RegionBuilder:
 
     def channel_pin(self, channel: str, tag: str) -> int:
         """The terminal of a lead's slot in a door of this region."""
-        at = self.slots.at[channel, self.region.name, tag]
-        inward = self.plan.mouths[channel, self.region.name].inward
+        at = self.pin_order.at[channel, self.region.name, tag]
+        inward = self.plan.openings[channel, self.region.name].inward
         return self._add(f"{channel}/{tag}", Pin(f"{channel}/{tag}", at, inward, "", 0.0))
 
     def stub_pin(self, tag: str, word: str, origin: int) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
-from diagramgen.layout.global_routing.channel_ports import Slots
+from diagramgen.layout.global_routing.channel_ports import PinOrder
 from diagramgen.layout.global_routing.constraint_check import check_hints, check_pairs
 from diagramgen.layout.global_routing.constraints import Hints, heed
 from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
@@ -37,25 +37,25 @@ class _Leg:
 class _Try:
     """Everything laid with the leads in one order in the doors."""
 
-    slots: Slots
+    pin_order: PinOrder
     stretches: Mapping[str, list[_Leg] | None]
     regions: Mapping[str, RoutingRegion]
     routes: Mapping[str, tuple[Route, ...]]
 
 
 def lay(
-    plan: Plan, slots: Slots, say: Collector, laying: Laying = laid_with_partners
-) -> tuple[tuple[LaidLead, ...], Slots]:
+    plan: Plan, pin_order: PinOrder, say: Collector, laying: Laying = laid_with_partners
+) -> tuple[tuple[LaidLead, ...], PinOrder]:
     """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
 
     The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
     crosses less; the better one is kept.
     """
     hints = heed(plan, say)
-    best = _try(plan, slots, hints, None, laying)
+    best = _try(plan, pin_order, hints, None, laying)
     crossed = {name: crossings(region, best.routes[name]) for name, region in best.regions.items()}
     for _ in range(_ORDERS):
-        other = reordered(plan, best.slots, crossed, hints)
+        other = reordered(plan, best.pin_order, crossed, hints)
         if other is None:
             break
         tried = _try(plan, other, hints, best, laying)
@@ -66,7 +66,7 @@ def lay(
     laid = []
     for lead in plan.leads:
         stretch = best.stretches[lead.tag]
-        one = _straight(plan, lead) if stretch is None else _laid(plan, best.slots, lead, stretch, best.routes, hints)
+        one = _straight(plan, lead) if stretch is None else _laid(plan, best.pin_order, lead, stretch, best.routes, hints)
         for fault in one.faults:
             _tell(lead, fault, say)
         if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
@@ -75,19 +75,19 @@ def lay(
     check_hints(plan, hints, laid, say)
     leads = {lead.tag: lead for lead in plan.leads}
     check_pairs({name: (region, best.routes[name]) for name, region in best.regions.items()}, hints, leads, say)
-    return tuple(laid), best.slots
+    return tuple(laid), best.pin_order
 
 
-def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
+def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
-    builders = {name: RegionBuilder(plan, slots, region) for name, region in plan.regions.items()}
+    builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
     stretches = {lead.tag: _ask(plan, builders, lead, hints[lead.tag]) for lead in plan.leads}
     regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
     routes = {}
     for name, room in regions.items():
         same = last is not None and last.regions.get(name) == room
         routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
-    return _Try(slots, stretches, regions, routes)
+    return _Try(pin_order, stretches, regions, routes)
 
 
 def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints) -> list[_Leg] | None:
@@ -98,7 +98,7 @@ def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints
         return None
     if ends == (None, None) or (lead.kind in STRAIGHT and not way.channels):
         return None
-    if any((c, r) not in plan.mouths for c, pair in _passages(plan, lead) for r in pair):
+    if any((c, r) not in plan.openings for c, pair in _passages(plan, lead) for r in pair):
         return None
     found = []
     for i, name in enumerate(way.regions):
@@ -130,7 +130,7 @@ def _lug(plan: Plan, end: End) -> PlacedLug | None:
 
 def _laid(
     plan: Plan,
-    slots: Slots,
+    pin_order: PinOrder,
     lead: Lead,
     stretch: list[_Leg],
     routes: Mapping[str, tuple[Route, ...]],
@@ -143,7 +143,7 @@ def _laid(
         found = routes[leg.region][leg.net]
         region = plan.regions[leg.region]
         if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
-            spans.append(_passage(plan, slots, lead, way.channels[i - 1], way.regions[i - 1]))
+            spans.append(_passage(plan, pin_order, lead, way.channels[i - 1], way.regions[i - 1]))
         path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
         over = tuple(name for name in found.over if name not in hints[lead.tag].under)
         spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
@@ -178,12 +178,12 @@ def _true(plan: Plan, lead: Lead, i: int, length: float) -> float | None:
     return length if is_true(plan, region) else None
 
 
-def _passage(plan: Plan, slots: Slots, lead: Lead, channel: str, coming_from: str) -> Span:
+def _passage(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, coming_from: str) -> Span:
     """The strip across a channel between two cavities."""
     near = plan.build.channels[channel].cavity
-    far = next(r for c, r in plan.mouths if c == channel and r != near and not _is_stall(plan, r))
-    start, end = slots.at[channel, near, lead.tag], slots.at[channel, far, lead.tag]
-    path = lane(plan.strips[channel], slots.lanes[channel, lead.tag], start, end)
+    far = next(r for c, r in plan.openings if c == channel and r != near and not _is_stall(plan, r))
+    start, end = pin_order.at[channel, near, lead.tag], pin_order.at[channel, far, lead.tag]
+    path = lane(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
     if coming_from != near:
         path = path.reversed()
     return Span(coming_from, "channel", path, plan.build.channels[channel].length)

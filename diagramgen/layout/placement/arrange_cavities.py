@@ -11,12 +11,12 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.global_routing.global_route import LOOSE, Way, homes, legs, passing, pitch_of, stall_of, ways
 from diagramgen.layout.global_routing.presumed_channels import with_presumed_ways
 from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart, Region
-from diagramgen.layout.placement.cavity_sites import MOUTH_ROOM, Site, find_mouths, make_sites
+from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
 from diagramgen.layout.placement.free_floor import free_place, hang, pull
 from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill, stand, stand_parts
 from diagramgen.layout.placement.pack import settle
@@ -36,7 +36,7 @@ class Plan:
     views: dict[str, Transform]
     """From the file's coordinates of a cavity to the plan."""
     parts: dict[str, PlacedPart]
-    mouths: dict[tuple[str, str], Mouth]
+    openings: dict[tuple[str, str], Opening]
     """(channel, region) -> the mouth on that region's wall; of a stall, the mouth of its cavity."""
     strips: dict[str, tuple[Point, ...]]
     """Channel between two cavities -> the middle line of its strip, from its cavity to its far one."""
@@ -62,23 +62,23 @@ def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     leads = (*build.leads, *legs(build))
     found = ways(build, home, leads, say)
     widths = _widths(build, leads, passing(found))
-    find_mouths(build, sites, widths)
+    find_openings(build, sites, widths)
     shifts, strips = spread(build, sites, widths)
     regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}
     parts: dict[str, PlacedPart] = {}
-    mouths: dict[tuple[str, str], Mouth] = {}
+    openings: dict[tuple[str, str], Opening] = {}
     for site in sites.values():
         for name, part in site.parts.items():
             parts[name] = _shifted(part, shifts[site.name])
-        for channel, mouth in site.mouths.items():
-            mouths[channel, site.name] = mouth.moved(shifts[site.name])
+        for channel, opening in site.openings.items():
+            openings[channel, site.name] = opening.moved(shifts[site.name])
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
-    plan = Plan(build, regions, views, parts, mouths, strips, widths, leads, found)
+    plan = Plan(build, regions, views, parts, openings, strips, widths, leads, found)
     _add_stalls(plan, home, again)
     _add_loose(plan, home)
     _hang_all(plan, home, again)
     ordered = {name: plan.parts[name] for name in build.parts}
-    return Plan(build, regions, views, ordered, mouths, strips, widths, leads, found)
+    return Plan(build, regions, views, ordered, openings, strips, widths, leads, found)
 
 
 def _widths(build: Build, leads: Sequence[Lead], through: Mapping[str, Sequence[str]]) -> dict[str, float]:
@@ -108,21 +108,21 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
 def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
     """A stall beside every mouth that parts outside come through."""
     build = plan.build
-    contents, mouths = [], []
+    contents, openings = [], []
     for channel in build.channels.values():
         name = stall_of(channel.name)
         parts = [p for p in build.parts.values() if home[p.name] == name and p.between is None]
-        mouth = plan.mouths.get((channel.name, channel.cavity))
-        if not parts or mouth is None:
+        opening = plan.openings.get((channel.name, channel.cavity))
+        if not parts or opening is None:
             continue
-        goals = _goals(plan, name, mouth)
+        goals = _goals(plan, name, opening)
         count = sum(1 for way in plan.ways.values() if name in way.regions)
         contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
-        mouths.append(mouth)
-        plan.mouths[channel.name, name] = Mouth(mouth.centre, mouth.outward, mouth.along)
+        openings.append(opening)
+        plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in again("stalls", settle, contents, mouths, blocks, _frame(plan)):
+    for stall in again("stalls", settle, contents, openings, blocks, _frame(plan)):
         outline = path_of(stall.outline())
         name = stall.content.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
@@ -137,17 +137,17 @@ def _frame(plan: Plan) -> Box:
     return whole
 
 
-def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, list[float]]:
+def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
     """Lug of the stall's parts -> the bearings its leads take behind the door."""
     lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
-    direction = directions(mouth)[0]
+    direction = directions(opening)[0]
     found: dict[str, list[float]] = {}
     for lead in plan.leads:
         if stall not in plan.ways[lead.tag].regions:
             continue
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if str(other) in lugs:
-                found.setdefault(str(own), []).append(bearing(mouth, direction, lugs[str(other)]))
+                found.setdefault(str(own), []).append(bearing(opening, direction, lugs[str(other)]))
     return found
 
 
@@ -158,8 +158,8 @@ def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
         return
     frame = _frame(plan)
     content = fill(LOOSE, parts, 4, 4.0, {})
-    mouth = Mouth(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
-    stall = stand(content, mouth, math.pi / 2, 0.0, 0.0)
+    opening = Opening(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
+    stall = stand(content, opening, math.pi / 2, 0.0, 0.0)
     outline = path_of(stall.outline())
     plan.regions[LOOSE] = Region(LOOSE, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
     plan.parts.update(stand_parts(stall))
@@ -200,9 +200,9 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
     others = _others(plan, region)
     lugs = {lug.key: lug.at for p in others for lug in p.lugs.values()}
     gates: dict[str, Point] = {}
-    for (channel, name), mouth in plan.mouths.items():
+    for (channel, name), opening in plan.openings.items():
         if name == region.name:
-            gates |= {p.part.name: mouth.centre for p in plan.parts.values() if p.part.through == channel}
+            gates |= {p.part.name: opening.centre for p in plan.parts.values() if p.part.through == channel}
     pulls = pull(part.name, plan.leads, lugs, gates)
     floor = polygon(region.outline)
     taken = [*(footprint(p) for p in others), *_posts(plan, region), *_fronts(plan, region)]
@@ -217,8 +217,8 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
 
 def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:
     """Floor before the region's doors, where the leads fan out."""
-    mouths = [m.centre for (_, name), m in plan.mouths.items() if name == region.name]
-    return [shapely.Point(p).buffer(MOUTH_ROOM) for p in mouths]
+    openings = [m.centre for (_, name), m in plan.openings.items() if name == region.name]
+    return [shapely.Point(p).buffer(OPENING_CLEARANCE) for p in openings]
 
 
 def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:

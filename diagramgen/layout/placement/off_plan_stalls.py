@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, turned
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import placed, rounded
 from diagramgen.layout.placement.rows import facing
@@ -112,32 +112,32 @@ def _inversions(rows: Sequence[Sequence[float]]) -> int:
     return sum(1 for a, b in itertools.combinations(flat, 2) if a > b + 1e-6)
 
 
-def bearing(mouth: Mouth, direction: float, p: Point) -> float:
+def bearing(opening: Opening, direction: float, p: Point) -> float:
     """Direction from a mouth to a place inside, growing from left to right with the stall above its door."""
-    own = turned(-direction - DOWN)(p.minus(mouth.centre))
+    own = turned(-direction - DOWN)(p.minus(opening.centre))
     return math.atan2(own.x, max(own.y, 0.5))
 
 
-def directions(mouth: Mouth) -> list[float]:
+def directions(opening: Opening) -> list[float]:
     """Upright directions a stall may lie in, the one nearest the mouth's normal first."""
     quarter = math.pi / 2
     upright = [math.remainder(i * quarter, math.tau) for i in range(4)]
-    off = {d: abs(math.remainder(d - mouth.outward, math.tau)) for d in upright}
+    off = {d: abs(math.remainder(d - opening.outward, math.tau)) for d in upright}
     return sorted((d for d in upright if off[d] < math.radians(62)), key=lambda d: (round(off[d], 6), d))
 
 
-def stand(content: Content, mouth: Mouth, direction: float, slide: float, lift: float) -> Stall:
+def stand(content: Content, opening: Opening, direction: float, slide: float, lift: float) -> Stall:
     """The stall, its middle ``slide`` mm along from the mouth and its near edge ``lift`` mm off the wall."""
-    frame = turned(direction + DOWN).then(moved(mouth.centre))
+    frame = turned(direction + DOWN).then(moved(opening.centre))
     place = moved(Point(slide - content.box.centre.x, -lift)).then(frame)
     body = box_around(rounded(place(p)) for p in content.box.corners())
     half = content.width / 2 + 1.6
     wide = min(half + FUNNEL, content.box.width / 2)
-    wall = math.remainder(mouth.outward + DOWN, math.tau)
+    wall = math.remainder(opening.outward + DOWN, math.tau)
     reach = content.box.width / 2 - wide
     door = min(max(0.0, slide - reach), slide + reach)
     near = [frame(Point(door - wide, -lift - 0.1)), frame(Point(door + wide, -lift - 0.1))]
-    ends = [mouth.centre.towards(wall, half), mouth.centre.towards(wall, -half)]
+    ends = [opening.centre.towards(wall, half), opening.centre.towards(wall, -half)]
     return Stall(content, place, body, (*ends, *near))
 
 

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.prepared import prep
 
 from diagramgen.kernel.geometry import Box, Point, turned
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.placement.off_plan_stalls import CLEAR, SHEET, Content, Stall, directions, stand
 
 _LIFTS = (1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0)
@@ -38,46 +38,46 @@ _Chosen = dict[int, int]
 
 
 def settle(
-    contents: Sequence[Content], mouths: Sequence[Mouth], blocks: Sequence[BaseGeometry], frame: Box
+    contents: Sequence[Content], openings: Sequence[Opening], blocks: Sequence[BaseGeometry], frame: Box
 ) -> list[Stall]:
     """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
     fixed = shapely.union_all([b.buffer(CLEAR - 0.6) for b in blocks])
-    slides = _pushed_apart(contents, mouths)
-    tries = [_tries(c, m, fixed, s) for c, m, s in zip(contents, mouths, slides, strict=True)]
+    slides = _pushed_apart(contents, openings)
+    tries = [_tries(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
     ends = [_improved(tries, start, frame) for start in (_greedy(tries, frame), _packed(tries, slides))]
     best = min(range(len(ends)), key=lambda n: (round(_total(tries, ends[n], frame), 3), n))
     return [tries[i][ends[best][i]].stall for i in range(len(tries))]
 
 
-def _tries(content: Content, mouth: Mouth, fixed: BaseGeometry, packed: float) -> list[_Try]:
+def _tries(content: Content, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Try]:
     """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
     half = content.box.width / 2 + content.width / 2
     slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
     if packed not in slides:
         slides.append(packed)
     taken, found = prep(fixed), []
-    for n, direction in enumerate(directions(mouth)):
+    for n, direction in enumerate(directions(opening)):
         for lift, slide in itertools.product(_LIFTS, slides):
             beyond = max(0.0, abs(slide) - content.box.width / 2 + content.width / 2 + 2)
             if beyond > lift * 1.5 + 2:
                 continue
-            stall = stand(content, mouth, direction, slide, lift)
+            stall = stand(content, opening, direction, slide, lift)
             if not taken.intersects(shapely.box(*stall.box)):
                 price = 0.5 * abs(slide) + 1.2 * lift + 2.0 * beyond + 14.0 * n
                 found.append(_Try(price, stall, direction, slide, lift))
-    far = directions(mouth)[0]
-    return found or [_Try(0.0, stand(content, mouth, far, 0.0, 45.0), far, 0.0, 45.0)]
+    far = directions(opening)[0]
+    return found or [_Try(0.0, stand(content, opening, far, 0.0, 45.0), far, 0.0, 45.0)]
 
 
-def _pushed_apart(contents: Sequence[Content], mouths: Sequence[Mouth]) -> list[float]:
+def _pushed_apart(contents: Sequence[Content], openings: Sequence[Opening]) -> list[float]:
     """Slide of each stall when those of one wall stand side by side in the order of their mouths.
 
     Groups that touch share the least common shift (pool adjacent violators).
     """
     slides = [0.0] * len(contents)
-    for direction in sorted({directions(m)[0] for m in mouths}):
-        group = [i for i, m in enumerate(mouths) if directions(m)[0] == direction]
-        at = {i: _along(direction, mouths[i].centre) for i in group}
+    for direction in sorted({directions(m)[0] for m in openings}):
+        group = [i for i, m in enumerate(openings) if directions(m)[0] == direction]
+        at = {i: _along(direction, openings[i].centre) for i in group}
         group.sort(key=lambda i: (at[i], i))
         offset = {group[0]: 0.0}
         for before, i in pairwise(group):

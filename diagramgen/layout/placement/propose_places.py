@@ -58,7 +58,7 @@ class Task:
     fixed: tuple[PlacedPart, ...]
     posts: tuple[tuple[Point, float], ...]
     """Middle and radius of what was left standing in the cavity."""
-    fronts: tuple[Point, ...]
+    openings: tuple[Point, ...]
     """Mouths of channels on the wall."""
     pulls: Mapping[str, Sequence[Pull]]
 
@@ -141,7 +141,7 @@ class Ground:
     @cached_property
     def open(self) -> dict[tuple[int, int], np.ndarray]:
         """(kind, turn) -> where on the grid it may stand as long as nothing else was placed."""
-        ahead = [stake(p, self.gaps.front) for p in self.task.fronts]
+        ahead = [stake(p, self.gaps.front) for p in self.task.openings]
         posts = [stake(p, radius) for p, radius in self.task.posts]
         found = {}
         for k, kind in enumerate(self.kinds):
@@ -246,7 +246,7 @@ class Ground:
         way = self.task.floor.buffer(-WAY).difference(shapely.union_all(bodies))
         floors = sorted(getattr(way, "geoms", [way]), key=lambda g: -g.area)
         fronts = [shapely.MultiPoint(r).convex_hull for p in stand for r in p.reaches(2.0 * self.gaps.reach)]
-        fronts += [shapely.Point(p).buffer(self.gaps.front) for p in self.task.fronts]
+        fronts += [shapely.Point(p).buffer(self.gaps.front) for p in self.task.openings]
         return bool(floors) and all(front.intersects(floors[0]) for front in fronts)
 
     def _moved(self, spot: _Spot) -> Pieces:

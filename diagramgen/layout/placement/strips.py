@@ -15,7 +15,7 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Path, Point, rounded_polyline
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.placement.place_parts import rounded
 
 GAP = 20.0
@@ -24,7 +24,7 @@ STEM = 7.0
 """How far a bent strip leaves a mouth before it turns, mm."""
 
 
-def strip(one: Mouth, other: Mouth, width: float, blocks: Sequence[BaseGeometry]) -> tuple[tuple[Point, ...], float]:
+def strip(one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]) -> tuple[tuple[Point, ...], float]:
     """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
 
     Few bends, short, clear of ``blocks``; the price is its length in mm with more for bends and for floor
@@ -57,7 +57,7 @@ def _taken(line: Sequence[Point], width: float, blocks: Sequence[BaseGeometry]) 
     return float(sum(50 * floor for floor in inside if floor > 0.5))
 
 
-def _tries(one: Mouth, other: Mouth, width: float) -> list[tuple[Point, ...]]:
+def _tries(one: Opening, other: Opening, width: float) -> list[tuple[Point, ...]]:
     a, b = one.centre, other.centre
     found: list[tuple[Point, ...]] = []
     if abs(math.remainder(a.angle_to(b) - one.outward, math.tau)) < math.radians(20) and abs(

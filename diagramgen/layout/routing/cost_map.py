@@ -28,8 +28,8 @@ _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind t
 _PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
 _SPARE = 0.06  # mm more than what is drawn that a strict room keeps
 _LINK = 0.3  # mm to each side of the line between them
-_MOUTH = 10.0  # mm round a slot within which a crossing lies in the mouth
-_IN_MOUTH = 2.0
+_OPENING_REACH = 10.0  # mm round a slot within which a crossing lies in the mouth
+_OPENING_FACTOR = 2.0
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
 _FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR = (
@@ -264,9 +264,9 @@ def floor_prices(region: RoutingRegion, floor: Floor, net: Net) -> list[float]:
 
 def crossing_prices(region: RoutingRegion, floor: Floor) -> list[float]:
     """By how many times a crossing costs more in each triangle: leads that cross in a mouth are hard to tell apart."""
-    slots = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
-    near = [any(p.distance(c) < _MOUTH for p in slots) for c in floor.centres]
-    return [_IN_MOUTH if one else 1.0 for one in near]
+    pin_order = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
+    near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in floor.centres]
+    return [_OPENING_FACTOR if one else 1.0 for one in near]
 
 
 def zone_prices(region: RoutingRegion, floor: Floor, net: Net) -> tuple[tuple[float, ...], tuple[float, ...]]:
