@@ -59,7 +59,7 @@ def test_each_mouth_says_to_which_parts_its_leads_go_on() -> None:
     layout = cropped(subject("baritone").layout, "controls")
     assert {part.region for part in layout.parts.values()} == {"controls"}
     assert all(span.region == "controls" for one in layout.leads for span in one.spans)
-    for door in layout.doors:
+    for door in layout.ports:
         assert beyond(layout, door)
         assert not set(beyond(layout, door)) & {p.part.says for p in layout.parts.values()}
 

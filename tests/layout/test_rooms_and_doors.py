@@ -292,7 +292,7 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
     three = plan_of(through_one_hole(lines + "\nsw.b common -> one.wiper, red"))
     there = order_pins(three)
-    order = sorted(("W01", "W02", "W03"), key=lambda t: there.lanes["hole", t])
+    order = sorted(("W01", "W02", "W03"), key=lambda t: there.offsets["hole", t])
     every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
     last = reordered(three, there, {"stall hole": every}, heed(three, Collector()))
     assert last is not None

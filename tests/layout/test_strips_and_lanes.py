@@ -16,7 +16,7 @@ from shapely.geometry import LineString, box
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Arc, Point, Transform
 from diagramgen.layout.boundary import Opening
-from diagramgen.layout.global_routing.global_route import homes
+from diagramgen.layout.global_routing.global_route import home_regions
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.cavity_sites import Site, make_sites, real_direction
 from diagramgen.layout.placement.place_parts import polygon
@@ -133,7 +133,7 @@ def test_a_sharp_bend_is_never_tighter_than_a_millimetre_and_a_half() -> None:
 
 
 def sites(made: Build) -> dict[str, Site]:
-    return make_sites(made, homes(made), Collector())
+    return make_sites(made, home_regions(made), Collector())
 
 
 def test_the_direction_from_one_cavity_to_another_is_that_of_their_middles() -> None:

@@ -114,8 +114,8 @@ def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
         return laid_with_partners(room, hints)
 
     layout(build, Collector(), noted)
-    room, hints = max(rooms, key=lambda pair: len(pair[0].runs))
-    tags = sorted(run.subject for run in room.runs)
+    room, hints = max(rooms, key=lambda pair: len(pair[0].nets))
+    tags = sorted(run.subject for run in room.nets)
     laying = Remembered()
     laying(room, hints)
     apart = dict(hints) | {tags[0]: module.replace(hints[tags[0]], apart=(tags[1],))}
@@ -139,25 +139,25 @@ def rooms_laid(name):
 
 def narrow(room):
     """A room in which leads come so near one another that it is said, with their names."""
-    wide = tuple(module.replace(run, width=5 * run.width) for run in room.runs)
-    return module.replace(room, runs=wide, terminals=tuple(
-        t if t.body else module.replace(t, radius=9.0) for t in room.terminals))
+    wide = tuple(module.replace(run, width=5 * run.width) for run in room.nets)
+    return module.replace(room, nets=wide, pins=tuple(
+        t if t.body else module.replace(t, radius=9.0) for t in room.pins))
 
 
 def called_otherwise(room, hints):
     """The room with other names for all its leads and their places in mouths, and the wishes for them."""
-    new = {run.subject: f"X{i}" for i, run in enumerate(reversed(room.runs))}
+    new = {run.subject: f"X{i}" for i, run in enumerate(reversed(room.nets))}
 
     def other(word):
         head, _, tag = word.rpartition("/")
         return f"{head}/{new[tag]}" if tag in new else word
 
-    runs = tuple(module.replace(run, subject=new[run.subject]) for run in room.runs)
-    terminals = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in room.terminals)
+    runs = tuple(module.replace(run, subject=new[run.subject]) for run in room.nets)
+    terminals = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in room.pins)
     wishes = {new[tag]: module.replace(wish, apart=tuple(new.get(t, t) for t in wish.apart),
                                        twisted=new.get(wish.twisted, wish.twisted))
               for tag, wish in hints.items() if tag in new}
-    return module.replace(room, runs=runs, terminals=terminals), wishes
+    return module.replace(room, nets=runs, pins=terminals), wishes
 
 
 @pytest.mark.parametrize("name", ["two-pickups-toggle", "three-singles-lever", "left-handed"])

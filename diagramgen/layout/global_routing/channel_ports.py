@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.boundary import Opening, Wall
-from diagramgen.layout.global_routing.global_route import passing, pitch_of
+from diagramgen.layout.global_routing.global_route import leads_through, pitch_of
 from diagramgen.layout.model import ChannelPort
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.model.build import Lead
@@ -33,7 +33,7 @@ class PinOrder:
 
 def order_pins(plan: Plan) -> PinOrder:
     """Order and place the leads in every door; the second round knows the neighbours' slots of the first."""
-    through = passing(plan.ways)
+    through = leads_through(plan.global_routes)
     pin_order = PinOrder({}, {})
     twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
     for _ in range(2):
@@ -96,14 +96,14 @@ def _bearing(opening: Opening, goal: Point | None) -> float:
 
 def _next_point(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, region: str) -> Point | None:
     """Where a lead goes inside ``region`` when it comes through ``channel``."""
-    way = plan.ways[lead.tag]
-    for i, passed in enumerate(way.channels):
-        if passed != channel or region not in way.regions[i : i + 2]:
+    route = plan.global_routes[lead.tag]
+    for i, passed in enumerate(route.channels):
+        if passed != channel or region not in route.regions[i : i + 2]:
             continue
-        onward = region == way.regions[i + 1]
+        onward = region == route.regions[i + 1]
         j = i + 1 if onward else i - 1
-        if 0 <= j < len(way.channels):
-            other = way.channels[j]
+        if 0 <= j < len(route.channels):
+            other = route.channels[j]
             slot = pin_order.at.get((other, region, lead.tag))
             return slot or plan.openings[other, region].centre
         end = lead.end if onward else lead.start

@@ -63,7 +63,7 @@ def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
 
 
 def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
-    if any(plan.regions[r].kind == "cavity" for r in plan.ways[lead.tag].regions if r in plan.regions):
+    if any(plan.regions[r].kind == "cavity" for r in plan.global_routes[lead.tag].regions if r in plan.regions):
         return True
     say.warning(
         "W102",
@@ -79,7 +79,7 @@ def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bo
     part = plan.parts.get(name)
     if part is None:
         return False
-    if part.region not in plan.ways[lead.tag].regions:
+    if part.region not in plan.global_routes[lead.tag].regions:
         why = f"it does not pass {part.region}, where {name} stands"
     elif not hulls(part):
         return True

@@ -62,7 +62,9 @@ def _key(a: str, b: str) -> tuple[str, str]:
     return (a, b) if a < b else (b, a)
 
 
-def reordered(plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]) -> PinOrder | None:
+def reordered(
+    plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]
+) -> PinOrder | None:
     """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
     partners = {frozenset((tag, wish.twisted)) for tag, wish in hints.items() if wish.twisted}

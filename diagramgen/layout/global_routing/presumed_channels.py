@@ -15,7 +15,7 @@ import shapely
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.global_route import LOOSE, PITCH
+from diagramgen.layout.global_routing.global_route import LOOSE_PARTS, PITCH
 from diagramgen.layout.placement.cavity_sites import Site
 from diagramgen.layout.placement.off_plan_stalls import BETWEEN, DOWN
 from diagramgen.layout.placement.place_parts import footprint
@@ -32,7 +32,7 @@ STEP = 1.0
 """Between two places of the wall that are tried, mm."""
 
 
-def with_presumed_ways(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Collector) -> Build:
+def with_presumed_channels(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Collector) -> Build:
     """The build with a presumed channel for each part outside without one, and between cavities that leads join and
     no channel does; each part and lead is said.
 
@@ -60,7 +60,7 @@ Taken = Mapping[str, list[_Taken]]
 def _ways_in(
     build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Collector
 ) -> Build:
-    loose = [p for p in build.parts.values() if home[p.name] == LOOSE and p.between is None]
+    loose = [p for p in build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     parts, channels = dict(build.parts), dict(build.channels)
     for part in loose:
         _say(build, part, say)
@@ -174,7 +174,7 @@ def _offers(
 
 def _width(group: Sequence[Part]) -> float:
     """Of parts outside, side by side as they will stand, mm."""
-    return sum(facing(part, LOOSE, DOWN)[0].box.width + BETWEEN for part in group)
+    return sum(facing(part, LOOSE_PARTS, DOWN)[0].box.width + BETWEEN for part in group)
 
 
 def _round(gap: float, length: float) -> float:

@@ -66,7 +66,11 @@ def lay(
     laid = []
     for lead in plan.leads:
         stretch = best.stretches[lead.tag]
-        one = _straight(plan, lead) if stretch is None else _laid(plan, best.pin_order, lead, stretch, best.routes, hints)
+        one = (
+            _straight(plan, lead)
+            if stretch is None
+            else _laid(plan, best.pin_order, lead, stretch, best.routes, hints)
+        )
         for fault in one.faults:
             _tell(lead, fault, say)
         if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
@@ -92,19 +96,19 @@ def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try
 
 def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints) -> list[_Leg] | None:
     """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
-    if not way.whole or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
+    if not route.connected or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
         return None
-    if ends == (None, None) or (lead.kind in STRAIGHT and not way.channels):
+    if ends == (None, None) or (lead.kind in STRAIGHT and not route.channels):
         return None
     if any((c, r) not in plan.openings for c, pair in _passages(plan, lead) for r in pair):
         return None
     found = []
-    for i, name in enumerate(way.regions):
+    for i, name in enumerate(route.regions):
         builder = builders[name]
-        before = builder.channel_pin(way.channels[i - 1], lead.tag) if i else None
-        after = builder.channel_pin(way.channels[i], lead.tag) if i < len(way.channels) else None
+        before = builder.channel_pin(route.channels[i - 1], lead.tag) if i else None
+        after = builder.channel_pin(route.channels[i], lead.tag) if i < len(route.channels) else None
         if before is None and ends[0] is not None:
             before = builder.lug_pin(ends[0].key)
         if after is None and ends[1] is not None:
@@ -119,8 +123,8 @@ def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints
 
 
 def _passages(plan: Plan, lead: Lead) -> list[tuple[str, tuple[str, str]]]:
-    way = plan.ways[lead.tag]
-    return [(c, (way.regions[i], way.regions[i + 1])) for i, c in enumerate(way.channels)]
+    route = plan.global_routes[lead.tag]
+    return [(c, (route.regions[i], route.regions[i + 1])) for i, c in enumerate(route.channels)]
 
 
 def _lug(plan: Plan, end: End) -> PlacedLug | None:
@@ -138,12 +142,12 @@ def _laid(
 ) -> LaidLead:
     spans: list[Span] = []
     faults: list[str] = []
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     for i, leg in enumerate(stretch):
         found = routes[leg.region][leg.net]
         region = plan.regions[leg.region]
-        if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
-            spans.append(_passage(plan, pin_order, lead, way.channels[i - 1], way.regions[i - 1]))
+        if i and not _is_stall(plan, route.regions[i - 1]) and not _is_stall(plan, route.regions[i]):
+            spans.append(_passage(plan, pin_order, lead, route.channels[i - 1], route.regions[i - 1]))
         path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
         over = tuple(name for name in found.over if name not in hints[lead.tag].under)
         spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
@@ -169,10 +173,10 @@ def is_true(plan: Plan, region: Region) -> bool:
 
 def _true(plan: Plan, lead: Lead, i: int, length: float) -> float | None:
     """True length (mm) of a stretch: as laid inside a cavity, the channel's own where the stretch lies outside."""
-    way = plan.ways[lead.tag]
-    region = plan.regions[way.regions[i]]
+    route = plan.global_routes[lead.tag]
+    region = plan.regions[route.regions[i]]
     if region.kind == "stall":
-        channel = way.channels[i - 1] if i else (way.channels or ("",))[0]
+        channel = route.channels[i - 1] if i else (route.channels or ("",))[0]
         found = plan.build.channels.get(channel)
         return found.length if found else None
     return length if is_true(plan, region) else None
@@ -191,10 +195,10 @@ def _passage(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, coming_f
 
 def _straight(plan: Plan, lead: Lead) -> LaidLead:
     """A lead drawn from lug to lug in one line: solder and bent lugs, and what has no way at all."""
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     one, other = _lug(plan, lead.start), _lug(plan, lead.end)
     if one is None and other is None:
-        here = plan.regions[way.regions[0]].box.centre if way.regions[0] in plan.regions else Point(0.0, 0.0)
+        here = plan.regions[route.regions[0]].box.centre if route.regions[0] in plan.regions else Point(0.0, 0.0)
         ends = (here, here.towards(0.0, STUB))
     else:
         first = one.at if one else other.at.towards(0.0, STUB) if other else Point(0.0, 0.0)
@@ -202,11 +206,11 @@ def _straight(plan: Plan, lead: Lead) -> LaidLead:
     if lead.kind == "bend" and one and other and lead.start.part == lead.end.part:
         ends = ends_of_bend(plan.parts[lead.start.part], lead)
     path = polyline(ends) if ends[0] != ends[1] else Path(ends[0], (Line(ends[0]),))
-    start = plan.parts[lead.start.part].region if one else way.regions[0]
-    if lead.kind in STRAIGHT and way.whole and one and other:
+    start = plan.parts[lead.start.part].region if one else route.regions[0]
+    if lead.kind in STRAIGHT and route.connected and one and other:
         kind, true, faults = _kind(plan.regions[start]), path.length(), ()
         return LaidLead(lead, (Span(start, kind, path, true),), faults)
-    fault = "no channel helps it along" if not way.whole else "no lug is known to lay it to"
+    fault = "no channel helps it along" if not route.connected else "no lug is known to lay it to"
     return LaidLead(lead, (Span(start, "outside", path, None),), (fault,))
 
 

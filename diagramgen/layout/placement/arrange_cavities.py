@@ -12,8 +12,17 @@ from shapely.geometry.base import BaseGeometry
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved
 from diagramgen.layout.boundary import Opening
-from diagramgen.layout.global_routing.global_route import LOOSE, Way, homes, legs, passing, pitch_of, stall_of, ways
-from diagramgen.layout.global_routing.presumed_channels import with_presumed_ways
+from diagramgen.layout.global_routing.global_route import (
+    LOOSE_PARTS,
+    GlobalRoute,
+    global_routes,
+    home_regions,
+    leads_through,
+    legs,
+    pitch_of,
+    stall_of,
+)
+from diagramgen.layout.global_routing.presumed_channels import with_presumed_channels
 from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
@@ -44,7 +53,7 @@ class Plan:
     """Channel -> width (mm) its leads take side by side, at least the channel's diameter."""
     leads: tuple[Lead, ...]
     """The file's leads, then the legs of components hung between lugs."""
-    ways: dict[str, Way]
+    global_routes: dict[str, GlobalRoute]
 
 
 def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
@@ -55,13 +64,13 @@ def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
 def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
     again = again or Again()
-    home = homes(build)
+    home = home_regions(build)
     sites = make_sites(build, home, say, again)
-    build = with_presumed_ways(build, home, sites, say)
-    home = homes(build)
+    build = with_presumed_channels(build, home, sites, say)
+    home = home_regions(build)
     leads = (*build.leads, *legs(build))
-    found = ways(build, home, leads, say)
-    widths = _widths(build, leads, passing(found))
+    found = global_routes(build, home, leads, say)
+    widths = _widths(build, leads, leads_through(found))
     find_openings(build, sites, widths)
     shifts, strips = spread(build, sites, widths)
     regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}
@@ -116,7 +125,7 @@ def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
         if not parts or opening is None:
             continue
         goals = _goals(plan, name, opening)
-        count = sum(1 for way in plan.ways.values() if name in way.regions)
+        count = sum(1 for route in plan.global_routes.values() if name in route.regions)
         contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
         openings.append(opening)
         plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
@@ -143,7 +152,7 @@ def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
     direction = directions(opening)[0]
     found: dict[str, list[float]] = {}
     for lead in plan.leads:
-        if stall not in plan.ways[lead.tag].regions:
+        if stall not in plan.global_routes[lead.tag].regions:
             continue
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if str(other) in lugs:
@@ -153,15 +162,15 @@ def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
 
 def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
     """Parts outside whose leads go to no cavity: below the plan."""
-    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE and p.between is None]
+    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     if not parts:
         return
     frame = _frame(plan)
-    content = fill(LOOSE, parts, 4, 4.0, {})
+    content = fill(LOOSE_PARTS, parts, 4, 4.0, {})
     opening = Opening(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
     stall = stand(content, opening, math.pi / 2, 0.0, 0.0)
     outline = path_of(stall.outline())
-    plan.regions[LOOSE] = Region(LOOSE, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+    plan.regions[LOOSE_PARTS] = Region(LOOSE_PARTS, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
     plan.parts.update(stand_parts(stall))
 
 

@@ -10,7 +10,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, rounded_box
 from diagramgen.kernel.units import number
 from diagramgen.layout.boundary import Opening, Wall
-from diagramgen.layout.global_routing.global_route import BOARD, floats
+from diagramgen.layout.global_routing.global_route import BOARD, is_floating
 from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import place_of, placed, polygon, rounded, seen
@@ -67,7 +67,7 @@ def make_sites(
 
 def is_mounted(part: Part) -> bool:
     """Whether a part stands by itself; the others hang in leads and are placed when those have their ends."""
-    return part.between is None and not floats(part)
+    return part.between is None and not is_floating(part)
 
 
 def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, again: Again) -> Site:

@@ -24,7 +24,9 @@ STEM = 7.0
 """How far a bent strip leaves a mouth before it turns, mm."""
 
 
-def strip(one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]) -> tuple[tuple[Point, ...], float]:
+def strip(
+    one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]
+) -> tuple[tuple[Point, ...], float]:
     """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
 
     Few bends, short, clear of ``blocks``; the price is its length in mm with more for bends and for floor
