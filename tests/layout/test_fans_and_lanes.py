@@ -16,7 +16,7 @@ from diagramgen.layout.routing.fan_out import fanned, spaced
 from diagramgen.layout.routing.funnel import Lanes, Spacing, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
 from diagramgen.layout.routing.priced_zones import Thread, ground_from
-from diagramgen.layout.routing.topological_route import Sketch, empty_sketch, point_on
+from diagramgen.layout.routing.topological_route import TopologicalRoute, empty_route, point_on
 
 FREE = ground_from(box(0, 0, 60, 40), [])
 
@@ -154,27 +154,27 @@ def test_the_way_through_gaps_is_the_shortest_there_is(gaps: Gaps, end: float) -
     assert length == pytest.approx(shortest(gaps, end), abs=1e-6)
 
 
-def three_across() -> tuple[Sketch, int]:
+def three_across() -> tuple[TopologicalRoute, int]:
     """Three leads from the left wall to the right one, and the upright edge midway that all of them cross."""
     sites = [Point(0, 12), Point(0, 20), Point(0, 28), Point(60, 12), Point(60, 20), Point(60, 28), Point(30, 0),
              Point(30, 40)]
     mesh = build_mesh(box(0, 0, 60, 40), (), sites)
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     even = [1.0] * len(mesh.corners)
     for lead in range(3):
         start, end = mesh.sites[lead], mesh.sites[lead + 3]
-        course = find_course(sketch, start, end, Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even), 9999).course
+        course = find_course(sketch, start, end, Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even), 9999).crossings
         assert course is not None
-        sketch.put(lead, course)
+        sketch.insert(lead, course)
     low, high = sorted(mesh.sites[6:])
     edge = next(e for e, ends in enumerate(mesh.ends) if sorted(ends) == [low, high])
-    assert [lead for _, lead, _ in sketch.rows[edge]] in ([0, 1, 2], [2, 1, 0])
+    assert [lead for _, lead, _ in sketch.edge_order[edge]] in ([0, 1, 2], [2, 1, 0])
     return sketch, edge
 
 
 def on_edge(lanes: Lanes, edge: int) -> dict[int, float]:
     """Lead -> how far down it crosses the upright edge, mm."""
-    mesh, row = lanes.sketch.mesh, lanes.sketch.rows[edge]
+    mesh, row = lanes.topology.mesh, lanes.topology.edge_order[edge]
     return {lead: point_on(mesh, edge, lanes.at[lead][step]).y for _, lead, step in row}
 
 
@@ -210,8 +210,8 @@ def test_a_lead_between_two_that_leave_less_than_two_lanes_lies_midway() -> None
     sketch, edge = three_across()
     lanes = Lanes(sketch, Spacing([4.0] * 3, [0.0] * len(sketch.mesh.points)))
     lanes.pack()
-    steps = {lead: step for _, lead, step in sketch.rows[edge]}
-    order = [lead for _, lead, _ in sketch.rows[edge]]
+    steps = {lead: step for _, lead, step in sketch.edge_order[edge]}
+    order = [lead for _, lead, _ in sketch.edge_order[edge]]
     lanes.at[order[0]][steps[order[0]]], lanes.at[order[2]][steps[order[2]]] = 0.4, 0.44
     assert lanes._limits(1, steps[1]) == pytest.approx((0.42, 0.42))
     lanes.at[order[2]][steps[order[2]]] = 0.8
@@ -229,14 +229,14 @@ def test_no_more_than_nine_tenths_of_an_edge_are_kept_free() -> None:
 def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
     sites = [Point(0, 4), Point(0, 8), Point(60, 32), Point(60, 36), Point(30, 0), Point(30, 40)]
     mesh = build_mesh(box(0, 0, 60, 40), (), sites)
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     even = [1.0] * len(mesh.corners)
     for lead in range(2):
         end = mesh.sites[lead + 2]
         prices = Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even)
-        course = find_course(sketch, mesh.sites[lead], end, prices, 9999).course
+        course = find_course(sketch, mesh.sites[lead], end, prices, 9999).crossings
         assert course is not None
-        sketch.put(lead, course)
+        sketch.insert(lead, course)
     thin = Lanes(sketch, Spacing([0.5, 0.5], [0.0] * len(mesh.points)))
     assert thin.settle([0, 1], 4) == {0: [Point(0, 4), Point(60, 32)], 1: [Point(0, 8), Point(60, 36)]}
     thin.written_back()
@@ -245,7 +245,7 @@ def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
     lanes.pack()
     slant = 60 / math.hypot(60, 28)
     assert lanes.gaps[edge] == pytest.approx([10 / slant / 40], rel=1e-3)
-    steps = {lead: step for _, lead, step in sketch.rows[edge]}
+    steps = {lead: step for _, lead, step in sketch.edge_order[edge]}
     assert lanes._slant(0, steps[0], edge) == pytest.approx(slant, rel=1e-3)
     lanes.places[0][steps[0]], lanes.places[0][steps[0] + 2] = Point(29, 0), Point(31, 40)
     assert lanes._slant(0, steps[0], edge) == 0.3  # along the edge, but never as if it lay on it
@@ -258,15 +258,15 @@ def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
 
 def test_two_leads_of_one_lug_part_slowly() -> None:
     mesh = build_mesh(box(0, 0, 60, 40), (), [Point(0, 20), Point(60, 12), Point(60, 28), Point(20, 0), Point(20, 40)])
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     even = [1.0] * len(mesh.corners)
     for lead, end in ((0, mesh.sites[1]), (1, mesh.sites[2])):
         prices = Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even)
-        course = find_course(sketch, mesh.sites[0], end, prices, 9999).course
+        course = find_course(sketch, mesh.sites[0], end, prices, 9999).crossings
         assert course is not None
-        sketch.put(lead, course)
+        sketch.insert(lead, course)
     lanes = Lanes(sketch, Spacing([30.0, 30.0], [0.0] * len(mesh.points)))
-    for step in range(len(sketch.courses[0].edges)):
+    for step in range(len(sketch.crossings[0].edges)):
         away = mesh.points[mesh.sites[0]].distance(lanes.places[0][step + 1])
         assert lanes._pitch(0, 1, step) == pytest.approx(min(30.0, 0.45 * away))
         assert away < 60
@@ -276,13 +276,13 @@ def test_places_written_back_rise_and_stay_on_the_edge_even_where_leads_have_met
     for place in (0.5, 0.0, 1.0):
         sketch, edge = three_across()
         lanes = Lanes(sketch, Spacing([1.0] * 3, [0.0] * len(sketch.mesh.points)))
-        order = [lead for _, lead, _ in sketch.rows[edge]]
-        for _, lead, step in sketch.rows[edge]:
+        order = [lead for _, lead, _ in sketch.edge_order[edge]]
+        for _, lead, step in sketch.edge_order[edge]:
             lanes.at[lead][step] = place
         lanes.written_back()
-        row = sketch.rows[edge]
+        row = sketch.edge_order[edge]
         assert [lead for _, lead, _ in row] == order
         assert all(a[0] < b[0] for a, b in pairwise(row))
         assert all(0 < t < 1 and abs(t - place) < 2e-3 for t, _, _ in row)
         for _, lead, step in row:
-            assert sketch.courses[lead].at[step] == lanes.at[lead][step]
+            assert sketch.crossings[lead].at[step] == lanes.at[lead][step]

@@ -19,7 +19,7 @@ from diagramgen.layout.routing.funnel import Lanes, Spacing, funnel
 from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
 from diagramgen.layout.routing.priced_zones import Thread, ground_from
-from diagramgen.layout.routing.topological_route import Sketch, crosses, crossing_pairs, empty_sketch
+from diagramgen.layout.routing.topological_route import TopologicalRoute, chords_cross, crossing_pairs, empty_route
 
 
 def mesh_of(*sites: tuple[float, float], zones: tuple[Polygon, ...] = ()) -> Mesh:
@@ -34,12 +34,12 @@ def area_of(mesh: Mesh) -> float:
     return total
 
 
-def lay(sketch: Sketch, lead: int, start: int, end: int, crossing: float = 8.0) -> None:
+def lay(sketch: TopologicalRoute, lead: int, start: int, end: int, crossing: float = 8.0) -> None:
     even = [1.0] * len(sketch.mesh.corners)
     prices = Prices(even, distances(sketch.mesh, end), crossing, 10.0, 1.0, even)
-    course = find_course(sketch, start, end, prices, 10_000).course
+    course = find_course(sketch, start, end, prices, 10_000).crossings
     assert course is not None
-    sketch.put(lead, course)
+    sketch.insert(lead, course)
 
 
 places = st.tuples(st.floats(1, 59), st.floats(1, 39))
@@ -62,9 +62,9 @@ def test_the_mesh_covers_the_floor_once(sites: list[tuple[float, float]]) -> Non
 
 
 def test_chords_cross_when_their_ends_alternate() -> None:
-    assert crosses(0.5, 1.5, 1.2, 2.5)
-    assert not crosses(0.5, 1.5, 1.6, 2.5)
-    assert not crosses(0.0, 1.5, 0.0, 1.2)
+    assert chords_cross(0.5, 1.5, 1.2, 2.5)
+    assert not chords_cross(0.5, 1.5, 1.6, 2.5)
+    assert not chords_cross(0.0, 1.5, 0.0, 1.2)
 
 
 def test_a_flat_crossing_costs_more_than_a_square_one() -> None:
@@ -81,23 +81,23 @@ def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> No
     mesh = mesh_of((10, 10), (50, 10), zones=(zone,))
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
     prices = Prices(floor, distances(mesh, mesh.sites[1]), 5.0, 0.0, 1.0, [1.0] * len(floor))
-    course = find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], prices, 1000).course
+    course = find_course(empty_route(mesh), mesh.sites[0], mesh.sites[1], prices, 1000).crossings
     assert course is not None
     assert all(not mesh.tags[t] for t in course.triangles)
     walls = Prices([math.inf] * len(floor), prices.reach, 5.0, 0.0, 1.0, [1.0] * len(floor))
-    assert find_course(empty_sketch(mesh), mesh.sites[0], mesh.sites[1], walls, 1000).course is None
+    assert find_course(empty_route(mesh), mesh.sites[0], mesh.sites[1], walls, 1000).crossings is None
 
 
 def test_a_sketch_counts_forced_crossings_and_forgets_leads_taken_up() -> None:
     mesh = mesh_of((0, 20), (60, 20), (30, 0), (30, 40))
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     a, b, c, d = mesh.sites
     lay(sketch, 0, a, b)
     lay(sketch, 1, c, d)
     assert list(crossing_pairs(sketch)) == [(0, 1)]
-    sketch.take(0)
+    sketch.rip_up(0)
     assert crossing_pairs(sketch) == {}
-    assert all(row[1] == 1 for rows in sketch.rows for row in rows)
+    assert all(row[1] == 1 for rows in sketch.edge_order for row in rows)
 
 
 def test_the_funnel_is_pulled_taut_round_the_nearer_ends() -> None:
@@ -111,14 +111,14 @@ def test_the_funnel_is_pulled_taut_round_the_nearer_ends() -> None:
 def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
     zone = Polygon([(25, 0), (35, 0), (35, 20), (25, 20)])
     mesh = mesh_of((5, 5), (5, 10), (55, 5), (55, 10), zones=(zone,))
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
     for lead in range(2):
         start, end = mesh.sites[lead], mesh.sites[lead + 2]
         prices = Prices(floor, distances(mesh, end), 8.0, 10.0, 2.0, [1.0] * len(floor))
-        course = find_course(sketch, start, end, prices, 1000).course
+        course = find_course(sketch, start, end, prices, 1000).crossings
         assert course is not None
-        sketch.put(lead, course)
+        sketch.insert(lead, course)
     lanes = Lanes(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))
     paths = lanes.settle([0, 1], 6)
     lowest = sorted(max(p.y for p in paths[lead]) for lead in paths)
@@ -128,15 +128,15 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
 
 def test_places_written_back_keep_the_order_of_the_leads() -> None:
     mesh = mesh_of((5, 5), (5, 10), (55, 5), (55, 10))
-    sketch = empty_sketch(mesh)
+    sketch = empty_route(mesh)
     lay(sketch, 0, mesh.sites[0], mesh.sites[2])
     lay(sketch, 1, mesh.sites[1], mesh.sites[3])
-    before = [[row[1] for row in rows] for rows in sketch.rows]
+    before = [[row[1] for row in rows] for rows in sketch.edge_order]
     lanes = Lanes(sketch, Spacing([1.0, 1.0], [0.0] * len(mesh.points)))
     lanes.settle([0, 1], 2)
     lanes.written_back()
-    assert [[row[1] for row in rows] for rows in sketch.rows] == before
-    for rows in sketch.rows:
+    assert [[row[1] for row in rows] for rows in sketch.edge_order] == before
+    for rows in sketch.edge_order:
         assert all(a[0] < b[0] for a, b in pairwise(rows))
 
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagramgen.layout.routing.mesh import Mesh, Portal
-from diagramgen.layout.routing.topological_route import Chord, Course, Sketch
+from diagramgen.layout.routing.topological_route import Chord, EdgeCrossings, TopologicalRoute
 
 _Node = tuple[int, int, int, float, float, float, float, int]
 """Triangle entered, edge it was entered by (-1 at the start), number of the gap in it, place along it, place
@@ -49,20 +49,20 @@ class Prices:
 class Found:
     """What a search came to: a course or ``None``, the nodes it opened, whether it was stopped short of its end."""
 
-    course: Course | None
+    crossings: EdgeCrossings | None
     opened: int
     stopped: bool
 
 
-def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Found:
+def find_course(topology: TopologicalRoute, start: int, end: int, prices: Prices, limit: int) -> Found:
     """The cheapest course found between two mesh corners, or none where there is none.
 
     A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
     Lengths are those of a line that heads straight for the goal and is held inside each gap.
     """
-    search = _Search(sketch, start, end, prices)
-    course = search.run(limit)
-    return Found(course, search.opened, course is None and search.opened >= limit)
+    search = _Search(topology, start, end, prices)
+    crossings = search.run(limit)
+    return Found(crossings, search.opened, crossings is None and search.opened >= limit)
 
 
 def joined(mesh: Mesh, start: int, end: int, floor: Sequence[float]) -> bool:
@@ -100,15 +100,15 @@ def distances(mesh: Mesh, goal: int) -> list[float]:
 class _Search:
     """One best-first search; nodes are numbered in the order they are found, which settles ties."""
 
-    def __init__(self, sketch: Sketch, start: int, end: int, prices: Prices) -> None:
-        self.sketch, self.mesh, self.prices = sketch, sketch.mesh, prices
-        self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
+    def __init__(self, topology: TopologicalRoute, start: int, end: int, prices: Prices) -> None:
+        self.topology, self.mesh, self.prices = topology, topology.mesh, prices
+        self.start, self.end, self.goal = start, end, topology.mesh.points[end]
         self.nodes: list[_Node] = []
         self.heap: list[tuple[float, int, float]] = []
         self.known: dict[int, float] = {}
         self.best, self.finish, self.opened = math.inf, -1, 0
 
-    def run(self, limit: int) -> Course | None:
+    def run(self, limit: int) -> EdgeCrossings | None:
         """Search until the goal is reached for less than any node still open."""
         mesh, floor, known, heap = self.mesh, self.prices.floor, self.known, self.heap
         x, y = mesh.points[self.start]
@@ -129,7 +129,7 @@ class _Search:
             if self.opened == len(mesh.corners) and not joined(mesh, self.start, self.end, floor):
                 break  # walled in: no need to look into every gap to know it
             corners = mesh.corners[triangle]
-            chords = self.sketch.chords[triangle]
+            chords = self.topology.chords[triangle]
             spans = seen_from(chords, enter) if chords else ()
             if self.end in corners:
                 self._arrive(index, spent, spans)
@@ -138,7 +138,7 @@ class _Search:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
                     self._leave(index, spent, side, portal, spans)
-        return None if self.finish < 0 else self._course()
+        return None if self.finish < 0 else self._edge_crossings()
 
     def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
@@ -156,7 +156,7 @@ class _Search:
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
         prices, known, nodes, best, heap = self.prices, self.known, self.nodes, self.best, self.heap
         edge, beyond, ax, ay, ex, ey, length, u, v, forward, twin_side = portal
-        row, price, hypot = self.sketch.rows[edge], prices.floor[triangle], math.hypot
+        row, price, hypot = self.topology.edge_order[edge], prices.floor[triangle], math.hypot
         gx, gy = self.goal
         ideal = _ideal(x, y, gx, gy, portal)
         if row:
@@ -192,7 +192,7 @@ class _Search:
                 nodes.append((beyond, edge, key, t, twin_side + (1.0 - t if forward else t), qx, qy, index))
                 heapq.heappush(heap, (total, len(nodes) - 1, cost))
 
-    def _course(self) -> Course:
+    def _edge_crossings(self) -> EdgeCrossings:
         triangles, edges, at = [], [], []
         index = self.finish
         while index >= 0:
@@ -202,7 +202,7 @@ class _Search:
                 edges.append(edge)
                 at.append(t)
             index = parent
-        return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
+        return EdgeCrossings(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
 
 
 def _crowd(others: int, pitch: float, dx: float, dy: float, portal: Portal) -> float:

@@ -9,7 +9,7 @@ from diagramgen.layout.routing.astar import Found, Prices, find_course
 from diagramgen.layout.routing.funnel import Lanes, Spacing
 from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
-from diagramgen.layout.routing.topological_route import Sketch, crossing_pairs, empty_sketch
+from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
 
 _SHARE = 8  # times an even share of the effort left that one search may take
 
@@ -29,7 +29,7 @@ class Strand:
 class Tangle:
     """The courses found, and how many nodes all searches opened together."""
 
-    sketch: Sketch
+    topology: TopologicalRoute
     opened: int
 
 
@@ -39,25 +39,25 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effo
     Short strands are laid first; every further pass relays each in turn, priced against all others,
     and the passes end early when a pass no longer changes anything or the effort is used up.
     """
-    laying = _Laying(empty_sketch(mesh), strands, effort)
+    laying = _Laying(empty_route(mesh), strands, effort)
     spacing = Spacing([strand.prices.pitch for strand in strands], keep)
     order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
     for place, i in enumerate(order):
         laying.lay(i, len(order) - place)
     for _ in range(1, effort.passes):
-        lanes = Lanes(laying.sketch, spacing)
-        lanes.settle(sorted(laying.sketch.courses), rounds=3)
+        lanes = Lanes(laying.topology, spacing)
+        lanes.settle(sorted(laying.topology.crossings), rounds=3)
         lanes.written_back()
         if not laying.laid_anew(order):
             break
-    return Tangle(laying.sketch, laying.opened)
+    return Tangle(laying.topology, laying.opened)
 
 
 class _Laying:
     """The sketch while strands are laid in it, and what the searches have cost so far."""
 
-    def __init__(self, sketch: Sketch, strands: Sequence[Strand], effort: Effort) -> None:
-        self.sketch, self.strands, self.effort = sketch, strands, effort
+    def __init__(self, topology: TopologicalRoute, strands: Sequence[Strand], effort: Effort) -> None:
+        self.topology, self.strands, self.effort = topology, strands, effort
         self.opened = 0
 
     def lay(self, i: int, waiting: int) -> None:
@@ -66,29 +66,29 @@ class _Laying:
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
         left = max(0, self.effort.total - self.opened)
-        found = self._find(self.sketch, i, min(self.effort.expansions, left, _SHARE * left // waiting))
+        found = self._find(self.topology, i, min(self.effort.expansions, left, _SHARE * left // waiting))
         if found.stopped:
-            mesh = self.sketch.mesh
-            found = self._find(empty_sketch(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
-        if found.course is not None:
-            self.sketch.put(i, found.course)
+            mesh = self.topology.mesh
+            found = self._find(empty_route(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
+        if found.crossings is not None:
+            self.topology.insert(i, found.crossings)
 
     def laid_anew(self, order: Sequence[int]) -> bool:
         """Take up every strand that crosses another and lay it again; whether that changed any."""
-        tangled = {lead for pair in crossing_pairs(self.sketch) for lead in pair}
+        tangled = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:
             left = self.effort.total - self.opened
-            if i not in tangled or i not in self.sketch.courses or left <= 0:
+            if i not in tangled or i not in self.topology.crossings or left <= 0:
                 continue
-            old = self.sketch.take(i)
-            course = self._find(self.sketch, i, min(self.effort.expansions, left)).course or old
-            changed = changed or course.edges != old.edges
-            self.sketch.put(i, course)
+            old = self.topology.rip_up(i)
+            crossings = self._find(self.topology, i, min(self.effort.expansions, left)).crossings or old
+            changed = changed or crossings.edges != old.edges
+            self.topology.insert(i, crossings)
         return changed
 
-    def _find(self, sketch: Sketch, i: int, limit: int) -> Found:
+    def _find(self, topology: TopologicalRoute, i: int, limit: int) -> Found:
         strand = self.strands[i]
-        found = find_course(sketch, strand.start, strand.end, strand.prices, limit)
+        found = find_course(topology, strand.start, strand.end, strand.prices, limit)
         self.opened += found.opened
         return found

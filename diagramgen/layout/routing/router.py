@@ -118,10 +118,10 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     plan = _plan(region, floor)
     keep = _keep(region, floor)
     tangle = untangled(floor.mesh, plan.strands, keep, effort)
-    sketch = tangle.sketch
+    topology = tangle.topology
     pitch = [strand.prices.pitch for strand in plan.strands]
-    lanes = Lanes(sketch, Spacing([p * _ROOMY for p in pitch], keep))
-    corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
+    lanes = Lanes(topology, Spacing([p * _ROOMY for p in pitch], keep))
+    corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(topology.crossings), rounds=6).items()}
     threads, ground = _threads(region, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
     corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
     laid = _whole_leads(region, plan, corners)
