@@ -43,7 +43,7 @@ def laid_whole(room: RoutingRegion, effort: Effort = EFFORT) -> Laid:
     for run, found in zip(room.nets, laid.routes, strict=True):
         assert found.path.start == room.pins[run.start].at
         assert found.path.end == room.pins[run.end].at
-    assert laid.opened <= bound(room, effort)
+    assert laid.expanded <= bound(room, effort)
     return laid
 
 
@@ -57,7 +57,7 @@ def crowd(leads: int) -> RoutingRegion:
 def test_two_hundred_leads_in_a_small_cavity_are_all_there_and_those_too_near_are_named() -> None:
     room = crowd(200)
     laid = laid_whole(room)
-    assert laid.opened > EFFORT.total / 2  # the bound is what ends it
+    assert laid.expanded > EFFORT.total / 2  # the bound is what ends it
     block, wall = Polygon(room.obstacles[0].outline), Polygon(room.outline).exterior
     for found in laid.routes:
         line = line_of(found)
@@ -79,7 +79,7 @@ def test_passes_end_when_no_lead_finds_a_better_way() -> None:
     lugs = Pin("a", Point(10, 22)), Pin("b", Point(50, 22)), Pin("c", Point(30, 2)), Pin(
         "d", Point(30, 42))
     room = RoutingRegion(SMALL, (), lugs, (Net("lead:1", 0, 1), Net("lead:2", 2, 3)))
-    few, many = (laid_whole(room, Effort(passes=n)).opened for n in (3, 50))
+    few, many = (laid_whole(room, Effort(passes=n)).expanded for n in (3, 50))
     assert few == many
 
 
@@ -87,7 +87,7 @@ def test_further_passes_are_made_while_leads_still_change() -> None:
     lugs = Pin("a", Point(10, 22)), Pin("b", Point(50, 22)), Pin("c", Point(30, 6)), Pin(
         "d", Point(30, 38))
     room = RoutingRegion(SMALL, (), lugs, (Net("lead:1", 0, 1), Net("lead:2", 2, 3)))  # two ways cross alike
-    opened = [laid_whole(room, Effort(passes=n)).opened for n in (1, 2, 3, 4)]
+    opened = [laid_whole(room, Effort(passes=n)).expanded for n in (1, 2, 3, 4)]
     assert opened == sorted(set(opened))
 
 
@@ -111,7 +111,7 @@ def test_a_walled_in_lug_is_joined_and_named_and_costs_no_long_search() -> None:
     assert "no way found, laid straight" in laid.routes[0].faults
     assert any(fault.startswith("crosses part:wall") for fault in laid.routes[0].faults)
     assert not laid.routes[1].faults
-    assert laid.opened <= 2 * len(floor.mesh.corners)
+    assert laid.expanded <= 2 * len(floor.mesh.corners)
 
 
 def test_points_that_leave_a_lead_without_a_way_are_let_go() -> None:
@@ -119,7 +119,7 @@ def test_points_that_leave_a_lead_without_a_way_are_let_go() -> None:
     nets = Net("lead:1", 1, 2, waypoints=(Point(22, 20),)), Net("lead:2", 1, 2, waypoints=(Point(400, 9),))
     lost = replace(room, nets=nets)
     laid = route_counted(lost, EFFORT)
-    assert laid.opened <= 2 * bound(lost, EFFORT)  # laid once with the points and once without
+    assert laid.expanded <= 2 * bound(lost, EFFORT)  # laid once with the points and once without
     assert [found.path.end for found in laid.routes] == [room.pins[2].at] * 2
     assert not any("straight" in fault for found in laid.routes for fault in found.faults)
 

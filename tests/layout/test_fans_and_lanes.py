@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.astar import Prices, distances, find_course
+from diagramgen.layout.routing.astar import SearchCosts, distances_to, find_route
 from diagramgen.layout.routing.fan_out import fanned, spaced
 from diagramgen.layout.routing.funnel import Lanes, Spacing, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
@@ -163,7 +163,8 @@ def three_across() -> tuple[TopologicalRoute, int]:
     even = [1.0] * len(mesh.corners)
     for lead in range(3):
         start, end = mesh.sites[lead], mesh.sites[lead + 3]
-        course = find_course(sketch, start, end, Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even), 9999).crossings
+        costs = SearchCosts(even, distances_to(mesh, end), 8.0, 10.0, 1.0, even)
+        course = find_route(sketch, start, end, costs, 9999).crossings
         assert course is not None
         sketch.insert(lead, course)
     low, high = sorted(mesh.sites[6:])
@@ -233,8 +234,8 @@ def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
     even = [1.0] * len(mesh.corners)
     for lead in range(2):
         end = mesh.sites[lead + 2]
-        prices = Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even)
-        course = find_course(sketch, mesh.sites[lead], end, prices, 9999).crossings
+        prices = SearchCosts(even, distances_to(mesh, end), 8.0, 10.0, 1.0, even)
+        course = find_route(sketch, mesh.sites[lead], end, prices, 9999).crossings
         assert course is not None
         sketch.insert(lead, course)
     thin = Lanes(sketch, Spacing([0.5, 0.5], [0.0] * len(mesh.points)))
@@ -261,8 +262,8 @@ def test_two_leads_of_one_lug_part_slowly() -> None:
     sketch = empty_route(mesh)
     even = [1.0] * len(mesh.corners)
     for lead, end in ((0, mesh.sites[1]), (1, mesh.sites[2])):
-        prices = Prices(even, distances(mesh, end), 8.0, 10.0, 1.0, even)
-        course = find_course(sketch, mesh.sites[0], end, prices, 9999).crossings
+        prices = SearchCosts(even, distances_to(mesh, end), 8.0, 10.0, 1.0, even)
+        course = find_route(sketch, mesh.sites[0], end, prices, 9999).crossings
         assert course is not None
         sketch.insert(lead, course)
     lanes = Lanes(sketch, Spacing([30.0, 30.0], [0.0] * len(mesh.points)))

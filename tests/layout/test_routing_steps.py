@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.astar import Prices, crossed, distances, find_course, seen_from
+from diagramgen.layout.routing.astar import SearchCosts, chords_from, crossings_of, distances_to, find_route
 from diagramgen.layout.routing.clean_up import joined, without_spikes
 from diagramgen.layout.routing.fan_out import spaced
 from diagramgen.layout.routing.funnel import Lanes, Spacing, funnel
@@ -36,8 +36,8 @@ def area_of(mesh: Mesh) -> float:
 
 def lay(sketch: TopologicalRoute, lead: int, start: int, end: int, crossing: float = 8.0) -> None:
     even = [1.0] * len(sketch.mesh.corners)
-    prices = Prices(even, distances(sketch.mesh, end), crossing, 10.0, 1.0, even)
-    course = find_course(sketch, start, end, prices, 10_000).crossings
+    prices = SearchCosts(even, distances_to(sketch.mesh, end), crossing, 10.0, 1.0, even)
+    course = find_route(sketch, start, end, prices, 10_000).crossings
     assert course is not None
     sketch.insert(lead, course)
 
@@ -69,23 +69,23 @@ def test_chords_cross_when_their_ends_alternate() -> None:
 
 def test_a_flat_crossing_costs_more_than_a_square_one() -> None:
     chords = [(1, 0.5, 1.5, 1.0, 0.0)]
-    assert crossed(seen_from(chords, 1.2), 2.5, 0.0, 1.0, 1.0) == 1.0
-    assert crossed(seen_from(chords, 1.2), 2.5, 1.0, 0.1, math.hypot(1.0, 0.1)) > 2.0
-    assert crossed(seen_from(chords, 1.6), 2.5, 0.0, 1.0, 1.0) == 0.0
-    assert seen_from(chords, 0.5) == seen_from(chords, 1.5) == []  # from an end of the other no crossing is forced
-    assert crossed(seen_from(chords, 1.2), 1.5, 0.0, 1.0, 1.0) == 0.0
+    assert crossings_of(chords_from(chords, 1.2), 2.5, 0.0, 1.0, 1.0) == 1.0
+    assert crossings_of(chords_from(chords, 1.2), 2.5, 1.0, 0.1, math.hypot(1.0, 0.1)) > 2.0
+    assert crossings_of(chords_from(chords, 1.6), 2.5, 0.0, 1.0, 1.0) == 0.0
+    assert chords_from(chords, 0.5) == chords_from(chords, 1.5) == []  # from an end of the other no crossing is forced
+    assert crossings_of(chords_from(chords, 1.2), 1.5, 0.0, 1.0, 1.0) == 0.0
 
 
 def test_a_search_goes_round_forbidden_ground_and_gives_up_when_enclosed() -> None:
     zone = Polygon([(25, -1), (35, -1), (35, 30), (25, 30)]).intersection(box(0, 0, 60, 40))
     mesh = mesh_of((10, 10), (50, 10), zones=(zone,))
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
-    prices = Prices(floor, distances(mesh, mesh.sites[1]), 5.0, 0.0, 1.0, [1.0] * len(floor))
-    course = find_course(empty_route(mesh), mesh.sites[0], mesh.sites[1], prices, 1000).crossings
+    prices = SearchCosts(floor, distances_to(mesh, mesh.sites[1]), 5.0, 0.0, 1.0, [1.0] * len(floor))
+    course = find_route(empty_route(mesh), mesh.sites[0], mesh.sites[1], prices, 1000).crossings
     assert course is not None
     assert all(not mesh.tags[t] for t in course.triangles)
-    walls = Prices([math.inf] * len(floor), prices.reach, 5.0, 0.0, 1.0, [1.0] * len(floor))
-    assert find_course(empty_route(mesh), mesh.sites[0], mesh.sites[1], walls, 1000).crossings is None
+    walls = SearchCosts([math.inf] * len(floor), prices.heuristic, 5.0, 0.0, 1.0, [1.0] * len(floor))
+    assert find_route(empty_route(mesh), mesh.sites[0], mesh.sites[1], walls, 1000).crossings is None
 
 
 def test_a_sketch_counts_forced_crossings_and_forgets_leads_taken_up() -> None:
@@ -115,8 +115,8 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
     floor = [math.inf if tag else 1.0 for tag in mesh.tags]
     for lead in range(2):
         start, end = mesh.sites[lead], mesh.sites[lead + 2]
-        prices = Prices(floor, distances(mesh, end), 8.0, 10.0, 2.0, [1.0] * len(floor))
-        course = find_course(sketch, start, end, prices, 1000).crossings
+        prices = SearchCosts(floor, distances_to(mesh, end), 8.0, 10.0, 2.0, [1.0] * len(floor))
+        course = find_route(sketch, start, end, prices, 1000).crossings
         assert course is not None
         sketch.insert(lead, course)
     lanes = Lanes(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))

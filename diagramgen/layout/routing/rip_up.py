@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.layout.routing.astar import Found, Prices, find_course
+from diagramgen.layout.routing.astar import SearchCosts, SearchResult, find_route
 from diagramgen.layout.routing.funnel import Lanes, Spacing
 from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
@@ -20,7 +20,7 @@ class Strand:
 
     start: int
     end: int
-    prices: Prices
+    costs: SearchCosts
     priority: int
     length: float
 
@@ -30,7 +30,7 @@ class Tangle:
     """The courses found, and how many nodes all searches opened together."""
 
     topology: TopologicalRoute
-    opened: int
+    expanded: int
 
 
 def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effort: Effort) -> Tangle:
@@ -40,7 +40,7 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effo
     and the passes end early when a pass no longer changes anything or the effort is used up.
     """
     laying = _Laying(empty_route(mesh), strands, effort)
-    spacing = Spacing([strand.prices.pitch for strand in strands], keep)
+    spacing = Spacing([strand.costs.pitch for strand in strands], keep)
     order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
     for place, i in enumerate(order):
         laying.lay(i, len(order) - place)
@@ -50,7 +50,7 @@ def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effo
         lanes.written_back()
         if not laying.laid_anew(order):
             break
-    return Tangle(laying.topology, laying.opened)
+    return Tangle(laying.topology, laying.expanded)
 
 
 class _Laying:
@@ -58,16 +58,16 @@ class _Laying:
 
     def __init__(self, topology: TopologicalRoute, strands: Sequence[Strand], effort: Effort) -> None:
         self.topology, self.strands, self.effort = topology, strands, effort
-        self.opened = 0
+        self.expanded = 0
 
     def lay(self, i: int, waiting: int) -> None:
         """Lay a strand for the first time; no search takes more than its share of what is left for those waiting.
 
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
-        left = max(0, self.effort.total - self.opened)
+        left = max(0, self.effort.total - self.expanded)
         found = self._find(self.topology, i, min(self.effort.expansions, left, _SHARE * left // waiting))
-        if found.stopped:
+        if found.cut_short:
             mesh = self.topology.mesh
             found = self._find(empty_route(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
         if found.crossings is not None:
@@ -78,7 +78,7 @@ class _Laying:
         tangled = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:
-            left = self.effort.total - self.opened
+            left = self.effort.total - self.expanded
             if i not in tangled or i not in self.topology.crossings or left <= 0:
                 continue
             old = self.topology.rip_up(i)
@@ -87,8 +87,8 @@ class _Laying:
             self.topology.insert(i, crossings)
         return changed
 
-    def _find(self, topology: TopologicalRoute, i: int, limit: int) -> Found:
+    def _find(self, topology: TopologicalRoute, i: int, limit: int) -> SearchResult:
         strand = self.strands[i]
-        found = find_course(topology, strand.start, strand.end, strand.prices, limit)
-        self.opened += found.opened
+        found = find_route(topology, strand.start, strand.end, strand.costs, limit)
+        self.expanded += found.expanded
         return found

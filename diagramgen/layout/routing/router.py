@@ -10,7 +10,7 @@ from itertools import pairwise
 import shapely
 
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
-from diagramgen.layout.routing.astar import Prices, distances
+from diagramgen.layout.routing.astar import SearchCosts, distances_to
 from diagramgen.layout.routing.clean_up import (
     Yard,
     as_route,
@@ -96,7 +96,7 @@ class Laid:
     """The routes of a room, and how many nodes the searches for them opened."""
 
     routes: tuple[Route, ...]
-    opened: int
+    expanded: int
 
 
 def route(region: RoutingRegion, effort: Effort | None = None) -> tuple[Route, ...]:
@@ -119,7 +119,7 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     keep = _keep(region, floor)
     tangle = untangled(floor.mesh, plan.strands, keep, effort)
     topology = tangle.topology
-    pitch = [strand.prices.pitch for strand in plan.strands]
+    pitch = [strand.costs.pitch for strand in plan.strands]
     lanes = Lanes(topology, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(topology.crossings), rounds=6).items()}
     threads, ground = _threads(region, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
@@ -128,7 +128,7 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
         nets = tuple(_loose(net, i in laid) for i, net in enumerate(region.nets))
         again = route_counted(replace(region, nets=nets), effort)
-        return replace(again, opened=again.opened + tangle.opened)
+        return replace(again, expanded=again.expanded + tangle.expanded)
     first = {i: threads[plan.of_run[i][0]] for i in laid}
     laid = nudged(laid, region, first, ground)
     pins = {
@@ -138,7 +138,7 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
     yard = yard_of(region)
     found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
-    return Laid(tuple(with_overlaps(region, found)), tangle.opened)
+    return Laid(tuple(with_overlaps(region, found)), tangle.expanded)
 
 
 def _loose(net: Net, laid: bool) -> Net:
@@ -168,8 +168,8 @@ def _plan(region: RoutingRegion, floor: Floor) -> _Plan:
     strands: list[Strand] = []
     of_run = []
     zones = []
-    reach: dict[int, list[float]] = {}
-    worse = crossing_prices(region, floor)
+    heuristics: dict[int, list[float]] = {}
+    factors = crossing_prices(region, floor)
     for net in region.nets:
         passed = [p for p in net.waypoints if p in floor.stops and is_open(region, floor.zones, net, p)]
         stops = [floor.exits[net.start], *(floor.stops[p] for p in passed)]
@@ -181,9 +181,9 @@ def _plan(region: RoutingRegion, floor: Floor) -> _Plan:
         for a, b in pairs:
             mine.append(len(strands))
             zones.append(priced)
-            if b not in reach:
-                reach[b] = distances(floor.mesh, b)
-            price = Prices(ground, reach[b], 4.0 + 2.0 * net.width, 10.0, net.width, worse)
+            if b not in heuristics:
+                heuristics[b] = distances_to(floor.mesh, b)
+            price = SearchCosts(ground, heuristics[b], 4.0 + 2.0 * net.width, 10.0, net.width, factors)
             length = floor.mesh.points[a].distance(floor.mesh.points[b])
             strands.append(Strand(a, b, price, net.priority, length))
         of_run.append(tuple(mine))
@@ -198,7 +198,7 @@ def _threads(region: RoutingRegion, floor: Floor, plan: _Plan) -> dict[int, Thre
             leaving = _stub(region, floor, net.start) if place == 0 else None
             arriving = _stub(region, floor, net.end) if place == len(strands) - 1 else None
             back = None if arriving is None else arriving + math.pi
-            prices = strand.prices
+            prices = strand.costs
             ends = (strand.start, strand.end)
             threads[i] = Thread(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
     return threads
