@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Polygon
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Effort, Net, Obstacle, Pin, Route, RoutingRegion
-from diagramgen.layout.routing.cost_map import build_floor
+from diagramgen.layout.routing.cost_map import mesh_region
 from diagramgen.layout.routing.router import Laid, route_counted
 
 SMALL = (Point(0, 0), Point(60, 0), Point(60, 44), Point(0, 44))
@@ -29,7 +29,7 @@ def line_of(found: Route) -> LineString:
 
 def bound(room: RoutingRegion, effort: Effort) -> int:
     """The most nodes that a room may cost by what the effort promises."""
-    floor = build_floor(room)
+    floor = mesh_region(room)
     if floor is None:
         return 0
     alone = 2 * len(floor.mesh.ends) + len(floor.mesh.corners)
@@ -106,7 +106,7 @@ def walled_in() -> RoutingRegion:
 def test_a_walled_in_lug_is_joined_and_named_and_costs_no_long_search() -> None:
     room = walled_in()
     laid = laid_whole(room)
-    floor = build_floor(room)
+    floor = mesh_region(room)
     assert floor is not None
     assert "no way found, laid straight" in laid.routes[0].faults
     assert any(fault.startswith("crosses part:wall") for fault in laid.routes[0].faults)

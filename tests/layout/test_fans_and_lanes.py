@@ -15,19 +15,19 @@ from diagramgen.layout.routing.astar import SearchCosts, distances_to, find_rout
 from diagramgen.layout.routing.fan_out import fanned, spaced
 from diagramgen.layout.routing.funnel import Lanes, Spacing, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
-from diagramgen.layout.routing.priced_zones import Thread, ground_from
+from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
 from diagramgen.layout.routing.topological_route import TopologicalRoute, empty_route, point_on
 
-FREE = ground_from(box(0, 0, 60, 40), [])
+FREE = priced_zones_in(box(0, 0, 60, 40), [])
 
 
 def fan(
     *paths: list[Point], zones: tuple[Polygon, ...] = (), price: float = 40.0, own: float = 0.0
 ) -> list[list[Point]]:
     """Leads of 2 mm that share their first lug, fanned."""
-    ground = ground_from(box(0, 0, 60, 40), zones)
+    ground = priced_zones_in(box(0, 0, 60, 40), zones)
     prices, mine = (price,) * len(zones), (own,) * len(zones)
-    threads = {i: Thread(0, i + 1, 2.0, 8.0, prices, mine) for i in range(len(paths))}
+    threads = {i: LeadCosts(0, i + 1, 2.0, 8.0, prices, mine) for i in range(len(paths))}
     return list(fanned(dict(enumerate(paths)), threads, ground).values())
 
 
@@ -48,7 +48,7 @@ def test_two_leads_that_leave_a_lug_together_are_spread_evenly_about_their_mean(
 
 def test_leads_that_arrive_at_a_lug_together_are_spread_before_it() -> None:
     lug = Point(50, 20)
-    threads = {i: Thread(i, 9, 2.0, 8.0, (), ()) for i in range(2)}
+    threads = {i: LeadCosts(i, 9, 2.0, 8.0, (), ()) for i in range(2)}
     found = fanned({0: [Point(10, 19), lug], 1: [Point(10, 21), lug]}, threads, FREE)
     for path, turn in ((found[0], 0.26), (found[1], -0.26)):
         assert path[-1] == lug
@@ -80,8 +80,8 @@ def test_leads_apart_single_leads_and_short_legs_are_not_fanned() -> None:
     star = [[lug, lug.towards(k * math.pi / 2, 15.0)] for k in range(4)]
     assert fan(*star) == star
     assert fan(star[0]) == [star[0]]
-    ground = ground_from(box(0, 0, 60, 40), [])
-    threads = {i: Thread(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
+    ground = priced_zones_in(box(0, 0, 60, 40), [])
+    threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
     apart = {0: [lug, Point(50, 20)], 1: [lug, Point(50, 20.5)]}  # two lugs in one place
     assert fanned(apart, threads, ground) == apart
     short = fan([lug, lug.towards(0.0, 9.1)], [lug, lug.towards(0.05, 9.3)])

@@ -10,22 +10,22 @@ from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing import Dear, Net, Obstacle, Pin, RoutingRegion
+from diagramgen.layout.routing import Net, Obstacle, PenaltyZone, Pin, RoutingRegion
 from diagramgen.layout.routing.cost_map import (
     BODY,
-    DEAR,
     LUG,
     OVER,
+    PENALTY,
     RING,
-    Floor,
+    MeshedRegion,
     Zone,
-    build_floor,
-    crossing_prices,
+    crossing_factors,
     exit_point,
-    floor_prices,
     is_open,
+    mesh_region,
     outline_polygon,
-    zone_prices,
+    triangle_costs,
+    zone_costs,
 )
 
 OUTLINE = (Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40))
@@ -43,8 +43,8 @@ def room(*terminals: Pin, bodies: tuple[Obstacle, ...] = (), runs: tuple[Net, ..
     return RoutingRegion(OUTLINE, bodies, terminals, runs, turn_clearance=before)
 
 
-def floor_of(made: RoutingRegion) -> Floor:
-    found = build_floor(made)
+def floor_of(made: RoutingRegion) -> MeshedRegion:
+    found = mesh_region(made)
     assert found is not None
     return found
 
@@ -107,7 +107,7 @@ def test_a_lug_that_stands_outside_begins_at_the_nearest_floor() -> None:
     assert found.distance(Point(1.52, 10)) < 0.06
 
 
-def of_kind(floor: Floor, kind: str) -> list[Zone]:
+def of_kind(floor: MeshedRegion, kind: str) -> list[Zone]:
     return [z for z in floor.zones if z.kind == kind]
 
 
@@ -158,7 +158,7 @@ def test_between_neighbouring_lugs_of_one_part_the_ground_is_theirs() -> None:
 def prices_at(made: RoutingRegion, run: int, *places: tuple[float, float]) -> list[float]:
     """The price of a mm for a lead in the triangles over some places."""
     floor = floor_of(made)
-    prices = floor_prices(made, floor, made.nets[run])
+    prices = triangle_costs(made, floor, made.nets[run])
     shapes = [Polygon([floor.mesh.points[c] for c in cs]) for cs in floor.mesh.corners]
     return [next(p for p, s in zip(prices, shapes, strict=True) if s.covers(Spot(x, y))) for x, y in places]
 
@@ -184,11 +184,11 @@ def test_a_lead_from_a_spot_on_its_own_body_gets_off_it_by_the_near_side() -> No
     lugs = Pin("a", Point(27, 20), body="part:x"), Pin("b", Point(55, 20)), Pin("c", Point(5, 5))
     made = room(*lugs, bodies=(block(25, 10, 45, 30),), runs=(Net("lead:1", 0, 1), Net("lead:2", 2, 1)))
     floor = floor_of(made)
-    mine, theirs = (floor_prices(made, floor, run) for run in made.nets)
+    mine, theirs = (triangle_costs(made, floor, run) for run in made.nets)
     body = floor.zones.index(of_kind(floor, BODY)[0])
     inside = [t for t, tag in enumerate(floor.mesh.tags) if body in tag]
     out = 2.3 + 1.5 + 3.0  # to the blunt edge, its clearance and a little more
-    far = [floor.centres[t].distance(Point(27, 20)) > out for t in inside]
+    far = [floor.centroids[t].distance(Point(27, 20)) > out for t in inside]
     assert any(far)
     assert not all(far)
     assert [mine[t] == math.inf for t in inside] == far
@@ -196,41 +196,41 @@ def test_a_lead_from_a_spot_on_its_own_body_gets_off_it_by_the_near_side() -> No
 
 
 def test_dear_ground_is_dear_to_its_own_lead_only() -> None:
-    ground = Dear(box(25, 10, 35, 30), 5.0)
+    ground = PenaltyZone(box(25, 10, 35, 30), 5.0)
     lugs = Pin("a", Point(10, 20)), Pin("b", Point(50, 20))
-    made = room(*lugs, runs=(Net("lead:1", 0, 1, dear=(ground,)), Net("lead:2", 0, 1)))
+    made = room(*lugs, runs=(Net("lead:1", 0, 1, penalties=(ground,)), Net("lead:2", 0, 1)))
     assert prices_at(made, 0, (30, 20.2)) == [5.0]
     assert prices_at(made, 1, (30, 20.2)) == [1.0]
     floor = floor_of(made)
-    (zone,) = of_kind(floor, DEAR)
+    (zone,) = of_kind(floor, PENALTY)
     index = floor.zones.index(zone)
-    assert [zone_prices(made, floor, run)[0][index] for run in made.nets] == [5.0, 1.0]
-    tiny = replace(made, nets=(Net("lead:1", 0, 1, dear=(Dear(box(25, 10, 25.9, 11), 5.0),)),))
-    assert of_kind(floor_of(tiny), DEAR) == []
+    assert [zone_costs(made, floor, run)[0][index] for run in made.nets] == [5.0, 1.0]
+    tiny = replace(made, nets=(Net("lead:1", 0, 1, penalties=(PenaltyZone(box(25, 10, 25.9, 11), 5.0),)),))
+    assert of_kind(floor_of(tiny), PENALTY) == []
 
 
 def test_what_a_lead_is_let_off_at_its_ends() -> None:
     lugs = Pin("a", Point(27, 20), body="part:x"), Pin("b", Point(55, 20), 0.0), Pin("c", Point(5, 5))
     made = room(*lugs, bodies=(block(25, 10, 45, 30),), runs=(Net("lead:1", 0, 1), Net("lead:2", 2, 1)))
     floor = floor_of(made)
-    prices, free = zone_prices(made, floor, made.nets[0])
+    prices, free = zone_costs(made, floor, made.nets[0])
     by_kind = {(z.kind, z.owner): (p, f) for z, p, f in zip(floor.zones, prices, free, strict=True)}
     assert by_kind[BODY, 0] == (1e4, pytest.approx(2.3 + 1.5 + 3.0, abs=0.05))
     assert by_kind[RING, 0][1] == pytest.approx(2.0 + 1.6 + 1.5 + 3.0, abs=0.1)
     assert by_kind[LUG, 0] == (1.0, 0.0)  # a spot that any direction leads to
     assert by_kind[LUG, 1][1] == 0.5
-    assert zone_prices(made, floor, made.nets[1])[1][floor.zones.index(of_kind(floor, BODY)[0])] == 0.0
+    assert zone_costs(made, floor, made.nets[1])[1][floor.zones.index(of_kind(floor, BODY)[0])] == 0.0
 
 
 def test_a_crossing_before_a_mouth_costs_twice() -> None:
     lugs = Pin("slot", Point(0, 20), 0.0, radius=0.0), Pin("b", Point(50, 20), 0.0)
     made = room(*lugs, bodies=(block(20, 5, 22, 7),))
     floor = floor_of(made)
-    found = crossing_prices(made, floor)
+    found = crossing_factors(made, floor)
     assert set(found) == {1.0, 2.0}
-    for price, centre in zip(found, floor.centres, strict=True):
+    for price, centre in zip(found, floor.centroids, strict=True):
         assert (price == 2.0) == (centre.distance(Point(0, 20)) < 10)
-    assert set(crossing_prices(replace(made, pins=(replace(lugs[0], away=None), lugs[1])), floor)) == {1.0}
+    assert set(crossing_factors(replace(made, pins=(replace(lugs[0], away=None), lugs[1])), floor)) == {1.0}
 
 
 def test_a_place_to_pass_is_open_unless_a_closed_body_stands_there() -> None:
@@ -241,7 +241,7 @@ def test_a_place_to_pass_is_open_unless_a_closed_body_stands_there() -> None:
     assert is_open(made, zones, run, Point(24, 20))  # within its clearance
     assert is_open(made, zones, replace(run, may_pass=("part:x",)), Point(30, 20))
     through = replace(made, nets=(replace(run, waypoints=(Point(30, 20), Point(20, 8), Point(1, 1))),))
-    assert list(floor_of(through).stops) == [Point(20, 8)]  # not in the body, not off the floor
+    assert list(floor_of(through).waypoints) == [Point(20, 8)]  # not in the body, not off the floor
 
 
 def test_an_outline_that_crosses_itself_is_its_larger_piece() -> None:
@@ -250,4 +250,4 @@ def test_an_outline_that_crosses_itself_is_its_larger_piece() -> None:
     assert outline_polygon(bow[:2]).is_empty
     assert outline_polygon([Point(0, 0), Point(5, 0), Point(10, 0)]).is_empty
     narrow = (Point(0, 0), Point(3, 0), Point(3, 3))
-    assert build_floor(replace(room(Pin("a", Point(1, 1))), outline=narrow)) is None
+    assert mesh_region(replace(room(Pin("a", Point(1, 1))), outline=narrow)) is None

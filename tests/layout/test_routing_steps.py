@@ -18,7 +18,7 @@ from diagramgen.layout.routing.fan_out import spaced
 from diagramgen.layout.routing.funnel import Lanes, Spacing, funnel
 from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
-from diagramgen.layout.routing.priced_zones import Thread, ground_from
+from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
 from diagramgen.layout.routing.topological_route import TopologicalRoute, chords_cross, crossing_pairs, empty_route
 
 
@@ -142,8 +142,8 @@ def test_places_written_back_keep_the_order_of_the_leads() -> None:
 
 def test_straightening_removes_a_needless_corner_but_not_one_round_a_zone() -> None:
     zone = Polygon([(25, 0), (35, 0), (35, 20), (25, 20)])
-    ground = ground_from(box(0, 0, 60, 40), [zone])
-    thread = Thread(0, 1, 1.0, 8.0, (1e4,), (0.0,))
+    ground = priced_zones_in(box(0, 0, 60, 40), [zone])
+    thread = LeadCosts(0, 1, 1.0, 8.0, (1e4,), (0.0,))
     free = {0: [Point(5, 30), Point(20, 33), Point(30, 28), Point(55, 30)]}
     assert polished(free, {0: thread}, ground, 10)[0] == [Point(5, 30), Point(55, 30)]
     bent = {0: [Point(5, 5), Point(25, 20), Point(35, 20), Point(55, 5)]}
@@ -151,8 +151,8 @@ def test_straightening_removes_a_needless_corner_but_not_one_round_a_zone() -> N
 
 
 def test_straightening_moves_a_lead_off_another() -> None:
-    ground = ground_from(box(0, 0, 60, 40), [])
-    threads = {i: Thread(2 * i, 2 * i + 1, 1.0, 8.0, (), ()) for i in range(2)}
+    ground = priced_zones_in(box(0, 0, 60, 40), [])
+    threads = {i: LeadCosts(2 * i, 2 * i + 1, 1.0, 8.0, (), ()) for i in range(2)}
     paths = {0: [Point(5, 20), Point(55, 20)], 1: [Point(2, 26), Point(20, 20.3), Point(40, 20.3), Point(58, 26)]}
     moved = polished(paths, threads, ground, 10)
     low = np.min([p.y for p in moved[1]])

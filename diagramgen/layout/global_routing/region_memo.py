@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.memo import Again
-from diagramgen.layout.routing import Dear, Net, Route, RoutingRegion, route
+from diagramgen.layout.routing import Net, PenaltyZone, Route, RoutingRegion, route
 from diagramgen.layout.routing.clean_up import touched
 from diagramgen.layout.routing.cost_map import outline_polygon
 from diagramgen.layout.routing.mesh import polygons_of
@@ -71,7 +71,7 @@ def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     for _ in range(_TRIES - 1 if pairs else 0):
         if lack <= 0.05:
             break
-        latest = route(_with_dear_ground(region, pairs, latest))
+        latest = route(_with_penalties(region, pairs, latest))
         found = _lack(region, pairs, latest)
         if found < lack - 0.05:
             best, lack = latest, found
@@ -187,20 +187,20 @@ def close_ends(region: RoutingRegion, pair: Pair) -> BaseGeometry:
     return shapely.union_all([Spot(p).buffer(NEAR_ENDS) for pq in near for p in pq])
 
 
-def _with_dear_ground(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> RoutingRegion:
+def _with_penalties(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> RoutingRegion:
     floor = outline_polygon(region.outline)
-    more: dict[int, list[Dear]] = {}
+    more: dict[int, list[PenaltyZone]] = {}
     for pair in pairs:
         theirs = line_of(routes[pair.theirs])
         wide = lanes_apart(region.nets[pair.mine], region.nets[pair.theirs])
         if pair.twisted:
-            more.setdefault(pair.mine, []).extend(_dear(floor.difference(theirs.buffer(wide)), _FOLLOW))
+            more.setdefault(pair.mine, []).extend(_penalties(floor.difference(theirs.buffer(wide)), _FOLLOW))
         else:
-            more.setdefault(pair.mine, []).extend(_dear(theirs.buffer(APART + 0.3), _SHUN))
-        more.setdefault(pair.theirs, []).extend(_dear(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
-    nets = [replace(net, dear=(*net.dear, *more.get(i, ()))) for i, net in enumerate(region.nets)]
+            more.setdefault(pair.mine, []).extend(_penalties(theirs.buffer(APART + 0.3), _SHUN))
+        more.setdefault(pair.theirs, []).extend(_penalties(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
+    nets = [replace(net, penalties=(*net.penalties, *more.get(i, ()))) for i, net in enumerate(region.nets)]
     return replace(region, nets=tuple(nets))
 
 
-def _dear(shape: BaseGeometry, price: float) -> list[Dear]:
-    return [Dear(piece, price) for piece in polygons_of(shape)]
+def _penalties(shape: BaseGeometry, price: float) -> list[PenaltyZone]:
+    return [PenaltyZone(piece, price) for piece in polygons_of(shape)]

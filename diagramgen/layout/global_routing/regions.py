@@ -20,7 +20,7 @@ from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.pads import SEEN, USUAL, half_width, pad_radius, rim_joints
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.placement.place_parts import hulls, polygon, rounded
-from diagramgen.layout.routing import Dear, Joint, Net, Obstacle, Pin, RoutingRegion
+from diagramgen.layout.routing import Joint, Net, Obstacle, PenaltyZone, Pin, RoutingRegion
 from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.model.build import Build, Lead
 
@@ -134,11 +134,11 @@ class RegionBuilder:
                 stops.insert(more.index(min(more)) + 1, at)
         return tuple(stops[1:-1])
 
-    def _off_wall(self) -> tuple[Dear, ...]:
+    def _off_wall(self) -> tuple[PenaltyZone, ...]:
         if self.region.kind != "cavity":
             return ()
         core = polygon(self.region.outline).buffer(-WALL_BAND)
-        return tuple(Dear(piece, _OFF_WALL) for piece in polygons_of(core))
+        return tuple(PenaltyZone(piece, _OFF_WALL) for piece in polygons_of(core))
 
     def build(self) -> RoutingRegion:
         """The room as the router takes it."""

@@ -16,7 +16,7 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Net, Pin, RoutingRegion
 
-BODY, RING, OVER, LUG, WIDE, JOINT, DEAR = "body", "ring", "over", "lug", "wide", "joint", "dear"
+BODY, RING, OVER, LUG, WIDE, JOINT, PENALTY = "body", "ring", "over", "lug", "wide", "joint", "dear"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
@@ -52,19 +52,19 @@ class Zone:
     shape: Polygon
     owner: int
     pins: tuple[int, ...] = ()
-    price: float = 1.0
+    cost: float = 1.0
 
 
 @dataclass(frozen=True)
-class Floor:
+class MeshedRegion:
     """The meshed room; ``exits`` are the mesh corners at which the leads of each terminal begin."""
 
     frame: Polygon
     mesh: Mesh
     zones: tuple[Zone, ...]
     exits: tuple[int, ...]
-    stops: dict[Point, int]
-    centres: tuple[Point, ...]
+    waypoints: dict[Point, int]
+    centroids: tuple[Point, ...]
 
 
 def outline_polygon(outline: Sequence[Point]) -> Polygon:
@@ -75,7 +75,7 @@ def outline_polygon(outline: Sequence[Point]) -> Polygon:
     return max(pieces, key=lambda p: p.area) if pieces else Polygon()
 
 
-def build_floor(region: RoutingRegion) -> Floor | None:
+def mesh_region(region: RoutingRegion) -> MeshedRegion | None:
     """Mesh the room, or ``None`` when the clearance leaves no floor at all."""
     frames = polygons_of(outline_polygon(region.outline).buffer(-region.clearance - _SLIP, join_style="mitre"))
     if not frames:
@@ -87,12 +87,12 @@ def build_floor(region: RoutingRegion) -> Floor | None:
     exits = [exit_point(t, half[i], frame, region, bodies) for i, t in enumerate(region.pins)]
     zones += _lug_zones(region, frame, exits)
     zones += _drawn_zones(region, frame) if region.strict else ()
-    zones += _dear_zones(region, frame)
+    zones += _penalty_zones(region, frame)
     wanted = ((net, p) for net in region.nets for p in net.waypoints)
     stops = sorted({p for net, p in wanted if frame.covers(Spot(p)) and is_open(region, bodies, net, p)})
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
     count = len(exits)
-    return Floor(
+    return MeshedRegion(
         frame,
         mesh,
         tuple(zones),
@@ -125,11 +125,11 @@ def _past(region: RoutingRegion, zone: Zone, net: Net) -> bool:
     return obstacle.subject in net.may_pass and not obstacle.metal
 
 
-def _dear_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
+def _penalty_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
     return [
-        Zone(DEAR, p, i, (), dear.price)
+        Zone(PENALTY, p, i, (), dear.cost)
         for i, net in enumerate(region.nets)
-        for dear in net.dear
+        for dear in net.penalties
         for p in polygons_of(dear.shape.intersection(frame))
         if p.area > 1.0
     ]
@@ -243,53 +243,53 @@ def exit_point(pin: Pin, half: float, frame: Polygon, region: RoutingRegion, bod
     return Point(near.x, near.y)
 
 
-def floor_prices(region: RoutingRegion, floor: Floor, net: Net) -> list[float]:
+def triangle_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[float]:
     """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
-    dear = _prices(region, floor, net)
-    own = _own_ground(region, floor, net)
+    dear = _zone_costs(region, meshed, net)
+    own = _own_zones(region, meshed, net)
     by_tag: dict[tuple[int, ...], float] = {}
     prices = []
-    for t, tag in enumerate(floor.mesh.tags):
+    for t, tag in enumerate(meshed.mesh.tags):
         if tag not in by_tag:
             by_tag[tag] = max((dear[z] for z in tag), default=_FLOOR)
         price = by_tag[tag]
-        near = [z for z, start, reach in own if z in tag and floor.centres[t].distance(start) < reach]
+        near = [z for z, start, reach in own if z in tag and meshed.centroids[t].distance(start) < reach]
         if near:
             rest = max((dear[z] for z in tag if z not in near), default=_FLOOR)
-            bare = any(floor.zones[z].kind == BODY for z in near)
+            bare = any(meshed.zones[z].kind == BODY for z in near)
             price = max(rest, _OWN_BODY if bare else _OWN_RING)
         prices.append(price)
     return prices
 
 
-def crossing_prices(region: RoutingRegion, floor: Floor) -> list[float]:
+def crossing_factors(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """By how many times a crossing costs more in each triangle: leads that cross in a mouth are hard to tell apart."""
     pin_order = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
-    near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in floor.centres]
+    near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in meshed.centroids]
     return [_OPENING_FACTOR if one else 1.0 for one in near]
 
 
-def zone_prices(region: RoutingRegion, floor: Floor, net: Net) -> tuple[tuple[float, ...], tuple[float, ...]]:
+def zone_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
-    prices = [min(price, 1e4) for price in _prices(region, floor, net)]
+    prices = [min(price, 1e4) for price in _zone_costs(region, meshed, net)]
     free = [_OWN_LUG_FREE if price == _OWN_LUG else 0.0 for price in prices]
-    for index, _, reach in _own_ground(region, floor, net):
+    for index, _, reach in _own_zones(region, meshed, net):
         free[index] = max(free[index], reach)
     return tuple(prices), tuple(free)
 
 
-def _prices(region: RoutingRegion, floor: Floor, net: Net) -> list[float]:
+def _zone_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[float]:
     ends = [region.pins[i] for i in (net.start, net.end)]
     places, bodies = {t.at for t in ends}, {t.body for t in ends}
-    return [_zone_price(region, zone, places, bodies, net) for zone in floor.zones]
+    return [_zone_cost(region, zone, places, bodies, net) for zone in meshed.zones]
 
 
-def _own_ground(region: RoutingRegion, floor: Floor, net: Net) -> list[tuple[int, Point, float]]:
+def _own_zones(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[tuple[int, Point, float]]:
     """The zones in which an end of the lead lies: zone, that end, and how far from it the lead may be there."""
     found = []
-    for index, zone in enumerate(floor.zones):
+    for index, zone in enumerate(meshed.zones):
         for i in (net.start, net.end) if zone.kind in (BODY, RING) else ():
-            pin, start = region.pins[i], floor.mesh.points[floor.exits[i]]
+            pin, start = region.pins[i], meshed.mesh.points[meshed.exits[i]]
             named = region.obstacles[zone.owner].subject == pin.body
             if zone.shape.covers(Spot(start)) and (named or zone.shape.covers(Spot(pin.at))):
                 out = zone.shape.exterior.distance(Spot(start))
@@ -297,9 +297,9 @@ def _own_ground(region: RoutingRegion, floor: Floor, net: Net) -> list[tuple[int
     return found
 
 
-def _zone_price(region: RoutingRegion, zone: Zone, places: set[Point], bodies: set[str], net: Net) -> float:
-    if zone.kind == DEAR:
-        return zone.price if region.nets[zone.owner] is net else _FLOOR
+def _zone_cost(region: RoutingRegion, zone: Zone, places: set[Point], bodies: set[str], net: Net) -> float:
+    if zone.kind == PENALTY:
+        return zone.cost if region.nets[zone.owner] is net else _FLOOR
     if zone.kind == WIDE and net.extra_half_width <= 0:
         return _FLOOR
     if zone.kind in (JOINT, WIDE):

@@ -17,15 +17,15 @@ from numpy.typing import NDArray
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.priced_zones import (
-    WALL,
+    FORBIDDEN,
     Floats,
-    Ground,
-    Kinds,
+    LeadCosts,
+    LegFlags,
     Places,
-    Thread,
-    ground_costs,
-    stub_turns,
-    turn_price,
+    PricedZones,
+    bend_cost,
+    leg_zone_costs,
+    stub_bend_costs,
 )
 
 _NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
@@ -48,12 +48,12 @@ class _Others:
 
 
 def polished(
-    paths: dict[int, list[Point]], threads: dict[int, Thread], ground: Ground, tries: int, rounds: int = 3
+    paths: dict[int, list[Point]], costs_by_lead: dict[int, LeadCosts], zones: PricedZones, tries: int, rounds: int = 3
 ) -> dict[int, list[Point]]:
     """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
     now = {lead: list(path) for lead, path in paths.items()}
     choices: dict[int, _Choice] = {}
-    legs = _Legs(now, threads)
+    legs = _Legs(now, costs_by_lead)
     dirty = set(now)
     for _ in range(rounds):
         changed: set[int] = set()
@@ -62,8 +62,8 @@ def polished(
                 continue
             tries -= 1
             if lead not in choices:
-                choices[lead] = _choice(now[lead], threads[lead], ground)
-            better = _straightened(lead, choices[lead], legs, threads[lead])
+                choices[lead] = _choice(now[lead], costs_by_lead[lead], zones)
+            better = _straightened(lead, choices[lead], legs, costs_by_lead[lead])
             if better is not None:
                 now[lead] = better
                 legs.changed(lead, better)
@@ -94,38 +94,38 @@ class _Choice:
     xy: Floats
     first: Places
     last: Places
-    kinds: Kinds
+    kinds: LegFlags
     costs: Floats
     spine: list[int]
     held: list[int]
     turns: float
 
 
-def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
-    places, layers, base = candidates(path, thread.pitch)
+def _choice(path: Sequence[Point], lead_costs: LeadCosts, zones: PricedZones) -> _Choice:
+    places, layers, base = candidates(path, lead_costs.pitch)
     first, last = _pairs(layers, base)
     xy = np.array(places)
     old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
-    kinds = Kinds(layers[first] == 0, layers[last] == layers[-1], old)
-    costs = ground_costs(xy[first], xy[last], thread, ground, kinds)
-    if costs[old].max() < WALL:  # then no way through a wall is any cheaper
-        open_ones = costs < WALL
+    flags = LegFlags(layers[first] == 0, layers[last] == layers[-1], old)
+    costs = leg_zone_costs(xy[first], xy[last], lead_costs, zones, flags)
+    if costs[old].max() < FORBIDDEN:  # then no way through a wall is any cheaper
+        open_ones = costs < FORBIDDEN
         first, last, costs = first[open_ones], last[open_ones], costs[open_ones]
-        kinds = Kinds(kinds.at_start[open_ones], kinds.at_end[open_ones], kinds.old[open_ones])
-    costs += stub_turns(xy[first], xy[last], thread, kinds)
+        flags = LegFlags(flags.at_start[open_ones], flags.at_end[open_ones], flags.existing[open_ones])
+    costs += stub_bend_costs(xy[first], xy[last], lead_costs, flags)
     spine = np.nonzero(base)[0].tolist()
     legs = {pair: k for k, pair in enumerate(zip(first.tolist(), last.tolist(), strict=True))}
     angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
-    turns = float(turn_price(np.diff(angle), thread.pitch).sum())
-    return _Choice(places, xy, first, last, kinds, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
+    turns = float(bend_cost(np.diff(angle), lead_costs.pitch).sum())
+    return _Choice(places, xy, first, last, flags, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
 
 
-def _straightened(lead: int, choice: _Choice, legs: _Legs, thread: Thread) -> list[Point] | None:
+def _straightened(lead: int, choice: _Choice, legs: _Legs, lead_costs: LeadCosts) -> list[Point] | None:
     """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
     xy, first, last = choice.xy, choice.first, choice.last
-    others = legs.others(lead, thread, xy)
-    costs = choice.costs + leg_costs(xy[first], xy[last], others, thread, choice.kinds)
-    found, cost = cheapest(xy, first, last, costs, thread.pitch)
+    others = legs.others(lead, lead_costs, xy)
+    costs = choice.costs + leg_costs(xy[first], xy[last], others, lead_costs, choice.kinds)
+    found, cost = cheapest(xy, first, last, costs, lead_costs.pitch)
     if cost > float(costs[choice.held].sum()) + choice.turns - _GAIN:
         return None
     return [choice.places[k] for k in found]
@@ -176,11 +176,11 @@ def _pairs(layers: Places, base: NDArray[np.bool_]) -> tuple[Places, Places]:
 class _Legs:
     """The legs of all leads as they are now, one row a leg."""
 
-    def __init__(self, paths: dict[int, list[Point]], threads: dict[int, Thread]) -> None:
+    def __init__(self, paths: dict[int, list[Point]], costs_by_lead: dict[int, LeadCosts]) -> None:
         self.keys = sorted(paths)
         self.tables = [_ends(paths[key]) for key in self.keys]
         self.index = {key: i for i, key in enumerate(self.keys)}
-        mine = [threads[key] for key in self.keys]
+        mine = [costs_by_lead[key] for key in self.keys]
         self.pitch = np.array([t.pitch for t in mine])
         self.starts, self.ends = np.array([t.start for t in mine]), np.array([t.end for t in mine])
         self._joined()
@@ -196,7 +196,7 @@ class _Legs:
         self.tables[self.index[lead]] = _ends(path)
         self._joined()
 
-    def others(self, lead: int, mine: Thread, xy: Floats) -> _Others:
+    def others(self, lead: int, mine: LeadCosts, xy: Floats) -> _Others:
         """The legs of all other leads that lie near some places."""
         low, high = xy.min(axis=0) - mine.pitch * 2, xy.max(axis=0) + mine.pitch * 2
         kept = (self.owner != self.index[lead]) & np.all((self.high > low) & (self.low < high), axis=1)
@@ -213,7 +213,7 @@ def _ends(path: Sequence[Point]) -> Floats:
     return np.concatenate([xy[:-1], xy[1:]], axis=1)
 
 
-def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kinds) -> Floats:
+def leg_costs(a: Floats, b: Floats, others: _Others, lead_costs: LeadCosts, flags: LegFlags) -> Floats:
     """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
     length = np.maximum(np.hypot(*(b - a).T), 1e-9)
     costs: Floats = length.copy()
@@ -233,9 +233,9 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
     safe = np.where(flat, 1.0, rise)
     cut = px - run * py / safe
     crosses = (py * qy < 0) & (cut > 1e-6) & (cut < size - 1e-6)
-    stub = min(3.0, 1.5 * thread.pitch)
-    least = np.where(kinds.at_start[i] & others.at_start[j], stub, 0.0)
-    most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
+    stub = min(3.0, 1.5 * lead_costs.pitch)
+    least = np.where(flags.at_start[i] & others.at_start[j], stub, 0.0)
+    most = size - np.where(flags.at_end[i] & others.at_end[j], stub, 0.0)
     near: Floats = np.zeros(len(i))
     for share, weight in _STRIPS:
         wide = share * apart
@@ -246,7 +246,7 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
         xa, xb = px + t0 * run, px + t1 * run
         along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
         near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
-    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
+    costs += np.bincount(i, _CROSS * lead_costs.crossing * crosses + _NEAR / lead_costs.pitch * near, len(a))
     return costs
 
 
@@ -312,4 +312,4 @@ def _turns(angle: Floats, into: Places, ins: Sequence[int], outs: Sequence[int],
     wide = np.repeat(more, sizes)
     before = into[np.repeat(np.array(ins[1:-2]), sizes) + at // np.maximum(wide, 1)]
     after = np.repeat(np.array(outs[1:-2]), sizes) + at % np.maximum(wide, 1)
-    return turn_price(angle[after] - angle[before], pitch)
+    return bend_cost(angle[after] - angle[before], pitch)

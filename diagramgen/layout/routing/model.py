@@ -54,11 +54,11 @@ class Joint:
 
 
 @dataclass(frozen=True)
-class Dear:
+class PenaltyZone:
     """Ground that costs one lead ``price`` mm a mm, so that it lies elsewhere where it can."""
 
     shape: Polygon
-    price: float
+    cost: float
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ class Net:
     bend: float = 2.5
     waypoints: tuple[Point, ...] = ()
     priority: int = 0
-    dear: tuple[Dear, ...] = ()
+    penalties: tuple[PenaltyZone, ...] = ()
     may_pass: tuple[str, ...] = ()
     extra_half_width: float = 0.0
 

@@ -10,7 +10,7 @@ import shapely
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.clean_up import ROUNDED, is_own_pad, pads_of
 from diagramgen.layout.routing.model import Joint, RoutingRegion
-from diagramgen.layout.routing.priced_zones import Ground, Thread
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
 _MORE = 0.3  # mm further, for what the round corner cuts off
@@ -20,7 +20,7 @@ _ROUNDS = 6
 
 
 def nudged(
-    paths: Mapping[int, Sequence[Point]], region: RoutingRegion, threads: Mapping[int, Thread], ground: Ground
+    paths: Mapping[int, Sequence[Point]], region: RoutingRegion, costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
 ) -> dict[int, list[Point]]:
     """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
     found = {lead: list(path) for lead, path in paths.items()}
@@ -39,7 +39,7 @@ def nudged(
                 break
             better = _aside(found[lead], *worst)
             others = [path for i, path in found.items() if i != lead]
-            if better is None or not _allowed(better, found[lead], others, (threads[lead], ground)):
+            if better is None or not _allowed(better, found[lead], others, (costs_by_lead[lead], zones)):
                 break
             found[lead] = better
     return found
@@ -66,17 +66,17 @@ def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None
 
 
 def _allowed(
-    new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[Thread, Ground]
+    new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[LeadCosts, PricedZones]
 ) -> bool:
     """Whether the moved lead lies on the floor, on no dear ground it was not on, and no nearer to another lead."""
-    thread, ground = among
+    lead_costs, zones = among
     line, before = shapely.LineString(new), shapely.LineString(old)
-    hit = set(ground.tree.query(line, predicate="intersects").tolist())
-    hit -= set(ground.tree.query(before, predicate="intersects").tolist())
-    if any(thread.zones[z] > 1.0 for z in hit):
+    hit = set(zones.tree.query(line, predicate="intersects").tolist())
+    hit -= set(zones.tree.query(before, predicate="intersects").tolist())
+    if any(lead_costs.per_zone[z] > 1.0 for z in hit):
         return False
     moved = line.difference(before.buffer(0.05))
-    if not ground.frame.covers(moved):
+    if not zones.frame.covers(moved):
         return False
     beside = [shapely.LineString(path) for path in others if len(set(path)) > 1]
     return all(moved.distance(one) >= min(_APART, before.distance(one)) for one in beside)

@@ -21,13 +21,20 @@ from diagramgen.layout.routing.clean_up import (
     yard_of,
 )
 from diagramgen.layout.routing.corners import rounded
-from diagramgen.layout.routing.cost_map import Floor, build_floor, crossing_prices, floor_prices, is_open, zone_prices
+from diagramgen.layout.routing.cost_map import (
+    MeshedRegion,
+    crossing_factors,
+    is_open,
+    mesh_region,
+    triangle_costs,
+    zone_costs,
+)
 from diagramgen.layout.routing.fan_out import fanned
 from diagramgen.layout.routing.funnel import Lanes, Spacing
 from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
 from diagramgen.layout.routing.nudge import nudged
-from diagramgen.layout.routing.priced_zones import Ground, Thread, ground_from
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
 from diagramgen.layout.routing.rip_up import Strand, untangled
 
 # Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
@@ -45,7 +52,7 @@ class Pinned:
     radii: Mapping[Point, float]
 
 
-def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[Thread, Ground]) -> Pinned:
+def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[LeadCosts, PricedZones]) -> Pinned:
     """The lead with its corners at ``points`` moved outwards by what their arcs of radius ``bend`` cut off."""
     found, radii = list(path), {}
     wanted = {Point(round(p.x, 3), round(p.y, 3)) for p in points}
@@ -67,15 +74,15 @@ def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: t
     return Pinned(tuple(found), radii)
 
 
-def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[Thread, Ground]) -> bool:
+def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts, PricedZones]) -> bool:
     """Whether new legs lie on the floor and touch no dear ground that the old ones do not."""
-    thread, ground = among
+    lead_costs, zones = among
     line = shapely.LineString(new)
-    if not ground.frame.covers(line):
+    if not zones.frame.covers(line):
         return False
-    hit = set(ground.tree.query(line, predicate="intersects").tolist())
-    hit -= set(ground.tree.query(shapely.LineString(old), predicate="intersects").tolist())
-    return all(thread.zones[z] <= 1.0 for z in hit)
+    hit = set(zones.tree.query(line, predicate="intersects").tolist())
+    hit -= set(zones.tree.query(shapely.LineString(old), predicate="intersects").tolist())
+    return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
 
 
 _ROOMY = 1.1  # lanes are settled a little wider than they have to be
@@ -111,31 +118,31 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
     and each edge of the floor once more a lead for those laid as if they were alone.
     """
-    floor = build_floor(region)
-    if floor is None:
+    meshed = mesh_region(region)
+    if meshed is None:
         yard = yard_of(region)
         return Laid(tuple(_straight(yard, net) for net in region.nets), 0)
-    plan = _plan(region, floor)
-    keep = _keep(region, floor)
-    tangle = untangled(floor.mesh, plan.strands, keep, effort)
+    plan = _plan(region, meshed)
+    keep = _keep(region, meshed)
+    tangle = untangled(meshed.mesh, plan.strands, keep, effort)
     topology = tangle.topology
     pitch = [strand.costs.pitch for strand in plan.strands]
     lanes = Lanes(topology, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(topology.crossings), rounds=6).items()}
-    threads, ground = _threads(region, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
-    corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
+    costs_by_lead, zones = _lead_costs(region, meshed, plan), priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
+    corners = polished(fanned(corners, costs_by_lead, zones), costs_by_lead, zones, effort.exchanges)
     laid = _whole_leads(region, plan, corners)
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
         nets = tuple(_loose(net, i in laid) for i, net in enumerate(region.nets))
         again = route_counted(replace(region, nets=nets), effort)
         return replace(again, expanded=again.expanded + tangle.expanded)
-    first = {i: threads[plan.of_run[i][0]] for i in laid}
-    laid = nudged(laid, region, first, ground)
+    first = {i: costs_by_lead[plan.of_run[i][0]] for i in laid}
+    laid = nudged(laid, region, first, zones)
     pins = {
-        i: pinned(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], ground)) for i, path in laid.items()
+        i: pinned(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones)) for i, path in laid.items()
     }
     laid = {i: list(pin.path) for i, pin in pins.items()}
-    paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
+    paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, zones, {i: p.radii for i, p in pins.items()})
     yard = yard_of(region)
     found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
     return Laid(tuple(with_overlaps(region, found)), tangle.expanded)
@@ -164,56 +171,56 @@ def _straight(yard: Yard, net: Net) -> Route:
     return as_route(yard, net, polyline((start, end)), (_NO_WAY,))
 
 
-def _plan(region: RoutingRegion, floor: Floor) -> _Plan:
+def _plan(region: RoutingRegion, meshed: MeshedRegion) -> _Plan:
     strands: list[Strand] = []
     of_run = []
     zones = []
     heuristics: dict[int, list[float]] = {}
-    factors = crossing_prices(region, floor)
+    factors = crossing_factors(region, meshed)
     for net in region.nets:
-        passed = [p for p in net.waypoints if p in floor.stops and is_open(region, floor.zones, net, p)]
-        stops = [floor.exits[net.start], *(floor.stops[p] for p in passed)]
-        stops.append(floor.exits[net.end])
+        passed = [p for p in net.waypoints if p in meshed.waypoints and is_open(region, meshed.zones, net, p)]
+        stops = [meshed.exits[net.start], *(meshed.waypoints[p] for p in passed)]
+        stops.append(meshed.exits[net.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
-        priced = zone_prices(region, floor, net)
-        ground = floor_prices(region, floor, net) if pairs else []
+        priced = zone_costs(region, meshed, net)
+        ground = triangle_costs(region, meshed, net) if pairs else []
         mine = []
         for a, b in pairs:
             mine.append(len(strands))
             zones.append(priced)
             if b not in heuristics:
-                heuristics[b] = distances_to(floor.mesh, b)
+                heuristics[b] = distances_to(meshed.mesh, b)
             price = SearchCosts(ground, heuristics[b], 4.0 + 2.0 * net.width, 10.0, net.width, factors)
-            length = floor.mesh.points[a].distance(floor.mesh.points[b])
+            length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
             strands.append(Strand(a, b, price, net.priority, length))
         of_run.append(tuple(mine))
     return _Plan(tuple(strands), tuple(of_run), tuple(zones))
 
 
-def _threads(region: RoutingRegion, floor: Floor, plan: _Plan) -> dict[int, Thread]:
-    threads = {}
+def _lead_costs(region: RoutingRegion, meshed: MeshedRegion, plan: _Plan) -> dict[int, LeadCosts]:
+    costs_by_lead = {}
     for net, strands in zip(region.nets, plan.of_run, strict=True):
         for place, i in enumerate(strands):
             strand = plan.strands[i]
-            leaving = _stub(region, floor, net.start) if place == 0 else None
-            arriving = _stub(region, floor, net.end) if place == len(strands) - 1 else None
+            leaving = _stub(region, meshed, net.start) if place == 0 else None
+            arriving = _stub(region, meshed, net.end) if place == len(strands) - 1 else None
             back = None if arriving is None else arriving + math.pi
             prices = strand.costs
             ends = (strand.start, strand.end)
-            threads[i] = Thread(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
-    return threads
+            costs_by_lead[i] = LeadCosts(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
+    return costs_by_lead
 
 
-def _stub(region: RoutingRegion, floor: Floor, pin: int) -> float | None:
+def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None:
     """The direction (rad) in which the leads of a terminal leave it, where they have to."""
-    at, start = region.pins[pin].at, floor.mesh.points[floor.exits[pin]]
+    at, start = region.pins[pin].at, meshed.mesh.points[meshed.exits[pin]]
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
-def _keep(region: RoutingRegion, floor: Floor) -> list[float]:
+def _keep(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
     widths = sorted(net.width for net in region.nets) or [0.0]
-    keep = [0.0] * len(floor.mesh.points)
-    for corner in (*floor.exits, *floor.stops.values()):
+    keep = [0.0] * len(meshed.mesh.points)
+    for corner in (*meshed.exits, *meshed.waypoints.values()):
         keep[corner] = widths[len(widths) // 2]
     return keep
