@@ -80,7 +80,8 @@ def _corner(
         hit = set(zones.tree.query(line, predicate="intersects").tolist()) - allowed
         if (inside and not zones.frame.covers(line)) or any(lead_costs.per_zone[z] > 1.0 for z in hit):
             continue
-        if factor > 1 and set(tree.query(line, predicate="dwithin", distance=_APART * lead_costs.pitch).tolist()) - {index}:
+        near = tree.query(line, predicate="dwithin", distance=_APART * lead_costs.pitch) if factor > 1 else np.empty(0)
+        if set(near.tolist()) - {index}:
             continue
         break
     return pieces

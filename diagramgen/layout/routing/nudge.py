@@ -20,7 +20,10 @@ _ROUNDS = 6
 
 
 def nudged(
-    paths: Mapping[int, Sequence[Point]], region: RoutingRegion, costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
+    paths: Mapping[int, Sequence[Point]],
+    region: RoutingRegion,
+    costs_by_lead: Mapping[int, LeadCosts],
+    zones: PricedZones,
 ) -> dict[int, list[Point]]:
     """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
     found = {lead: list(path) for lead, path in paths.items()}

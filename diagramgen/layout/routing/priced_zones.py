@@ -94,8 +94,9 @@ def leg_zone_costs(a: Floats, b: Floats, lead_costs: LeadCosts, zones: PricedZon
 def bend_cost(turn: Floats, pitch: float) -> Floats:
     """The price (mm) of corners that turn by so much (rad)."""
     size = np.abs((turn + math.pi) % math.tau - math.pi)
-    price: Floats = pitch * (BEND_COST + TURN_COST * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, HAIRPIN_COST, 0.0)
-    return price
+    bend = pitch * (BEND_COST + TURN_COST * (size / (math.pi / 2)) ** 2)
+    cost: Floats = bend + np.where(size > _HAIRPIN, HAIRPIN_COST, 0.0)
+    return cost
 
 
 def stub_bend_costs(a: Floats, b: Floats, lead_costs: LeadCosts, flags: LegFlags) -> Floats:

@@ -11,11 +11,11 @@ from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
 
-_SHARE = 8  # times an even share of the effort left that one search may take
+EFFORT_SHARE = 8  # times an even share of the effort left that one search may take
 
 
 @dataclass(frozen=True)
-class Strand:
+class Connection:
     """A lead, or its part between two points it has to pass: mesh corners, prices, straight length (mm)."""
 
     start: int
@@ -26,60 +26,62 @@ class Strand:
 
 
 @dataclass(frozen=True)
-class Tangle:
+class RerouteResult:
     """The courses found, and how many nodes all searches opened together."""
 
     topology: TopologicalRoute
     expanded: int
 
 
-def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effort: Effort) -> Tangle:
+def reroute_conflicts(
+    mesh: Mesh, connections: Sequence[Connection], keep: Sequence[float], effort: Effort
+) -> RerouteResult:
     """The courses of all strands for which there is a way, with few crossings.
 
     Short strands are laid first; every further pass relays each in turn, priced against all others,
     and the passes end early when a pass no longer changes anything or the effort is used up.
     """
-    laying = _Laying(empty_route(mesh), strands, effort)
-    spacing = Spacing([strand.costs.pitch for strand in strands], keep)
-    order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
+    rerouter = _Rerouter(empty_route(mesh), connections, effort)
+    spacing = Spacing([connection.costs.pitch for connection in connections], keep)
+    order = sorted(range(len(connections)), key=lambda i: (-connections[i].priority, connections[i].length, i))
     for place, i in enumerate(order):
-        laying.lay(i, len(order) - place)
+        rerouter.route_first(i, len(order) - place)
     for _ in range(1, effort.passes):
-        lanes = Lanes(laying.topology, spacing)
-        lanes.settle(sorted(laying.topology.crossings), rounds=3)
+        lanes = Lanes(rerouter.topology, spacing)
+        lanes.settle(sorted(rerouter.topology.crossings), rounds=3)
         lanes.written_back()
-        if not laying.laid_anew(order):
+        if not rerouter.reroute(order):
             break
-    return Tangle(laying.topology, laying.expanded)
+    return RerouteResult(rerouter.topology, rerouter.expanded)
 
 
-class _Laying:
+class _Rerouter:
     """The sketch while strands are laid in it, and what the searches have cost so far."""
 
-    def __init__(self, topology: TopologicalRoute, strands: Sequence[Strand], effort: Effort) -> None:
-        self.topology, self.strands, self.effort = topology, strands, effort
+    def __init__(self, topology: TopologicalRoute, connections: Sequence[Connection], effort: Effort) -> None:
+        self.topology, self.connections, self.effort = topology, connections, effort
         self.expanded = 0
 
-    def lay(self, i: int, waiting: int) -> None:
+    def route_first(self, i: int, waiting: int) -> None:
         """Lay a strand for the first time; no search takes more than its share of what is left for those waiting.
 
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
         left = max(0, self.effort.total - self.expanded)
-        found = self._find(self.topology, i, min(self.effort.expansions, left, _SHARE * left // waiting))
+        found = self._find(self.topology, i, min(self.effort.expansions, left, EFFORT_SHARE * left // waiting))
         if found.cut_short:
             mesh = self.topology.mesh
             found = self._find(empty_route(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
         if found.crossings is not None:
             self.topology.insert(i, found.crossings)
 
-    def laid_anew(self, order: Sequence[int]) -> bool:
+    def reroute(self, order: Sequence[int]) -> bool:
         """Take up every strand that crosses another and lay it again; whether that changed any."""
-        tangled = {lead for pair in crossing_pairs(self.topology) for lead in pair}
+        conflicting = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:
             left = self.effort.total - self.expanded
-            if i not in tangled or i not in self.topology.crossings or left <= 0:
+            if i not in conflicting or i not in self.topology.crossings or left <= 0:
                 continue
             old = self.topology.rip_up(i)
             crossings = self._find(self.topology, i, min(self.effort.expansions, left)).crossings or old
@@ -88,7 +90,7 @@ class _Laying:
         return changed
 
     def _find(self, topology: TopologicalRoute, i: int, limit: int) -> SearchResult:
-        strand = self.strands[i]
-        found = find_route(topology, strand.start, strand.end, strand.costs, limit)
+        connection = self.connections[i]
+        found = find_route(topology, connection.start, connection.end, connection.costs, limit)
         self.expanded += found.expanded
         return found

@@ -35,7 +35,7 @@ from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
 from diagramgen.layout.routing.nudge import nudged
 from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
-from diagramgen.layout.routing.rip_up import Strand, untangled
+from diagramgen.layout.routing.rip_up import Connection, reroute_conflicts
 
 # Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
 
@@ -90,11 +90,11 @@ _NO_WAY = "no way found, laid straight"
 
 
 @dataclass(frozen=True)
-class _Plan:
+class _NetConnections:
     """The strands of each run (several where it has points to pass), numbered through all runs."""
 
-    strands: tuple[Strand, ...]
-    of_run: tuple[tuple[int, ...], ...]
+    connections: tuple[Connection, ...]
+    of_net: tuple[tuple[int, ...], ...]
     zones: tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]
 
 
@@ -122,21 +122,22 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     if meshed is None:
         yard = yard_of(region)
         return Laid(tuple(_straight(yard, net) for net in region.nets), 0)
-    plan = _plan(region, meshed)
+    plan = _connections(region, meshed)
     keep = _keep(region, meshed)
-    tangle = untangled(meshed.mesh, plan.strands, keep, effort)
-    topology = tangle.topology
-    pitch = [strand.costs.pitch for strand in plan.strands]
+    rerouted = reroute_conflicts(meshed.mesh, plan.connections, keep, effort)
+    topology = rerouted.topology
+    pitch = [connection.costs.pitch for connection in plan.connections]
     lanes = Lanes(topology, Spacing([p * _ROOMY for p in pitch], keep))
     corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(topology.crossings), rounds=6).items()}
-    costs_by_lead, zones = _lead_costs(region, meshed, plan), priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
+    costs_by_lead = _lead_costs(region, meshed, plan)
+    zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
     corners = polished(fanned(corners, costs_by_lead, zones), costs_by_lead, zones, effort.exchanges)
     laid = _whole_leads(region, plan, corners)
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
-        nets = tuple(_loose(net, i in laid) for i, net in enumerate(region.nets))
+        nets = tuple(_without_waypoints(net, i in laid) for i, net in enumerate(region.nets))
         again = route_counted(replace(region, nets=nets), effort)
-        return replace(again, expanded=again.expanded + tangle.expanded)
-    first = {i: costs_by_lead[plan.of_run[i][0]] for i in laid}
+        return replace(again, expanded=again.expanded + rerouted.expanded)
+    first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
     laid = nudged(laid, region, first, zones)
     pins = {
         i: pinned(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones)) for i, path in laid.items()
@@ -145,20 +146,22 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, zones, {i: p.radii for i, p in pins.items()})
     yard = yard_of(region)
     found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
-    return Laid(tuple(with_overlaps(region, found)), tangle.expanded)
+    return Laid(tuple(with_overlaps(region, found)), rerouted.expanded)
 
 
-def _loose(net: Net, laid: bool) -> Net:
+def _without_waypoints(net: Net, laid: bool) -> Net:
     """A run that need not pass its points where they have left it without a way."""
     return net if laid else replace(net, waypoints=())
 
 
-def _whole_leads(region: RoutingRegion, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
+def _whole_leads(
+    region: RoutingRegion, plan: _NetConnections, corners: Mapping[int, Sequence[Point]]
+) -> dict[int, list[Point]]:
     """The corners of each run for which there is a way, from its start terminal to its end terminal."""
     laid = {}
-    for i, (net, strands) in enumerate(zip(region.nets, plan.of_run, strict=True)):
-        parts = [corners[s] for s in strands if s in corners]
-        if strands and len(parts) == len(strands):
+    for i, (net, connections) in enumerate(zip(region.nets, plan.of_net, strict=True)):
+        parts = [corners[s] for s in connections if s in corners]
+        if connections and len(parts) == len(connections):
             first, last = region.pins[net.start].at, region.pins[net.end].at
             laid[i] = tidy_corners(joined([[first], *parts, [last]]))
     return laid
@@ -171,9 +174,9 @@ def _straight(yard: Yard, net: Net) -> Route:
     return as_route(yard, net, polyline((start, end)), (_NO_WAY,))
 
 
-def _plan(region: RoutingRegion, meshed: MeshedRegion) -> _Plan:
-    strands: list[Strand] = []
-    of_run = []
+def _connections(region: RoutingRegion, meshed: MeshedRegion) -> _NetConnections:
+    connections: list[Connection] = []
+    of_net = []
     zones = []
     heuristics: dict[int, list[float]] = {}
     factors = crossing_factors(region, meshed)
@@ -183,30 +186,30 @@ def _plan(region: RoutingRegion, meshed: MeshedRegion) -> _Plan:
         stops.append(meshed.exits[net.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
         priced = zone_costs(region, meshed, net)
-        ground = triangle_costs(region, meshed, net) if pairs else []
+        per_triangle = triangle_costs(region, meshed, net) if pairs else []
         mine = []
         for a, b in pairs:
-            mine.append(len(strands))
+            mine.append(len(connections))
             zones.append(priced)
             if b not in heuristics:
                 heuristics[b] = distances_to(meshed.mesh, b)
-            price = SearchCosts(ground, heuristics[b], 4.0 + 2.0 * net.width, 10.0, net.width, factors)
+            price = SearchCosts(per_triangle, heuristics[b], 4.0 + 2.0 * net.width, 10.0, net.width, factors)
             length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
-            strands.append(Strand(a, b, price, net.priority, length))
-        of_run.append(tuple(mine))
-    return _Plan(tuple(strands), tuple(of_run), tuple(zones))
+            connections.append(Connection(a, b, price, net.priority, length))
+        of_net.append(tuple(mine))
+    return _NetConnections(tuple(connections), tuple(of_net), tuple(zones))
 
 
-def _lead_costs(region: RoutingRegion, meshed: MeshedRegion, plan: _Plan) -> dict[int, LeadCosts]:
+def _lead_costs(region: RoutingRegion, meshed: MeshedRegion, plan: _NetConnections) -> dict[int, LeadCosts]:
     costs_by_lead = {}
-    for net, strands in zip(region.nets, plan.of_run, strict=True):
-        for place, i in enumerate(strands):
-            strand = plan.strands[i]
+    for net, connections in zip(region.nets, plan.of_net, strict=True):
+        for place, i in enumerate(connections):
+            connection = plan.connections[i]
             leaving = _stub(region, meshed, net.start) if place == 0 else None
-            arriving = _stub(region, meshed, net.end) if place == len(strands) - 1 else None
+            arriving = _stub(region, meshed, net.end) if place == len(connections) - 1 else None
             back = None if arriving is None else arriving + math.pi
-            prices = strand.costs
-            ends = (strand.start, strand.end)
+            prices = connection.costs
+            ends = (connection.start, connection.end)
             costs_by_lead[i] = LeadCosts(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
     return costs_by_lead
 
