@@ -13,7 +13,7 @@ from shapely.geometry import Polygon, box
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.astar import SearchCosts, distances_to, find_route
 from diagramgen.layout.routing.fan_out import fanned, spaced
-from diagramgen.layout.routing.funnel import Lanes, Spacing, _meet, funnel
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
 from diagramgen.layout.routing.topological_route import TopologicalRoute, empty_route, point_on
@@ -173,7 +173,7 @@ def three_across() -> tuple[TopologicalRoute, int]:
     return sketch, edge
 
 
-def on_edge(lanes: Lanes, edge: int) -> dict[int, float]:
+def on_edge(lanes: TrackAssignment, edge: int) -> dict[int, float]:
     """Lead -> how far down it crosses the upright edge, mm."""
     mesh, row = lanes.topology.mesh, lanes.topology.edge_order[edge]
     return {lead: point_on(mesh, edge, lanes.at[lead][step]).y for _, lead, step in row}
@@ -184,24 +184,24 @@ def test_wide_lanes_share_an_edge_evenly_between_what_is_kept_free_at_its_ends()
     keep = [0.0] * len(sketch.mesh.points)
     keep[sketch.mesh.sites[6]] = 4.0
     keep[sketch.mesh.sites[7]] = 8.0
-    lanes = Lanes(sketch, Spacing([30.0] * 3, keep))
-    lanes.settle([0, 1, 2], 4)
+    lanes = TrackAssignment(sketch, Spacing([30.0] * 3, keep))
+    lanes.relax([0, 1, 2], 4)
     found = on_edge(lanes, edge)
     assert [found[i] for i in range(3)] == pytest.approx([4, 18, 32], abs=1e-6)
 
 
 def test_lanes_with_room_are_straight_and_no_nearer_than_a_pitch() -> None:
     sketch, edge = three_across()
-    lanes = Lanes(sketch, Spacing([2.0] * 3, [0.0] * len(sketch.mesh.points)))
-    paths = lanes.settle([0, 1, 2], 2)
+    lanes = TrackAssignment(sketch, Spacing([2.0] * 3, [0.0] * len(sketch.mesh.points)))
+    paths = lanes.relax([0, 1, 2], 2)
     assert [paths[i] for i in range(3)] == [[Point(0, y), Point(60, y)] for y in (12, 20, 28)]
-    wide = Lanes(sketch, Spacing([12.0, 12.0, 12.0], [0.0] * len(sketch.mesh.points)))
-    wide.settle([0, 1, 2], 6)
+    wide = TrackAssignment(sketch, Spacing([12.0, 12.0, 12.0], [0.0] * len(sketch.mesh.points)))
+    wide.relax([0, 1, 2], 6)
     found = on_edge(wide, edge)
     assert found[1] - found[0] > 11.5  # a few rounds do not come to the end of it
     assert found[2] - found[1] > 11.5
-    mixed = Lanes(sketch, Spacing([4.0, 24.0, 8.0], [0.0] * len(sketch.mesh.points)))
-    mixed.settle([0, 1, 2], 6)
+    mixed = TrackAssignment(sketch, Spacing([4.0, 24.0, 8.0], [0.0] * len(sketch.mesh.points)))
+    mixed.relax([0, 1, 2], 6)
     found = on_edge(mixed, edge)
     assert found[1] - found[0] == pytest.approx(14, abs=0.5)  # half of either lead's own room
     assert found[2] - found[1] == pytest.approx(16, abs=0.5)
@@ -209,7 +209,7 @@ def test_lanes_with_room_are_straight_and_no_nearer_than_a_pitch() -> None:
 
 def test_a_lead_between_two_that_leave_less_than_two_lanes_lies_midway() -> None:
     sketch, edge = three_across()
-    lanes = Lanes(sketch, Spacing([4.0] * 3, [0.0] * len(sketch.mesh.points)))
+    lanes = TrackAssignment(sketch, Spacing([4.0] * 3, [0.0] * len(sketch.mesh.points)))
     lanes.pack()
     steps = {lead: step for _, lead, step in sketch.edge_order[edge]}
     order = [lead for _, lead, _ in sketch.edge_order[edge]]
@@ -221,8 +221,8 @@ def test_a_lead_between_two_that_leave_less_than_two_lanes_lies_midway() -> None
 
 def test_no_more_than_nine_tenths_of_an_edge_are_kept_free() -> None:
     sketch, edge = three_across()
-    lanes = Lanes(sketch, Spacing([0.5] * 3, [100.0] * len(sketch.mesh.points)))
-    lanes.settle([0, 1, 2], 3)
+    lanes = TrackAssignment(sketch, Spacing([0.5] * 3, [100.0] * len(sketch.mesh.points)))
+    lanes.relax([0, 1, 2], 3)
     for y in on_edge(lanes, edge).values():
         assert 18 - 1e-6 <= y <= 22 + 1e-6
 
@@ -238,11 +238,11 @@ def test_leads_across_a_slanting_edge_lie_further_apart_on_it() -> None:
         course = find_route(sketch, mesh.sites[lead], end, prices, 9999).crossings
         assert course is not None
         sketch.insert(lead, course)
-    thin = Lanes(sketch, Spacing([0.5, 0.5], [0.0] * len(mesh.points)))
-    assert thin.settle([0, 1], 4) == {0: [Point(0, 4), Point(60, 32)], 1: [Point(0, 8), Point(60, 36)]}
-    thin.written_back()
+    thin = TrackAssignment(sketch, Spacing([0.5, 0.5], [0.0] * len(mesh.points)))
+    assert thin.relax([0, 1], 4) == {0: [Point(0, 4), Point(60, 32)], 1: [Point(0, 8), Point(60, 36)]}
+    thin.write_back()
     edge = next(e for e, ends in enumerate(mesh.ends) if sorted(ends) == sorted(mesh.sites[4:]))
-    lanes = Lanes(sketch, Spacing([10.0, 10.0], [0.0] * len(mesh.points)))
+    lanes = TrackAssignment(sketch, Spacing([10.0, 10.0], [0.0] * len(mesh.points)))
     lanes.pack()
     slant = 60 / math.hypot(60, 28)
     assert lanes.gaps[edge] == pytest.approx([10 / slant / 40], rel=1e-3)
@@ -266,7 +266,7 @@ def test_two_leads_of_one_lug_part_slowly() -> None:
         course = find_route(sketch, mesh.sites[0], end, prices, 9999).crossings
         assert course is not None
         sketch.insert(lead, course)
-    lanes = Lanes(sketch, Spacing([30.0, 30.0], [0.0] * len(mesh.points)))
+    lanes = TrackAssignment(sketch, Spacing([30.0, 30.0], [0.0] * len(mesh.points)))
     for step in range(len(sketch.crossings[0].edges)):
         away = mesh.points[mesh.sites[0]].distance(lanes.places[0][step + 1])
         assert lanes._pitch(0, 1, step) == pytest.approx(min(30.0, 0.45 * away))
@@ -276,11 +276,11 @@ def test_two_leads_of_one_lug_part_slowly() -> None:
 def test_places_written_back_rise_and_stay_on_the_edge_even_where_leads_have_met() -> None:
     for place in (0.5, 0.0, 1.0):
         sketch, edge = three_across()
-        lanes = Lanes(sketch, Spacing([1.0] * 3, [0.0] * len(sketch.mesh.points)))
+        lanes = TrackAssignment(sketch, Spacing([1.0] * 3, [0.0] * len(sketch.mesh.points)))
         order = [lead for _, lead, _ in sketch.edge_order[edge]]
         for _, lead, step in sketch.edge_order[edge]:
             lanes.at[lead][step] = place
-        lanes.written_back()
+        lanes.write_back()
         row = sketch.edge_order[edge]
         assert [lead for _, lead, _ in row] == order
         assert all(a[0] < b[0] for a, b in pairwise(row))

@@ -15,7 +15,7 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.astar import SearchCosts, chords_from, crossings_of, distances_to, find_route
 from diagramgen.layout.routing.clean_up import joined, without_spikes
 from diagramgen.layout.routing.fan_out import spaced
-from diagramgen.layout.routing.funnel import Lanes, Spacing, funnel
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment, funnel
 from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
@@ -119,8 +119,8 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
         course = find_route(sketch, start, end, prices, 1000).crossings
         assert course is not None
         sketch.insert(lead, course)
-    lanes = Lanes(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))
-    paths = lanes.settle([0, 1], 6)
+    lanes = TrackAssignment(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))
+    paths = lanes.relax([0, 1], 6)
     lowest = sorted(max(p.y for p in paths[lead]) for lead in paths)
     assert lowest[0] == pytest.approx(20, abs=0.01)
     assert lowest[1] > 21.5
@@ -132,9 +132,9 @@ def test_places_written_back_keep_the_order_of_the_leads() -> None:
     lay(sketch, 0, mesh.sites[0], mesh.sites[2])
     lay(sketch, 1, mesh.sites[1], mesh.sites[3])
     before = [[row[1] for row in rows] for rows in sketch.edge_order]
-    lanes = Lanes(sketch, Spacing([1.0, 1.0], [0.0] * len(mesh.points)))
-    lanes.settle([0, 1], 2)
-    lanes.written_back()
+    lanes = TrackAssignment(sketch, Spacing([1.0, 1.0], [0.0] * len(mesh.points)))
+    lanes.relax([0, 1], 2)
+    lanes.write_back()
     assert [[row[1] for row in rows] for rows in sketch.edge_order] == before
     for rows in sketch.edge_order:
         assert all(a[0] < b[0] for a, b in pairwise(rows))

@@ -169,8 +169,8 @@ def _lug_zones(region: RoutingRegion, frame: Polygon, starts: Sequence[Point]) -
     for (at, start), pins in places.items():
         radius = max(region.pins[i].radius + half[i] for i in pins)
         near = _next_lug(region, at)
-        keep = max(region.pins[i].keepout for i in pins) + _SPARE if region.strict else 0.0
-        radius = max(min(radius, near / 2), min(keep, near - _PAST))
+        keepout = max(region.pins[i].keepout for i in pins) + _SPARE if region.strict else 0.0
+        radius = max(min(radius, near / 2), min(keepout, near - _PAST))
         if radius > 0.2:
             shape: BaseGeometry = _round(at, radius)
             if not shape.buffer(-region.turn_clearance).covers(Spot(start)):

@@ -15,7 +15,7 @@ from itertools import pairwise
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, point_on
 
-_FAN = 0.45  # leads from one lug part at no more than about this many mm a mm
+FAN_SLOPE = 0.45  # leads from one lug part at no more than about this many mm a mm
 
 
 @dataclass(frozen=True)
@@ -23,10 +23,10 @@ class Spacing:
     """Lane pitch per lead and the circle kept free around each mesh corner (mm)."""
 
     pitch: Sequence[float]
-    keep: Sequence[float]
+    keepout: Sequence[float]
 
 
-class Lanes:
+class TrackAssignment:
     """Where each lead crosses each of its edges while the lanes are being settled."""
 
     def __init__(self, topology: TopologicalRoute, spacing: Spacing) -> None:
@@ -63,12 +63,12 @@ class Lanes:
         size = math.hypot(dx, dy) * length
         return max(0.3, abs(dx * ey - dy * ex) / size) if size > 1e-9 else 1.0
 
-    def _keep(self, lead: int, edge: int, way: int) -> float:
+    def _keepout(self, lead: int, edge: int, way: int) -> float:
         """Share of the edge that the lead leaves free at its lower (-1) or upper (1) end."""
         crossings, mesh = self.topology.crossings[lead], self.topology.mesh
         corner = mesh.ends[edge][0 if way < 0 else 1]
-        keep = 0.0 if corner in (crossings.start, crossings.end) else self.spacing.keep[corner]
-        return min(keep / max(mesh.lengths[edge], 1e-9), 0.45)
+        keepout = 0.0 if corner in (crossings.start, crossings.end) else self.spacing.keepout[corner]
+        return min(keepout / max(mesh.lengths[edge], 1e-9), 0.45)
 
     def _gap(self, edge: int, rank: int) -> float:
         """Wanted distance along the edge, as a share of it, between a lead and the next in its row."""
@@ -84,7 +84,7 @@ class Lanes:
             if not row:
                 continue
             gaps = [self._gap(edge, rank) for rank in range(len(row) - 1)]
-            first, last = self._keep(row[0][1], edge, -1), self._keep(row[-1][1], edge, 1)
+            first, last = self._keepout(row[0][1], edge, -1), self._keepout(row[-1][1], edge, 1)
             room = 1.0 - first - last
             scale = min(1.0, room / max(sum(gaps), 1e-9))
             gaps = [gap * scale for gap in gaps]
@@ -101,7 +101,7 @@ class Lanes:
         row, rank, gaps = self.topology.edge_order[edge], self.ranks[lead][step], self.gaps[edge]
         least, most = self.packed[edge][rank]
         triangles = crossings.triangles[step : step + 2]
-        low, high = self._keep(lead, edge, -1), 1.0 - self._keep(lead, edge, 1)
+        low, high = self._keepout(lead, edge, -1), 1.0 - self._keepout(lead, edge, 1)
         apart = self.apart
         for way in (-1, 1):
             at = rank + way
@@ -123,10 +123,10 @@ class Lanes:
         for corner in (mine.start, mine.end):
             if corner in (theirs.start, theirs.end):
                 away = self.topology.mesh.points[corner].distance(self.places[lead][step + 1])
-                pitch = min(pitch, _FAN * away)
+                pitch = min(pitch, FAN_SLOPE * away)
         return pitch
 
-    def pull(self, lead: int) -> list[Point]:
+    def pull_taut(self, lead: int) -> list[Point]:
         """Pull one lead taut between its neighbours; returns its corners, ends included."""
         crossings, mesh = self.topology.crossings[lead], self.topology.mesh
         rights, lefts, spans = [], [], []
@@ -150,16 +150,16 @@ class Lanes:
                 self.places[lead][k + 1] = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
         return [p for _, p in corners]
 
-    def settle(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
+    def relax(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
         """Pull all leads taut, round after round; returns each lead's corners."""
         paths: dict[int, list[Point]] = {}
         for turn in range(rounds):
             self.pack()
             for lead in order if turn % 2 == 0 else reversed(order):
-                paths[lead] = self.pull(lead)
+                paths[lead] = self.pull_taut(lead)
         return paths
 
-    def written_back(self) -> None:
+    def write_back(self) -> None:
         """Give the sketch the places found, so that further searches see where the leads really lie.
 
         Where two leads have met on an edge they keep their order.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagramgen.layout.routing.astar import SearchCosts, SearchResult, find_route
-from diagramgen.layout.routing.funnel import Lanes, Spacing
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment
 from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
@@ -34,7 +34,7 @@ class RerouteResult:
 
 
 def reroute_conflicts(
-    mesh: Mesh, connections: Sequence[Connection], keep: Sequence[float], effort: Effort
+    mesh: Mesh, connections: Sequence[Connection], keepout: Sequence[float], effort: Effort
 ) -> RerouteResult:
     """The courses of all strands for which there is a way, with few crossings.
 
@@ -42,14 +42,14 @@ def reroute_conflicts(
     and the passes end early when a pass no longer changes anything or the effort is used up.
     """
     rerouter = _Rerouter(empty_route(mesh), connections, effort)
-    spacing = Spacing([connection.costs.pitch for connection in connections], keep)
+    spacing = Spacing([connection.costs.pitch for connection in connections], keepout)
     order = sorted(range(len(connections)), key=lambda i: (-connections[i].priority, connections[i].length, i))
     for place, i in enumerate(order):
         rerouter.route_first(i, len(order) - place)
     for _ in range(1, effort.passes):
-        lanes = Lanes(rerouter.topology, spacing)
-        lanes.settle(sorted(rerouter.topology.crossings), rounds=3)
-        lanes.written_back()
+        tracks = TrackAssignment(rerouter.topology, spacing)
+        tracks.relax(sorted(rerouter.topology.crossings), rounds=3)
+        tracks.write_back()
         if not rerouter.reroute(order):
             break
     return RerouteResult(rerouter.topology, rerouter.expanded)

@@ -30,7 +30,7 @@ from diagramgen.layout.routing.cost_map import (
     zone_costs,
 )
 from diagramgen.layout.routing.fan_out import fanned
-from diagramgen.layout.routing.funnel import Lanes, Spacing
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment
 from diagramgen.layout.routing.local_search import polished
 from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
 from diagramgen.layout.routing.nudge import nudged
@@ -123,12 +123,12 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
         yard = yard_of(region)
         return Laid(tuple(_straight(yard, net) for net in region.nets), 0)
     plan = _connections(region, meshed)
-    keep = _keep(region, meshed)
-    rerouted = reroute_conflicts(meshed.mesh, plan.connections, keep, effort)
+    keepout = _keep(region, meshed)
+    rerouted = reroute_conflicts(meshed.mesh, plan.connections, keepout, effort)
     topology = rerouted.topology
     pitch = [connection.costs.pitch for connection in plan.connections]
-    lanes = Lanes(topology, Spacing([p * _ROOMY for p in pitch], keep))
-    corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(topology.crossings), rounds=6).items()}
+    tracks = TrackAssignment(topology, Spacing([p * _ROOMY for p in pitch], keepout))
+    corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=6).items()}
     costs_by_lead = _lead_costs(region, meshed, plan)
     zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
     corners = polished(fanned(corners, costs_by_lead, zones), costs_by_lead, zones, effort.exchanges)
@@ -223,7 +223,7 @@ def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None
 def _keep(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
     widths = sorted(net.width for net in region.nets) or [0.0]
-    keep = [0.0] * len(meshed.mesh.points)
+    keepout = [0.0] * len(meshed.mesh.points)
     for corner in (*meshed.exits, *meshed.waypoints.values()):
-        keep[corner] = widths[len(widths) // 2]
-    return keep
+        keepout[corner] = widths[len(widths) // 2]
+    return keepout
