@@ -16,7 +16,7 @@ from diagramgen.layout.routing.cost_map import mesh_region
 from diagramgen.layout.routing.router import Laid, route_counted
 
 SMALL = (Point(0, 0), Point(60, 0), Point(60, 44), Point(0, 44))
-EFFORT = Effort(expansions=5_000, total=12_000, exchanges=60)
+EFFORT = Effort(expansions=5_000, total=12_000, improvements=60)
 
 
 def square(x: float, y: float, half: float) -> tuple[Point, ...]:

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.astar import SearchCosts, distances_to, find_route
-from diagramgen.layout.routing.fan_out import fanned, spaced
+from diagramgen.layout.routing.fan_out import fan_out, least_spread
 from diagramgen.layout.routing.funnel import Spacing, TrackAssignment, _meet, funnel
 from diagramgen.layout.routing.mesh import build_mesh
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
@@ -28,7 +28,7 @@ def fan(
     ground = priced_zones_in(box(0, 0, 60, 40), zones)
     prices, mine = (price,) * len(zones), (own,) * len(zones)
     threads = {i: LeadCosts(0, i + 1, 2.0, 8.0, prices, mine) for i in range(len(paths))}
-    return list(fanned(dict(enumerate(paths)), threads, ground).values())
+    return list(fan_out(dict(enumerate(paths)), threads, ground).values())
 
 
 def angle(path: list[Point], at: int = 0, to: int = 1) -> float:
@@ -49,7 +49,7 @@ def test_two_leads_that_leave_a_lug_together_are_spread_evenly_about_their_mean(
 def test_leads_that_arrive_at_a_lug_together_are_spread_before_it() -> None:
     lug = Point(50, 20)
     threads = {i: LeadCosts(i, 9, 2.0, 8.0, (), ()) for i in range(2)}
-    found = fanned({0: [Point(10, 19), lug], 1: [Point(10, 21), lug]}, threads, FREE)
+    found = fan_out({0: [Point(10, 19), lug], 1: [Point(10, 21), lug]}, threads, FREE)
     for path, turn in ((found[0], 0.26), (found[1], -0.26)):
         assert path[-1] == lug
         assert path[-2].distance(lug) == pytest.approx(3.2)
@@ -83,7 +83,7 @@ def test_leads_apart_single_leads_and_short_legs_are_not_fanned() -> None:
     ground = priced_zones_in(box(0, 0, 60, 40), [])
     threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
     apart = {0: [lug, Point(50, 20)], 1: [lug, Point(50, 20.5)]}  # two lugs in one place
-    assert fanned(apart, threads, ground) == apart
+    assert fan_out(apart, threads, ground) == apart
     short = fan([lug, lug.towards(0.0, 9.1)], [lug, lug.towards(0.05, 9.3)])
     assert [len(path) for path in short] == [2, 3]  # 3.2 mm of fan and three lanes: 9.2 mm
 
@@ -100,11 +100,11 @@ def test_a_lead_is_not_fanned_off_the_floor_nor_into_closed_ground_but_its_own()
 
 
 def test_values_are_pooled_by_hand() -> None:
-    assert spaced([0.0, 1.0, 5.0], 1.0) == [0.0, 1.0, 5.0]
-    assert spaced([0.0, 0.0], 1.0) == [-0.5, 0.5]
-    assert spaced([0.0, 0.0, 0.0, 10.0], 2.0) == [-2.0, 0.0, 2.0, 10.0]
-    assert spaced([0.0, 3.0, 3.5, 3.5], 1.0) == pytest.approx([0.0, 7 / 3, 10 / 3, 13 / 3])
-    assert spaced([], 1.0) == []
+    assert least_spread([0.0, 1.0, 5.0], 1.0) == [0.0, 1.0, 5.0]
+    assert least_spread([0.0, 0.0], 1.0) == [-0.5, 0.5]
+    assert least_spread([0.0, 0.0, 0.0, 10.0], 2.0) == [-2.0, 0.0, 2.0, 10.0]
+    assert least_spread([0.0, 3.0, 3.5, 3.5], 1.0) == pytest.approx([0.0, 7 / 3, 10 / 3, 13 / 3])
+    assert least_spread([], 1.0) == []
 
 
 def test_where_a_lead_meets_an_edge() -> None:

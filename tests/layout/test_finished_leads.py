@@ -13,9 +13,9 @@ from shapely.geometry import Point as Spot
 from diagramgen.kernel.geometry import Arc, Line, Path, Point, polyline
 from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion
 from diagramgen.layout.routing.clean_up import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
-from diagramgen.layout.routing.corners import rounded
+from diagramgen.layout.routing.corners import round_corners
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
-from diagramgen.layout.routing.router import pinned
+from diagramgen.layout.routing.router import corners_on_waypoints
 
 FRAME = box(0, 0, 60, 40)
 SQUARE = [Point(10, 20), Point(30, 20), Point(30, 38)]
@@ -32,7 +32,7 @@ def bent(path: list[Point], *more: list[Point], bend: float = 2.5, zones: Sequen
     paths = dict(enumerate([path, *more]))
     threads = {i: thread(*(price,) * len(zones)) for i in paths}
     fix = {i: (fixed or {}) if i == 0 else {} for i in paths}
-    return rounded(paths, dict.fromkeys(paths, bend), threads, priced_zones_in(frame, zones), fix)[0]
+    return round_corners(paths, dict.fromkeys(paths, bend), threads, priced_zones_in(frame, zones), fix)[0]
 
 
 def radii(path: Path) -> list[float]:
@@ -102,7 +102,7 @@ def test_two_bends_that_meet_leave_no_line_without_length_between_them() -> None
 def test_a_corner_on_a_point_to_pass_is_drawn_out_so_that_its_arc_meets_it() -> None:
     point = Point(30, 20)
     ground = priced_zones_in(FRAME, [])
-    pin = pinned(SQUARE, [point], 2.5, (thread(), ground))
+    pin = corners_on_waypoints(SQUARE, [point], 2.5, (thread(), ground))
     out = 2.5 * (math.sqrt(2) - 1)
     assert pin.path[1].distance(Point(30 + out * math.sqrt(0.5), 20 - out * math.sqrt(0.5))) < 1e-3
     assert pin.radii == {pin.path[1]: 2.5}
@@ -113,7 +113,7 @@ def test_a_corner_on_a_point_to_pass_is_drawn_out_so_that_its_arc_meets_it() -> 
 @pytest.mark.parametrize("turned", [False, True])
 def test_a_corner_is_drawn_out_by_so_much_at_most_and_its_radius_made_smaller(turned: bool) -> None:
     path = SQUARE[::-1] if turned else SQUARE
-    pin = pinned(path, [Point(30, 20)], 5.0, (thread(), priced_zones_in(FRAME, [])))
+    pin = corners_on_waypoints(path, [Point(30, 20)], 5.0, (thread(), priced_zones_in(FRAME, [])))
     assert pin.path[1].distance(Point(30, 20)) == pytest.approx(1.6, abs=2e-3)
     assert pin.path[1].x > 31.1
     assert list(pin.radii.values()) == pytest.approx([1.6 / (math.sqrt(2) - 1)])
@@ -121,23 +121,23 @@ def test_a_corner_is_drawn_out_by_so_much_at_most_and_its_radius_made_smaller(tu
 
 def test_where_there_is_no_room_to_draw_it_out_the_arc_passes_a_point_closely() -> None:
     ground = priced_zones_in(box(0, 20, 30, 40), [])
-    pin = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(), ground))
+    pin = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(), ground))
     assert pin.path == tuple(SQUARE)
     assert pin.radii == {Point(30, 20): pytest.approx(0.3 / (math.sqrt(2) - 1))}
     body = box(30.2, 10, 40, 19.8)
-    held = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(40.0), priced_zones_in(FRAME, [body])))
+    held = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(40.0), priced_zones_in(FRAME, [body])))
     assert held.path == tuple(SQUARE)
-    free = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(1.0), priced_zones_in(FRAME, [body])))
+    free = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(1.0), priced_zones_in(FRAME, [body])))
     assert free.path != tuple(SQUARE)
-    sharp = pinned([Point(10, 20), Point(30, 20), Point(10, 20.2)], [Point(30, 20)], 5.0, (thread(), ground))
+    sharp = corners_on_waypoints([Point(10, 20), Point(30, 20), Point(10, 20.2)], [Point(30, 20)], 5.0, (thread(), ground))
     assert sharp.radii == {Point(30, 20): 0.1}
 
 
 def test_other_corners_and_points_on_a_straight_leg_stay_as_they_are() -> None:
     ground = priced_zones_in(FRAME, [])
-    assert pinned(SQUARE, [Point(20, 20)], 2.5, (thread(), ground)).path == tuple(SQUARE)
+    assert corners_on_waypoints(SQUARE, [Point(20, 20)], 2.5, (thread(), ground)).path == tuple(SQUARE)
     line = [Point(10, 20), Point(20, 20), Point(50, 20)]
-    pin = pinned(line, [Point(20, 20)], 2.5, (thread(), ground))
+    pin = corners_on_waypoints(line, [Point(20, 20)], 2.5, (thread(), ground))
     assert pin.path == tuple(line)
     assert pin.radii == {}
 

@@ -14,7 +14,14 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.local_search import _Legs, _Others, candidates, cheapest, leg_costs, polished
+from diagramgen.layout.routing.local_search import (
+    _LegTable,
+    _OtherLegs,
+    candidates,
+    cheapest_chain,
+    improve_locally,
+    leg_costs,
+)
 from diagramgen.layout.routing.priced_zones import (
     FORBIDDEN,
     LeadCosts,
@@ -102,7 +109,7 @@ def beside(*others: tuple[float, float, float, float], start: bool = False, end:
     """The price of the leg from 0 0 to 20 0 of a lead with a pitch of 2 mm among other legs."""
     count = len(others)
     a, b = legs(*others) if others else (np.zeros((0, 2)), np.zeros((0, 2)))
-    there = _Others(a, b, np.full(count, apart), np.full(count, start), np.full(count, end))
+    there = _OtherLegs(a, b, np.full(count, apart), np.full(count, start), np.full(count, end))
     return float(leg_costs(*legs((0, 0, 20, 0)), there, thread(), kinds(start=start, end=end))[0])
 
 
@@ -180,12 +187,12 @@ def test_the_cheapest_chain_of_legs_weighs_legs_and_turns() -> None:
     first, last = np.array([0, 0, 1, 2]), np.array([1, 2, 3, 3])
     slant = math.hypot(10, 4)
     plain = np.array([10, slant, 10, slant])
-    assert cheapest(xy, first, last, plain, 1.0) == ([0, 1, 3], pytest.approx(20.8))
+    assert cheapest_chain(xy, first, last, plain, 1.0) == ([0, 1, 3], pytest.approx(20.8))
     turn = 2 * math.atan2(4, 10) / HALF
     dear = plain + np.array([5, 0, 0, 0])
-    assert cheapest(xy, first, last, dear, 1.0) == ([0, 2, 3], pytest.approx(2 * slant + 0.8 + 1.2 * turn**2))
+    assert cheapest_chain(xy, first, last, dear, 1.0) == ([0, 2, 3], pytest.approx(2 * slant + 0.8 + 1.2 * turn**2))
     late = plain + np.array([0, 0, 5, 0])
-    assert cheapest(xy, first, last, late, 1.0)[0] == [0, 2, 3]
+    assert cheapest_chain(xy, first, last, late, 1.0)[0] == [0, 2, 3]
 
 
 def test_a_chain_avoids_a_sharp_corner_that_costs_more_than_a_detour() -> None:
@@ -193,7 +200,7 @@ def test_a_chain_avoids_a_sharp_corner_that_costs_more_than_a_detour() -> None:
     pairs = [(0, 1), (0, 2), (1, 2), (1, 3), (2, 4), (3, 4)]
     first, last = np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
     costs = np.array([float(np.hypot(*(xy[b] - xy[a]))) for a, b in pairs])
-    found, price = cheapest(xy, first, last, costs, 1.0)
+    found, price = cheapest_chain(xy, first, last, costs, 1.0)
     angles = [math.atan2(*(xy[b] - xy[a])[::-1]) for a, b in itertools.pairwise(found)]
     turns = sum(float(bend_cost(np.array([b - a]), 1.0)[0]) for a, b in itertools.pairwise(angles))
     legs_of = sum(float(np.hypot(*(xy[b] - xy[a]))) for a, b in itertools.pairwise(found))
@@ -204,8 +211,8 @@ def test_a_chain_avoids_a_sharp_corner_that_costs_more_than_a_detour() -> None:
 def test_a_lead_is_left_as_it_is_where_no_change_brings_anything() -> None:
     ground = priced_zones_in(FRAME, [])
     straight = {0: [Point(5, 5), Point(50, 30)]}
-    assert polished(straight, {0: LeadCosts(0, 1, 2.0, 8.0, (), ())}, ground, 5) == straight
-    assert polished({}, {}, ground, 5) == {}
+    assert improve_locally(straight, {0: LeadCosts(0, 1, 2.0, 8.0, (), ())}, ground, 5) == straight
+    assert improve_locally({}, {}, ground, 5) == {}
 
 
 def test_no_more_leads_are_straightened_than_tries_are_allowed() -> None:
@@ -214,7 +221,7 @@ def test_no_more_leads_are_straightened_than_tries_are_allowed() -> None:
     paths = {i: [Point(p.x, p.y + 10 * i + 2) for p in kinked] for i in range(3)}
     threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(3)}
     for tries in range(4):
-        found = polished(paths, threads, ground, tries)
+        found = improve_locally(paths, threads, ground, tries)
         assert [len(found[i]) for i in range(3)] == [2 if i < tries else 3 for i in range(3)]
     assert all(len(path) == 3 for path in paths.values())  # what was given is not changed
 
@@ -223,7 +230,7 @@ def test_a_leads_way_round_a_block_is_kept_and_straightened_on_free_ground() -> 
     ground = priced_zones_in(FRAME, [Polygon([(20, 0), (30, 0), (30, 20), (20, 20)])])
     lead = LeadCosts(0, 1, 2.0, 8.0, (1e4,), (0.0,))
     path = [Point(5, 5), Point(12, 16), Point(20, 20), Point(30, 20), Point(55, 5)]
-    (found,) = polished({0: path}, {0: lead}, ground, 9).values()
+    (found,) = improve_locally({0: path}, {0: lead}, ground, 9).values()
     assert found == [Point(5, 5), Point(20, 20), Point(30, 20), Point(55, 5)]
 
 
@@ -231,6 +238,6 @@ def test_long_legs_are_seen_wherever_they_pass_and_from_either_end() -> None:
     way = [Point(0, 0), Point(50, 1)]
     threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
     for path in (way, way[::-1]):
-        legs_now = _Legs({0: path, 1: [Point(40, -1), Point(45, -1)]}, threads)
+        legs_now = _LegTable({0: path, 1: [Point(40, -1), Point(45, -1)]}, threads)
         for x, y, count in ((2, 3, 1), (40, -1, 1), (49, 4, 1), (40, 6, 0), (55, 0, 0), (-5, 0, 0)):
             assert len(legs_now.others(1, threads[1], np.array([(x, y)], dtype=float)).a) == count, (x, y)

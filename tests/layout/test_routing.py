@@ -198,7 +198,7 @@ def test_two_hundred_leads_in_a_small_cavity_end_with_a_counted_effort() -> None
     lugs = tuple(Pin(f"l{i}", Point(6 + 7 * (i % 7), 6 + 8 * (i // 7)), radius=0.5) for i in range(35))
     runs = tuple(Net(f"lead:{i}", i % 35, (i * 11 + 3 + i // 35) % 35) for i in range(200))
     small = RoutingRegion(CAVITY, (), lugs, runs)
-    laid = route(small, Effort(expansions=150, passes=1, exchanges=10))
+    laid = route(small, Effort(expansions=150, passes=1, improvements=10))
     assert len(laid) == 200
     for run, found in zip(runs, laid, strict=True):
         assert found.path.end == lugs[run.end].at

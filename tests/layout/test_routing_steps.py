@@ -14,9 +14,9 @@ from shapely.geometry import Polygon, box
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.astar import SearchCosts, chords_from, crossings_of, distances_to, find_route
 from diagramgen.layout.routing.clean_up import joined, without_spikes
-from diagramgen.layout.routing.fan_out import spaced
+from diagramgen.layout.routing.fan_out import least_spread
 from diagramgen.layout.routing.funnel import Spacing, TrackAssignment, funnel
-from diagramgen.layout.routing.local_search import polished
+from diagramgen.layout.routing.local_search import improve_locally
 from diagramgen.layout.routing.mesh import Mesh, build_mesh
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
 from diagramgen.layout.routing.topological_route import TopologicalRoute, chords_cross, crossing_pairs, empty_route
@@ -145,23 +145,23 @@ def test_straightening_removes_a_needless_corner_but_not_one_round_a_zone() -> N
     ground = priced_zones_in(box(0, 0, 60, 40), [zone])
     thread = LeadCosts(0, 1, 1.0, 8.0, (1e4,), (0.0,))
     free = {0: [Point(5, 30), Point(20, 33), Point(30, 28), Point(55, 30)]}
-    assert polished(free, {0: thread}, ground, 10)[0] == [Point(5, 30), Point(55, 30)]
+    assert improve_locally(free, {0: thread}, ground, 10)[0] == [Point(5, 30), Point(55, 30)]
     bent = {0: [Point(5, 5), Point(25, 20), Point(35, 20), Point(55, 5)]}
-    assert polished(bent, {0: thread}, ground, 10)[0] == bent[0]
+    assert improve_locally(bent, {0: thread}, ground, 10)[0] == bent[0]
 
 
 def test_straightening_moves_a_lead_off_another() -> None:
     ground = priced_zones_in(box(0, 0, 60, 40), [])
     threads = {i: LeadCosts(2 * i, 2 * i + 1, 1.0, 8.0, (), ()) for i in range(2)}
     paths = {0: [Point(5, 20), Point(55, 20)], 1: [Point(2, 26), Point(20, 20.3), Point(40, 20.3), Point(58, 26)]}
-    moved = polished(paths, threads, ground, 10)
+    moved = improve_locally(paths, threads, ground, 10)
     low = np.min([p.y for p in moved[1]])
     assert low >= 20.9
 
 
 @given(st.lists(st.floats(-3, 3), min_size=1, max_size=8).map(sorted), st.floats(0.05, 0.6))
 def test_spaced_values_are_apart_and_keep_their_mean(values: list[float], step: float) -> None:
-    found = spaced(values, step)
+    found = least_spread(values, step)
     assert all(b - a >= step - 1e-9 for a, b in pairwise(found))
     assert sum(found) == pytest.approx(sum(values), abs=1e-6)
 

@@ -18,7 +18,7 @@ _DOT = 1e-6  # mm
 _APART = 0.95  # lanes that a wide bend stays away from other leads
 
 
-def rounded(
+def round_corners(
     paths: Mapping[int, Sequence[Point]],
     bends: Mapping[int, float],
     costs_by_lead: Mapping[int, LeadCosts],

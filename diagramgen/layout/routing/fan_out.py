@@ -27,7 +27,7 @@ class _End:
     length: float
 
 
-def fanned(
+def fan_out(
     paths: Mapping[int, Sequence[Point]], costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
 ) -> dict[int, list[Point]]:
     """The leads with a corner near each lug where they would run on top of their neighbours."""
@@ -53,7 +53,7 @@ def _spread(
     ends = ends[cut + 1 :] + ends[: cut + 1]
     angles = [ends[0].angle + (end.angle - ends[0].angle) % math.tau for end in ends]
     step = min(_ANGLE, math.tau / (len(ends) + 1))
-    for end, old, new in zip(ends, angles, spaced(angles, step), strict=True):
+    for end, old, new in zip(ends, angles, least_spread(angles, step), strict=True):
         radius = _RADIUS * costs_by_lead[end.lead].pitch
         if abs(old - new) < 0.02 or end.length < radius + _LONG * costs_by_lead[end.lead].pitch:
             continue
@@ -72,7 +72,7 @@ def _allowed(points: Sequence[Point], lead_costs: LeadCosts, zones: PricedZones)
     return all(lead_costs.per_zone[z] <= 1.0 or lead_costs.exempt[z] > 0 for z in np.sort(hit).tolist())
 
 
-def spaced(values: Sequence[float], step: float) -> list[float]:
+def least_spread(values: Sequence[float], step: float) -> list[float]:
     """The nearest values (least squares) to the given rising ones that lie at least ``step`` apart.
 
     Pool adjacent violators on the values less their places in the row.

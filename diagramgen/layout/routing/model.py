@@ -115,7 +115,7 @@ class Effort:
     expansions: int = 60_000
     total: int = 150_000
     passes: int = 2
-    exchanges: int = 400
+    improvements: int = 400
 
 
 @dataclass(frozen=True)

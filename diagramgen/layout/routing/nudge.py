@@ -19,7 +19,7 @@ _APART = 1.2  # mm that the moved piece keeps from other leads
 _ROUNDS = 6
 
 
-def nudged(
+def nudge_off_pads(
     paths: Mapping[int, Sequence[Point]],
     region: RoutingRegion,
     costs_by_lead: Mapping[int, LeadCosts],

@@ -20,7 +20,7 @@ from diagramgen.layout.routing.clean_up import (
     without_spikes,
     yard_of,
 )
-from diagramgen.layout.routing.corners import rounded
+from diagramgen.layout.routing.corners import round_corners
 from diagramgen.layout.routing.cost_map import (
     MeshedRegion,
     crossing_factors,
@@ -29,11 +29,11 @@ from diagramgen.layout.routing.cost_map import (
     triangle_costs,
     zone_costs,
 )
-from diagramgen.layout.routing.fan_out import fanned
+from diagramgen.layout.routing.fan_out import fan_out
 from diagramgen.layout.routing.funnel import Spacing, TrackAssignment
-from diagramgen.layout.routing.local_search import polished
+from diagramgen.layout.routing.local_search import improve_locally
 from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
-from diagramgen.layout.routing.nudge import nudged
+from diagramgen.layout.routing.nudge import nudge_off_pads
 from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
 from diagramgen.layout.routing.rip_up import Connection, reroute_conflicts
 
@@ -45,14 +45,16 @@ _LEAST = 0.1  # mm, the smallest radius
 
 
 @dataclass(frozen=True)
-class Pinned:
+class WaypointCorners:
     """A lead's corners, and the radius (mm) of each corner that has to keep it."""
 
     path: tuple[Point, ...]
     radii: Mapping[Point, float]
 
 
-def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[LeadCosts, PricedZones]) -> Pinned:
+def corners_on_waypoints(
+    path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[LeadCosts, PricedZones]
+) -> WaypointCorners:
     """The lead with its corners at ``points`` moved outwards by what their arcs of radius ``bend`` cut off."""
     found, radii = list(path), {}
     wanted = {Point(round(p.x, 3), round(p.y, 3)) for p in points}
@@ -71,7 +73,7 @@ def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: t
             radii[found[i]] = max(min(bend, _OUT / cut), _LEAST)
         else:
             radii[here] = max(min(bend, _MISS / cut), _LEAST)
-    return Pinned(tuple(found), radii)
+    return WaypointCorners(tuple(found), radii)
 
 
 def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts, PricedZones]) -> bool:
@@ -131,19 +133,19 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
     corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=6).items()}
     costs_by_lead = _lead_costs(region, meshed, plan)
     zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
-    corners = polished(fanned(corners, costs_by_lead, zones), costs_by_lead, zones, effort.exchanges)
+    corners = improve_locally(fan_out(corners, costs_by_lead, zones), costs_by_lead, zones, effort.improvements)
     laid = _whole_leads(region, plan, corners)
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
         nets = tuple(_without_waypoints(net, i in laid) for i, net in enumerate(region.nets))
         again = route_counted(replace(region, nets=nets), effort)
         return replace(again, expanded=again.expanded + rerouted.expanded)
     first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
-    laid = nudged(laid, region, first, zones)
+    laid = nudge_off_pads(laid, region, first, zones)
     pins = {
-        i: pinned(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones)) for i, path in laid.items()
+        i: corners_on_waypoints(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones)) for i, path in laid.items()
     }
     laid = {i: list(pin.path) for i, pin in pins.items()}
-    paths = rounded(laid, {i: region.nets[i].bend for i in laid}, first, zones, {i: p.radii for i, p in pins.items()})
+    paths = round_corners(laid, {i: region.nets[i].bend for i in laid}, first, zones, {i: p.radii for i, p in pins.items()})
     yard = yard_of(region)
     found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
     return Laid(tuple(with_overlaps(region, found)), rerouted.expanded)
