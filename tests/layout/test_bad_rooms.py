@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Polygon
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing import Effort, Net, Obstacle, Pin, Route, RoutingRegion
 from diagramgen.layout.routing.cost_map import mesh_region
-from diagramgen.layout.routing.router import Laid, route_counted
+from diagramgen.layout.routing.router import RoutingResult, route_counted
 
 SMALL = (Point(0, 0), Point(60, 0), Point(60, 44), Point(0, 44))
 EFFORT = Effort(expansions=5_000, total=12_000, improvements=60)
@@ -36,7 +36,7 @@ def bound(room: RoutingRegion, effort: Effort) -> int:
     return effort.total + alone * sum(1 + len(run.waypoints) for run in room.nets)
 
 
-def laid_whole(room: RoutingRegion, effort: Effort = EFFORT) -> Laid:
+def laid_whole(room: RoutingRegion, effort: Effort = EFFORT) -> RoutingResult:
     """The room laid; every lead is there, from its one lug to its other, for no more than was promised."""
     laid = route_counted(room, effort)
     assert [found.subject for found in laid.routes] == [run.subject for run in room.nets]

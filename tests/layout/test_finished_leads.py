@@ -12,7 +12,14 @@ from shapely.geometry import Point as Spot
 
 from diagramgen.kernel.geometry import Arc, Line, Path, Point, polyline
 from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion
-from diagramgen.layout.routing.clean_up import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
+from diagramgen.layout.routing.clean_up import (
+    checked_route,
+    clearance_index,
+    concatenated,
+    tidy_corners,
+    with_overlaps,
+    without_spikes,
+)
 from diagramgen.layout.routing.corners import round_corners
 from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
 from diagramgen.layout.routing.router import corners_on_waypoints
@@ -129,7 +136,8 @@ def test_where_there_is_no_room_to_draw_it_out_the_arc_passes_a_point_closely() 
     assert held.path == tuple(SQUARE)
     free = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(1.0), priced_zones_in(FRAME, [body])))
     assert free.path != tuple(SQUARE)
-    sharp = corners_on_waypoints([Point(10, 20), Point(30, 20), Point(10, 20.2)], [Point(30, 20)], 5.0, (thread(), ground))
+    there_and_back = [Point(10, 20), Point(30, 20), Point(10, 20.2)]
+    sharp = corners_on_waypoints(there_and_back, [Point(30, 20)], 5.0, (thread(), ground))
     assert sharp.radii == {Point(30, 20): 0.1}
 
 
@@ -156,7 +164,7 @@ def block(left: float, top: float, right: float, bottom: float, name: str = "par
 
 def said(made: RoutingRegion, *points: tuple[float, float]) -> tuple[str, ...]:
     path = polyline([Point(*p) for p in points] or [A.at, B.at])
-    return as_route(yard_of(made), made.nets[0], path).faults
+    return checked_route(clearance_index(made), made.nets[0], path).faults
 
 
 def test_a_foreign_lug_is_named_from_where_solder_and_half_the_lead_are_not_clear() -> None:
@@ -195,7 +203,7 @@ def test_near_a_leads_end_a_body_may_be_as_near_as_the_end_itself() -> None:
 def test_bodies_passed_over_are_listed_once_and_from_half_a_millimetre() -> None:
     def over(*bodies: Obstacle, past: tuple[str, ...] = ()) -> tuple[str, ...]:
         made = room(bodies=bodies, past=past)
-        return as_route(yard_of(made), made.nets[0], polyline([A.at, B.at])).over
+        return checked_route(clearance_index(made), made.nets[0], polyline([A.at, B.at])).over
 
     assert over(block(25, 10, 35, 30, passable=True)) == ("part:x",)
     assert over(block(25, 10, 25.4, 30, passable=True)) == ()
@@ -221,8 +229,9 @@ def test_the_wall_is_named_but_not_at_the_ends_of_a_lead() -> None:
 def test_the_length_of_a_route_is_that_of_its_path_and_a_lead_without_length_is_a_place() -> None:
     path = bent(SQUARE, bend=4.0)
     made = RoutingRegion(OUTLINE, (), (Pin("a", SQUARE[0]), Pin("b", SQUARE[-1])), (Net("lead:1", 0, 1),))
-    assert as_route(yard_of(made), made.nets[0], path).length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
-    none = as_route(yard_of(made), made.nets[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
+    length = checked_route(clearance_index(made), made.nets[0], path).length
+    assert length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
+    none = checked_route(clearance_index(made), made.nets[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
     assert none.length == 0
     assert none.faults == ("told before",)
 
@@ -233,7 +242,7 @@ def lying(*ways: list[tuple[float, float]], widths: tuple[float, ...] = ()) -> l
     wide = widths or (2.0,) * len(ways)
     runs = tuple(Net(f"lead:{i}", 2 * i, 2 * i + 1, width=w) for i, w in enumerate(wide))
     made = RoutingRegion(OUTLINE, (), lugs, runs)
-    routes = [as_route(yard_of(made), run, polyline([Point(*p) for p in way])) for run, way in
+    routes = [checked_route(clearance_index(made), run, polyline([Point(*p) for p in way])) for run, way in
               zip(runs, ways, strict=True)]
     return [tuple(f for f in r.faults if "lies on" in f) for r in with_overlaps(made, routes)]
 
@@ -275,4 +284,4 @@ def test_needless_corners_go_and_turns_back_stay() -> None:
     assert tidy_corners(rough) == [rough[0], Point(5.0, 5.0), rough[2]]
     assert tidy_corners([Point(0, 0), Point(5.0006, 5), Point(10, 0)])[1] == Point(5.001, 5)
     line = [Point(0, 0), Point(1, 0), Point(2, 0)]
-    assert joined([line[:2], line[1:], []]) == line
+    assert concatenated([line[:2], line[1:], []]) == line

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.astar import SearchCosts, chords_from, crossings_of, distances_to, find_route
-from diagramgen.layout.routing.clean_up import joined, without_spikes
+from diagramgen.layout.routing.clean_up import concatenated, without_spikes
 from diagramgen.layout.routing.fan_out import least_spread
 from diagramgen.layout.routing.funnel import Spacing, TrackAssignment, funnel
 from diagramgen.layout.routing.local_search import improve_locally
@@ -169,4 +169,4 @@ def test_spaced_values_are_apart_and_keep_their_mean(values: list[float], step: 
 def test_needless_corners_are_left_out() -> None:
     points = [Point(0, 0), Point(0, 0.001), Point(5, 0), Point(10, 0), Point(10, 5)]
     assert without_spikes(points) == [Point(0, 0), Point(10, 0), Point(10, 5)]
-    assert joined([[Point(0, 0)], [Point(0, 0), Point(1, 0)], [Point(1, 0)]]) == [Point(0, 0), Point(1, 0)]
+    assert concatenated([[Point(0, 0)], [Point(0, 0), Point(1, 0)], [Point(1, 0)]]) == [Point(0, 0), Point(1, 0)]

@@ -19,7 +19,7 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.memo import Again
 from diagramgen.layout.routing import Net, PenaltyZone, Route, RoutingRegion, route
-from diagramgen.layout.routing.clean_up import touched
+from diagramgen.layout.routing.clean_up import pads_overdrawn
 from diagramgen.layout.routing.cost_map import outline_polygon
 from diagramgen.layout.routing.mesh import polygons_of
 
@@ -57,11 +57,11 @@ def laid_with_partners(region: RoutingRegion, hints: Mapping[str, Hints]) -> tup
 def _in_pairs(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     """The room's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
     first = _best_of(region, pairs)
-    astray = touched(region, first)
+    astray = pads_overdrawn(region, first)
     if not astray:
         return first
     again = _best_of(replace(region, strict=True), pairs)
-    return again if touched(region, again) < astray else first
+    return again if pads_overdrawn(region, again) < astray else first
 
 
 def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:

@@ -52,7 +52,7 @@ def tidy_corners(points: Sequence[Point]) -> list[Point]:
 
 
 @dataclass(frozen=True)
-class Yard:
+class ClearanceIndex:
     """A room with the shapes that finished leads are held against."""
 
     region: RoutingRegion
@@ -60,21 +60,22 @@ class Yard:
     bodies: tuple[Polygon, ...]
 
 
-def yard_of(region: RoutingRegion) -> Yard:
+def clearance_index(region: RoutingRegion) -> ClearanceIndex:
     """The shapes of a room, made once for all of its leads."""
     outline = outline_polygon(region.outline)
-    return Yard(region, outline, tuple(outline_polygon(o.outline) for o in region.obstacles))
+    return ClearanceIndex(region, outline, tuple(outline_polygon(o.outline) for o in region.obstacles))
 
 
-def as_route(yard: Yard, net: Net, path: Path, faults: Sequence[str] = ()) -> Route:
+def checked_route(index: ClearanceIndex, net: Net, path: Path, faults: Sequence[str] = ()) -> Route:
     """The route of a run with its length (mm), the bodies it passes over and what it could not keep."""
     line = LineString(path.flat(0.05)) if path.length() > 0 else Spot(path.start)
     over = tuple(
         o.subject
-        for o, shape in zip(yard.region.obstacles, yard.bodies, strict=True)
+        for o, shape in zip(index.region.obstacles, index.bodies, strict=True)
         if (o.passable or (o.subject in net.may_pass and not o.metal)) and shape.intersection(line).length > _TOUCH
     )
-    found = (*faults, *_near_lugs(yard.region, net, line), *_near_bodies(yard, net, line), *_near_wall(yard, net, line))
+    near = (*_near_lugs(index.region, net, line), *_near_bodies(index, net, line), *_near_wall(index, net, line))
+    found = (*faults, *near)
     return Route(net.subject, path, round(path.length(), 3), tuple(dict.fromkeys(over)), tuple(dict.fromkeys(found)))
 
 
@@ -106,7 +107,7 @@ def pads_of(region: RoutingRegion) -> list[Joint]:
     return [Joint(t.at, t.keepout, (i,)) for i, t in enumerate(region.pins) if t.keepout > 0] + list(region.joints)
 
 
-def touched(region: RoutingRegion, routes: Sequence[Route]) -> int:
+def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
     """How often a lead is drawn over a lug or a joint that is not its own; lugs behind its own do not count."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
     pads = pads_of(region)
@@ -127,13 +128,13 @@ def is_own_pad(region: RoutingRegion, net: Net, pad: Joint) -> bool:
         end.body == body and end.at.distance(pad.at) < _BEHIND for end in ends)
 
 
-def _near_bodies(yard: Yard, net: Net, line: LineString | Spot) -> list[str]:
+def _near_bodies(index: ClearanceIndex, net: Net, line: LineString | Spot) -> list[str]:
     """Foreign bodies crossed or come too near to; a part that the lead ends on is its own to lie against."""
-    region = yard.region
+    region = index.region
     places, bodies = _ends(region, net)
     middle = _middle(places, line)
     found = []
-    for obstacle, shape in zip(region.obstacles, yard.bodies, strict=True):
+    for obstacle, shape in zip(region.obstacles, index.bodies, strict=True):
         passed = obstacle.passable or (obstacle.subject in net.may_pass and not obstacle.metal)
         if passed or obstacle.subject in bodies or shape.is_empty:
             continue
@@ -149,14 +150,14 @@ def _near_bodies(yard: Yard, net: Net, line: LineString | Spot) -> list[str]:
     return found
 
 
-def _near_wall(yard: Yard, net: Net, line: LineString | Spot) -> list[str]:
-    middle = _middle(_ends(yard.region, net)[0], line)
+def _near_wall(index: ClearanceIndex, net: Net, line: LineString | Spot) -> list[str]:
+    middle = _middle(_ends(index.region, net)[0], line)
     if middle.is_empty:
         return []
-    if not yard.outline.buffer(_SLACK).covers(middle):
+    if not index.outline.buffer(_SLACK).covers(middle):
         return ["leaves the cavity"]
-    apart = middle.distance(yard.outline.exterior)
-    return [f"comes within {apart:.1f} mm of the wall"] if apart < yard.region.clearance - _SLACK else []
+    apart = middle.distance(index.outline.exterior)
+    return [f"comes within {apart:.1f} mm of the wall"] if apart < index.region.clearance - _SLACK else []
 
 
 def with_overlaps(region: RoutingRegion, routes: Sequence[Route]) -> list[Route]:
@@ -196,7 +197,7 @@ def _meetings(one: BaseGeometry, other: BaseGeometry) -> int:
     return sum(1 for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty)
 
 
-def joined(parts: Sequence[Sequence[Point]]) -> list[Point]:
+def concatenated(parts: Sequence[Sequence[Point]]) -> list[Point]:
     """Corner lists end to end, shared ends once."""
     points: list[Point] = []
     for part in parts:

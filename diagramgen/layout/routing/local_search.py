@@ -246,7 +246,8 @@ def leg_costs(a: Floats, b: Floats, others: _OtherLegs, lead_costs: LeadCosts, f
         xa, xb = px + t0 * run, px + t1 * run
         along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
         near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
-    costs += np.bincount(i, CROSSING_WEIGHT * lead_costs.crossing * crosses + CLOSENESS_COST / lead_costs.pitch * near, len(a))
+    met = CROSSING_WEIGHT * lead_costs.crossing * crosses + CLOSENESS_COST / lead_costs.pitch * near
+    costs += np.bincount(i, met, len(a))
     return costs
 
 

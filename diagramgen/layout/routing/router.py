@@ -12,13 +12,13 @@ import shapely
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.routing.astar import SearchCosts, distances_to
 from diagramgen.layout.routing.clean_up import (
-    Yard,
-    as_route,
-    joined,
+    ClearanceIndex,
+    checked_route,
+    clearance_index,
+    concatenated,
     tidy_corners,
     with_overlaps,
     without_spikes,
-    yard_of,
 )
 from diagramgen.layout.routing.corners import round_corners
 from diagramgen.layout.routing.cost_map import (
@@ -101,7 +101,7 @@ class _NetConnections:
 
 
 @dataclass(frozen=True)
-class Laid:
+class RoutingResult:
     """The routes of a room, and how many nodes the searches for them opened."""
 
     routes: tuple[Route, ...]
@@ -116,14 +116,14 @@ def route(region: RoutingRegion, effort: Effort | None = None) -> tuple[Route, .
     return route_counted(region, effort or Effort()).routes
 
 
-def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
+def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
     and each edge of the floor once more a lead for those laid as if they were alone.
     """
     meshed = mesh_region(region)
     if meshed is None:
-        yard = yard_of(region)
-        return Laid(tuple(_straight(yard, net) for net in region.nets), 0)
+        index = clearance_index(region)
+        return RoutingResult(tuple(_straight(index, net) for net in region.nets), 0)
     plan = _connections(region, meshed)
     keepout = _keep(region, meshed)
     rerouted = reroute_conflicts(meshed.mesh, plan.connections, keepout, effort)
@@ -141,14 +141,19 @@ def route_counted(region: RoutingRegion, effort: Effort) -> Laid:
         return replace(again, expanded=again.expanded + rerouted.expanded)
     first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
     laid = nudge_off_pads(laid, region, first, zones)
-    pins = {
-        i: corners_on_waypoints(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones)) for i, path in laid.items()
+    corners_kept = {
+        i: corners_on_waypoints(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones))
+        for i, path in laid.items()
     }
-    laid = {i: list(pin.path) for i, pin in pins.items()}
-    paths = round_corners(laid, {i: region.nets[i].bend for i in laid}, first, zones, {i: p.radii for i, p in pins.items()})
-    yard = yard_of(region)
-    found = [as_route(yard, net, paths[i]) if i in paths else _straight(yard, net) for i, net in enumerate(region.nets)]
-    return Laid(tuple(with_overlaps(region, found)), rerouted.expanded)
+    laid = {i: list(kept.path) for i, kept in corners_kept.items()}
+    bends, fixed = {i: region.nets[i].bend for i in laid}, {i: kept.radii for i, kept in corners_kept.items()}
+    paths = round_corners(laid, bends, first, zones, fixed)
+    index = clearance_index(region)
+    found = [
+        checked_route(index, net, paths[i]) if i in paths else _straight(index, net)
+        for i, net in enumerate(region.nets)
+    ]
+    return RoutingResult(tuple(with_overlaps(region, found)), rerouted.expanded)
 
 
 def _without_waypoints(net: Net, laid: bool) -> Net:
@@ -165,15 +170,15 @@ def _whole_leads(
         parts = [corners[s] for s in connections if s in corners]
         if connections and len(parts) == len(connections):
             first, last = region.pins[net.start].at, region.pins[net.end].at
-            laid[i] = tidy_corners(joined([[first], *parts, [last]]))
+            laid[i] = tidy_corners(concatenated([[first], *parts, [last]]))
     return laid
 
 
-def _straight(yard: Yard, net: Net) -> Route:
-    start, end = yard.region.pins[net.start].at, yard.region.pins[net.end].at
+def _straight(index: ClearanceIndex, net: Net) -> Route:
+    start, end = index.region.pins[net.start].at, index.region.pins[net.end].at
     if start == end:
-        return as_route(yard, net, Path(start, (Line(end),)))
-    return as_route(yard, net, polyline((start, end)), (_NO_WAY,))
+        return checked_route(index, net, Path(start, (Line(end),)))
+    return checked_route(index, net, polyline((start, end)), (_NO_WAY,))
 
 
 def _connections(region: RoutingRegion, meshed: MeshedRegion) -> _NetConnections:
