@@ -17,7 +17,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.global_routing.global_route import LOOSE_PARTS, PITCH
 from diagramgen.layout.placement.cavity_sites import Site
-from diagramgen.layout.placement.off_plan_stalls import BETWEEN, DOWN
+from diagramgen.layout.placement.off_plan_stalls import DOWN, PART_GAP
 from diagramgen.layout.placement.place_parts import footprint
 from diagramgen.layout.placement.rows import facing
 from diagramgen.model.build import Build, Channel, Lead, Part
@@ -174,7 +174,7 @@ def _offers(
 
 def _width(group: Sequence[Part]) -> float:
     """Of parts outside, side by side as they will stand, mm."""
-    return sum(facing(part, LOOSE_PARTS, DOWN)[0].box.width + BETWEEN for part in group)
+    return sum(facing(part, LOOSE_PARTS, DOWN)[0].box.width + PART_GAP for part in group)
 
 
 def _round(gap: float, length: float) -> float:

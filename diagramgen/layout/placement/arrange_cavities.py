@@ -27,8 +27,8 @@ from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
 from diagramgen.layout.placement.free_floor import free_place, hang, pull
-from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill, stand, stand_parts
-from diagramgen.layout.placement.pack import settle
+from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill_stall, parts_of_stall, place_stall
+from diagramgen.layout.placement.pack import pack_stalls
 from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, placed, polygon
 from diagramgen.layout.placement.rows import facing
 from diagramgen.layout.placement.spread import spread
@@ -126,16 +126,16 @@ def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
             continue
         goals = _goals(plan, name, opening)
         count = sum(1 for route in plan.global_routes.values() if name in route.regions)
-        contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
+        contents.append(fill_stall(name, parts, count, plan.widths[channel.name], goals))
         openings.append(opening)
         plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in again("stalls", settle, contents, openings, blocks, _frame(plan)):
+    for stall in again("stalls", pack_stalls, contents, openings, blocks, _frame(plan)):
         outline = path_of(stall.outline())
-        name = stall.content.name
+        name = stall.contents.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-        plan.parts.update(stand_parts(stall))
+        plan.parts.update(parts_of_stall(stall))
 
 
 def _frame(plan: Plan) -> Box:
@@ -166,12 +166,12 @@ def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
     if not parts:
         return
     frame = _frame(plan)
-    content = fill(LOOSE_PARTS, parts, 4, 4.0, {})
-    opening = Opening(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
-    stall = stand(content, opening, math.pi / 2, 0.0, 0.0)
+    stall_contents = fill_stall(LOOSE_PARTS, parts, 4, 4.0, {})
+    opening = Opening(Point(frame.left + stall_contents.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
+    stall = place_stall(stall_contents, opening, math.pi / 2, 0.0, 0.0)
     outline = path_of(stall.outline())
     plan.regions[LOOSE_PARTS] = Region(LOOSE_PARTS, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-    plan.parts.update(stand_parts(stall))
+    plan.parts.update(parts_of_stall(stall))
 
 
 def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:

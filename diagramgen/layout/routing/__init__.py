@@ -3,4 +3,4 @@
 from diagramgen.layout.routing.model import Effort, Joint, Net, Obstacle, PenaltyZone, Pin, Route, RoutingRegion
 from diagramgen.layout.routing.router import route
 
-__all__ = ["Dear", "Effort", "Joint", "Net", "Obstacle", "Pin", "Route", "RoutingRegion", "route"]
+__all__ = ["Effort", "Joint", "Net", "Obstacle", "PenaltyZone", "Pin", "Route", "RoutingRegion", "route"]
