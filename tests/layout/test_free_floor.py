@@ -19,7 +19,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.arrange_cavities import place_all
-from diagramgen.layout.placement.free_floor import free_place, hang, pull
+from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
 from diagramgen.layout.placement.place_parts import footprint, hulls, placed
 
 POT = part("pot", "pot-24")
@@ -31,7 +31,7 @@ HALF = math.pi / 2
 def stands(symbol: str, floor: BaseGeometry, *taken: BaseGeometry, pulls: Sequence[tuple[str, Point]] = (),
            turn: float = 0.0) -> PlacedPart | None:
     what = part("x", symbol)
-    place = free_place(what, "c", floor, taken, pulls=pulls, turn=turn)
+    place = free_place(what, "c", floor, taken, goals=pulls, turn=turn)
     return placed(what, place, "c") if place else None
 
 
@@ -99,13 +99,13 @@ def test_what_pulls_a_part_are_the_placed_ends_of_its_leads() -> None:
     lines = [lead(text, "W1") for text in ("x.one -> y.a, red", "y.b -> x.two, red", "y.a -> y.b, red",
                                            "x.one -> z.a, red", "x.one -> far.b, red", "x.one -> x.two, red")]
     lugs, gates = {"y.a": Point(1, 2), "y.b": Point(3, 4)}, {"far": Point(5, 6)}
-    assert pull("x", lines, lugs, gates) == [("one", Point(1, 2)), ("two", Point(3, 4)), ("one", Point(5, 6))]
-    assert pull("y", lines, lugs, gates) == [("a", Point(3, 4)), ("b", Point(1, 2))]
+    assert lead_goals("x", lines, lugs, gates) == [("one", Point(1, 2)), ("two", Point(3, 4)), ("one", Point(5, 6))]
+    assert lead_goals("y", lines, lugs, gates) == [("a", Point(3, 4)), ("b", Point(1, 2))]
 
 
 def hung(one: Point, other: Point, floor: BaseGeometry = ROOM, others: Sequence[PlacedPart] = (),
          extra: Sequence[BaseGeometry] = ()) -> PlacedPart:
-    return placed(CAP, hang(CAP, "c", (one, other), floor, others, extra), "c")
+    return placed(CAP, place_hanging(CAP, "c", (one, other), floor, others, extra), "c")
 
 
 @pytest.mark.parametrize("degrees", [0, 45, 90, 135, 180, 225, 270, 315, 30, 200])
@@ -162,7 +162,7 @@ def test_a_component_hung_in_a_turned_room_is_the_component_turned() -> None:
 
 def test_a_part_of_one_lug_hangs_by_it() -> None:
     one = part("x", "splice", between=("a.one", "b.one"))
-    place: Transform = hang(one, "c", (Point(40, 40), Point(60, 40)), ROOM, [], [])
+    place: Transform = place_hanging(one, "c", (Point(40, 40), Point(60, 40)), ROOM, [], [])
     assert Point(place.e, place.f).distance(Point(50, 40)) < 10.1
 
 

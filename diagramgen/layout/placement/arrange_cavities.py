@@ -26,7 +26,7 @@ from diagramgen.layout.global_routing.presumed_channels import with_presumed_cha
 from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
-from diagramgen.layout.placement.free_floor import free_place, hang, pull
+from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
 from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill_stall, parts_of_stall, place_stall
 from diagramgen.layout.placement.pack import pack_stalls
 from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, placed, polygon
@@ -196,7 +196,7 @@ def _hung(plan: Plan, part: Part, region: Region, again: Again) -> PlacedPart:
     others, floor = _others(plan, region), polygon(region.outline)
     extra = [*_posts(plan, region), *_fronts(plan, region)]
     question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
-    place = again(f"hung {part.name}", hang, *question)
+    place = again(f"hung {part.name}", place_hanging, *question)
     return placed(part, place, region.name, automatic=True)
 
 
@@ -212,14 +212,14 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
     for (channel, name), opening in plan.openings.items():
         if name == region.name:
             gates |= {p.part.name: opening.centre for p in plan.parts.values() if p.part.through == channel}
-    pulls = pull(part.name, plan.leads, lugs, gates)
+    goals = lead_goals(part.name, plan.leads, lugs, gates)
     floor = polygon(region.outline)
     taken = [*(footprint(p) for p in others), *_posts(plan, region), *_fronts(plan, region)]
-    place = free_place(part, region.name, floor, taken, pulls=pulls, turn=0.0)
-    if place is not None and pulls:
-        towards = Point(place.e, place.f).angle_to(pulls[0][1])
+    place = free_place(part, region.name, floor, taken, goals=goals, turn=0.0)
+    if place is not None and goals:
+        towards = Point(place.e, place.f).angle_to(goals[0][1])
         turn = facing(part, region.name, towards, outside=False)[1]
-        place = free_place(part, region.name, floor, taken, pulls=pulls, turn=turn) or place
+        place = free_place(part, region.name, floor, taken, goals=goals, turn=turn) or place
     centre = floor.representative_point()
     return placed(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
 

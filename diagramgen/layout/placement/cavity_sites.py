@@ -14,9 +14,9 @@ from diagramgen.layout.global_routing.global_route import BOARD, is_floating
 from diagramgen.layout.memo import Again
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import place_of, placed, polygon, rounded, seen
-from diagramgen.layout.placement.propose_places import QUARTERS, Pull, Task, propose
+from diagramgen.layout.placement.propose_places import QUARTERS, LeadGoal, PlacementTask, propose_places
 from diagramgen.layout.placement.rows import arrange_rows
-from diagramgen.layout.placement.shortfall import missing, say_missing
+from diagramgen.layout.placement.shortfall import find_shortfall, report_shortfall
 from diagramgen.model.build import Build, Cavity, Lead, Part
 
 OPENING_CLEARANCE = 11.0
@@ -84,9 +84,9 @@ def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, 
     if free:
         floors = [outline] if cavity.outline else [_around(parts, points, more) for more in MORE]
         tasks = [_task(build, cavity, view, floor, openings, parts, free) for floor in floors]
-        found = next((f for task in tasks if (f := again(f"proposed {name}", propose, task)) is not None), None)
+        found = next((f for task in tasks if (f := again(f"proposed {name}", propose_places, task)) is not None), None)
         if found is None:
-            say_missing(tasks[0], again(f"missing {name}", missing, tasks[0]), cavity, say)
+            report_shortfall(tasks[0], again(f"missing {name}", find_shortfall, tasks[0]), cavity, say)
             return _in_rows(build, replace(cavity, outline=None, posts=()), view, inside)
         for part in free:
             _say_place(part, cavity, found[part.name], view, say)
@@ -105,14 +105,14 @@ def _in_rows(build: Build, cavity: Cavity, view: Transform, inside: Sequence[Par
 def _task(
     build: Build, cavity: Cavity, view: Transform, outline: Path, openings: Mapping[str, Point],
     parts: Mapping[str, PlacedPart], free: Sequence[Part],
-) -> Task:
+) -> PlacementTask:
     """What is asked of ``propose``: places in this cavity for the parts that have none."""
     wall = Wall(outline)
     gates = {n: wall.at(wall.nearest(p))[0] for n, p in openings.items()}
     turns = {p.name: _turns(p, view) for p in free}
     lugs = {lug.key: lug.at for p in parts.values() for lug in p.lugs.values()}
     own = {p.name: gates[p.through] for p in build.parts.values() if p.through in gates}
-    return Task(cavity.name, polygon(outline), tuple(free), turns, tuple(parts.values()),
+    return PlacementTask(cavity.name, polygon(outline), tuple(free), turns, tuple(parts.values()),
                 tuple((view(p.at), p.diameter / 2) for p in cavity.posts), tuple(gates.values()),
                 {p.name: _pulls(p.name, build.leads, lugs, own, turns) for p in free})
 
@@ -126,9 +126,9 @@ def _turns(part: Part, view: Transform) -> tuple[float, ...]:
 
 def _pulls(
     part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point], free: Collection[str]
-) -> tuple[Pull, ...]:
+) -> tuple[LeadGoal, ...]:
     """The part's own lugs that leads join to something of the cavity, each with where its lead goes."""
-    found: list[Pull] = []
+    found: list[LeadGoal] = []
     for lead in leads:
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if own.part != part or other.part == part:

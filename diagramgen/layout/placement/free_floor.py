@@ -18,12 +18,12 @@ from diagramgen.model.build import Lead, Part
 
 STEP = 2.0
 """Distance between the places that are tried, mm."""
-ROOMS = (9.0, 5.0, 2.0)
+LANES = (9.0, 5.0, 2.0)
 """Lanes left between parts whose place the program chooses, mm: the widest that can be had."""
 WALL_ROOM = 2.0
 
 
-def pull(
+def lead_goals(
     part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point]
 ) -> list[tuple[str, Point]]:
     """The part's own lugs that leads join to something placed, each with where its lead goes.
@@ -45,7 +45,7 @@ def free_place(
     floor: BaseGeometry,
     taken: Sequence[BaseGeometry],
     *,
-    pulls: Sequence[tuple[str, Point]],
+    goals: Sequence[tuple[str, Point]],
     turn: float,
 ) -> Transform | None:
     """The place on free floor with the shortest straight leads; None where the part does not fit."""
@@ -56,12 +56,12 @@ def free_place(
     for i in range(int((right - left) / STEP) + 1):
         for j in range(int((bottom - top) / STEP) + 1):
             at = rounded(Point(left + i * STEP, top + j * STEP))
-            reach = sum(try_part.lugs[lug].at.plus(at).distance(goal) for lug, goal in pulls)
+            reach = sum(try_part.lugs[lug].at.plus(at).distance(goal) for lug, goal in goals)
             spots.append((round(reach + 0.1 * at.distance(middle), 3), j, i, at))
     spots.sort()
     body, wall = footprint(try_part), prep(floor.buffer(-WALL_ROOM))
     others = shapely.union_all(list(taken))
-    for room in ROOMS:
+    for room in LANES:
         blocked = prep(others.buffer(room, 4))
         for _, _, _, at in spots:
             there = affine(body, moved(at))
@@ -70,7 +70,7 @@ def free_place(
     return None
 
 
-def hang(
+def place_hanging(
     part: Part,
     region: str,
     ends: tuple[Point, Point],

@@ -16,7 +16,7 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
 from diagramgen.layout.routing.model import Net, Pin, RoutingRegion
 
-BODY, RING, OVER, LUG, WIDE, JOINT, PENALTY = "body", "ring", "over", "lug", "wide", "joint", "dear"
+BODY, RING, OVER, LUG, WIDE, JOINT, PENALTY = "body", "ring", "over", "lug", "wide", "joint", "penalty"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
