@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from diagramgen.drawing.labelling.placement import Label, Line, Spot, with_leader
+from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, candidates_with_leader
 from diagramgen.drawing.scene import Role
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import ChannelPort, LaidLead, Layout
@@ -55,13 +55,13 @@ def mouth_labels(layout: Layout, height: float) -> Iterator[Label]:
             continue
         more = len(names) - NAMED
         words = ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
-        lines = (Line(f"to {words}", height, True, Role.ARROW_TEXT),)
+        lines = (LabelLine(f"to {words}", height, True, Role.ARROW_TEXT),)
         size = Label("", "", lines, ()).size
         subject = f"channel:{door.channel}"
         yield Label(f"mouth:{door.channel}", subject, lines, tuple(_spots(door, size)))
 
 
-def _spots(door: ChannelPort, size: tuple[float, float]) -> Iterator[Spot]:
+def _spots(door: ChannelPort, size: tuple[float, float]) -> Iterator[Candidate]:
     """Beyond the wall, along it or straight; else beside the mouth, inside, with a leader."""
     out = door.inward + math.pi
     level = abs(math.sin(out)) < 0.7  # the mouth is in a wall at the left or right
@@ -71,5 +71,5 @@ def _spots(door: ChannelPort, size: tuple[float, float]) -> Iterator[Spot]:
                 w, h = (size[1], size[0]) if upright else size
                 reach = off + (w if level else h) / 2
                 at = door.centre.towards(out, reach).towards(out + math.pi / 2, aside)
-                yield Spot(at, -math.pi / 2 if upright else 0.0, 0.3 * abs(aside) + off - 5.0)
-    yield from with_leader(Point(door.centre.x, door.centre.y), size, 24.0, price=12.0)
+                yield Candidate(at, -math.pi / 2 if upright else 0.0, 0.3 * abs(aside) + off - 5.0)
+    yield from candidates_with_leader(Point(door.centre.x, door.centre.y), size, 24.0, cost=12.0)

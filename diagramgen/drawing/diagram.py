@@ -16,8 +16,16 @@ from diagramgen.drawing.crop import mouth_labels
 from diagramgen.drawing.glance_labels import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.ground_signs import earth_marks
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
-from diagramgen.drawing.labelling.candidates import lug_labels, of_own_part, part_labels, tag_labels
-from diagramgen.drawing.labelling.placement import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
+from diagramgen.drawing.labelling.candidates import lug_labels, part_labels, priced_by_owner, tag_labels
+from diagramgen.drawing.labelling.placement import (
+    PUSH_ABOVE,
+    Label,
+    Obstacle,
+    PlacedLabel,
+    as_obstacles,
+    label_marks,
+    place_labels,
+)
 from diagramgen.drawing.parts import deep_marks, is_sheet, joint_marks, part_marks, shrunk, stacks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.twists import twist_marks, twist_spots
@@ -70,7 +78,7 @@ class Drawing:
 
     marks: tuple[Mark, ...]
     box: Box
-    labels: tuple[Set, ...]
+    labels: tuple[PlacedLabel, ...]
 
 
 def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Drawing:
@@ -156,12 +164,12 @@ def _rim_joints(layout: Layout, roles: Mapping[str, str], look: Look) -> list[Ma
     return marks
 
 
-def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[Set, ...]:
+def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[PlacedLabel, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
         for label in part_labels(part, look.name_height, look.small_height):
             shown = label if look.values else replace(label, lines=label.lines[:1])
-            wanted.append(of_own_part(shown, part, layout.parts.values()))
+            wanted.append(priced_by_owner(shown, part, layout.parts.values()))
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     neck = neck_angle(layout)
     wanted += mouth_labels(layout, look.small_height) if look.mouths else ()
@@ -181,7 +189,7 @@ def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -
     more = [label for part in layout.parts.values()
             for label in (*turn_labels(part, look.small_height), *count_labels(part, counts, look.small_height))]
     others = place_labels(more, [*held, *(o for one in placed for o in as_obstacles(one))], leads, frame)
-    return (*placed, *(one for one in others if one.clash < BAD))
+    return (*placed, *(one for one in others if one.covered < PUSH_ABOVE))
 
 
 def neck_angle(layout: Layout) -> float | None:
