@@ -42,9 +42,9 @@ def _laid_once() -> Generator[None]:
     from diagramgen.drawing import diagram
     from diagramgen.drawing.labelling.placement import place_labels
     from diagramgen.job import pipeline
-    from diagramgen.layout.global_routing.region_memo import Remembered
+    from diagramgen.layout.global_routing.region_memo import RegionMemo
 
-    laying, lay_out = Remembered(most=400), pipeline.lay_out
+    laying, lay_out = RegionMemo(most=400), pipeline.lay_out
     placed = lru_cache(maxsize=400)(place_labels)
 
     def remembered(build: Any, say: Any, proof: Any, own: Any = None) -> None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from diagramgen.job.order import Order
     from diagramgen.job.results import Verdict
     from diagramgen.kernel.provenance import Sources
-    from diagramgen.layout.global_routing.region_memo import Laying
+    from diagramgen.layout.global_routing.region_memo import RegionRouter
     from diagramgen.layout.model import Layout
     from diagramgen.model.build import Build
     from diagramgen.sheets.margin_panel import SheetMaker, Subject
@@ -171,7 +171,7 @@ def solve(build: Build, say: Collector, proof: Proof, whole: bool, mend: bool = 
         proof.verdicts = check_results(proof.chart, build.results, build.job, say)
 
 
-def lay_out(build: Build, say: Collector, proof: Proof, laying: Laying | None = None) -> None:
+def lay_out(build: Build, say: Collector, proof: Proof, laying: RegionRouter | None = None) -> None:
     """Place and route everything and check what fits; ``laying``: how the leads of a room are laid."""
     from diagramgen.circuit.net_roles import net_roles
     from diagramgen.drawing.leads_over_lugs import say_over_lugs

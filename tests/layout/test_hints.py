@@ -14,7 +14,7 @@ from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
 from diagramgen.layout.global_routing.constraints import Hints, heed
-from diagramgen.layout.global_routing.region_memo import lanes_apart
+from diagramgen.layout.global_routing.region_memo import beside_distance
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead, Layout, Span
 from diagramgen.layout.placement.arrange_cavities import arrange
@@ -139,7 +139,7 @@ def test_leads_that_must_cross_are_said_not_to_be_apart() -> None:
 def test_twisted_leads_lie_side_by_side_in_one_lane() -> None:
     found, said = laid(made(W02={"twisted_with": "W01"}))
     a, b = line_of(found, "W01"), line_of(found, "W02")
-    near = lanes_apart(Net("a", 0, 1), Net("b", 0, 1))
+    near = beside_distance(Net("a", 0, 1), Net("b", 0, 1))
     assert not [s for s in said if s.startswith("W105")]
     assert b.intersection(a.buffer(near)).length > a.length - 30
     assert not a.crosses(b)

@@ -13,8 +13,8 @@ from diagramgen.features.preview.follow import Follower
 from diagramgen.features.preview.redraw import Redraw
 from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector
-from diagramgen.layout.global_routing.region_memo import Remembered
-from diagramgen.layout.global_routing.route_leads import laid_with_partners
+from diagramgen.layout.global_routing.region_memo import RegionMemo
+from diagramgen.layout.global_routing.route_leads import route_with_partners
 from diagramgen.layout.plan import layout
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -84,7 +84,7 @@ def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
 
 def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
     build = read_of("two-pickups-toggle").build
-    laying = Remembered()
+    laying = RegionMemo()
     first = layout(build, Collector(), laying)
     assert laying.reused == 0
     again = layout(build, Collector(), laying)
@@ -96,11 +96,11 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
     path = SAMPLES / "two-pickups-toggle.yaml"
     build = pipeline.examine(path, reading=True).build
     text = path.read_text(encoding="utf-8")
-    laying = Remembered()
+    laying = RegionMemo()
     layout(build, Collector(), laying)
-    assert laying.again.reused == 0
+    assert laying.placements.reused == 0
     assert layout(build, Collector(), laying) == layout(build, Collector())
-    assert laying.again.reused > 0
+    assert laying.placements.reused > 0
     moved = pipeline.examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
     assert layout(moved, Collector(), laying) == layout(moved, Collector())
 
@@ -111,15 +111,15 @@ def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
 
     def noted(room, hints):
         rooms.append((room, hints))
-        return laid_with_partners(room, hints)
+        return route_with_partners(room, hints)
 
     layout(build, Collector(), noted)
     room, hints = max(rooms, key=lambda pair: len(pair[0].nets))
     tags = sorted(run.subject for run in room.nets)
-    laying = Remembered()
+    laying = RegionMemo()
     laying(room, hints)
     apart = dict(hints) | {tags[0]: module.replace(hints[tags[0]], apart=(tags[1],))}
-    assert laying(room, apart) == laid_with_partners(room, apart)
+    assert laying(room, apart) == route_with_partners(room, apart)
     assert laying.reused == 0
     laying(room, hints)
     assert laying.reused == 1
@@ -131,7 +131,7 @@ def rooms_laid(name):
 
     def noted(room, hints):
         rooms.append((room, hints))
-        return laid_with_partners(room, hints)
+        return route_with_partners(room, hints)
 
     layout(read_of(name).build, Collector(), noted)
     return rooms
@@ -165,19 +165,19 @@ def test_rooms_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_ne
     said = set()
     for plain, hints in rooms_laid(name):
         for room in (plain, narrow(plain)):
-            laying = Remembered()
-            assert laying(room, hints) == laid_with_partners(room, hints)
+            laying = RegionMemo()
+            assert laying(room, hints) == route_with_partners(room, hints)
             again, wishes = called_otherwise(room, hints)
             found = laying(again, wishes)
             assert laying.reused == 1
-            assert found == laid_with_partners(again, wishes)
+            assert found == route_with_partners(again, wishes)
             said |= {fault for route in found for fault in route.faults if " X" in fault or "/X" in fault}
     assert said  # else nothing was tried of what is said with names
 
 
 def test_no_more_rooms_are_kept_than_promised():
     build = read_of("three-singles-lever").build
-    laying = Remembered(most=1)
+    laying = RegionMemo(most=1)
     assert layout(build, Collector(), laying) == layout(build, Collector())
     assert len(laying._laid) == 1
 

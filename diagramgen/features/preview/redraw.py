@@ -13,7 +13,7 @@ from pathlib import Path
 from diagramgen.features.preview.drawn import SoundTable, places_of, preview_diagram, sound_table
 from diagramgen.job import pipeline
 from diagramgen.kernel.diagnostics import Collector, Problem, Severity
-from diagramgen.layout.global_routing.region_memo import Remembered
+from diagramgen.layout.global_routing.region_memo import RegionMemo
 from diagramgen.model.build import Build
 from diagramgen.writers.inline_svg import inline_svg
 from diagramgen.writers.markup import Markup
@@ -72,7 +72,7 @@ class Redraw:
 
     def __init__(self, path: Path, symbols: Path | None = None):
         self.path, self.symbols = path, symbols
-        self.laying = Remembered()
+        self.laying = RegionMemo()
         self.shown = Shown(str(path))
         self.files: tuple[Path, ...] = (path,)
         """What the last reading read or looked for."""

@@ -16,14 +16,14 @@ from diagramgen.layout.global_routing.constraints import Hints
 from diagramgen.layout.global_routing.crossable import region_of
 from diagramgen.layout.global_routing.region_memo import (
     APART,
-    LOOSE,
+    LOOSE_ENDS,
     Pair,
+    beside_distance,
     close_ends,
     closest,
-    lanes_apart,
+    length_apart,
     line_of,
     pairs_of,
-    parted,
 )
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead
@@ -144,10 +144,10 @@ def _check_twisted(
 ) -> float:
     """Say that twisted leads part; returns how much of them lies together, or is said not to, mm."""
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
-    near = lanes_apart(region.nets[pair.mine], region.nets[pair.theirs])
+    near = beside_distance(region.nets[pair.mine], region.nets[pair.theirs])
     short, long = sorted((mine, theirs), key=lambda line: line.length)
     together = float(short.intersection(long.buffer(near)).length)
-    if parted(mine, theirs, near) > LOOSE:
+    if length_apart(mine, theirs, near) > LOOSE_ENDS:
         say.warning(
             "W105",
             lead.place,

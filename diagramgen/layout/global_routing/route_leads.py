@@ -11,7 +11,7 @@ from diagramgen.layout.global_routing.channel_ports import PinOrder
 from diagramgen.layout.global_routing.constraint_check import check_hints, check_pairs
 from diagramgen.layout.global_routing.constraints import Hints, heed
 from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
-from diagramgen.layout.global_routing.region_memo import Laying, laid_with_partners
+from diagramgen.layout.global_routing.region_memo import RegionRouter, route_with_partners
 from diagramgen.layout.global_routing.regions import STUB, RegionBuilder
 from diagramgen.layout.lug_reach import check_bend, ends_of_bend
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
@@ -44,7 +44,7 @@ class _Try:
 
 
 def lay(
-    plan: Plan, pin_order: PinOrder, say: Collector, laying: Laying = laid_with_partners
+    plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
 ) -> tuple[tuple[LaidLead, ...], PinOrder]:
     """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
 
@@ -52,13 +52,13 @@ def lay(
     crosses less; the better one is kept.
     """
     hints = heed(plan, say)
-    best = _try(plan, pin_order, hints, None, laying)
+    best = _try(plan, pin_order, hints, None, router)
     crossed = {name: crossings(region, best.routes[name]) for name, region in best.regions.items()}
     for _ in range(_ORDERS):
         other = reordered(plan, best.pin_order, crossed, hints)
         if other is None:
             break
-        tried = _try(plan, other, hints, best, laying)
+        tried = _try(plan, other, hints, best, router)
         found = {name: crossings(region, tried.routes[name]) for name, region in tried.regions.items()}
         if worth(plan, found) >= worth(plan, crossed):
             break
@@ -82,7 +82,7 @@ def lay(
     return tuple(laid), best.pin_order
 
 
-def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
+def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try | None, router: RegionRouter) -> _Try:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
     builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
     stretches = {lead.tag: _ask(plan, builders, lead, hints[lead.tag]) for lead in plan.leads}
@@ -90,7 +90,7 @@ def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try
     routes = {}
     for name, room in regions.items():
         same = last is not None and last.regions.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
+        routes[name] = last.routes[name] if last is not None and same else router(room, hints)
     return _Try(pin_order, stretches, regions, routes)
 
 

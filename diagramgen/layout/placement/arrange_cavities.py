@@ -23,7 +23,7 @@ from diagramgen.layout.global_routing.global_route import (
     stall_of,
 )
 from diagramgen.layout.global_routing.presumed_channels import with_presumed_channels
-from diagramgen.layout.memo import Again
+from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart, Region
 from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
 from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
@@ -61,11 +61,11 @@ def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
     return arrange(build, say).parts
 
 
-def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
+def arrange(build: Build, say: Collector, memo: Memo | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
-    again = again or Again()
+    memo = memo or Memo()
     home = home_regions(build)
-    sites = make_sites(build, home, say, again)
+    sites = make_sites(build, home, say, memo)
     build = with_presumed_channels(build, home, sites, say)
     home = home_regions(build)
     leads = (*build.leads, *legs(build))
@@ -83,9 +83,9 @@ def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
             openings[channel, site.name] = opening.moved(shifts[site.name])
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
     plan = Plan(build, regions, views, parts, openings, strips, widths, leads, found)
-    _add_stalls(plan, home, again)
+    _add_stalls(plan, home, memo)
     _add_loose(plan, home)
-    _hang_all(plan, home, again)
+    _hang_all(plan, home, memo)
     ordered = {name: plan.parts[name] for name in build.parts}
     return Plan(build, regions, views, ordered, openings, strips, widths, leads, found)
 
@@ -114,7 +114,7 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
     return placed(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
 
 
-def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
+def _add_stalls(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
     """A stall beside every mouth that parts outside come through."""
     build = plan.build
     contents, openings = [], []
@@ -131,7 +131,7 @@ def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
         plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in again("stalls", pack_stalls, contents, openings, blocks, _frame(plan)):
+    for stall in memo("stalls", pack_stalls, contents, openings, blocks, _frame(plan)):
         outline = path_of(stall.outline())
         name = stall.contents.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
@@ -174,7 +174,7 @@ def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
     plan.parts.update(parts_of_stall(stall))
 
 
-def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:
+def _hang_all(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
     """Place what hangs in leads: components between their lugs, then joints in the air."""
     waiting = [p for p in plan.build.parts.values() if p.name not in plan.parts]
     while waiting:
@@ -183,10 +183,10 @@ def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:
         part = (ready or waiting)[0]
         waiting.remove(part)
         region = plan.regions.get(home[part.name]) or next(iter(plan.regions.values()))
-        plan.parts[part.name] = _hung(plan, part, region, again) if part.between else _afloat(plan, part, region)
+        plan.parts[part.name] = _hung(plan, part, region, memo) if part.between else _afloat(plan, part, region)
 
 
-def _hung(plan: Plan, part: Part, region: Region, again: Again) -> PlacedPart:
+def _hung(plan: Plan, part: Part, region: Region, memo: Memo) -> PlacedPart:
     view = plan.views.get(region.name)
     if part.at is not None and view is not None:
         return placed(part, place_of(part, view), region.name)
@@ -196,7 +196,7 @@ def _hung(plan: Plan, part: Part, region: Region, again: Again) -> PlacedPart:
     others, floor = _others(plan, region), polygon(region.outline)
     extra = [*_posts(plan, region), *_fronts(plan, region)]
     question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
-    place = again(f"hung {part.name}", place_hanging, *question)
+    place = memo(f"hung {part.name}", place_hanging, *question)
     return placed(part, place, region.name, automatic=True)
 
 

@@ -11,7 +11,7 @@ from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, 
 from diagramgen.kernel.units import number
 from diagramgen.layout.boundary import Opening, Wall
 from diagramgen.layout.global_routing.global_route import BOARD, is_floating
-from diagramgen.layout.memo import Again
+from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import place_of, placed, polygon, rounded, seen
 from diagramgen.layout.placement.propose_places import QUARTERS, LeadGoal, PlacementTask, propose_places
@@ -50,14 +50,14 @@ class Site:
 
 
 def make_sites(
-    build: Build, home: Mapping[str, str], say: Collector, again: Again | None = None
+    build: Build, home: Mapping[str, str], say: Collector, memo: Memo | None = None
 ) -> dict[str, Site]:
     """Every cavity (and the board) with its mounted parts; components hung by legs come later."""
-    again = again or Again()
+    memo = memo or Memo()
     sites = {}
     for cavity in build.cavities.values():
         inside = [p for p in build.parts.values() if home[p.name] == cavity.name and is_mounted(p)]
-        sites[cavity.name] = _site(build, cavity, inside, say, again)
+        sites[cavity.name] = _site(build, cavity, inside, say, memo)
     loose = [p for p in build.parts.values() if home[p.name] == BOARD and is_mounted(p)]
     if loose or not sites:
         rows = arrange_rows(loose, build.leads, BOARD)
@@ -70,7 +70,7 @@ def is_mounted(part: Part) -> bool:
     return part.between is None and not is_floating(part)
 
 
-def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, again: Again) -> Site:
+def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, memo: Memo) -> Site:
     view = seen(build, cavity)
     name = cavity.name
     parts = {p.name: placed(p, place_of(p, view), name) for p in inside if p.at is not None}
@@ -84,9 +84,9 @@ def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, 
     if free:
         floors = [outline] if cavity.outline else [_around(parts, points, more) for more in MORE]
         tasks = [_task(build, cavity, view, floor, openings, parts, free) for floor in floors]
-        found = next((f for task in tasks if (f := again(f"proposed {name}", propose_places, task)) is not None), None)
+        found = next((f for task in tasks if (f := memo(f"proposed {name}", propose_places, task)) is not None), None)
         if found is None:
-            report_shortfall(tasks[0], again(f"missing {name}", find_shortfall, tasks[0]), cavity, say)
+            report_shortfall(tasks[0], memo(f"missing {name}", find_shortfall, tasks[0]), cavity, say)
             return _in_rows(build, replace(cavity, outline=None, posts=()), view, inside)
         for part in free:
             _say_place(part, cavity, found[part.name], view, say)

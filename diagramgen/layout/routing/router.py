@@ -137,8 +137,8 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     laid = _whole_leads(region, plan, corners)
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
         nets = tuple(_without_waypoints(net, i in laid) for i, net in enumerate(region.nets))
-        again = route_counted(replace(region, nets=nets), effort)
-        return replace(again, expanded=again.expanded + rerouted.expanded)
+        memo = route_counted(replace(region, nets=nets), effort)
+        return replace(memo, expanded=memo.expanded + rerouted.expanded)
     first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
     laid = nudge_off_pads(laid, region, first, zones)
     corners_kept = {
