@@ -179,7 +179,7 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: RegionRouter | N
     from diagramgen.job.lead_list import lead_rows
     from diagramgen.job.lengths import check_lengths
     from diagramgen.job.order import order_of
-    from diagramgen.layout.fit.check import check_fit, say_ways
+    from diagramgen.layout.fit.check import check_fit, report_routing
     from diagramgen.layout.plan import layout
     from diagramgen.reader.glyph_check import check_letters
 
@@ -189,7 +189,7 @@ def lay_out(build: Build, say: Collector, proof: Proof, laying: RegionRouter | N
     routed = Collector()
     proof.layout = layout(build, routed, laying)
     check_fit(proof.layout, say, proof.roles)
-    proof.astray = say_ways(proof.layout, routed, say)
+    proof.astray = report_routing(proof.layout, routed, say)
     say_over_lugs(proof.layout, proof.astray, say)
     check_lengths(proof.layout, say)
     proof.order = order_of(proof.layout)

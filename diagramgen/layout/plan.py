@@ -8,7 +8,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box
 from diagramgen.layout.global_routing.channel_ports import channel_ports, order_pins
 from diagramgen.layout.global_routing.region_memo import RegionMemo, RegionRouter, route_with_partners
-from diagramgen.layout.global_routing.route_leads import lay
+from diagramgen.layout.global_routing.route_leads import route_leads
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange, place_all
 from diagramgen.model.build import Build
@@ -23,7 +23,7 @@ def layout(build: Build, say: Collector, router: RegionRouter | None = None) -> 
     and placed before.
     """
     plan = arrange(build, say, router.placements if isinstance(router, RegionMemo) else None)
-    leads, pin_order = lay(plan, order_pins(plan), say, router or route_with_partners)
+    leads, pin_order = route_leads(plan, order_pins(plan), say, router or route_with_partners)
     return Layout(
         build=build,
         regions=dict(plan.regions),

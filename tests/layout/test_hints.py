@@ -13,7 +13,7 @@ from bench import box, build, cavity, channel, lead, part
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
-from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
 from diagramgen.layout.global_routing.region_memo import beside_distance
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead, Layout, Span
@@ -74,7 +74,7 @@ def test_a_lead_along_the_wall_without_a_wall_is_said() -> None:
     bare = build([replace(p, at=None, cavity="") for p in PARTS], LINES)
     asked = replace(bare, leads=(replace(bare.leads[0], along_wall=True), *bare.leads[1:]))
     assert [s.startswith("W102") and "no cavity" in s for s in laid(asked)[1]] == [True]
-    assert not heed(arrange(asked, Collector()), Collector())["W01"].along
+    assert not constraints_of(arrange(asked, Collector()), Collector())["W01"].along
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -205,7 +205,8 @@ def beside(*lengths: float) -> list[str]:
         made = RoutingRegion(floor, (), lugs, (Net("A", 0, 1), Net("B", 2, 3)))
         rooms[f"room {k}"] = made, tuple(Route(n, w, length) for n, w in zip("AB", ways, strict=True))
     say = Collector()
-    check_pairs(rooms, {"A": Hints(twisted="B"), "B": Hints()}, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
+    wishes = {"A": Constraints(twisted="B"), "B": Constraints()}
+    check_pairs(rooms, wishes, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
     return [p.message for p in say]
 
 

@@ -19,9 +19,9 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, moved, polyline
 from diagramgen.layout.fit.wire_sizes import OUTER, outer_diameter, own_cable
 from diagramgen.layout.global_routing.channel_ports import beside_partners, order_pins, sides_of
-from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
 from diagramgen.layout.global_routing.crossable import crossing_place, free_over, may_pass_over, room_under
-from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
+from diagramgen.layout.global_routing.crossing_minimisation import count_crossings, exchange_pins, weighted_crossings
 from diagramgen.layout.global_routing.global_route import pitch_of
 from diagramgen.layout.global_routing.regions import STUB, RegionBuilder, bend_of, obstacles_of, tongues_of
 from diagramgen.layout.joint_ends import meeting_counts, met
@@ -109,7 +109,7 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
     made = replace(made, cavities={"controls": replace(made.cavities["controls"], cover=5.0)})
     posted = replace(made, cavities={"controls": replace(made.cavities["controls"], posts=(Post(Point(100, 60), 8),))})
     room = maker(posted)
-    room.add_net(made.leads[0], room.lug_pin("one.ten"), room.lug_pin("two.ten"), Hints())
+    room.add_net(made.leads[0], room.lug_pin("one.ten"), room.lug_pin("two.ten"), Constraints())
     found = room.build().obstacles
     (post,) = (o for o in found if o.subject == "post")
     assert Polygon(post.outline).covers(Spot(100, 60).buffer(3.94))  # all of its wood, or leads come too near
@@ -257,7 +257,7 @@ def crossed_room(*ways: Sequence[tuple[float, float]], names: Sequence[str] = "a
     runs = tuple(Net(names[i], 2 * i, 2 * i + 1) for i in range(len(ways)))
     room = RoutingRegion((Point(-50, -50), Point(50, -50), Point(50, 50), Point(-50, 50)), (), lugs, runs)
     paths = [polyline([Point(*p) for p in way]) for way in ways]
-    return crossings(room, [Route(run.subject, p, p.length()) for run, p in zip(runs, paths, strict=True)])
+    return count_crossings(room, [Route(run.subject, p, p.length()) for run, p in zip(runs, paths, strict=True)])
 
 
 def test_crossings_are_counted_pair_by_pair_but_not_at_common_ends() -> None:
@@ -280,13 +280,13 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     plan = plan_of(through_one_hole(lines))
     slots = order_pins(plan)
     pair = ("W01", "W02")
-    assert worth(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
-    hints = heed(plan, Collector())
-    assert reordered(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
-    assert reordered(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
-    assert reordered(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
+    assert weighted_crossings(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
+    hints = constraints_of(plan, Collector())
+    assert exchange_pins(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
+    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
+    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
     for there in (0, 1):
-        found = reordered(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
+        found = exchange_pins(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
         assert found is not None
         assert [found.offsets["hole", t] for t in pair] == [slots.offsets["hole", t] for t in pair[::-1]]
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
@@ -294,11 +294,11 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     there = order_pins(three)
     order = sorted(("W01", "W02", "W03"), key=lambda t: there.offsets["hole", t])
     every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
-    last = reordered(three, there, {"stall hole": every}, heed(three, Collector()))
+    last = exchange_pins(three, there, {"stall hole": every}, constraints_of(three, Collector()))
     assert last is not None
     assert sorted(order, key=lambda t: last.offsets["hole", t]) == order[::-1]
-    twisted = {"W01": Hints(twisted="W02"), "W02": Hints()}
-    again = reordered(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
+    twisted = {"W01": Constraints(twisted="W02"), "W02": Constraints()}
+    again = exchange_pins(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
     assert again is not None
 
 
@@ -330,4 +330,4 @@ def test_what_meets_at_a_lug_is_counted_by_the_room_it_takes() -> None:
 
 def test_a_route_of_no_length_is_no_crossing() -> None:
     room = RoutingRegion((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Pin("a", Point(1, 1)),), (Net("a", 0, 0),))
-    assert crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}
+    assert count_crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.crossable import region_of
 from diagramgen.layout.global_routing.region_memo import (
     APART,
@@ -39,10 +39,12 @@ _TURN = 12.0  # mm together without which two leads are not twisted: one turn ta
 _SHORT = 5.0  # mm along the wall from which it lies there at all
 
 
-def check_hints(plan: Plan, hints: Mapping[str, Hints], laid: Sequence[LaidLead], say: Collector) -> None:
+def check_constraints(
+    plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Collector
+) -> None:
     """Say what single leads did not get: the wall, parts to pass, places to pass."""
     for one in laid:
-        wish = hints[one.lead.tag]
+        wish = constraints[one.lead.tag]
         if wish.along:
             _check_wall(plan, one, say)
         for how, names in (("over", wish.over), ("under", wish.under)):
@@ -112,21 +114,21 @@ def _check_place(plan: Plan, one: LaidLead, place: Point, say: Collector) -> Non
 
 def check_pairs(
     regions: Mapping[str, tuple[RoutingRegion, tuple[Route, ...]]],
-    hints: Mapping[str, Hints],
+    constraints: Mapping[str, Constraints],
     leads: Mapping[str, Lead],
     say: Collector,
 ) -> None:
     """Say which leads lie nearer than they shall, or are not laid together though they are twisted."""
     met: dict[tuple[str, str], float] = {}
     for name, (region, routes) in regions.items():
-        for pair in pairs_of(region.nets, hints):
+        for pair in pairs_of(region.nets, constraints):
             mine, theirs = region.nets[pair.mine].subject, region.nets[pair.theirs].subject
             if pair.twisted:
                 together = _check_twisted(leads[mine], theirs, region, pair, routes, say)
                 met[mine, theirs] = met[theirs, mine] = met.get((mine, theirs), 0.0) + together
             else:
                 _check_apart(leads[mine], theirs, name, region, pair, routes, say)
-    for tag, wish in hints.items():
+    for tag, wish in constraints.items():
         if wish.twisted and met.get((tag, wish.twisted), 0.0) < _TURN:
             nowhere = (tag, wish.twisted) in met
             say.warning(

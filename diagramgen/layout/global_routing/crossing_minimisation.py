@@ -19,7 +19,7 @@ from diagramgen.layout.global_routing.channel_ports import (
     beside_partners,
     sides_of,
 )
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.region_memo import line_of
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.routing import Route, RoutingRegion
@@ -30,7 +30,7 @@ Crossed = Mapping[tuple[str, str], int]
 _END = 1.0  # mm from an end within which leads that meet do not count as crossing
 
 
-def crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
+def count_crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
     """How often each two leads of a room cross, apart from their ends."""
     lines = [line_of(r) for r in routes]
     tree = shapely.STRtree(lines)
@@ -49,7 +49,7 @@ def crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str,
     return found
 
 
-def worth(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
+def weighted_crossings(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
     """All crossings, those in stalls counted for more."""
     return sum(_weight(plan, name) * sum(pairs.values()) for name, pairs in crossed.items())
 
@@ -62,12 +62,12 @@ def _key(a: str, b: str) -> tuple[str, str]:
     return (a, b) if a < b else (b, a)
 
 
-def reordered(
-    plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]
+def exchange_pins(
+    plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], constraints: Mapping[str, Constraints]
 ) -> PinOrder | None:
     """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
-    partners = {frozenset((tag, wish.twisted)) for tag, wish in hints.items() if wish.twisted}
+    partners = {frozenset((tag, wish.twisted)) for tag, wish in constraints.items() if wish.twisted}
     new = PinOrder(dict(pin_order.at), dict(pin_order.offsets))
     changed = False
     for channel in dict.fromkeys(channel for channel, _ in pin_order.offsets):

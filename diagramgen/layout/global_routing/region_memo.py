@@ -16,7 +16,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.memo import Memo
 from diagramgen.layout.routing import Net, PenaltyZone, Route, RoutingRegion, route
 from diagramgen.layout.routing.clean_up import pads_overdrawn
@@ -36,7 +36,7 @@ _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off
 
 MEMO_SIZE = 64
 """Rooms kept to be drawn again: several states of the largest build."""
-RegionRouter = Callable[[RoutingRegion, Mapping[str, Hints]], tuple[Route, ...]]
+RegionRouter = Callable[[RoutingRegion, Mapping[str, Constraints]], tuple[Route, ...]]
 """How the leads of a room are laid."""
 
 
@@ -49,9 +49,9 @@ class Pair:
     twisted: bool
 
 
-def route_with_partners(region: RoutingRegion, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+def route_with_partners(region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
     """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
-    return _routed(region, pairs_of(region.nets, hints))
+    return _routed(region, pairs_of(region.nets, constraints))
 
 
 def _routed(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
@@ -92,10 +92,10 @@ class RegionMemo:
         self.placements = Memo()
         """What was placed before."""
 
-    def __call__(self, region: RoutingRegion, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+    def __call__(self, region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
         """The room's routes."""
         called = _placeholders(region)
-        key = (_renamed(region, called), tuple(pairs_of(region.nets, hints)))
+        key = (_renamed(region, called), tuple(pairs_of(region.nets, constraints)))
         found = self._laid.pop(key, None)
         if found is None:
             found = _routed(*key)
@@ -128,11 +128,11 @@ def _named(found: Route, names: Mapping[str, str]) -> Route:
     return replace(found, subject=names[found.subject], faults=faults)
 
 
-def pairs_of(nets: Sequence[Net], hints: Mapping[str, Hints]) -> list[Pair]:
+def pairs_of(nets: Sequence[Net], constraints: Mapping[str, Constraints]) -> list[Pair]:
     """The pairs of runs with a hint between them, each once."""
     found: dict[tuple[frozenset[int], bool], Pair] = {}
     for i, net in enumerate(nets):
-        wish = hints.get(net.subject, Hints())
+        wish = constraints.get(net.subject, Constraints())
         for j, other in enumerate(nets):
             for twisted, tags in ((True, (wish.twisted,)), (False, wish.apart)):
                 if i != j and other.subject in tags:

@@ -13,7 +13,7 @@ import shapely
 from diagramgen.kernel.geometry import Point, circle
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.layout.global_routing.channel_ports import PinOrder
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.crossable import crossing_place, may_pass_over, region_of
 from diagramgen.layout.global_routing.global_route import PITCH, pitch_of
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
@@ -103,7 +103,7 @@ class RegionBuilder:
                     best, chosen = round(price, 3), at
         return chosen
 
-    def add_net(self, lead: Lead, start: int, end: int, wish: Hints) -> int:
+    def add_net(self, lead: Lead, start: int, end: int, wish: Constraints) -> int:
         """Have a lead laid from terminal to terminal; returns the number of the run."""
         width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
         bend = bend_of(self.plan.build, lead)

@@ -8,25 +8,25 @@ from dataclasses import dataclass
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.channel_ports import PinOrder
-from diagramgen.layout.global_routing.constraint_check import check_hints, check_pairs
-from diagramgen.layout.global_routing.constraints import Hints, heed
-from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
+from diagramgen.layout.global_routing.constraint_check import check_constraints, check_pairs
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
+from diagramgen.layout.global_routing.crossing_minimisation import count_crossings, exchange_pins, weighted_crossings
 from diagramgen.layout.global_routing.region_memo import RegionRouter, route_with_partners
 from diagramgen.layout.global_routing.regions import STUB, RegionBuilder
 from diagramgen.layout.lug_reach import check_bend, ends_of_bend
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
 from diagramgen.layout.placement.arrange_cavities import Plan
-from diagramgen.layout.placement.strips import lane
+from diagramgen.layout.placement.strips import lane_path
 from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
 STRAIGHT = ("bend", "bridge")
 """Kinds that are no wire in the room: metal or solder straight from lug to lug."""
-_ORDERS = 3  # times that the leads in the doors may be put into a better order
+PIN_ORDERS = 3  # times that the leads in the doors may be put into a better order
 
 
 @dataclass(frozen=True)
-class _Leg:
+class _Stretch:
     """One stretch of a lead inside a region: the number of its run there, and whether it runs backwards."""
 
     region: str
@@ -34,16 +34,16 @@ class _Leg:
 
 
 @dataclass(frozen=True)
-class _Try:
+class _Attempt:
     """Everything laid with the leads in one order in the doors."""
 
     pin_order: PinOrder
-    stretches: Mapping[str, list[_Leg] | None]
+    stretches: Mapping[str, list[_Stretch] | None]
     regions: Mapping[str, RoutingRegion]
     routes: Mapping[str, tuple[Route, ...]]
 
 
-def lay(
+def route_leads(
     plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
 ) -> tuple[tuple[LaidLead, ...], PinOrder]:
     """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
@@ -51,16 +51,16 @@ def lay(
     The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
     crosses less; the better one is kept.
     """
-    hints = heed(plan, say)
-    best = _try(plan, pin_order, hints, None, router)
-    crossed = {name: crossings(region, best.routes[name]) for name, region in best.regions.items()}
-    for _ in range(_ORDERS):
-        other = reordered(plan, best.pin_order, crossed, hints)
+    constraints = constraints_of(plan, say)
+    best = _attempt(plan, pin_order, constraints, None, router)
+    crossed = {name: count_crossings(region, best.routes[name]) for name, region in best.regions.items()}
+    for _ in range(PIN_ORDERS):
+        other = exchange_pins(plan, best.pin_order, crossed, constraints)
         if other is None:
             break
-        tried = _try(plan, other, hints, best, router)
-        found = {name: crossings(region, tried.routes[name]) for name, region in tried.regions.items()}
-        if worth(plan, found) >= worth(plan, crossed):
+        tried = _attempt(plan, other, constraints, best, router)
+        found = {name: count_crossings(region, tried.routes[name]) for name, region in tried.regions.items()}
+        if weighted_crossings(plan, found) >= weighted_crossings(plan, crossed):
             break
         best, crossed = tried, found
     laid = []
@@ -69,32 +69,34 @@ def lay(
         one = (
             _straight(plan, lead)
             if stretch is None
-            else _laid(plan, best.pin_order, lead, stretch, best.routes, hints)
+            else _laid(plan, best.pin_order, lead, stretch, best.routes, constraints)
         )
         for fault in one.faults:
             _tell(lead, fault, say)
         if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
             check_bend(lead, plan.parts[lead.start.part], say)
         laid.append(one)
-    check_hints(plan, hints, laid, say)
+    check_constraints(plan, constraints, laid, say)
     leads = {lead.tag: lead for lead in plan.leads}
-    check_pairs({name: (region, best.routes[name]) for name, region in best.regions.items()}, hints, leads, say)
+    check_pairs({name: (region, best.routes[name]) for name, region in best.regions.items()}, constraints, leads, say)
     return tuple(laid), best.pin_order
 
 
-def _try(plan: Plan, pin_order: PinOrder, hints: Mapping[str, Hints], last: _Try | None, router: RegionRouter) -> _Try:
+def _attempt(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints], last: _Attempt | None, router: RegionRouter
+) -> _Attempt:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
     builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
-    stretches = {lead.tag: _ask(plan, builders, lead, hints[lead.tag]) for lead in plan.leads}
+    stretches = {lead.tag: _ask(plan, builders, lead, constraints[lead.tag]) for lead in plan.leads}
     regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
     routes = {}
     for name, room in regions.items():
         same = last is not None and last.regions.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else router(room, hints)
-    return _Try(pin_order, stretches, regions, routes)
+        routes[name] = last.routes[name] if last is not None and same else router(room, constraints)
+    return _Attempt(pin_order, stretches, regions, routes)
 
 
-def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints) -> list[_Leg] | None:
+def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Constraints) -> list[_Stretch] | None:
     """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
     route = plan.global_routes[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
@@ -118,7 +120,7 @@ def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Hints
         if after is None and before is not None:
             after = builder.stub_pin(lead.tag, str(lead.end), before)
         if before is not None and after is not None:
-            found.append(_Leg(name, builder.add_net(lead, before, after, wish)))
+            found.append(_Stretch(name, builder.add_net(lead, before, after, wish)))
     return found
 
 
@@ -136,9 +138,9 @@ def _laid(
     plan: Plan,
     pin_order: PinOrder,
     lead: Lead,
-    stretch: list[_Leg],
+    stretch: list[_Stretch],
     routes: Mapping[str, tuple[Route, ...]],
-    hints: Mapping[str, Hints],
+    constraints: Mapping[str, Constraints],
 ) -> LaidLead:
     spans: list[Span] = []
     faults: list[str] = []
@@ -149,7 +151,7 @@ def _laid(
         if i and not _is_stall(plan, route.regions[i - 1]) and not _is_stall(plan, route.regions[i]):
             spans.append(_passage(plan, pin_order, lead, route.channels[i - 1], route.regions[i - 1]))
         path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
-        over = tuple(name for name in found.over if name not in hints[lead.tag].under)
+        over = tuple(name for name in found.over if name not in constraints[lead.tag].under)
         spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
         faults += [f"{fault} (in '{leg.region}')" for fault in found.faults]
     return LaidLead(lead, tuple(spans), tuple(dict.fromkeys(faults)))
@@ -187,7 +189,7 @@ def _passage(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, coming_f
     near = plan.build.channels[channel].cavity
     far = next(r for c, r in plan.openings if c == channel and r != near and not _is_stall(plan, r))
     start, end = pin_order.at[channel, near, lead.tag], pin_order.at[channel, far, lead.tag]
-    path = lane(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
+    path = lane_path(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
     if coming_from != near:
         path = path.reversed()
     return Span(coming_from, "channel", path, plan.build.channels[channel].length)

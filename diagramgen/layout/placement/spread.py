@@ -16,7 +16,7 @@ from diagramgen.layout.placement.cavity_sites import Site, real_direction
 from diagramgen.layout.placement.free_floor import affine
 from diagramgen.layout.placement.off_plan_stalls import SHEET
 from diagramgen.layout.placement.place_parts import polygon, rounded
-from diagramgen.layout.placement.strips import GAP, strip
+from diagramgen.layout.placement.strips import GAP, channel_strip
 from diagramgen.model.build import Build, Channel
 
 APART = 8.0
@@ -72,7 +72,7 @@ def spread(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float])
         for c in joins:
             if c.name not in at.strips and c.cavity in at.shifts and c.to in at.shifts:
                 one, other = at.opening(c.name, c.cavity), at.opening(c.name, c.to)
-                at.strips[c.name] = strip(one, other, widths[c.name], at.blocks())[0]
+                at.strips[c.name] = channel_strip(one, other, widths[c.name], at.blocks())[0]
         if len(at.shifts) == len(sites):
             return at.shifts, at.strips
         ready = [c for c in joins if (c.cavity in at.shifts) != (c.to in at.shifts)]
@@ -112,7 +112,7 @@ def _beside(at: _Spreading, old: str, new: str, channel: str) -> Point:
         body = affine(shape, moved(shift))
         if body.distance(taken) < APART - 0.5:
             continue
-        total = round(price + strip(opening, far, width, [*blocks, body.buffer(-0.5)])[1], 3)
+        total = round(price + channel_strip(opening, far, width, [*blocks, body.buffer(-0.5)])[1], 3)
         if total < best:
             best, chosen = total, shift
     return chosen or _apart(at, new)

@@ -24,7 +24,7 @@ STEM = 7.0
 """How far a bent strip leaves a mouth before it turns, mm."""
 
 
-def strip(
+def channel_strip(
     one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]
 ) -> tuple[tuple[Point, ...], float]:
     """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
@@ -96,7 +96,7 @@ def _clean(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(kept)
 
 
-def lane(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
+def lane_path(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
     """One lead's lane: the middle line moved ``offset`` mm to the right of its course, from slot to slot.
 
     Corners are concentric, so that lanes stay side by side in the bends too.
