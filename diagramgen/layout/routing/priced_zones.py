@@ -16,7 +16,7 @@ Places = NDArray[np.int64]
 
 BEND_COST, TURN_COST = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
 HAIRPIN_COST = 40.0  # price of a hairpin, in mm
-_HAIRPIN = math.radians(95)
+HAIRPIN = math.radians(95)
 _HAIR = 0.005  # mm by which a leg along an edge may stray over it
 FORBIDDEN = 1e6
 """Price (mm) of a leg over ground that is forbidden."""
@@ -95,7 +95,7 @@ def bend_cost(turn: Floats, pitch: float) -> Floats:
     """The price (mm) of corners that turn by so much (rad)."""
     size = np.abs((turn + math.pi) % math.tau - math.pi)
     bend = pitch * (BEND_COST + TURN_COST * (size / (math.pi / 2)) ** 2)
-    cost: Floats = bend + np.where(size > _HAIRPIN, HAIRPIN_COST, 0.0)
+    cost: Floats = bend + np.where(size > HAIRPIN, HAIRPIN_COST, 0.0)
     return cost
 
 

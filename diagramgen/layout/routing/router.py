@@ -87,12 +87,12 @@ def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts,
     return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
 
 
-_ROOMY = 1.1  # lanes are settled a little wider than they have to be
+TRACK_SLACK = 1.1  # lanes are settled a little wider than they have to be
 _NO_WAY = "no way found, laid straight"
 
 
 @dataclass(frozen=True)
-class _NetConnections:
+class NetConnections:
     """The strands of each run (several where it has points to pass), numbered through all runs."""
 
     connections: tuple[Connection, ...]
@@ -124,14 +124,14 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     if meshed is None:
         index = clearance_index(region)
         return RoutingResult(tuple(_straight(index, net) for net in region.nets), 0)
-    plan = _connections(region, meshed)
-    keepout = _keep(region, meshed)
+    plan = connections_of(region, meshed)
+    keepout = corner_keepouts(region, meshed)
     rerouted = reroute_conflicts(meshed.mesh, plan.connections, keepout, effort)
     topology = rerouted.topology
     pitch = [connection.costs.pitch for connection in plan.connections]
-    tracks = TrackAssignment(topology, Spacing([p * _ROOMY for p in pitch], keepout))
+    tracks = TrackAssignment(topology, Spacing([p * TRACK_SLACK for p in pitch], keepout))
     corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=6).items()}
-    costs_by_lead = _lead_costs(region, meshed, plan)
+    costs_by_lead = lead_costs_of(region, meshed, plan)
     zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
     corners = improve_locally(fan_out(corners, costs_by_lead, zones), costs_by_lead, zones, effort.improvements)
     laid = _whole_leads(region, plan, corners)
@@ -162,7 +162,7 @@ def _without_waypoints(net: Net, laid: bool) -> Net:
 
 
 def _whole_leads(
-    region: RoutingRegion, plan: _NetConnections, corners: Mapping[int, Sequence[Point]]
+    region: RoutingRegion, plan: NetConnections, corners: Mapping[int, Sequence[Point]]
 ) -> dict[int, list[Point]]:
     """The corners of each run for which there is a way, from its start terminal to its end terminal."""
     laid = {}
@@ -181,7 +181,7 @@ def _straight(index: ClearanceIndex, net: Net) -> Route:
     return checked_route(index, net, polyline((start, end)), (_NO_WAY,))
 
 
-def _connections(region: RoutingRegion, meshed: MeshedRegion) -> _NetConnections:
+def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnections:
     connections: list[Connection] = []
     of_net = []
     zones = []
@@ -204,10 +204,10 @@ def _connections(region: RoutingRegion, meshed: MeshedRegion) -> _NetConnections
             length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
             connections.append(Connection(a, b, price, net.priority, length))
         of_net.append(tuple(mine))
-    return _NetConnections(tuple(connections), tuple(of_net), tuple(zones))
+    return NetConnections(tuple(connections), tuple(of_net), tuple(zones))
 
 
-def _lead_costs(region: RoutingRegion, meshed: MeshedRegion, plan: _NetConnections) -> dict[int, LeadCosts]:
+def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnections) -> dict[int, LeadCosts]:
     costs_by_lead = {}
     for net, connections in zip(region.nets, plan.of_net, strict=True):
         for place, i in enumerate(connections):
@@ -227,7 +227,7 @@ def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
-def _keep(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
+def corner_keepouts(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
     widths = sorted(net.width for net in region.nets) or [0.0]
     keepout = [0.0] * len(meshed.mesh.points)
