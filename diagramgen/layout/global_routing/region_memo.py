@@ -60,8 +60,8 @@ def _routed(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     astray = pads_overdrawn(region, first)
     if not astray:
         return first
-    memo = _best_of(replace(region, strict=True), pairs)
-    return memo if pads_overdrawn(region, memo) < astray else first
+    stricter = _best_of(replace(region, strict=True), pairs)
+    return stricter if pads_overdrawn(region, stricter) < astray else first
 
 
 def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:

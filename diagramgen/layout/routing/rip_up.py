@@ -11,7 +11,10 @@ from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
 
-EFFORT_SHARE = 8  # times an even share of the effort left that one search may take
+EFFORT_SHARE = 8
+"""One search may take this many times an even share of the effort left for the connections still waiting."""
+PASS_ROUNDS = 3
+"""Rounds of relaxation between two passes, so that the next pass sees where the leads really lie."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ def reroute_conflicts(
         rerouter.route_first(i, len(order) - place)
     for _ in range(1, effort.passes):
         tracks = TrackAssignment(rerouter.topology, spacing)
-        tracks.relax(sorted(rerouter.topology.crossings), rounds=3)
+        tracks.relax(sorted(rerouter.topology.crossings), rounds=PASS_ROUNDS)
         tracks.write_back()
         if not rerouter.reroute(order):
             break

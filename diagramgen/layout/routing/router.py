@@ -87,7 +87,16 @@ def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts,
     return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
 
 
-TRACK_SLACK = 1.1  # lanes are settled a little wider than they have to be
+TRACK_SLACK = 1.1
+"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
+FINAL_ROUNDS = 6
+"""Rounds of relaxation of the finished topological route."""
+CROSSING_BASE = 4.0
+"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
+CROSSING_PER_PITCH = 2.0
+"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
+CROWDING = 10.0
+"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
 _NO_WAY = "no way found, laid straight"
 
 
@@ -130,15 +139,15 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     topology = rerouted.topology
     pitch = [connection.costs.pitch for connection in plan.connections]
     tracks = TrackAssignment(topology, Spacing([p * TRACK_SLACK for p in pitch], keepout))
-    corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=6).items()}
+    corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=FINAL_ROUNDS).items()}
     costs_by_lead = lead_costs_of(region, meshed, plan)
     zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
     corners = improve_locally(fan_out(corners, costs_by_lead, zones), costs_by_lead, zones, effort.improvements)
     laid = _whole_leads(region, plan, corners)
     if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
         nets = tuple(_without_waypoints(net, i in laid) for i, net in enumerate(region.nets))
-        memo = route_counted(replace(region, nets=nets), effort)
-        return replace(memo, expanded=memo.expanded + rerouted.expanded)
+        freed = route_counted(replace(region, nets=nets), effort)
+        return replace(freed, expanded=freed.expanded + rerouted.expanded)
     first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
     laid = nudge_off_pads(laid, region, first, zones)
     corners_kept = {
@@ -200,7 +209,8 @@ def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnection
             zones.append(priced)
             if b not in heuristics:
                 heuristics[b] = distances_to(meshed.mesh, b)
-            price = SearchCosts(per_triangle, heuristics[b], 4.0 + 2.0 * net.width, 10.0, net.width, factors)
+            crossing = CROSSING_BASE + CROSSING_PER_PITCH * net.width
+            price = SearchCosts(per_triangle, heuristics[b], crossing, CROWDING, net.width, factors)
             length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
             connections.append(Connection(a, b, price, net.priority, length))
         of_net.append(tuple(mine))
