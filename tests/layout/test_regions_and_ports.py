@@ -26,7 +26,7 @@ from diagramgen.layout.global_routing.global_route import pitch_of
 from diagramgen.layout.global_routing.regions import STUB, RegionBuilder, bend_of, obstacles_of, tongues_of
 from diagramgen.layout.joint_ends import meeting_counts, met
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange
-from diagramgen.layout.placement.place_parts import hulls, placed
+from diagramgen.layout.placement.place_parts import hulls, place_part
 from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build, Part, Post
 
@@ -95,7 +95,7 @@ def test_close_lugs_keep_a_smaller_circle_so_that_a_lead_passes_midway() -> None
 
 
 def test_the_metal_of_a_lug_is_closed_from_the_body_to_shortly_before_its_eyelet() -> None:
-    pot = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # its tongues reach from 12.2 to 18.3, eyelets at 17
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # its tongues reach from 12.2 to 18.3, eyelets at 17
     found = tongues_of(pot)
     assert [o.metal for o in found] == [True] * 3
     for tongue, x in zip(found, (42.3, 50.0, 57.7), strict=True):
@@ -131,7 +131,7 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
 def test_beneath_a_part_there_is_room_where_it_hangs_or_stands_on_feet() -> None:
     plan = plan_of(two_pots())
     assert not room_under(plan.parts["one"], 1.4)
-    cap = placed(part("cap", "capacitor-film", between=("a.b", "c.d")), moved(Point(0, 0)), "c")
+    cap = place_part(part("cap", "capacitor-film", between=("a.b", "c.d")), moved(Point(0, 0)), "c")
     assert room_under(cap, 1.4)
     feet = replace(plan.parts["one"], body=tuple(replace(z, low=1.4) for z in plan.parts["one"].body))
     assert room_under(feet, 1.4)
@@ -139,7 +139,7 @@ def test_beneath_a_part_there_is_room_where_it_hangs_or_stands_on_feet() -> None
 
 
 def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> None:
-    pot = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")
     body = shapely.union_all(hulls(pot))
     at = crossing_place(pot, Point(0, 30), Point(100, 30))
     assert at is not None
@@ -157,7 +157,7 @@ def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> N
     here = crossing_place(pot, Point(50, 30), Point(50, 30))
     assert here is not None
     assert body.covers(Spot(here))
-    assert crossing_place(placed(part("x", "foil-patch"), moved(Point(0, 0)), "c"), Point(0, 0), Point(9, 0)) is None
+    assert crossing_place(place_part(part("x", "foil-patch"), moved(Point(0, 0)), "c"), Point(0, 0), Point(9, 0)) is None
 
 
 def test_a_part_to_pass_is_put_among_the_places_to_pass_where_it_makes_the_least_detour() -> None:
@@ -194,7 +194,7 @@ def test_an_end_in_the_air_turns_aside_to_the_free_side() -> None:
         edge = 62 - side * 2
         left, right = (edge, 100) if side > 0 else (24, edge)
         room = maker(two_pots(parts=[part("x", "splice", (10, 10))]))
-        blocked = placed(part("b", "pot-24"), moved(Point((left + right) / 2, 55)), "controls")
+        blocked = place_part(part("b", "pot-24"), moved(Point((left + right) / 2, 55)), "controls")
         body = replace(blocked, body=tuple(replace(z, outline=outline((left, 30), (right, 30), (right, 60), (left, 60)),
                                                    high=10.0) for z in blocked.body[:1]))
         room.parts = [*room.parts, body]

@@ -29,7 +29,7 @@ from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, fi
 from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
 from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill_stall, parts_of_stall, place_stall
 from diagramgen.layout.placement.pack import pack_stalls
-from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, placed, polygon
+from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, place_part, polygon
 from diagramgen.layout.placement.rows import facing
 from diagramgen.layout.placement.spread import spread
 from diagramgen.model.build import Build, Lead, Part
@@ -111,7 +111,7 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
     if by == Point(0.0, 0.0):
         return part
     place = part.place.then(moved(by))
-    return placed(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
+    return place_part(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
 
 
 def _add_stalls(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
@@ -189,7 +189,7 @@ def _hang_all(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
 def _hung(plan: Plan, part: Part, region: Region, memo: Memo) -> PlacedPart:
     view = plan.views.get(region.name)
     if part.at is not None and view is not None:
-        return placed(part, place_of(part, view), region.name)
+        return place_part(part, place_of(part, view), region.name)
     lugs = {lug.key: lug.at for p in _others(plan, region) for lug in p.lugs.values()}
     known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
     ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
@@ -197,7 +197,7 @@ def _hung(plan: Plan, part: Part, region: Region, memo: Memo) -> PlacedPart:
     extra = [*_posts(plan, region), *_fronts(plan, region)]
     question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
     place = memo(f"hung {part.name}", place_hanging, *question)
-    return placed(part, place, region.name, automatic=True)
+    return place_part(part, place, region.name, automatic=True)
 
 
 def _others(plan: Plan, region: Region) -> list[PlacedPart]:
@@ -221,7 +221,7 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
         turn = facing(part, region.name, towards, outside=False)[1]
         place = free_place(part, region.name, floor, taken, goals=goals, turn=turn) or place
     centre = floor.representative_point()
-    return placed(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
+    return place_part(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
 
 
 def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:

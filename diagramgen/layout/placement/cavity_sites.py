@@ -13,7 +13,7 @@ from diagramgen.layout.boundary import Opening, Wall
 from diagramgen.layout.global_routing.global_route import BOARD, is_floating
 from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import place_of, placed, polygon, rounded, seen
+from diagramgen.layout.placement.place_parts import place_of, place_part, polygon, rounded, seen
 from diagramgen.layout.placement.propose_places import QUARTERS, LeadGoal, PlacementTask, propose_places
 from diagramgen.layout.placement.rows import arrange_rows
 from diagramgen.layout.placement.shortfall import find_shortfall, report_shortfall
@@ -73,7 +73,7 @@ def is_mounted(part: Part) -> bool:
 def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, memo: Memo) -> Site:
     view = seen(build, cavity)
     name = cavity.name
-    parts = {p.name: placed(p, place_of(p, view), name) for p in inside if p.at is not None}
+    parts = {p.name: place_part(p, place_of(p, view), name) for p in inside if p.at is not None}
     free = [p for p in inside if p.at is None]
     if cavity.outline is None and free and not parts:
         return _in_rows(build, cavity, view, inside)
@@ -90,7 +90,7 @@ def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, 
             return _in_rows(build, replace(cavity, outline=None, posts=()), view, inside)
         for part in free:
             _say_place(part, cavity, found[part.name], view, say)
-            parts[part.name] = placed(part, found[part.name], name, automatic=True)
+            parts[part.name] = place_part(part, found[part.name], name, automatic=True)
     if cavity.outline is None:
         outline = _around(parts, points)
     return Site(name, cavity, view, outline, {p.name: parts[p.name] for p in inside})

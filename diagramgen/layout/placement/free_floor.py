@@ -13,7 +13,7 @@ from shapely.prepared import prep
 
 from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import footprint, hulls, placed, polygon, rounded
+from diagramgen.layout.placement.place_parts import footprint, hulls, place_part, polygon, rounded
 from diagramgen.model.build import Lead, Part
 
 STEP = 2.0
@@ -49,7 +49,7 @@ def free_place(
     turn: float,
 ) -> Transform | None:
     """The place on free floor with the shortest straight leads; None where the part does not fit."""
-    try_part = placed(part, turned(turn), region)
+    try_part = place_part(part, turned(turn), region)
     left, top, right, bottom = floor.bounds
     middle = Point((left + right) / 2, (top + bottom) / 2)
     spots = []
@@ -83,7 +83,7 @@ def place_hanging(
     ``ends`` are the places of the lugs its first and second leg go to. Bodies of others and posts
     (``extra``) are kept clear; where no free floor is near, it may lie over bodies, never over lugs.
     """
-    plain = placed(part, Transform(), region)
+    plain = place_part(part, Transform(), region)
     names = list(part.symbol.lug_names())[:2]
     first, second = (plain.lugs[n].at for n in (names if len(names) == 2 else names * 2))
     lugs = [shapely.Point(lug.at).buffer(2.6, 4) for p in others for lug in p.lugs.values()]

@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, turned
 from diagramgen.layout.boundary import Opening
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import placed, rounded
+from diagramgen.layout.placement.place_parts import place_part, rounded
 from diagramgen.layout.placement.rows import facing
 from diagramgen.model.build import Part
 
@@ -151,7 +151,7 @@ def parts_of_stall(stall: OffPlanStall) -> dict[str, PlacedPart]:
         at = rounded(Point(place.e, place.f))
         a, b, c, d = (round(v, 9) + 0.0 for v in place[:4])
         place = Transform(a, b, c, d, at.x, at.y)
-        found[shape.part.name] = placed(
+        found[shape.part.name] = place_part(
             shape.part, place, stall.contents.name, outside=True, automatic=True, shape=shape.shape
         )
     return found

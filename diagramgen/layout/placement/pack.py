@@ -50,13 +50,13 @@ def pack_stalls(
     """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
     fixed = shapely.union_all([b.buffer(STALL_CLEARANCE - 0.6) for b in blocks])
     slides = _pushed_apart(contents, openings)
-    candidates = [_candidates(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
+    candidates = [stall_candidates(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
     ends = [_improved(candidates, start, frame) for start in (_greedy(candidates, frame), _packed(candidates, slides))]
     best = min(range(len(ends)), key=lambda n: (round(_total(candidates, ends[n], frame), 3), n))
     return [candidates[i][ends[best][i]].stall for i in range(len(candidates))]
 
 
-def _candidates(content: StallContents, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Candidate]:
+def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Candidate]:
     """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
     half = content.box.width / 2 + content.width / 2
     slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]

@@ -30,7 +30,7 @@ from diagramgen.layout.placement.clearance import (
     pieces_of,
     round_obstacle,
 )
-from diagramgen.layout.placement.place_parts import LUG_ROOM, placed
+from diagramgen.layout.placement.place_parts import LUG_ROOM, place_part
 from diagramgen.model.build import Part
 
 QUARTERS = (0.0, math.pi / 2, math.pi, -math.pi / 2)
@@ -97,7 +97,7 @@ class _State:
 
 def propose_places(task: PlacementTask, levels: Sequence[Clearances] = LEVELS) -> dict[str, Transform] | None:
     """A place for every part; None where none was found for all of them."""
-    kinds = _kinds(task)
+    kinds = kinds_of(task)
     # A lever lies along the cavity, with narrow lanes rather than across it with wide ones.
     lying = (True, False) if any(_is_long(kind.shapes[0]) for kind in kinds) else (False,)
     for along, clearances in itertools.product(lying, levels):
@@ -112,7 +112,7 @@ def _is_long(part: PlacedPart) -> bool:
     return max(part.box.width, part.box.height) > LONG_RATIO * min(part.box.width, part.box.height)
 
 
-def _kinds(task: PlacementTask) -> tuple[_Kind, ...]:
+def kinds_of(task: PlacementTask) -> tuple[_Kind, ...]:
     groups: dict[tuple[object, ...], list[Part]] = {}
     for part in task.free:
         key = (part.symbol.name, tuple(sorted(part.dimensions.items())), task.turns[part.name])
@@ -120,7 +120,7 @@ def _kinds(task: PlacementTask) -> tuple[_Kind, ...]:
     found = []
     for parts in groups.values():
         turns = task.turns[parts[0].name]
-        shapes = tuple(placed(parts[0], turned(turn), task.region) for turn in turns)
+        shapes = tuple(place_part(parts[0], turned(turn), task.region) for turn in turns)
         found.append(_Kind(tuple(p.name for p in parts), shapes, tuple(pieces_of(s) for s in shapes), turns))
     return tuple(found)
 

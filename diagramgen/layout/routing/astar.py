@@ -60,7 +60,7 @@ def find_route(topology: TopologicalRoute, start: int, end: int, costs: SearchCo
     A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
     Lengths are those of a line that heads straight for the goal and is held inside each gap.
     """
-    search = _Search(topology, start, end, costs)
+    search = Search(topology, start, end, costs)
     crossings = search.run(limit)
     return SearchResult(crossings, search.expanded, crossings is None and search.expanded >= limit)
 
@@ -97,7 +97,7 @@ def distances_to(mesh: Mesh, goal: int) -> list[float]:
     return found
 
 
-class _Search:
+class Search:
     """One best-first search; nodes are numbered in the order they are found, which settles ties."""
 
     def __init__(self, topology: TopologicalRoute, start: int, end: int, costs: SearchCosts) -> None:
