@@ -16,7 +16,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion
 
 _WAIST = [
     (0, 12), (10, 2), (34, 0), (62, 6), (90, 0), (112, 4), (120, 18),
@@ -71,7 +71,7 @@ class _Maker:
     def __init__(self, seed: int) -> None:
         self.draw = random.Random(seed)
         self.bodies: list[Obstacle] = []
-        self.lugs: list[Terminal] = []
+        self.lugs: list[Pin] = []
 
     def pot(self, name: str, at: Point, facing: float) -> None:
         body = f"part:{name}"
@@ -80,10 +80,10 @@ class _Maker:
         side = facing + math.pi / 2
         for k, lug in ((-1, "zero"), (0, "wiper"), (1, "ten")):
             place = at.towards(facing, 16.0).towards(side, 7.7 * k)
-            self.lugs.append(Terminal(f"lug:{name}.{lug}", place, facing, body))
+            self.lugs.append(Pin(f"lug:{name}.{lug}", place, facing, body))
         for k in (-1, 1):
             spot = at.towards(facing + math.pi + 0.6 * k, 8.0)
-            self.lugs.append(Terminal(f"lug:{name}.case {k}", spot, None, body))
+            self.lugs.append(Pin(f"lug:{name}.case {k}", spot, None, body))
 
     def switch(self, name: str, at: Point, turn: float, poles: int) -> None:
         body = f"part:{name}"
@@ -94,15 +94,15 @@ class _Maker:
         for k in range(poles):
             for row, way in ((-1, across + math.pi), (1, across)):
                 place = at.towards(along, 4.7 * (k - (poles - 1) / 2)).towards(across, row * (h + 2.0))
-                self.lugs.append(Terminal(f"lug:{name}.{k}{row}", place, way, body))
+                self.lugs.append(Pin(f"lug:{name}.{k}{row}", place, way, body))
 
     def slots(self, name: str, at: Point, inward: float, count: int) -> None:
         for k in range(count):
             place = at.towards(inward + math.pi / 2, 2.2 * (k - (count - 1) / 2))
-            self.lugs.append(Terminal(f"lug:{name}.{k}", place, inward, "", 0.9))
+            self.lugs.append(Pin(f"lug:{name}.{k}", place, inward, "", 0.9))
 
 
-def real_room(seed: int, leads: int = 20) -> Room:
+def real_room(seed: int, leads: int = 20) -> RoutingRegion:
     """A rounded cavity of 124 x 74 mm: two or three pots, a switch or two, channel slots in the wall."""
     make = _Maker(seed)
     draw = make.draw
@@ -119,7 +119,7 @@ def real_room(seed: int, leads: int = 20) -> Room:
     return _with_leads(make, outline, leads)
 
 
-def big_room(seed: int, leads: int = 40) -> Room:
+def big_room(seed: int, leads: int = 40) -> RoutingRegion:
     """A floor of 240 x 160 mm without a cavity: parts in two rows, slots round the edge."""
     make = _Maker(seed)
     draw = make.draw
@@ -147,7 +147,7 @@ def _rounded(width: float, height: float, corner: float) -> tuple[Point, ...]:
     return tuple(points)
 
 
-def _with_leads(make: _Maker, outline: tuple[Point, ...], leads: int) -> Room:
+def _with_leads(make: _Maker, outline: tuple[Point, ...], leads: int) -> RoutingRegion:
     """Leads as builds have them: every slot joined to something, then lug to lug and lug to case."""
     draw, lugs = make.draw, make.lugs
     slots = [i for i, lug in enumerate(lugs) if not lug.body]
@@ -159,8 +159,8 @@ def _with_leads(make: _Maker, outline: tuple[Point, ...], leads: int) -> Room:
         b = draw.choice(spots if draw.random() < 0.25 else rest)
         if a != b and (a, b) not in pairs and (b, a) not in pairs:
             pairs.append((a, b))
-    runs = tuple(Run(f"lead:W{k:02d}", a, b) for k, (a, b) in enumerate(pairs))
-    return Room(outline, tuple(make.bodies), tuple(lugs), runs)
+    runs = tuple(Net(f"lead:W{k:02d}", a, b) for k, (a, b) in enumerate(pairs))
+    return RoutingRegion(outline, tuple(make.bodies), tuple(lugs), runs)
 
 
 if __name__ == "__main__":

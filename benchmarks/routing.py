@@ -12,21 +12,21 @@ from pathlib import Path
 from typing import Any
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing import Obstacle, Room, Run, Terminal, route
+from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion, route
 
 LANE = 0.47  # mm between the middles of two leads; the measure calls anything under 0.4 an overlap
 BEND = 1.5
 
 
-def room_of(case: dict[str, Any]) -> Room:
+def room_of(case: dict[str, Any]) -> RoutingRegion:
     """The case as a room: bodies that may not be passed over, lugs without a circle of their own."""
-    return Room(
+    return RoutingRegion(
         outline=tuple(Point(*p) for p in case["cavity"]),
         obstacles=tuple(
             Obstacle(f"part:{i}", tuple(Point(*p) for p in shape)) for i, shape in enumerate(case["shapes"])
         ),
-        terminals=tuple(Terminal(f"lug:{i}", Point(*at), radius=0.0) for i, at in enumerate(case["lugs"])),
-        runs=tuple(Run(f"lead:{i}", a, b, LANE, BEND) for i, (a, b) in enumerate(case["leads"])),
+        pins=tuple(Pin(f"lug:{i}", Point(*at), radius=0.0) for i, at in enumerate(case["lugs"])),
+        nets=tuple(Net(f"lead:{i}", a, b, LANE, BEND) for i, (a, b) in enumerate(case["leads"])),
         clearance=case["clearance"],
     )
 

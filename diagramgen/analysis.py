@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from diagramgen.job.order import Order
     from diagramgen.job.results import Verdict
     from diagramgen.kernel.provenance import Sources
-    from diagramgen.layout.global_routing.region_memo import Laying
+    from diagramgen.layout.global_routing.region_memo import RegionRouter
     from diagramgen.layout.model import Layout
     from diagramgen.model.build import Build
 
@@ -150,7 +150,7 @@ def solved(analysis: Analysis, say: Collector, whole: bool, mend: bool = False) 
     return analysis
 
 
-def laid_out(analysis: Analysis, say: Collector, laying: Laying | None = None) -> Analysis:
+def laid_out(analysis: Analysis, say: Collector, laying: RegionRouter | None = None) -> Analysis:
     """Place and route everything of a build that was read and check what fits.
 
     ``laying``: how the leads of a room are laid; a preview remembers the rooms in which nothing changed.
@@ -161,7 +161,7 @@ def laid_out(analysis: Analysis, say: Collector, laying: Laying | None = None) -
     from diagramgen.job.lead_list import lead_rows
     from diagramgen.job.lengths import check_lengths
     from diagramgen.job.order import order_of
-    from diagramgen.layout.fit.check import check_fit, say_ways
+    from diagramgen.layout.fit.check import check_fit, report_routing
     from diagramgen.layout.plan import layout
     from diagramgen.reader.glyph_check import check_letters
 
@@ -174,7 +174,7 @@ def laid_out(analysis: Analysis, say: Collector, laying: Laying | None = None) -
     routed = Collector()
     laid = layout(build, routed, laying)
     check_fit(laid, say, roles)
-    astray = say_ways(laid, routed, say)
+    astray = report_routing(laid, routed, say)
     say_over_lugs(laid, astray, say)
     check_lengths(laid, say)
     order = order_of(laid)

@@ -10,7 +10,7 @@ from functools import cache
 from diagramgen.kernel.colours import LeadColour, parse_colour
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, moved, polyline, rounded_box, turned
-from diagramgen.layout.model import Door, LaidLead, Layout, PlacedLug, PlacedPart, Region, Span
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout, PlacedLug, PlacedPart, Region, Span
 from diagramgen.library.catalogue import load
 from diagramgen.library.model import Symbol, Zone
 from diagramgen.library.outline_size import shape_of
@@ -200,7 +200,7 @@ def span(region: str, length: float | None, kind: str = "inside", over: tuple[st
     return Span(region, kind, polyline((Point(0, 0), Point(length or 10.0, 0))), length, over)
 
 
-def layout(made: Build, laid: Sequence[LaidLead] = (), doors: Sequence[Door] = (),
+def layout(made: Build, laid: Sequence[LaidLead] = (), doors: Sequence[ChannelPort] = (),
            apart: Mapping[str, Point] | None = None) -> Layout:
     """Places as written, each cavity on a spot of its own; parts without a cavity in a stall far off."""
     regions: dict[str, Region] = {}

@@ -42,9 +42,9 @@ def _laid_once() -> Generator[None]:
     from diagramgen import analysis
     from diagramgen.drawing import diagram
     from diagramgen.drawing.labelling.placement import place_labels
-    from diagramgen.layout.global_routing.region_memo import Remembered
+    from diagramgen.layout.global_routing.region_memo import RegionMemo
 
-    laying, laid_out = Remembered(most=400), analysis.laid_out
+    laying, laid_out = RegionMemo(most=400), analysis.laid_out
     placed = lru_cache(maxsize=400)(place_labels)
 
     def remembered(one: Any, say: Any, own: Any = None) -> Any:

@@ -1,8 +1,7 @@
 """Writes what is made from the program's own tables.
 
-From the build file's fields: docs/format.md and samples/build.schema.json. From the kinds of sheets: docs/sheets.md. From
-the columns of CSV files: the lists of
-columns in the pages of ``TABLES``.
+From the build file's fields: docs/format.md and samples/build.schema.json. From the kinds of sheets: docs/sheets.md.
+From the columns of CSV files: the lists of columns in the pages of ``TABLES``.
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labelling.candidates import tag_labels
-from diagramgen.drawing.labelling.placement import Set, frame_of
+from diagramgen.drawing.labelling.placement import PlacedLabel, frame_of
 from diagramgen.drawing.leads_over_lugs import over_lugs
 from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, walk_placed
@@ -229,11 +229,11 @@ def audit(drawing: Drawing, layout: Layout, frame: Box | None = None) -> tuple[F
     )
 
 
-def _words(one: Set) -> str:
+def _words(one: PlacedLabel) -> str:
     return " ".join(line.text for line in one.label.lines)
 
 
-def _labels_on_labels(labels: Sequence[Set]) -> Iterable[Finding]:
+def _labels_on_labels(labels: Sequence[PlacedLabel]) -> Iterable[Finding]:
     if not labels:
         return
     frames = np.array([shapely.buffer(frame_of(one), -TOUCH) for one in labels], dtype=object)
@@ -243,7 +243,7 @@ def _labels_on_labels(labels: Sequence[Set]) -> Iterable[Finding]:
                       (labels[a].label.subject, labels[b].label.subject))
 
 
-def _labels_on_leads(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
+def _labels_on_leads(labels: Sequence[PlacedLabel], leads: Sequence[LaidLead]) -> Iterable[Finding]:
     if not labels or not leads:
         return
     frames = np.array([frame_of(one) for one in labels], dtype=object)
@@ -252,7 +252,7 @@ def _labels_on_leads(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterab
     rows, hits = shapely.STRtree(bodies).query(frames, predicate="intersects")
     for row, hit in sorted((int(r), int(h)) for r, h in zip(rows, hits, strict=True)):
         lead = f"lead:{leads[hit].lead.tag}"
-        if labels[row].label.own != lead:
+        if labels[row].label.may_cover != lead:
             yield Finding("D102", f"the label '{_words(labels[row])}' hides lead {leads[hit].lead.tag}",
                           (labels[row].label.subject, lead))
 
@@ -285,7 +285,7 @@ def _outside(layout: Layout) -> Iterable[Finding]:
                               (f"lead:{laid.lead.tag}",))
 
 
-def _tags(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]:
+def _tags(labels: Sequence[PlacedLabel], leads: Sequence[LaidLead]) -> Iterable[Finding]:
     """A lead bears its tag at both ends, where it is long enough for two."""
     # A lead too short for two tags of this drawing's own lettering bears one.
     present = {one.label.key: one.label.lines[0].height for one in labels if one.label.key.startswith("tag:")}
@@ -298,7 +298,7 @@ def _tags(labels: Sequence[Set], leads: Sequence[LaidLead]) -> Iterable[Finding]
             yield Finding("D106", f"lead {laid.lead.tag} has no tag{where}", (f"lead:{laid.lead.tag}",))
 
 
-def _out_of_frame(labels: Sequence[Set], frame: Box | None) -> Iterable[Finding]:
+def _out_of_frame(labels: Sequence[PlacedLabel], frame: Box | None) -> Iterable[Finding]:
     if frame is None:
         return
     for one in labels:
@@ -307,7 +307,7 @@ def _out_of_frame(labels: Sequence[Set], frame: Box | None) -> Iterable[Finding]
             yield Finding("D108", f"the label '{_words(one)}' stands outside the frame", (one.label.subject,))
 
 
-def _small(labels: Sequence[Set]) -> Iterable[Finding]:
+def _small(labels: Sequence[PlacedLabel]) -> Iterable[Finding]:
     for one in labels:
         if min(line.height for line in one.label.lines) < SMALLEST - 1e-9:
             yield Finding("D107", f"the label '{_words(one)}' is lettered below {SMALLEST} mm", (one.label.subject,))

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from diagramgen.drawing.labelling.placement import Label, Line, Spot, with_leader
+from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, candidates_with_leader
 from diagramgen.drawing.scene import Role
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.model import Door, LaidLead, Layout
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout
 
 AT_SLOT = 0.1
 """A lead cut off so near to its place in a mouth goes on through it, mm."""
@@ -23,7 +23,7 @@ def cropped(layout: Layout, region: str) -> Layout:
         layout,
         regions={region: layout.regions[region]},
         parts={name: part for name, part in layout.parts.items() if part.region == region},
-        doors=tuple(door for door in layout.doors if door.region == region),
+        ports=tuple(door for door in layout.ports if door.region == region),
         leads=tuple(piece for one in layout.leads for piece in _within(one, region)),
         box=layout.regions[region].box,
     )
@@ -36,7 +36,7 @@ def _within(one: LaidLead, region: str) -> Iterator[LaidLead]:
             yield replace(one, spans=(span,))
 
 
-def beyond(layout: Layout, door: Door) -> tuple[str, ...]:
+def beyond(layout: Layout, door: ChannelPort) -> tuple[str, ...]:
     """The parts outside this drawing that the leads of a mouth go on to, as a reader calls them."""
     names: dict[str, None] = {}
     for one in layout.leads:
@@ -49,19 +49,19 @@ def beyond(layout: Layout, door: Door) -> tuple[str, ...]:
 
 def mouth_labels(layout: Layout, height: float) -> Iterator[Label]:
     """``to neck, bridge`` at each mouth whose leads go on to parts that are not drawn."""
-    for door in layout.doors:
+    for door in layout.ports:
         names = beyond(layout, door)
         if not names:
             continue
         more = len(names) - NAMED
         words = ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
-        lines = (Line(f"to {words}", height, True, Role.ARROW_TEXT),)
+        lines = (LabelLine(f"to {words}", height, True, Role.ARROW_TEXT),)
         size = Label("", "", lines, ()).size
         subject = f"channel:{door.channel}"
         yield Label(f"mouth:{door.channel}", subject, lines, tuple(_spots(door, size)))
 
 
-def _spots(door: Door, size: tuple[float, float]) -> Iterator[Spot]:
+def _spots(door: ChannelPort, size: tuple[float, float]) -> Iterator[Candidate]:
     """Beyond the wall, along it or straight; else beside the mouth, inside, with a leader."""
     out = door.inward + math.pi
     level = abs(math.sin(out)) < 0.7  # the mouth is in a wall at the left or right
@@ -71,5 +71,5 @@ def _spots(door: Door, size: tuple[float, float]) -> Iterator[Spot]:
                 w, h = (size[1], size[0]) if upright else size
                 reach = off + (w if level else h) / 2
                 at = door.centre.towards(out, reach).towards(out + math.pi / 2, aside)
-                yield Spot(at, -math.pi / 2 if upright else 0.0, 0.3 * abs(aside) + off - 5.0)
-    yield from with_leader(Point(door.centre.x, door.centre.y), size, 24.0, price=12.0)
+                yield Candidate(at, -math.pi / 2 if upright else 0.0, 0.3 * abs(aside) + off - 5.0)
+    yield from candidates_with_leader(Point(door.centre.x, door.centre.y), size, 24.0, cost=12.0)

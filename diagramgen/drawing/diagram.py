@@ -16,14 +16,22 @@ from diagramgen.drawing.crop import mouth_labels
 from diagramgen.drawing.glance_labels import Ends, count_labels, end_labels, sense, turn_labels
 from diagramgen.drawing.ground_signs import earth_marks
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
-from diagramgen.drawing.labelling.candidates import lug_labels, of_own_part, part_labels, tag_labels
-from diagramgen.drawing.labelling.placement import BAD, Label, Obstacle, Set, as_obstacles, label_marks, place_labels
+from diagramgen.drawing.labelling.candidates import lug_labels, part_labels, priced_by_owner, tag_labels
+from diagramgen.drawing.labelling.placement import (
+    PUSH_ABOVE,
+    Label,
+    Obstacle,
+    PlacedLabel,
+    as_obstacles,
+    label_marks,
+    place_labels,
+)
 from diagramgen.drawing.parts import deep_marks, is_sheet, joint_marks, part_marks, shrunk, stacks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape
 from diagramgen.drawing.twists import twist_marks, twist_spots
 from diagramgen.kernel.geometry import Arc, Box, Line, Path, Point, Transform, circle, polyline, rounded_box
 from diagramgen.layout.joint_ends import meeting_counts
-from diagramgen.layout.model import Door, LaidLead, Layout, PlacedPart, Region
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout, PlacedPart, Region
 from diagramgen.model.build import End
 
 ON_SPOT = 0.1
@@ -70,7 +78,7 @@ class Drawing:
 
     marks: tuple[Mark, ...]
     box: Box
-    labels: tuple[Set, ...]
+    labels: tuple[PlacedLabel, ...]
 
 
 def draw(layout: Layout, roles: Mapping[str, str], look: Look, frame: Box) -> Drawing:
@@ -156,12 +164,12 @@ def _rim_joints(layout: Layout, roles: Mapping[str, str], look: Look) -> list[Ma
     return marks
 
 
-def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[Set, ...]:
+def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -> tuple[PlacedLabel, ...]:
     wanted: list[Label] = []
     for part in layout.parts.values():
         for label in part_labels(part, look.name_height, look.small_height):
             shown = label if look.values else replace(label, lines=label.lines[:1])
-            wanted.append(of_own_part(shown, part, layout.parts.values()))
+            wanted.append(priced_by_owner(shown, part, layout.parts.values()))
         wanted += lug_labels(part, look.small_height) if look.lug_names else ()
     neck = neck_angle(layout)
     wanted += mouth_labels(layout, look.small_height) if look.mouths else ()
@@ -181,7 +189,7 @@ def _labels(layout: Layout, look: Look, counts: Mapping[str, int], frame: Box) -
     more = [label for part in layout.parts.values()
             for label in (*turn_labels(part, look.small_height), *count_labels(part, counts, look.small_height))]
     others = place_labels(more, [*held, *(o for one in placed for o in as_obstacles(one))], leads, frame)
-    return (*placed, *(one for one in others if one.clash < BAD))
+    return (*placed, *(one for one in others if one.covered < PUSH_ABOVE))
 
 
 def neck_angle(layout: Layout) -> float | None:
@@ -255,21 +263,21 @@ def Path_from(points: Iterable[tuple[float, ...]]) -> Path:  # noqa: N802 - read
 def _channels(layout: Layout) -> list[Mark]:
     """Each mouth as a band through the wood, and the way between two cavities as a strip."""
     marks: list[Mark] = []
-    for door in layout.doors:
+    for door in layout.ports:
         if has_wall(layout.regions[door.region]) and door.channel in layout.channels:  # a presumed one is no hole
             marks.append(Shape((_mouth(door),), Role.CHANNEL, f"channel:{door.channel}"))
     marks += _strips(layout)
     return marks
 
 
-def _mouth(door: Door) -> Path:
+def _mouth(door: ChannelPort) -> Path:
     half = max(door.width / 2, _spread(door) / 2 + 1.2)
     box = Box(-3.0, -half, 0.4, half)
     c, s = math.cos(door.inward), math.sin(door.inward)
     return rounded_box(box, 0.0).mapped(Transform(c, s, -s, c, door.centre.x, door.centre.y))
 
 
-def _spread(door: Door) -> float:
+def _spread(door: ChannelPort) -> float:
     """How wide the leads lie in the mouth."""
     side = door.inward + math.pi / 2
     along = [math.cos(side) * p.x + math.sin(side) * p.y for p in door.slots.values()]
@@ -323,7 +331,7 @@ def _hole(part: PlacedPart) -> list[Mark]:
 def _jackets(layout: Layout) -> list[Mark]:
     """The jacket of a part's own cable, as a sleeve round its conductors where they pass a mouth."""
     marks: list[Mark] = []
-    for door in layout.doors:
+    for door in layout.ports:
         if layout.regions[door.region].kind != "cavity":
             continue
         cables: dict[str, list[Point]] = {}
@@ -336,7 +344,7 @@ def _jackets(layout: Layout) -> list[Mark]:
     return marks
 
 
-def _sleeve(door: Door, slots: list[Point]) -> Path:
+def _sleeve(door: ChannelPort, slots: list[Point]) -> Path:
     side = door.inward + math.pi / 2
     along = sorted(math.cos(side) * (p.x - door.centre.x) + math.sin(side) * (p.y - door.centre.y) for p in slots)
     box = Box(-5.0, along[0] - 1.15, 2.2, along[-1] + 1.15)

@@ -6,7 +6,13 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from diagramgen.drawing.labelling.placement import Label, Line, Spot, around, with_leader
+from diagramgen.drawing.labelling.placement import (
+    Candidate,
+    Label,
+    LabelLine,
+    candidates_around,
+    candidates_with_leader,
+)
 from diagramgen.drawing.parts import stacks
 from diagramgen.drawing.scene import Role
 from diagramgen.kernel.geometry import Box, Point
@@ -62,11 +68,11 @@ def turn_labels(part: PlacedPart, height: float) -> Iterator[Label]:
     if found is None:
         return
     for word, angle, way in (("0", found.zero, -1.0), ("10", found.ten, 1.0)):
-        lines = (Line(word, height, True, Role.ARROW_TEXT),)
+        lines = (LabelLine(word, height, True, Role.ARROW_TEXT),)
         label = Label(f"turn:{part.part.name}:{word}", f"part:{part.part.name}", lines, ())
         w, h = label.size
         step = math.copysign((max(w, h) / 2 + 1.0) / found.radius, found.sweep * way)
-        spots = [Spot(found.centre.towards(angle + step * share, found.radius + off), 0.0, abs(off) + share)
+        spots = [Candidate(found.centre.towards(angle + step * share, found.radius + off), 0.0, abs(off) + share)
                  for share, offs in BESIDE_ARROW for off in offs]
         yield Label(label.key, label.subject, lines, tuple(spots))
 
@@ -80,10 +86,10 @@ def count_labels(part: PlacedPart, counts: Mapping[str, int], height: float) -> 
     for lug in part.lugs.values():
         ends = counts.get(lug.key, 0)
         if ends > 1 and lug.name not in stacked:
-            lines = (Line(f"×{ends}", height, True, Role.LUG_TEXT),)
+            lines = (LabelLine(f"×{ends}", height, True, Role.LUG_TEXT),)
             label = Label(f"count:{lug.key}", f"lug:{lug.key}", lines, ())
-            spots = [*around(lug.at, label.size, 1.5, 1.0), *around(lug.at, label.size, 2.6, 3.0)]
-            spots += with_leader(lug.at, label.size, 9.0, price=6.0)
+            spots = [*candidates_around(lug.at, label.size, 1.5, 1.0), *candidates_around(lug.at, label.size, 2.6, 3.0)]
+            spots += candidates_with_leader(lug.at, label.size, 9.0, cost=6.0)
             spots = [spot for spot in spots if plain(spot.at, part, lug)]
             if spots:
                 yield Label(label.key, label.subject, lines, tuple(spots))
@@ -119,12 +125,12 @@ def end_labels(part: PlacedPart, said: Ends, neck: float, height: float) -> Iter
     near, far = (other, one) if along > 0 else (one, other)
     for key, words, at, away in (("neck", said.toward_neck, near, far.angle_to(near)),
                                  ("bridge", said.toward_bridge, far, near.angle_to(far))):
-        lines = tuple(Line(word, height, i == 0, Role.VALUE_TEXT) for i, word in enumerate(words))
+        lines = tuple(LabelLine(word, height, i == 0, Role.VALUE_TEXT) for i, word in enumerate(words))
         label = Label(f"end:{part.part.name}:{key}", f"part:{part.part.name}", lines, ())
         w, h = label.size
         half = abs(math.cos(away)) * w / 2 + abs(math.sin(away)) * h / 2
         half += _rest(part.box, at, away)
-        spots = [Spot(at.towards(away, half + gap).towards(away + math.pi / 2, side), 0.0, gap / 4 + abs(side) / 6)
+        spots = [Candidate(at.towards(away, half + gap).towards(away + math.pi / 2, side), 0.0, gap / 4 + abs(side) / 6)
                  for gap in (1.0, 4.0, 8.0, 12.0, 16.0, 20.0) for side in (0.0, 4.0, -4.0, 8.0, -8.0, 12.0, -12.0)]
-        spots += with_leader(at, label.size, 40.0, price=14.0)
+        spots += candidates_with_leader(at, label.size, 40.0, cost=14.0)
         yield Label(label.key, label.subject, lines, tuple(spots))

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from diagramgen.drawing.labelling.placement import Set, frame_of
+from diagramgen.drawing.labelling.placement import PlacedLabel, frame_of
 from diagramgen.drawing.parts import earth_sign
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
 from diagramgen.kernel.geometry import Box, Point, Transform, moved, turned
@@ -35,7 +35,7 @@ def earth_marks(
     layout: Layout,
     roles: Mapping[str, str],
     counts: Mapping[str, int],
-    labels: Sequence[Set],
+    labels: Sequence[PlacedLabel],
     frame: Box,
     height: float,
     emphasis: Emphasis = Emphasis.NORMAL,
@@ -81,8 +81,9 @@ def _lugs(layout: Layout) -> list[shapely.Geometry]:
             for lug in part.lugs.values()]
 
 
-def _words(labels: Sequence[Set]) -> list[shapely.Geometry]:
-    leaders = [shapely.linestrings([one.spot.at, one.spot.leader]) for one in labels if one.spot.leader is not None]
+def _words(labels: Sequence[PlacedLabel]) -> list[shapely.Geometry]:
+    places = [one.candidate for one in labels]
+    leaders = [shapely.linestrings([one.at, one.leader]) for one in places if one.leader is not None]
     return [*(frame_of(one) for one in labels), *leaders]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagramgen.drawing.labelling.placement import Label, Line, Spot, with_leader
+from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, candidates_with_leader
 from diagramgen.drawing.scene import Mark, Role, Shape
 from diagramgen.kernel.geometry import Path, Point, polyline
 from diagramgen.layout.model import Region
@@ -40,7 +40,7 @@ def hinge_marks(region: Region) -> list[Mark]:
 def hinge_label(region: Region, height: float) -> Label:
     """``hinge``, set beside its line."""
     line = _line(region)
-    lines = (Line("plate hinges here", height, False, Role.ARROW_TEXT),)
+    lines = (LabelLine("plate hinges here", height, False, Role.ARROW_TEXT),)
     size = Label("", "", lines, ()).size
     spots = []
     for share in (0.5, 0.3, 0.7, 0.15, 0.85):
@@ -50,6 +50,6 @@ def hinge_label(region: Region, height: float) -> Label:
         step = size[1] / 2 + 1.0 if level else size[0] / 2 + 1.0
         for sign in (1, -1):
             where = Point(at.x, at.y + sign * step) if level else Point(at.x + sign * step, at.y)
-            spots.append(Spot(where, 0.0, abs(share - 0.5)))
-        spots += with_leader(at, size, 14.0, price=8.0)
+            spots.append(Candidate(where, 0.0, abs(share - 0.5)))
+        spots += candidates_with_leader(at, size, 14.0, cost=8.0)
     return Label(f"hinge:{region.name}", f"hinge:{region.name}", lines, tuple(spots))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagramgen.kernel.geometry import Path, Transform, box_around, mirrored
-from diagramgen.layout.model import Door, LaidLead, Layout, PlacedLug, PlacedPart, Region
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout, PlacedLug, PlacedPart, Region
 from diagramgen.library.model import Zone
 
 
@@ -47,7 +47,7 @@ def seen(layout: Layout, view: Transform) -> Layout:
         posts = tuple(path(post) for post in r.posts)
         return replace(r, outline=path(r.outline), box=box, flipped=r.flipped != view.mirrors, posts=posts)
 
-    def door(d: Door) -> Door:
+    def door(d: ChannelPort) -> ChannelPort:
         return replace(d, centre=view(d.centre), inward=view.direction(d.inward), width=d.width * view.scale,
                        slots={tag: view(at) for tag, at in d.slots.items()})
 
@@ -58,7 +58,7 @@ def seen(layout: Layout, view: Transform) -> Layout:
         layout,
         regions={name: region(r) for name, r in layout.regions.items()},
         parts={name: part(p) for name, p in layout.parts.items()},
-        doors=tuple(door(d) for d in layout.doors),
+        ports=tuple(door(d) for d in layout.ports),
         leads=tuple(lead(one) for one in layout.leads),
         box=box_around(view(c) for c in layout.box.corners()),
         mirrored=layout.mirrored != view.mirrors,

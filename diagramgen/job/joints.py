@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.nets import is_shield
 from diagramgen.job.words import channels_of, is_pickup, lug_kind
-from diagramgen.layout.global_routing.global_route import floats, legs
+from diagramgen.layout.global_routing.global_route import is_floating, legs
 from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.model.build import Build, End, Lead
 
@@ -78,7 +78,7 @@ def _harness(layout: Layout) -> dict[str, tuple[str, ...]]:
     for name, placed in layout.parts.items():
         region = layout.regions.get(placed.region)
         cavity = region.cavity if region else None
-        if cavity is None or placed.outside or placed.part.symbol.mounting.side != "wood" or floats(placed.part):
+        if cavity is None or placed.outside or placed.part.symbol.mounting.side != "wood" or is_floating(placed.part):
             continue
         if cavity.plate is not None or cavity.outline is None or (layout.to_scale and not placed.automatic):
             found.setdefault(cavity.name, []).append(name)
@@ -183,7 +183,7 @@ def _solders(
 
 def _mounted(placed: PlacedPart) -> bool:
     """Whether a part is fixed to the instrument by itself."""
-    return not floats(placed.part) and placed.part.symbol.family not in ("splices",) and (
+    return not is_floating(placed.part) and placed.part.symbol.family not in ("splices",) and (
         placed.outside or placed.part.symbol.mounting.side != "none")
 
 

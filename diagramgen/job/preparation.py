@@ -308,7 +308,7 @@ def _ties(layout: Layout) -> Iterator[Topic]:
     passing: dict[str, dict[str, None]] = {}
     owners: Mapping[str, str] = {one.lead.tag: own_cable(one.lead, layout.build) or one.lead.cable
                                  for one in layout.leads}
-    for door in layout.doors:
+    for door in layout.ports:
         for tag in door.slots:
             passing.setdefault(door.channel, {}).setdefault(tag)
     for channel, tags in passing.items():

@@ -77,6 +77,6 @@ def is_pickup(build: Build, part: str) -> bool:
 
 def channels_of(layout: Layout, lead: Lead) -> tuple[str, ...]:
     """The channels a lead passes, in the order of the file's channels where it does not say."""
-    passed = {d.channel for d in layout.doors if lead.tag in d.slots}
+    passed = {d.channel for d in layout.ports if lead.tag in d.slots}
     named = [c for c in lead.channels if c in layout.channels]
     return tuple(dict.fromkeys(named + [c for c in layout.channels if c in passed]))

@@ -12,7 +12,7 @@ from diagramgen.layout.placement.place_parts import rounded
 
 
 @dataclass(frozen=True)
-class Mouth:
+class Opening:
     """A channel's mouth, ``along`` mm from the wall's first point; ``inward`` is the inner normal (rad)."""
 
     centre: Point
@@ -24,9 +24,9 @@ class Mouth:
         """Direction out of the region, radians."""
         return math.remainder(self.inward + math.pi, math.tau)
 
-    def moved(self, by: Point) -> Mouth:
+    def moved(self, by: Point) -> Opening:
         """The mouth on a shifted wall."""
-        return Mouth(rounded(self.centre.plus(by)), self.inward, self.along)
+        return Opening(rounded(self.centre.plus(by)), self.inward, self.along)
 
 
 class Wall:
@@ -84,11 +84,11 @@ class Wall:
                 best, where = far, self.ends[i] + t * math.hypot(ex, ey)
         return where
 
-    def mouth(self, p: Point, width: float) -> Mouth:
+    def opening_near(self, p: Point, width: float) -> Opening:
         """The mouth nearest to ``p``, slid by at most its width so that it lies on a flat stretch."""
-        return self.mouth_at(self.nearest(p), width)
+        return self.opening_at(self.nearest(p), width)
 
-    def mouth_at(self, along: float, width: float) -> Mouth:
+    def opening_at(self, along: float, width: float) -> Opening:
         """The mouth at a place along the wall, slid where the wall turns within its width."""
         steps = [0.0] + [s * i * 0.5 for i in range(1, int(2 * width) + 1) for s in (1, -1)]
         best = min(steps, key=lambda s: (round(self._turn(along + s, width), 2), abs(s)))
@@ -98,12 +98,12 @@ class Wall:
         first, last = self.at(along + best - width / 2)[0], self.at(along + best + width / 2)[0]
         if first.distance(last) > 1e-6:
             direction = first.angle_to(last)
-        return Mouth(rounded(centre), math.remainder(direction + math.pi / 2, math.tau), (along + best) % self.length)
+        return Opening(rounded(centre), math.remainder(direction + math.pi / 2, math.tau), (along + best) % self.length)
 
     def _turn(self, along: float, width: float) -> float:
         low, high = self.at(along - width / 2)[1], self.at(along + width / 2)[1]
         return abs(math.remainder(high - low, math.tau))
 
-    def spots(self, mouth: Mouth, offsets: Sequence[float]) -> list[Point]:
+    def points_at(self, opening: Opening, offsets: Sequence[float]) -> list[Point]:
         """Places on the wall at the given distances from the mouth's middle, clockwise positive."""
-        return [rounded(self.at(mouth.along + o)[0]) for o in offsets]
+        return [rounded(self.at(opening.along + o)[0]) for o in offsets]

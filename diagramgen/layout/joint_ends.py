@@ -34,9 +34,9 @@ def met(build: Build, leads: Iterable[Lead]) -> dict[str, list[Met]]:
     for lead in leads:
         for here, there in ((lead.start, lead.end), (lead.end, lead.start)):
             if here.known and not _is_tail(build, here, lead):
-                again = bool(lead.bus) and lead.bus in buses.setdefault(str(here), set())
+                repeated = bool(lead.bus) and lead.bus in buses.setdefault(str(here), set())
                 buses.setdefault(str(here), set()).add(lead.bus)
-                room = 0 if again else _room(build, lead, here, there)
+                room = 0 if repeated else _room(build, lead, here, there)
                 found.setdefault(str(here), []).append(Met(lead.tag, lead, there, room))
         for end in lead.shield_to:
             found.setdefault(str(end), []).append(Met(lead.tag, lead, None, 1))

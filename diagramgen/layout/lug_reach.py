@@ -16,7 +16,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform
 from diagramgen.kernel.units import number
 from diagramgen.layout.model import PlacedLug, PlacedPart
-from diagramgen.layout.placement.place_parts import placed, polygon, rounded
+from diagramgen.layout.placement.place_parts import place_part, polygon, rounded
 from diagramgen.library.model import Zone
 from diagramgen.model.build import Lead
 
@@ -67,7 +67,7 @@ def ends_of_bend(part: PlacedPart, lead: Lead) -> tuple[Point, Point]:
 
 def check_bend(lead: Lead, part: PlacedPart, say: Collector) -> None:
     """Say where a lug is to be bent over to a place it does not reach, judged by the part's own measures."""
-    true = placed(part.part, Transform(), part.region)
+    true = place_part(part.part, Transform(), part.region)
     one, other = true.lugs.get(lead.start.lug), true.lugs.get(lead.end.lug)
     if one is None or other is None or (one.kind == "spot" and other.kind == "spot"):
         return

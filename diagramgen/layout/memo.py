@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 Answer = TypeVar("Answer")
 
 
-class Again:
+class Memo:
     """Keeps the last answer under each name; only equality of the whole question gives it again."""
 
     def __init__(self) -> None:

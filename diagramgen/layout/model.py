@@ -73,7 +73,7 @@ class Region:
 
 
 @dataclass(frozen=True)
-class Door:
+class ChannelPort:
     """A channel's mouth in a region: leads pass it side by side, in ``order``."""
 
     channel: str
@@ -125,7 +125,7 @@ class Layout:
     build: Build
     regions: Mapping[str, Region]
     parts: Mapping[str, PlacedPart]
-    doors: tuple[Door, ...]
+    ports: tuple[ChannelPort, ...]
     channels: Mapping[str, Channel]
     leads: tuple[LaidLead, ...]
     to_scale: bool

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box
-from diagramgen.layout.global_routing.channel_ports import find_slots, make_doors
-from diagramgen.layout.global_routing.region_memo import Laying, Remembered, laid_with_partners
-from diagramgen.layout.global_routing.route_leads import lay
+from diagramgen.layout.global_routing.channel_ports import channel_ports, order_pins
+from diagramgen.layout.global_routing.region_memo import RegionMemo, RegionRouter, route_with_partners
+from diagramgen.layout.global_routing.route_leads import route_leads
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange, place_all
 from diagramgen.model.build import Build
@@ -16,19 +16,19 @@ from diagramgen.model.build import Build
 __all__ = ["layout", "place_all"]
 
 
-def layout(build: Build, say: Collector, laying: Laying | None = None) -> Layout:
+def layout(build: Build, say: Collector, router: RegionRouter | None = None) -> Layout:
     """Place and route everything; never fails: what cannot be kept is drawn plainly and said.
 
     ``laying``: how the leads of a room are laid, such as ``partners.Remembered`` that keeps what was laid
     and placed before.
     """
-    plan = arrange(build, say, laying.again if isinstance(laying, Remembered) else None)
-    leads, slots = lay(plan, find_slots(plan), say, laying or laid_with_partners)
+    plan = arrange(build, say, router.placements if isinstance(router, RegionMemo) else None)
+    leads, pin_order = route_leads(plan, order_pins(plan), say, router or route_with_partners)
     return Layout(
         build=build,
         regions=dict(plan.regions),
         parts={name: replace(placed, part=build.parts[name]) for name, placed in plan.parts.items()},
-        doors=make_doors(plan, slots),
+        ports=channel_ports(plan, pin_order),
         channels=build.channels,
         leads=leads,
         to_scale=build.to_scale and not _in_rows(plan),

@@ -59,7 +59,7 @@ def test_each_mouth_says_to_which_parts_its_leads_go_on() -> None:
     layout = cropped(subject("baritone").layout, "controls")
     assert {part.region for part in layout.parts.values()} == {"controls"}
     assert all(span.region == "controls" for one in layout.leads for span in one.spans)
-    for door in layout.doors:
+    for door in layout.ports:
         assert beyond(layout, door)
         assert not set(beyond(layout, door)) & {p.part.says for p in layout.parts.values()}
 
@@ -73,7 +73,7 @@ def test_no_word_of_a_cavity_alone_covers_another_or_hides_a_lug() -> None:
     box = alone.layout.box
     shift = diagrams._centred(type(box)(box.left * 2, box.top * 2, box.right * 2, box.bottom * 2), room)
     drawing, _ = diagrams.drawn(alone, 2.0, shift, look, room)
-    assert max(one.clash for one in drawing.labels) < 120.0
+    assert max(one.covered for one in drawing.labels) < 120.0
 
 
 def test_a_plan_made_very_small_names_parts_only_and_every_cavity_has_its_page() -> None:

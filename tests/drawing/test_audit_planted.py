@@ -58,8 +58,8 @@ def test_a_label_pushed_out_of_the_frame_is_the_only_finding(seed):
     labels = list(composed()[0].labels)
     frame = composed()[2]
     at = random.Random(seed).randrange(len(labels))
-    spot = replace(labels[at].spot, at=Point(frame.right + 50.0, frame.bottom + 50.0))
-    labels[at] = replace(labels[at], spot=spot)
+    moved = replace(labels[at].candidate, at=Point(frame.right + 50.0, frame.bottom + 50.0))
+    labels[at] = replace(labels[at], candidate=moved)
     assert [(f.code, f.subjects) for f in found(labels)] == [("D108", (labels[at].label.subject,))]
 
 
@@ -68,7 +68,7 @@ def test_a_label_moved_over_another_is_found(seed):
     """It may hide a lead there as well: that too is then true."""
     labels = list(composed()[0].labels)
     a, b = random.Random(seed).sample(range(len(labels)), 2)
-    labels[a] = replace(labels[a], spot=labels[b].spot)
+    labels[a] = replace(labels[a], candidate=labels[b].candidate)
     both = {labels[a].label.subject, labels[b].label.subject}
     findings = found(labels)
     assert any(f.code == "D101" and set(f.subjects) == both for f in findings)

@@ -67,8 +67,8 @@ def test_a_label_moved_onto_a_lead_it_does_not_name_is_found(name, seed):
     way = laid.path.flat(0.1)
     subject = f"lead:{laid.lead.tag}"
     labels = list(drawing.labels)
-    at = dice.choice([i for i, one in enumerate(labels) if one.label.own != subject])
-    labels[at] = replace(labels[at], spot=replace(labels[at].spot, at=dice.choice(way[1:-1] or way)))
+    at = dice.choice([i for i, one in enumerate(labels) if one.label.may_cover != subject])
+    labels[at] = replace(labels[at], candidate=replace(labels[at].candidate, at=dice.choice(way[1:-1] or way)))
     findings = found(replace(drawing, labels=tuple(labels)), layout)
     assert ("D102", (labels[at].label.subject, subject)) in [(f.code, f.subjects) for f in findings]
     assert only_about(findings, labels[at].label.subject)
@@ -131,7 +131,7 @@ def test_a_label_moved_onto_a_lug_it_does_not_name_is_found(name, seed):
     lugs = [g for part in layout.parts.values() for g in part.lugs.values()]
     own = [g.at for g in lugs if f"lug:{g.key}" == subject]
     lug = dice.choice([g for g in lugs if all(g.at.distance(p) > 3.0 for p in own)])
-    labels[at] = replace(labels[at], spot=replace(labels[at].spot, at=lug.at))
+    labels[at] = replace(labels[at], candidate=replace(labels[at].candidate, at=lug.at))
     findings = found(replace(drawing, labels=tuple(labels)), layout)
     assert ("D110", (subject, f"lug:{lug.key}")) in [(f.code, f.subjects) for f in findings]
     assert only_about(findings, subject)

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from diagramgen.drawing.labelling.leaders import Leaders
-from diagramgen.drawing.labelling.placement import Spot, turned_boxes
+from diagramgen.drawing.labelling.placement import Candidate, candidate_boxes
 from diagramgen.kernel.geometry import Point
 
 
@@ -23,7 +23,7 @@ def field(seed, grid):
 
     ends = np.array([(at(), at()) for _ in range(70)])
     angles = np.array([rng.choice([0.0, -math.pi / 2, 0.3, 2.0]) for _ in range(60)])
-    boxes = turned_boxes([Spot(Point(*at()), angle) for angle in angles], np.array([2.0, 1.0]))
+    boxes = candidate_boxes([Candidate(Point(*at()), angle) for angle in angles], np.array([2.0, 1.0]))
     square = np.isin(angles, (0.0, -math.pi / 2))
     return (Leaders(ends, np.array([rng.randint(0, 8) for _ in ends])), boxes,
             np.array([rng.randint(0, 8) for _ in boxes]), square)
@@ -47,7 +47,7 @@ def test_leaders_strike_labels_as_the_library_says(seed):
     leaders, boxes, owner, square = field(seed, False)
     wanted = {(i, j) for i, line in enumerate(leaders.lines) for j, box in enumerate(boxes)
               if leaders.owner[i] != owner[j] and shapely.intersects(line, box)}
-    assert set(zip(*(side.tolist() for side in leaders.strikes(boxes, owner, square)), strict=True)) == wanted
+    assert set(zip(*(side.tolist() for side in leaders.hits(boxes, owner, square)), strict=True)) == wanted
     assert wanted
 
 

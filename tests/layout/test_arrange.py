@@ -55,7 +55,7 @@ def test_a_usual_cavity_with_all_its_stalls_fits_a_landscape_sheet_at_full_size(
 @pytest.mark.parametrize("made", BUILDS[:4], ids=NAMES[:4])
 def test_mouths_lie_on_the_wall_and_look_into_the_region(made: Build) -> None:
     found = plan(made)
-    for (_, region), mouth in found.mouths.items():
+    for (_, region), mouth in found.openings.items():
         floor = polygon(found.regions[region].outline)
         assert floor.exterior.distance(shapely.Point(mouth.centre)) < 0.1
         assert floor.buffer(0.05).contains(shapely.Point(mouth.centre.towards(mouth.inward, 1.0)))
@@ -65,7 +65,7 @@ def test_lugs_of_parts_in_a_stall_look_at_the_door() -> None:
     found = plan(one_volume())
     for name, channel_name in (("neck", "pickups"), ("output", "jack-hole"), ("strings", "bridge-hole")):
         p = found.parts[name]
-        door = found.mouths[channel_name, p.region]
+        door = found.openings[channel_name, p.region]
         x = sum(math.cos(lug.away) for lug in p.lugs.values() if lug.away is not None)
         y = sum(math.sin(lug.away) for lug in p.lugs.values() if lug.away is not None)
         assert math.cos(math.atan2(y, x) - door.outward) > 0.9, name
@@ -105,7 +105,7 @@ def test_the_true_shape_of_a_cavity_is_kept_on_the_plan() -> None:
 def test_a_mouth_inside_the_floor_is_drawn_on_the_nearest_wall() -> None:
     made = build([part("neck", "single-coil", through="hole")], "", [cavity(outline=box(124, 74))],
                  [channel("hole", (7, 40))])
-    assert plan(made).mouths["hole", "controls"].centre.distance(Point(0, 40)) < 0.01
+    assert plan(made).openings["hole", "controls"].centre.distance(Point(0, 40)) < 0.01
 
 
 def test_a_part_outside_without_a_channel_is_said_and_placed() -> None:

@@ -16,7 +16,7 @@ from diagramgen.analysis import Analysis, examine
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform, moved, scaled, turned
 from diagramgen.layout.lug_reach import _length, _reach, _root, check_bend, ends_of_bend, landing
-from diagramgen.layout.placement.place_parts import placed
+from diagramgen.layout.placement.place_parts import place_part
 
 HEAD = """format: 1
 title: Bent lugs
@@ -70,11 +70,11 @@ def test_bad_wiring_names_the_one_lead_that_grounds_the_wiper(tmp_path: Path) ->
     assert "shorted to ground by lead W01 on line 10 (volume.wiper -> output.sleeve)" in said.message
 
 
-POT = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")
+POT = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")
 """Case of 24 mm round 50 30, 0 to 10 mm deep; tongues 12.2 to 18.3 mm from its middle, 4 mm deep."""
-PULL = placed(part("pull", "pot-24-push-pull"), moved(Point(50, 30)), "c")
+PULL = place_part(part("pull", "pot-24-push-pull"), moved(Point(50, 30)), "c")
 """The same with a switch of 15 by 13 mm on its case, lugs 24.5 mm deep that are 4.3 mm long."""
-SLIDE = placed(part("slide", "slide-dpdt"), moved(Point(50, 30)), "c")
+SLIDE = place_part(part("slide", "slide-dpdt"), moved(Point(50, 30)), "c")
 
 
 def test_a_lug_is_as_long_as_its_tongue_from_where_it_leaves_the_body() -> None:
@@ -86,7 +86,7 @@ def test_a_lug_is_as_long_as_its_tongue_from_where_it_leaves_the_body() -> None:
     without = SLIDE.lugs["a 1"]
     assert _root(without) == without.at
     assert _length(without) == 5.0
-    stub = placed(part("t", "toggle-upright"), moved(Point(50, 30)), "c").lugs["up"]  # a direction, but no tongue
+    stub = place_part(part("t", "toggle-upright"), moved(Point(50, 30)), "c").lugs["up"]  # a direction, but no tongue
     assert _root(stub) == stub.at
     assert _length(stub) == 5.0
 
@@ -135,7 +135,7 @@ def test_a_lug_that_does_not_reach_is_said_with_its_measures(ends: str, said: st
 ])
 def test_a_bent_lug_on_an_enlarged_sheet_comes_down_at_the_same_place_of_the_case(view: Transform) -> None:
     for plain in (POT, PULL):
-        drawn = placed(plain.part, plain.place.then(view), "c")
+        drawn = place_part(plain.part, plain.place.then(view), "c")
         one = lead(f"{plain.part.name}.case -> {plain.part.name}.zero, bend", "W01")
         for at, there in zip(ends_of_bend(plain, one), ends_of_bend(drawn, one), strict=True):
             assert view(at).distance(there) < 0.5 * view.scale  # rims are drawn as polygons

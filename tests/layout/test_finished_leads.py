@@ -11,19 +11,26 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry import Point as Spot
 
 from diagramgen.kernel.geometry import Arc, Line, Path, Point, polyline
-from diagramgen.layout.routing import Obstacle, Room, Run, Terminal
-from diagramgen.layout.routing.clean_up import as_route, joined, tidy_corners, with_overlaps, without_spikes, yard_of
-from diagramgen.layout.routing.corners import rounded
-from diagramgen.layout.routing.priced_zones import Thread, ground_from
-from diagramgen.layout.routing.router import pinned
+from diagramgen.layout.routing import Net, Obstacle, Pin, RoutingRegion
+from diagramgen.layout.routing.clean_up import (
+    checked_route,
+    clearance_index,
+    concatenated,
+    tidy_corners,
+    with_overlaps,
+    without_spikes,
+)
+from diagramgen.layout.routing.corners import round_corners
+from diagramgen.layout.routing.priced_zones import LeadCosts, priced_zones_in
+from diagramgen.layout.routing.router import corners_on_waypoints
 
 FRAME = box(0, 0, 60, 40)
 SQUARE = [Point(10, 20), Point(30, 20), Point(30, 38)]
 GENTLE = [Point(10, 20), Point(30, 20), Point(46, 36)]  # turns by 45 degrees
 
 
-def thread(*prices: float) -> Thread:
-    return Thread(0, 1, 2.0, 8.0, prices, (0.0,) * len(prices))
+def thread(*prices: float) -> LeadCosts:
+    return LeadCosts(0, 1, 2.0, 8.0, prices, (0.0,) * len(prices))
 
 
 def bent(path: list[Point], *more: list[Point], bend: float = 2.5, zones: Sequence[Polygon] = (), price: float = 40.0,
@@ -32,7 +39,7 @@ def bent(path: list[Point], *more: list[Point], bend: float = 2.5, zones: Sequen
     paths = dict(enumerate([path, *more]))
     threads = {i: thread(*(price,) * len(zones)) for i in paths}
     fix = {i: (fixed or {}) if i == 0 else {} for i in paths}
-    return rounded(paths, dict.fromkeys(paths, bend), threads, ground_from(frame, zones), fix)[0]
+    return round_corners(paths, dict.fromkeys(paths, bend), threads, priced_zones_in(frame, zones), fix)[0]
 
 
 def radii(path: Path) -> list[float]:
@@ -101,8 +108,8 @@ def test_two_bends_that_meet_leave_no_line_without_length_between_them() -> None
 
 def test_a_corner_on_a_point_to_pass_is_drawn_out_so_that_its_arc_meets_it() -> None:
     point = Point(30, 20)
-    ground = ground_from(FRAME, [])
-    pin = pinned(SQUARE, [point], 2.5, (thread(), ground))
+    ground = priced_zones_in(FRAME, [])
+    pin = corners_on_waypoints(SQUARE, [point], 2.5, (thread(), ground))
     out = 2.5 * (math.sqrt(2) - 1)
     assert pin.path[1].distance(Point(30 + out * math.sqrt(0.5), 20 - out * math.sqrt(0.5))) < 1e-3
     assert pin.radii == {pin.path[1]: 2.5}
@@ -113,66 +120,67 @@ def test_a_corner_on_a_point_to_pass_is_drawn_out_so_that_its_arc_meets_it() -> 
 @pytest.mark.parametrize("turned", [False, True])
 def test_a_corner_is_drawn_out_by_so_much_at_most_and_its_radius_made_smaller(turned: bool) -> None:
     path = SQUARE[::-1] if turned else SQUARE
-    pin = pinned(path, [Point(30, 20)], 5.0, (thread(), ground_from(FRAME, [])))
+    pin = corners_on_waypoints(path, [Point(30, 20)], 5.0, (thread(), priced_zones_in(FRAME, [])))
     assert pin.path[1].distance(Point(30, 20)) == pytest.approx(1.6, abs=2e-3)
     assert pin.path[1].x > 31.1
     assert list(pin.radii.values()) == pytest.approx([1.6 / (math.sqrt(2) - 1)])
 
 
 def test_where_there_is_no_room_to_draw_it_out_the_arc_passes_a_point_closely() -> None:
-    ground = ground_from(box(0, 20, 30, 40), [])
-    pin = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(), ground))
+    ground = priced_zones_in(box(0, 20, 30, 40), [])
+    pin = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(), ground))
     assert pin.path == tuple(SQUARE)
     assert pin.radii == {Point(30, 20): pytest.approx(0.3 / (math.sqrt(2) - 1))}
     body = box(30.2, 10, 40, 19.8)
-    held = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(40.0), ground_from(FRAME, [body])))
+    held = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(40.0), priced_zones_in(FRAME, [body])))
     assert held.path == tuple(SQUARE)
-    free = pinned(SQUARE, [Point(30, 20)], 5.0, (thread(1.0), ground_from(FRAME, [body])))
+    free = corners_on_waypoints(SQUARE, [Point(30, 20)], 5.0, (thread(1.0), priced_zones_in(FRAME, [body])))
     assert free.path != tuple(SQUARE)
-    sharp = pinned([Point(10, 20), Point(30, 20), Point(10, 20.2)], [Point(30, 20)], 5.0, (thread(), ground))
+    there_and_back = [Point(10, 20), Point(30, 20), Point(10, 20.2)]
+    sharp = corners_on_waypoints(there_and_back, [Point(30, 20)], 5.0, (thread(), ground))
     assert sharp.radii == {Point(30, 20): 0.1}
 
 
 def test_other_corners_and_points_on_a_straight_leg_stay_as_they_are() -> None:
-    ground = ground_from(FRAME, [])
-    assert pinned(SQUARE, [Point(20, 20)], 2.5, (thread(), ground)).path == tuple(SQUARE)
+    ground = priced_zones_in(FRAME, [])
+    assert corners_on_waypoints(SQUARE, [Point(20, 20)], 2.5, (thread(), ground)).path == tuple(SQUARE)
     line = [Point(10, 20), Point(20, 20), Point(50, 20)]
-    pin = pinned(line, [Point(20, 20)], 2.5, (thread(), ground))
+    pin = corners_on_waypoints(line, [Point(20, 20)], 2.5, (thread(), ground))
     assert pin.path == tuple(line)
     assert pin.radii == {}
 
 
 OUTLINE = (Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40))
-A, B = Terminal("lug:a", Point(5, 20)), Terminal("lug:b", Point(55, 20), body="part:own")
+A, B = Pin("lug:a", Point(5, 20)), Pin("lug:b", Point(55, 20), body="part:own")
 
 
-def room(*more: Terminal, bodies: Sequence[Obstacle] = (), past: tuple[str, ...] = (), width: float = 1.9) -> Room:
-    return Room(OUTLINE, tuple(bodies), (A, B, *more), (Run("lead:1", 0, 1, width=width, past=past),))
+def room(*more: Pin, bodies: Sequence[Obstacle] = (), past: tuple[str, ...] = (), width: float = 1.9) -> RoutingRegion:
+    return RoutingRegion(OUTLINE, tuple(bodies), (A, B, *more), (Net("lead:1", 0, 1, width=width, may_pass=past),))
 
 
 def block(left: float, top: float, right: float, bottom: float, name: str = "part:x", **what: bool) -> Obstacle:
     return Obstacle(name, (Point(left, top), Point(right, top), Point(right, bottom), Point(left, bottom)), **what)
 
 
-def said(made: Room, *points: tuple[float, float]) -> tuple[str, ...]:
+def said(made: RoutingRegion, *points: tuple[float, float]) -> tuple[str, ...]:
     path = polyline([Point(*p) for p in points] or [A.at, B.at])
-    return as_route(yard_of(made), made.runs[0], path).faults
+    return checked_route(clearance_index(made), made.nets[0], path).faults
 
 
 def test_a_foreign_lug_is_named_from_where_solder_and_half_the_lead_are_not_clear() -> None:
     for gap, faults in ((2.2, ()), (2.12, ()), (2.04, ("comes within 2.0 mm of lug:c",)),
                         (-1.0, ("comes within 1.0 mm of lug:c",))):
-        assert said(room(Terminal("lug:c", Point(30, 20 + gap)))) == faults
-    assert said(room(Terminal("lug:c", Point(30, 22.6)), width=3.0)) == ("comes within 2.6 mm of lug:c",)
-    assert said(room(Terminal("lug:c", Point(30, 22.6), radius=2.0))) == ("comes within 2.6 mm of lug:c",)
-    assert said(room(Terminal("slot", Point(30, 20), radius=0.0))) == ()
+        assert said(room(Pin("lug:c", Point(30, 20 + gap)))) == faults
+    assert said(room(Pin("lug:c", Point(30, 22.6)), width=3.0)) == ("comes within 2.6 mm of lug:c",)
+    assert said(room(Pin("lug:c", Point(30, 22.6), radius=2.0))) == ("comes within 2.6 mm of lug:c",)
+    assert said(room(Pin("slot", Point(30, 20), radius=0.0))) == ()
 
 
 def test_a_lug_beside_the_leads_own_one_is_passed_midway() -> None:
-    assert said(room(Terminal("lug:c", Point(7, 18.4)))) == ()  # 2.6 mm from lug a: 1.3 mm midway
-    assert said(room(Terminal("lug:c", Point(6, 21)))) == ()  # 1.4 mm from lug a, 1 from the lead
-    assert said(room(Terminal("lug:c", Point(8, 21)))) == ("comes within 1.0 mm of lug:c",)  # 3.2 mm: 1.5
-    assert said(room(Terminal("lug:c", A.at))) == ()
+    assert said(room(Pin("lug:c", Point(7, 18.4)))) == ()  # 2.6 mm from lug a: 1.3 mm midway
+    assert said(room(Pin("lug:c", Point(6, 21)))) == ()  # 1.4 mm from lug a, 1 from the lead
+    assert said(room(Pin("lug:c", Point(8, 21)))) == ("comes within 1.0 mm of lug:c",)  # 3.2 mm: 1.5
+    assert said(room(Pin("lug:c", A.at))) == ()
 
 
 def test_bodies_crossed_touched_and_passed_over() -> None:
@@ -195,7 +203,7 @@ def test_near_a_leads_end_a_body_may_be_as_near_as_the_end_itself() -> None:
 def test_bodies_passed_over_are_listed_once_and_from_half_a_millimetre() -> None:
     def over(*bodies: Obstacle, past: tuple[str, ...] = ()) -> tuple[str, ...]:
         made = room(bodies=bodies, past=past)
-        return as_route(yard_of(made), made.runs[0], polyline([A.at, B.at])).over
+        return checked_route(clearance_index(made), made.nets[0], polyline([A.at, B.at])).over
 
     assert over(block(25, 10, 35, 30, passable=True)) == ("part:x",)
     assert over(block(25, 10, 25.4, 30, passable=True)) == ()
@@ -210,30 +218,31 @@ def test_the_wall_is_named_but_not_at_the_ends_of_a_lead() -> None:
     assert said(room(), (5, 20), (30, 1), (55, 20)) == ("comes within 1.0 mm of the wall",)
     assert said(room(), (5, 20), (30, 1.46), (55, 20)) == ()
     assert said(room(), (5, 20), (30, -1), (55, 20)) == ("leaves the cavity",)
-    ends = Terminal("lug:a", Point(0.5, 20)), Terminal("lug:b", Point(0.5, 30))
-    made = Room(OUTLINE, (), ends, (Run("lead:1", 0, 1),))
+    ends = Pin("lug:a", Point(0.5, 20)), Pin("lug:b", Point(0.5, 30))
+    made = RoutingRegion(OUTLINE, (), ends, (Net("lead:1", 0, 1),))
     assert said(made, (0.5, 20), (4, 22), (4, 28), (0.5, 30)) == ()
     assert said(made, (0.5, 20), (0.5, 30)) == ("comes within 0.5 mm of the wall",)
-    near = replace(made, terminals=(ends[0], replace(ends[1], at=Point(0.5, 27.9))))
+    near = replace(made, pins=(ends[0], replace(ends[1], at=Point(0.5, 27.9))))
     assert said(near, (0.5, 20), (0.5, 27.9)) == ()  # what lies within 4 mm of an end is not judged
 
 
 def test_the_length_of_a_route_is_that_of_its_path_and_a_lead_without_length_is_a_place() -> None:
     path = bent(SQUARE, bend=4.0)
-    made = Room(OUTLINE, (), (Terminal("a", SQUARE[0]), Terminal("b", SQUARE[-1])), (Run("lead:1", 0, 1),))
-    assert as_route(yard_of(made), made.runs[0], path).length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
-    none = as_route(yard_of(made), made.runs[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
+    made = RoutingRegion(OUTLINE, (), (Pin("a", SQUARE[0]), Pin("b", SQUARE[-1])), (Net("lead:1", 0, 1),))
+    length = checked_route(clearance_index(made), made.nets[0], path).length
+    assert length == pytest.approx(20 + 18 - 8 + math.tau, abs=1e-3)
+    none = checked_route(clearance_index(made), made.nets[0], Path(SQUARE[0], (Line(SQUARE[0]),)), ("told before",))
     assert none.length == 0
     assert none.faults == ("told before",)
 
 
 def lying(*ways: list[tuple[float, float]], widths: tuple[float, ...] = ()) -> list[tuple[str, ...]]:
     """What is said of leads that lie on one another."""
-    lugs = tuple(Terminal(f"{i}{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
+    lugs = tuple(Pin(f"{i}{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
     wide = widths or (2.0,) * len(ways)
-    runs = tuple(Run(f"lead:{i}", 2 * i, 2 * i + 1, width=w) for i, w in enumerate(wide))
-    made = Room(OUTLINE, (), lugs, runs)
-    routes = [as_route(yard_of(made), run, polyline([Point(*p) for p in way])) for run, way in
+    runs = tuple(Net(f"lead:{i}", 2 * i, 2 * i + 1, width=w) for i, w in enumerate(wide))
+    made = RoutingRegion(OUTLINE, (), lugs, runs)
+    routes = [checked_route(clearance_index(made), run, polyline([Point(*p) for p in way])) for run, way in
               zip(runs, ways, strict=True)]
     return [tuple(f for f in r.faults if "lies on" in f) for r in with_overlaps(made, routes)]
 
@@ -275,4 +284,4 @@ def test_needless_corners_go_and_turns_back_stay() -> None:
     assert tidy_corners(rough) == [rough[0], Point(5.0, 5.0), rough[2]]
     assert tidy_corners([Point(0, 0), Point(5.0006, 5), Point(10, 0)])[1] == Point(5.001, 5)
     line = [Point(0, 0), Point(1, 0), Point(2, 0)]
-    assert joined([line[:2], line[1:], []]) == line
+    assert concatenated([line[:2], line[1:], []]) == line

@@ -19,8 +19,8 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.arrange_cavities import place_all
-from diagramgen.layout.placement.free_floor import free_place, hang, pull
-from diagramgen.layout.placement.place_parts import footprint, hulls, placed
+from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
+from diagramgen.layout.placement.place_parts import footprint, hulls, place_part
 
 POT = part("pot", "pot-24")
 CAP = part("cap", "capacitor-film", between=("a.one", "b.one"))
@@ -31,8 +31,8 @@ HALF = math.pi / 2
 def stands(symbol: str, floor: BaseGeometry, *taken: BaseGeometry, pulls: Sequence[tuple[str, Point]] = (),
            turn: float = 0.0) -> PlacedPart | None:
     what = part("x", symbol)
-    place = free_place(what, "c", floor, taken, pulls=pulls, turn=turn)
-    return placed(what, place, "c") if place else None
+    place = free_place(what, "c", floor, taken, goals=pulls, turn=turn)
+    return place_part(what, place, "c") if place else None
 
 
 def spot(found: PlacedPart | None) -> Point:
@@ -99,13 +99,13 @@ def test_what_pulls_a_part_are_the_placed_ends_of_its_leads() -> None:
     lines = [lead(text, "W1") for text in ("x.one -> y.a, red", "y.b -> x.two, red", "y.a -> y.b, red",
                                            "x.one -> z.a, red", "x.one -> far.b, red", "x.one -> x.two, red")]
     lugs, gates = {"y.a": Point(1, 2), "y.b": Point(3, 4)}, {"far": Point(5, 6)}
-    assert pull("x", lines, lugs, gates) == [("one", Point(1, 2)), ("two", Point(3, 4)), ("one", Point(5, 6))]
-    assert pull("y", lines, lugs, gates) == [("a", Point(3, 4)), ("b", Point(1, 2))]
+    assert lead_goals("x", lines, lugs, gates) == [("one", Point(1, 2)), ("two", Point(3, 4)), ("one", Point(5, 6))]
+    assert lead_goals("y", lines, lugs, gates) == [("a", Point(3, 4)), ("b", Point(1, 2))]
 
 
 def hung(one: Point, other: Point, floor: BaseGeometry = ROOM, others: Sequence[PlacedPart] = (),
          extra: Sequence[BaseGeometry] = ()) -> PlacedPart:
-    return placed(CAP, hang(CAP, "c", (one, other), floor, others, extra), "c")
+    return place_part(CAP, place_hanging(CAP, "c", (one, other), floor, others, extra), "c")
 
 
 @pytest.mark.parametrize("degrees", [0, 45, 90, 135, 180, 225, 270, 315, 30, 200])
@@ -128,7 +128,7 @@ def test_a_component_between_two_close_lugs_lies_beside_them() -> None:
 
 def test_a_component_moves_off_lugs_and_bodies_and_stays_on_the_floor() -> None:
     one, other = Point(40, 40), Point(80, 40)
-    pot = placed(part("pot", "pot-24"), moved(Point(60, 40)), "c")
+    pot = place_part(part("pot", "pot-24"), moved(Point(60, 40)), "c")
     away = hung(one, other, others=[pot])
     body = shapely.union_all(hulls(away))
     assert not body.intersects(shapely.union_all(hulls(pot)))
@@ -142,7 +142,7 @@ def test_a_component_moves_off_lugs_and_bodies_and_stays_on_the_floor() -> None:
 def test_where_no_floor_is_free_a_component_lies_over_bodies_but_not_over_lugs() -> None:
     floor = box(20, 20, 100, 60)
     extra = [box(0, 0, 120, 80)]
-    lug = placed(part("joint", "splice"), moved(Point(60, 40)), "c")
+    lug = place_part(part("joint", "splice"), moved(Point(60, 40)), "c")
     found = hung(Point(40, 40), Point(80, 40), floor, [lug], extra)
     body = shapely.union_all(hulls(found))
     assert floor.covers(body)
@@ -150,10 +150,10 @@ def test_where_no_floor_is_free_a_component_lies_over_bodies_but_not_over_lugs()
 
 
 def test_a_component_hung_in_a_turned_room_is_the_component_turned() -> None:
-    pot = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")
     plain = hung(Point(40, 52), Point(70, 55), others=[pot])
     turn = turned(HALF)
-    there = placed(part("pot", "pot-24"), moved(Point(50, 30)).then(turn), "c")
+    there = place_part(part("pot", "pot-24"), moved(Point(50, 30)).then(turn), "c")
     floor = box(-80, 0, 0, 120)
     quarter = hung(turn(Point(40, 52)), turn(Point(70, 55)), floor, [there])
     for name, lug in plain.lugs.items():
@@ -162,7 +162,7 @@ def test_a_component_hung_in_a_turned_room_is_the_component_turned() -> None:
 
 def test_a_part_of_one_lug_hangs_by_it() -> None:
     one = part("x", "splice", between=("a.one", "b.one"))
-    place: Transform = hang(one, "c", (Point(40, 40), Point(60, 40)), ROOM, [], [])
+    place: Transform = place_hanging(one, "c", (Point(40, 40), Point(60, 40)), ROOM, [], [])
     assert Point(place.e, place.f).distance(Point(50, 40)) < 10.1
 
 

@@ -74,7 +74,7 @@ def test_usual_builds_are_laid_without_a_straight_way_out(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["one volume", "modes", "several", "several, left"])
 def test_leads_lie_side_by_side_in_a_door(name: str) -> None:
-    for door in laid_out(name).doors:
+    for door in laid_out(name).ports:
         for a, b in combinations(door.slots.values(), 2):
             assert a.distance(b) > 0.9 * PITCH
 
@@ -94,7 +94,7 @@ def test_leads_do_not_cross_in_a_stall_of_pickups(name: str) -> None:
 def test_a_lead_from_a_stall_passes_its_door_at_one_point_of_the_wall() -> None:
     made = laid_out("one volume")
     first = by_tag(made, "W01")
-    slots = [d.slots["W01"] for d in made.doors if "W01" in d.slots]
+    slots = [d.slots["W01"] for d in made.ports if "W01" in d.slots]
     assert len(slots) == 2
     assert slots[0] == slots[1] == first.spans[0].path.end == first.spans[1].path.start
     assert [s.kind for s in first.spans] == ["outside", "inside"]

@@ -158,7 +158,7 @@ def test_a_cavity_with_a_bay_is_used_and_its_wall_kept() -> None:
 def test_no_other_body_stands_where_the_iron_comes_to_a_lug() -> None:
     parts = standing(laid(proved(asked((95, 60), THREE, ONE, TWO, "lever-open-5"))))
     for one, other in itertools.permutations(parts, 2):
-        for reach in pieces_of(one).reaches(TIGHT.reach):
+        for reach in pieces_of(one).soldering_zones(TIGHT.iron):
             assert not shapely.MultiPoint(reach).convex_hull.buffer(-0.05).intersects(bodies(other))
 
 

@@ -9,9 +9,16 @@ import pytest
 from bench import leads, part
 
 from diagramgen.kernel.geometry import Box, Point
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.off_plan_stalls import SHEET, bearing, directions, fill, stand, stand_parts
+from diagramgen.layout.placement.off_plan_stalls import (
+    SHEET,
+    bearing,
+    directions,
+    fill_stall,
+    parts_of_stall,
+    place_stall,
+)
 from diagramgen.layout.placement.pack import _sheet_price
 from diagramgen.layout.placement.rows import LANE, WIDEST, arrange_rows, facing
 
@@ -102,12 +109,12 @@ def test_lugs_are_turned_to_look_where_they_shall(symbol: str, towards: float) -
     assert math.cos(look(found) - towards) > 0.7
 
 
-def door(outward: float, x: float = 0.0, y: float = 0.0) -> Mouth:
-    return Mouth(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
+def door(outward: float, x: float = 0.0, y: float = 0.0) -> Opening:
+    return Opening(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
 
 
 def test_a_stall_stands_its_parts_side_by_side_above_its_door() -> None:
-    content = fill("stall x", [part("a", "single-coil"), part("b", "single-coil")], 4, 8.0, {})
+    content = fill_stall("stall x", [part("a", "single-coil"), part("b", "single-coil")], 4, 8.0, {})
     boxes = [shape.box for shape, _ in content.parts]
     at = [Box(b.left + t.e, b.top + t.f, b.right + t.e, b.bottom + t.f) for b, (_, t) in
           zip(boxes, content.parts, strict=True)]
@@ -119,17 +126,17 @@ def test_a_stall_stands_its_parts_side_by_side_above_its_door() -> None:
 
 
 def test_a_stall_is_as_wide_as_its_door_at_least_with_its_parts_in_the_middle() -> None:
-    content = fill("stall x", [part("a", "ground-lug")], 1, 30.0, {})
+    content = fill_stall("stall x", [part("a", "ground-lug")], 1, 30.0, {})
     assert content.box.width == 34
     ((shape, place),) = content.parts
     assert shape.box.centre.x + place.e == pytest.approx(17, abs=1e-3)
     lane = 7.0 + 0.95 * 2
-    assert fill("stall x", [part("a", "ground-lug")], 40, 4.0, {}).box.top == pytest.approx(
+    assert fill_stall("stall x", [part("a", "ground-lug")], 40, 4.0, {}).box.top == pytest.approx(
         content.box.top + lane - (7 + 0.95 * 14), abs=1e-3)
 
 
 def order_of(goals: dict[str, list[float]], names: str = "abc") -> str:
-    content = fill("stall x", [part(n, "single-coil") for n in names], 4, 8.0, goals)
+    content = fill_stall("stall x", [part(n, "single-coil") for n in names], 4, 8.0, goals)
     return "".join(shape.part.name for shape, _ in content.parts)
 
 
@@ -143,10 +150,10 @@ def test_parts_of_a_stall_stand_in_the_order_of_where_their_leads_go() -> None:
 
 
 def test_a_stall_stands_over_its_mouth_and_its_throat_leads_down_to_it() -> None:
-    content = fill("stall x", [part("a", "single-coil")], 4, 8.0, {})
+    content = fill_stall("stall x", [part("a", "single-coil")], 4, 8.0, {})
     for outward in (-HALF, 0.0, HALF, math.pi):
         mouth = door(outward, 50, 30)
-        stall = stand(content, mouth, outward, 0.0, 5.0)
+        stall = place_stall(content, mouth, outward, 0.0, 5.0)
         middle = stall.box.centre
         assert mouth.centre.angle_to(middle) == pytest.approx(outward) or abs(
             math.remainder(mouth.centre.angle_to(middle) - outward, math.tau)) < 1e-6
@@ -156,17 +163,17 @@ def test_a_stall_stands_over_its_mouth_and_its_throat_leads_down_to_it() -> None
         assert Point((ends[0].x + ends[1].x) / 2, (ends[0].y + ends[1].y) / 2).distance(mouth.centre) < 1e-6
         near = stall.throat[2:]
         assert near[0].distance(near[1]) == pytest.approx(8 + 3.2 + 8)
-        (p,) = stand_parts(stall).values()
+        (p,) = parts_of_stall(stall).values()
         assert p.outside
         assert p.automatic
         assert math.cos(look(p) - outward) == pytest.approx(-1)  # its lugs look at the door
 
 
 def test_a_stall_that_is_slid_keeps_the_door_within_its_near_edge() -> None:
-    content = fill("stall x", [part("a", "single-coil")], 4, 8.0, {})
+    content = fill_stall("stall x", [part("a", "single-coil")], 4, 8.0, {})
     half = content.box.width / 2
     for slide in (-40.0, -10.0, 0.0, 10.0, 40.0):
-        stall = stand(content, door(-HALF), -HALF, slide, 5.0)
+        stall = place_stall(content, door(-HALF), -HALF, slide, 5.0)
         assert stall.box.centre.x == pytest.approx(slide, abs=1e-3)
         assert stall.box.bottom == pytest.approx(-5, abs=1e-3)
         near = sorted(p.x for p in stall.throat[2:])

@@ -90,6 +90,6 @@ def test_a_chain_of_cavities_is_followed_from_the_largest_on() -> None:
     assert plan.regions["a"].box.right + 16 <= plan.regions["b"].box.left + 0.01
     assert plan.regions["b"].box.right + 16 <= 0.01
     assert set(plan.strips) == {"first", "second"}
-    near = plan.mouths["first", "a"].centre
+    near = plan.openings["first", "a"].centre
     assert plan.strips["first"][0] == near  # from the channel's own cavity to its far one
-    assert plan.strips["first"][-1] == plan.mouths["first", "b"].centre
+    assert plan.strips["first"][-1] == plan.openings["first", "b"].centre

@@ -15,47 +15,47 @@ from shapely.geometry import LineString, box
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Arc, Point, Transform
-from diagramgen.layout.boundary import Mouth
-from diagramgen.layout.global_routing.global_route import homes
+from diagramgen.layout.boundary import Opening
+from diagramgen.layout.global_routing.global_route import home_regions
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.cavity_sites import Site, make_sites, real_direction
 from diagramgen.layout.placement.place_parts import polygon
-from diagramgen.layout.placement.strips import lane, strip
+from diagramgen.layout.placement.strips import channel_strip, lane_path
 from diagramgen.model.build import Build
 
 HALF = math.pi / 2
 
 
-def mouth(x: float, y: float, outward: float) -> Mouth:
-    return Mouth(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
+def mouth(x: float, y: float, outward: float) -> Opening:
+    return Opening(Point(x, y), math.remainder(outward + math.pi, math.tau), 0.0)
 
 
 RIGHT, UP, DOWN, LEFT = 0.0, -HALF, HALF, math.pi
 
 
 def test_between_facing_mouths_a_strip_is_straight_and_costs_its_length() -> None:
-    assert strip(mouth(0, 0, RIGHT), mouth(20, 0, LEFT), 4, []) == ((Point(0, 0), Point(20, 0)), 20.0)
-    line, price = strip(mouth(0, 0, RIGHT), mouth(20, 4, LEFT), 4, [])
+    assert channel_strip(mouth(0, 0, RIGHT), mouth(20, 0, LEFT), 4, []) == ((Point(0, 0), Point(20, 0)), 20.0)
+    line, price = channel_strip(mouth(0, 0, RIGHT), mouth(20, 4, LEFT), 4, [])
     assert line == (Point(0, 0), Point(20, 4))
     assert price == pytest.approx(math.hypot(20, 4), abs=1e-3)
 
 
 def test_a_strip_round_a_corner_cuts_it_and_pays_for_its_bends() -> None:
-    line, price = strip(mouth(0, 0, RIGHT), mouth(30, 30, UP), 4, [])
+    line, price = channel_strip(mouth(0, 0, RIGHT), mouth(30, 30, UP), 4, [])
     assert line == (Point(0, 0), Point(9, 0), Point(30, 21), Point(30, 30))
     assert price == pytest.approx(18 + 21 * math.sqrt(2) + 12 * HALF, abs=1e-3)
-    other, same = strip(mouth(30, 30, UP), mouth(0, 0, RIGHT), 4, [])
+    other, same = channel_strip(mouth(30, 30, UP), mouth(0, 0, RIGHT), 4, [])
     assert other == line[::-1]
     assert same == price
 
 
 def test_a_strip_between_mouths_that_do_not_face_each_other_leaves_both_square() -> None:
-    line, _ = strip(mouth(0, 0, RIGHT), mouth(40, 25, LEFT), 6, [])
+    line, _ = channel_strip(mouth(0, 0, RIGHT), mouth(40, 25, LEFT), 6, [])
     assert len(line) == 4
     assert line[0].angle_to(line[1]) == pytest.approx(0)
     assert line[-2].angle_to(line[-1]) == pytest.approx(0)
     assert line[0].distance(line[1]) >= 6 / 2 + 1
-    back, _ = strip(mouth(0, 0, RIGHT), mouth(0, 40, RIGHT), 6, [])
+    back, _ = channel_strip(mouth(0, 0, RIGHT), mouth(0, 40, RIGHT), 6, [])
     assert back[0].angle_to(back[1]) == pytest.approx(0)
     assert back[-2].angle_to(back[-1]) == pytest.approx(math.pi)
     turns = [b.angle_to(c) - a.angle_to(b) for a, b, c in zip(back, back[1:], back[2:], strict=False)]
@@ -64,25 +64,25 @@ def test_a_strip_between_mouths_that_do_not_face_each_other_leaves_both_square()
 
 def test_no_bend_stands_nearer_to_a_mouth_than_half_the_strip() -> None:
     for width in (4.0, 12.0, 30.0):
-        line, _ = strip(mouth(0, 0, RIGHT), mouth(60, 45, UP), width, [])
+        line, _ = channel_strip(mouth(0, 0, RIGHT), mouth(60, 45, UP), width, [])
         assert min(a.distance(b) for a, b in pairwise(line)) >= width / 2 + 1
 
 
 def test_a_strip_goes_round_what_stands_in_its_way() -> None:
     block = box(10, 6, 24, 22)
-    line, price = strip(mouth(0, 0, RIGHT), mouth(30, 30, UP), 4, [block])
+    line, price = channel_strip(mouth(0, 0, RIGHT), mouth(30, 30, UP), 4, [block])
     assert LineString(line).buffer(3, cap_style="flat").intersection(block).area <= 0.5
     assert line[0] == Point(0, 0)
     assert line[-1] == Point(30, 30)
     assert line == (Point(0, 0), Point(30, 0), Point(30, 30))
     assert price == pytest.approx(60 + 12 * HALF, abs=1e-3)
     beside = box(10, 3.1, 20, 20)
-    assert strip(mouth(0, 0, RIGHT), mouth(30, 0, LEFT), 4, [beside])[0] == (Point(0, 0), Point(30, 0))
+    assert channel_strip(mouth(0, 0, RIGHT), mouth(30, 0, LEFT), 4, [beside])[0] == (Point(0, 0), Point(30, 0))
 
 
 def test_where_there_is_no_way_round_a_strip_takes_the_floor_and_pays_for_it() -> None:
     wall = box(10, -500, 15, 500)
-    line, price = strip(mouth(0, 0, RIGHT), mouth(30, 0, LEFT), 4, [wall])
+    line, price = channel_strip(mouth(0, 0, RIGHT), mouth(30, 0, LEFT), 4, [wall])
     assert line == (Point(0, 0), Point(30, 0))
     assert price == pytest.approx(30 + 50 * 5 * 6, abs=1e-3)
 
@@ -94,7 +94,7 @@ def legs(points: list[Point]) -> list[LineString]:
 @pytest.mark.parametrize("side", [1, -1])
 def test_lanes_of_a_bent_strip_are_concentric(side: int) -> None:
     line = [Point(0, 0), Point(40, 0), Point(40, 40 * side)]
-    found = {o: lane(line, o, Point(0, o), Point(40 - o * side, 40 * side)) for o in (-4.0, -2.0, 0.0, 2.0, 4.0)}
+    found = {o: lane_path(line, o, Point(0, o), Point(40 - o * side, 40 * side)) for o in (-4.0, -2.0, 0.0, 2.0, 4.0)}
     centres, radii = [], {}
     for offset, path in found.items():
         (arc,) = (p for p in path.pieces if isinstance(p, Arc))
@@ -114,7 +114,7 @@ def test_lanes_of_a_bent_strip_are_concentric(side: int) -> None:
 
 def test_lanes_keep_their_offset_on_every_leg_of_a_stepped_strip() -> None:
     line = [Point(0, 0), Point(30, 0), Point(30, 40), Point(70, 40)]
-    path = LineString(lane(line, 3.0, Point(0, 3), Point(70, 43)).flat(0.01))
+    path = LineString(lane_path(line, 3.0, Point(0, 3), Point(70, 43)).flat(0.01))
     for x, y in ((5, 3), (27, 20), (27, 30), (60, 43)):  # to the right of the course on each leg
         assert path.distance(LineString([(x, y), (x, y + 1e-9)])) < 1e-3
     middle = LineString(line)
@@ -122,18 +122,18 @@ def test_lanes_keep_their_offset_on_every_leg_of_a_stepped_strip() -> None:
 
 
 def test_a_lane_of_a_straight_strip_goes_from_slot_to_slot() -> None:
-    path = lane([Point(0, 0), Point(20, 0)], 2.0, Point(0, 2), Point(20, 2.5))
+    path = lane_path([Point(0, 0), Point(20, 0)], 2.0, Point(0, 2), Point(20, 2.5))
     assert path.flat() == (Point(0, 2), Point(20, 2.5))
 
 
 def test_a_sharp_bend_is_never_tighter_than_a_millimetre_and_a_half() -> None:
     line = [Point(0, 0), Point(40, 0), Point(40, 40)]
-    (arc,) = (p for p in lane(line, 9.0, Point(0, 9), Point(31, 40)).pieces if isinstance(p, Arc))
+    (arc,) = (p for p in lane_path(line, 9.0, Point(0, 9), Point(31, 40)).pieces if isinstance(p, Arc))
     assert arc.centre.distance(arc.to) == pytest.approx(1.5, abs=1e-6)
 
 
 def sites(made: Build) -> dict[str, Site]:
-    return make_sites(made, homes(made), Collector())
+    return make_sites(made, home_regions(made), Collector())
 
 
 def test_the_direction_from_one_cavity_to_another_is_that_of_their_middles() -> None:

@@ -18,7 +18,7 @@ from diagramgen.kernel.columns import csv_names
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.joint_ends import meeting_counts
-from diagramgen.layout.model import Door, LaidLead, Layout
+from diagramgen.layout.model import ChannelPort, LaidLead, Layout
 from diagramgen.library.catalogue import shipped
 from diagramgen.model.build import Build, Lead
 
@@ -45,7 +45,7 @@ def plan(leads: list[Lead] | None = None) -> Layout:
     kept = LEADS if leads is None else leads
     made: Build = build(PARTS, kept, channels=[channel("neck", 8, 90), channel("jack", 9, 40)])
     tags = {"neck": ("W01", "W02"), "jack": ("W03",)}
-    doors = [Door(c, "main", Point(0, 0), 0.0, 4.0, {t: Point(0, 0) for t in tags[c]}) for c in tags]
+    doors = [ChannelPort(c, "main", Point(0, 0), 0.0, 4.0, {t: Point(0, 0) for t in tags[c]}) for c in tags]
     outside = {"W01": 90.0, "W02": 90.0, "W03": 40.0}
     spans = {t: (span("main", 40.0), span("stall", mm, "outside")) for t, mm in outside.items()}
     return layout(made, [LaidLead(x, spans.get(x.tag, (span("main", 40.0),)), ()) for x in kept], doors)

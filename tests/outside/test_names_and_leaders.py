@@ -31,7 +31,7 @@ def on_one_line(one, other):
 @pytest.mark.parametrize("name", NAMES)
 def test_names_of_two_parts_never_stand_on_one_line_as_if_they_were_one(name):
     for _, drawing in drawings(name):
-        names = [one for one in drawing.labels if one.label.key.startswith("name:") and abs(one.spot.angle) < 0.01]
+        names = [one for one in drawing.labels if one.label.key.startswith("name:") and abs(one.candidate.angle) < 0.01]
         assert len(names) > 1
         for one, other in itertools.combinations(names, 2):
             gap = on_one_line(frame_of(one), frame_of(other))
@@ -45,8 +45,8 @@ def test_no_leader_strikes_through_a_name_or_a_tag(name):
         words = [(one.label, frame_of(one)) for one in drawing.labels
                  if one.label.pill or one.label.key.startswith("name:")]
         for placed in drawing.labels:
-            if placed.spot.leader is None:
+            if placed.candidate.leader is None:
                 continue
-            line = shapely.LineString([placed.spot.at, placed.spot.leader])
+            line = shapely.LineString([placed.candidate.at, placed.candidate.leader])
             struck = [label.lines[0].text for label, frame in words if label != placed.label and line.crosses(frame)]
             assert not struck, (placed.label.lines[0].text, struck)

@@ -13,8 +13,8 @@ from diagramgen.features.preview import redraw as module
 from diagramgen.features.preview.follow import Follower
 from diagramgen.features.preview.redraw import Redraw
 from diagramgen.kernel.diagnostics import Collector
-from diagramgen.layout.global_routing.region_memo import Remembered
-from diagramgen.layout.global_routing.route_leads import laid_with_partners
+from diagramgen.layout.global_routing.region_memo import RegionMemo
+from diagramgen.layout.global_routing.route_leads import route_with_partners
 from diagramgen.layout.plan import layout
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -84,7 +84,7 @@ def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
 
 def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
     build = read_of("two-pickups-toggle").build
-    laying = Remembered()
+    laying = RegionMemo()
     first = layout(build, Collector(), laying)
     assert laying.reused == 0
     again = layout(build, Collector(), laying)
@@ -96,11 +96,11 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
     path = SAMPLES / "two-pickups-toggle.yaml"
     build = examine(path, reading=True).build
     text = path.read_text(encoding="utf-8")
-    laying = Remembered()
+    laying = RegionMemo()
     layout(build, Collector(), laying)
-    assert laying.again.reused == 0
+    assert laying.placements.reused == 0
     assert layout(build, Collector(), laying) == layout(build, Collector())
-    assert laying.again.reused > 0
+    assert laying.placements.reused > 0
     moved = examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
     assert layout(moved, Collector(), laying) == layout(moved, Collector())
 
@@ -111,15 +111,15 @@ def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
 
     def noted(room, hints):
         rooms.append((room, hints))
-        return laid_with_partners(room, hints)
+        return route_with_partners(room, hints)
 
     layout(build, Collector(), noted)
-    room, hints = max(rooms, key=lambda pair: len(pair[0].runs))
-    tags = sorted(run.subject for run in room.runs)
-    laying = Remembered()
+    room, hints = max(rooms, key=lambda pair: len(pair[0].nets))
+    tags = sorted(run.subject for run in room.nets)
+    laying = RegionMemo()
     laying(room, hints)
     apart = dict(hints) | {tags[0]: module.replace(hints[tags[0]], apart=(tags[1],))}
-    assert laying(room, apart) == laid_with_partners(room, apart)
+    assert laying(room, apart) == route_with_partners(room, apart)
     assert laying.reused == 0
     laying(room, hints)
     assert laying.reused == 1
@@ -131,7 +131,7 @@ def rooms_laid(name):
 
     def noted(room, hints):
         rooms.append((room, hints))
-        return laid_with_partners(room, hints)
+        return route_with_partners(room, hints)
 
     layout(read_of(name).build, Collector(), noted)
     return rooms
@@ -139,25 +139,25 @@ def rooms_laid(name):
 
 def narrow(room):
     """A room in which leads come so near one another that it is said, with their names."""
-    wide = tuple(module.replace(run, width=5 * run.width) for run in room.runs)
-    return module.replace(room, runs=wide, terminals=tuple(
-        t if t.body else module.replace(t, radius=9.0) for t in room.terminals))
+    wide = tuple(module.replace(run, width=5 * run.width) for run in room.nets)
+    return module.replace(room, nets=wide, pins=tuple(
+        t if t.body else module.replace(t, radius=9.0) for t in room.pins))
 
 
 def called_otherwise(room, hints):
     """The room with other names for all its leads and their places in mouths, and the wishes for them."""
-    new = {run.subject: f"X{i}" for i, run in enumerate(reversed(room.runs))}
+    new = {run.subject: f"X{i}" for i, run in enumerate(reversed(room.nets))}
 
     def other(word):
         head, _, tag = word.rpartition("/")
         return f"{head}/{new[tag]}" if tag in new else word
 
-    runs = tuple(module.replace(run, subject=new[run.subject]) for run in room.runs)
-    terminals = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in room.terminals)
+    runs = tuple(module.replace(run, subject=new[run.subject]) for run in room.nets)
+    terminals = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in room.pins)
     wishes = {new[tag]: module.replace(wish, apart=tuple(new.get(t, t) for t in wish.apart),
                                        twisted=new.get(wish.twisted, wish.twisted))
               for tag, wish in hints.items() if tag in new}
-    return module.replace(room, runs=runs, terminals=terminals), wishes
+    return module.replace(room, nets=runs, pins=terminals), wishes
 
 
 @pytest.mark.parametrize("name", ["two-pickups-toggle", "three-singles-lever", "left-handed"])
@@ -165,19 +165,19 @@ def test_rooms_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_ne
     said = set()
     for plain, hints in rooms_laid(name):
         for room in (plain, narrow(plain)):
-            laying = Remembered()
-            assert laying(room, hints) == laid_with_partners(room, hints)
+            laying = RegionMemo()
+            assert laying(room, hints) == route_with_partners(room, hints)
             again, wishes = called_otherwise(room, hints)
             found = laying(again, wishes)
             assert laying.reused == 1
-            assert found == laid_with_partners(again, wishes)
+            assert found == route_with_partners(again, wishes)
             said |= {fault for route in found for fault in route.faults if " X" in fault or "/X" in fault}
     assert said  # else nothing was tried of what is said with names
 
 
 def test_no_more_rooms_are_kept_than_promised():
     build = read_of("three-singles-lever").build
-    laying = Remembered(most=1)
+    laying = RegionMemo(most=1)
     assert layout(build, Collector(), laying) == layout(build, Collector())
     assert len(laying._laid) == 1
 

@@ -22,8 +22,8 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 KEEPING = {
     chart: ("_solved", "_sounding", "_drawn"),
     turning: ("_curves_of",),
-    labels: ("_held", "_standing", "_stretch", "_crumbs_at"),
-    naming: ("_body", "_name_spots", "_told_apart", "_tag_spots"),
+    labels: ("_obstacle_index", "_candidate_set", "_lead_ribbon", "_sliver_cost"),
+    naming: ("_body", "_name_candidates", "_told_apart", "_tag_candidates"),
 }
 COLOURS = ("white", "black", "red", "green", "yellow", "blue", "grey", "brown", "orange", "violet", "pink")
 LEAD = re.compile(r"(?m)^  - \S+\.[^\n]* -> [^\n]*\n")

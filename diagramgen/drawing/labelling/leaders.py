@@ -38,7 +38,7 @@ class Leaders:
         meet[open_yet] = shapely.intersects(self.lines[one[open_yet]], self.lines[other[open_yet]])
         return one[meet], other[meet]
 
-    def strikes(self, boxes: NDArray[np.object_], owner: Indices, square: NDArray[np.bool_]) -> tuple[Indices, Indices]:
+    def hits(self, boxes: NDArray[np.object_], owner: Indices, square: NDArray[np.bool_]) -> tuple[Indices, Indices]:
         """Leader and box of another label for each pair that meets; ``square``: boxes that are their own bounds."""
         line, box = shapely.STRtree(boxes).query(self.lines)
         foreign = self.owner[line] != owner[box]

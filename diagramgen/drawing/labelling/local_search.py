@@ -22,115 +22,115 @@ MOST_PUSHED = 3
 
 
 @dataclass(frozen=True)
-class Pairs:
+class ConflictPairs:
     """Which places each place gets in the way of, and what both together cost: a stretch of the rows a place."""
 
     starts: NDArray[np.int_]
     """The rows of the i-th place are ``starts[i]`` to ``starts[i + 1]``; each other place is in one of them at most."""
     others: NDArray[np.int_]
-    prices: NDArray[np.float64]
+    costs: NDArray[np.float64]
 
     def __getitem__(self, place: int) -> NDArray[np.int_]:
         return self.others[self.starts[place] : self.starts[place + 1]]
 
     def cost(self, place: int) -> NDArray[np.float64]:
         """What each of the others costs together with the place."""
-        return self.prices[self.starts[place] : self.starts[place + 1]]
+        return self.costs[self.starts[place] : self.starts[place + 1]]
 
-    def met(self, chosen: Sequence[int]) -> list[float]:
+    def conflicts_of(self, chosen: Sequence[int]) -> list[float]:
         """What each chosen place costs for the others that are chosen."""
         stands = np.zeros(len(self.starts) - 1, dtype=bool)
         stands[chosen] = True
         return [float(self.cost(c)[stands[self[c]]].sum()) for c in chosen]
 
 
-class Choice:
+class Selection:
     """The places at hand, their prices, which exclude one another, and which is chosen for each label."""
 
-    def __init__(self, count: int, owner: NDArray[np.int_], price: NDArray[np.float64], pairs: Pairs):
+    def __init__(self, count: int, owner: NDArray[np.int_], own_cost: NDArray[np.float64], pairs: ConflictPairs):
         starts = np.searchsorted(owner, np.arange(count + 1), side="left")
         self.ranges = [(int(a), int(b)) for a, b in pairwise(starts)]
-        self.owner, self.price, self.pairs = owner, price, pairs
+        self.owner, self.own_cost, self.pairs = owner, own_cost, pairs
         self.chosen = [-1] * count
-        self.taken = np.zeros(len(price))
+        self.conflict = np.zeros(len(own_cost))
         """What each place costs for those that stand in its way now."""
-        self.stands = np.zeros(len(price), dtype=bool)
+        self.selected = np.zeros(len(own_cost), dtype=bool)
 
     def cost(self, label: int) -> float:
         """What the label's place costs now, conflicts included."""
         c = self.chosen[label]
-        return float(self.price[c] + self.taken[c])
+        return float(self.own_cost[c] + self.conflict[c])
 
     def put(self, label: int, place: int) -> None:
         """Move a label to a place (-1 takes it off the sheet)."""
         old = self.chosen[label]
         if old >= 0:
-            self.taken[self.pairs[old]] -= self.pairs.cost(old)
-            self.stands[old] = False
+            self.conflict[self.pairs[old]] -= self.pairs.cost(old)
+            self.selected[old] = False
         if place >= 0:
-            self.taken[self.pairs[place]] += self.pairs.cost(place)
-            self.stands[place] = True
+            self.conflict[self.pairs[place]] += self.pairs.cost(place)
+            self.selected[place] = True
         self.chosen[label] = place
 
     def best(self, label: int) -> int:
         """The cheapest place of a label that is off the sheet."""
         low, high = self.ranges[label]
-        return low + int(np.argmin(self.price[low:high] + self.taken[low:high]))
+        return low + int(np.argmin(self.own_cost[low:high] + self.conflict[low:high]))
 
 
-def choose(choice: Choice, bad: float) -> list[int]:
+def select(selection: Selection, bad: float) -> list[int]:
     """A place for every label; ``bad`` is the cost above which a label may push others."""
-    count = len(choice.ranges)
+    count = len(selection.ranges)
     # Labels with few good places choose first, so that those with many make way for them.
-    free = [int(np.sum(choice.price[low:high] < bad)) for low, high in choice.ranges]
+    free = [int(np.sum(selection.own_cost[low:high] < bad)) for low, high in selection.ranges]
     order = sorted(range(count), key=lambda i: (free[i], i))
-    _settle(choice, order)
+    _descend(selection, order)
     for _ in range(PUSHES):
-        pushed = [label for label in order if choice.cost(label) > bad and _push(choice, label)]
+        pushed = [label for label in order if selection.cost(label) > bad and _push(selection, label)]
         if not pushed:
             break
-        _settle(choice, order)
-    return choice.chosen
+        _descend(selection, order)
+    return selection.chosen
 
 
-def _settle(choice: Choice, order: list[int]) -> None:
+def _descend(selection: Selection, order: list[int]) -> None:
     for _ in range(PASSES):
         changed = False
         for label in order:
-            before = choice.chosen[label]
-            choice.put(label, -1)
-            choice.put(label, choice.best(label))
-            changed |= choice.chosen[label] != before
+            before = selection.chosen[label]
+            selection.put(label, -1)
+            selection.put(label, selection.best(label))
+            changed |= selection.chosen[label] != before
         if not changed:
             return
 
 
-def _push(choice: Choice, label: int) -> bool:
+def _push(selection: Selection, label: int) -> bool:
     """Give a label a better place, whoever stands there moving on; undone where nothing is gained."""
-    low, high = choice.ranges[label]
-    for place in sorted(range(low, high), key=lambda c: (float(choice.price[c]), c)):
-        if choice.price[place] >= choice.cost(label):
+    low, high = selection.ranges[label]
+    for place in sorted(range(low, high), key=lambda c: (float(selection.own_cost[c]), c)):
+        if selection.own_cost[place] >= selection.cost(label):
             return False
-        excluded = choice.pairs[place]
-        standing = np.unique(choice.owner[excluded[choice.stands[excluded]]]).tolist()
-        if standing and len(standing) <= MOST_PUSHED and _try(choice, label, place, standing):
+        excluded = selection.pairs[place]
+        selected = np.unique(selection.owner[excluded[selection.selected[excluded]]]).tolist()
+        if selected and len(selected) <= MOST_PUSHED and _try(selection, label, place, selected):
             return True
     return False
 
 
-def _try(choice: Choice, label: int, place: int, standing: list[int]) -> bool:
-    moved = [label, *standing]
-    before = {one: choice.chosen[one] for one in moved}
-    old = sum(choice.cost(one) for one in moved)
+def _try(selection: Selection, label: int, place: int, selected: list[int]) -> bool:
+    moved = [label, *selected]
+    before = {one: selection.chosen[one] for one in moved}
+    old = sum(selection.cost(one) for one in moved)
     for one in moved:
-        choice.put(one, -1)
-    choice.put(label, place)
-    for one in standing:
-        choice.put(one, choice.best(one))
-    if sum(choice.cost(one) for one in moved) < old - 1e-6:
+        selection.put(one, -1)
+    selection.put(label, place)
+    for one in selected:
+        selection.put(one, selection.best(one))
+    if sum(selection.cost(one) for one in moved) < old - 1e-6:
         return True
     for one in moved:
-        choice.put(one, -1)
+        selection.put(one, -1)
     for one in moved:
-        choice.put(one, before[one])
+        selection.put(one, before[one])
     return False

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from diagramgen.drawing.labelling.leaders import Leaders
-from diagramgen.drawing.labelling.local_search import Choice, Pairs, choose
+from diagramgen.drawing.labelling.local_search import ConflictPairs, Selection, select
 from diagramgen.drawing.scene import Mark, Role, Shape, Text
 from diagramgen.drawing.style import LEAD_HALO_WIDTH
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, moved, polyline, rounded_box, turned
@@ -29,13 +29,13 @@ COVERS_LEAD = 60.0
 LEADERS_CROSS = (30.0, 12.0, 4.0)
 """What it costs that two leaders cross, tried in turn: they can still be followed, a lead beneath a label cannot."""
 COVERS_EDGE = 12.0
-LEAVES_CRUMB = 10.0
-CRUMB = 1.6
+LEAVES_SLIVER = 10.0
+SLIVER = 1.6
 """A shorter bit of lead, mm, between its tag and the lead that passes over it looks like dirt, not like a lead."""
 PASSES_OVER = LEAD_HALO_WIDTH / 2
 """How far to either side a lead hides what runs beneath it, mm."""
 OUT_OF_FRAME = 4000.0
-BAD = 40.0
+PUSH_ABOVE = 40.0
 """A place dearer than this covers something or lies far off: worth pushing others for."""
 SHORTLIST = 64
 """Places of one label that are weighed against other labels; more brought no better drawing."""
@@ -50,7 +50,7 @@ GAP = 0.5
 
 
 @dataclass(frozen=True)
-class Line:
+class LabelLine:
     """One line of a label: capital height in sheet mm."""
 
     text: str
@@ -60,12 +60,12 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Spot:
+class Candidate:
     """A candidate: the label's middle, its reading angle, its price, and where a leader ends (or None)."""
 
     at: Point
     angle: float = 0.0
-    price: float = 0.0
+    cost: float = 0.0
     leader: Point | None = None
 
 
@@ -75,12 +75,12 @@ class Label:
 
     key: str
     subject: str
-    lines: tuple[Line, ...]
-    spots: tuple[Spot, ...]
-    own: str = ""
+    lines: tuple[LabelLine, ...]
+    candidates: tuple[Candidate, ...]
+    may_cover: str = ""
     pill: bool = False
     colour: str = ""
-    apart: float = 0.0
+    gap: float = 0.0
     """Air in mm between this label and another such one on the same line: two names must not read as one."""
 
     @property
@@ -100,75 +100,75 @@ class Obstacle:
 
     subject: str
     outline: tuple[Point, ...]
-    price: float
+    cost: float
     line: bool = False
 
 
 @dataclass(frozen=True)
-class Set:
+class PlacedLabel:
     """A label with the place it got; ``clash`` is what that place still covers (0 when clean)."""
 
     label: Label
-    spot: Spot
-    clash: float
+    candidate: Candidate
+    covered: float
 
 
 def place_labels(
     labels: Sequence[Label], obstacles: Sequence[Obstacle], leads: Sequence[tuple[str, Path]], frame: Box
-) -> tuple[Set, ...]:
+) -> tuple[PlacedLabel, ...]:
     """A place for every label, in the order given; coordinates in sheet mm, leads from the lowest to the highest."""
     if not labels:
         return ()
-    held = _held(tuple(obstacles))
-    stand = [_standing(label, held) for label in labels]
-    owner = np.repeat(np.arange(len(labels)), [len(label.spots) for label in labels])
-    boxes = np.concatenate([one.boxes for one in stand])
-    price = np.concatenate([one.prices for one in stand])
-    lines = [(subject, _stretch(path)) for subject, path in leads]
-    clash = np.concatenate([one.clash for one in stand]) + _lead_clash(labels, owner, boxes, lines)
-    clash += np.concatenate(_crumbs(labels, stand, lines))
-    clash += _frame_clash(boxes, frame)
-    kept = _best(owner, price + clash)
-    ends = np.concatenate([one.ends for one in stand])[kept]
-    angles = np.concatenate([one.angles for one in stand])[kept]
-    spots = [s for label in labels for s in label.spots]
-    places = Places(owner[kept], boxes[kept], ends, angles, [spots[k] for k in kept])
-    hard, crossing = _pairs(labels, places)
-    chosen, covers = _chosen(len(labels), owner[kept], price[kept], clash[kept], hard, crossing)
-    return tuple(Set(label, places.spots[c], covered)
+    index = _obstacle_index(tuple(obstacles))
+    sets = [_candidate_set(label, index) for label in labels]
+    owner = np.repeat(np.arange(len(labels)), [len(label.candidates) for label in labels])
+    boxes = np.concatenate([one.boxes for one in sets])
+    cost = np.concatenate([one.costs for one in sets])
+    lines = [(subject, _lead_ribbon(path)) for subject, path in leads]
+    clash = np.concatenate([one.covered for one in sets]) + _lead_cost(labels, owner, boxes, lines)
+    clash += np.concatenate(_slivers(labels, sets, lines))
+    clash += _frame_cost(boxes, frame)
+    kept = _shortlisted(owner, cost + clash)
+    ends = np.concatenate([one.ends for one in sets])[kept]
+    angles = np.concatenate([one.angles for one in sets])[kept]
+    candidates = [s for label in labels for s in label.candidates]
+    pool = CandidatePool(owner[kept], boxes[kept], ends, angles, [candidates[k] for k in kept])
+    hard, crossing = _conflict_pairs(labels, pool)
+    chosen, covers = _selected(len(labels), owner[kept], cost[kept], clash[kept], hard, crossing)
+    return tuple(PlacedLabel(label, pool.candidates[c], covered)
                  for label, c, covered in zip(labels, chosen, covers, strict=True))
 
 
-def _chosen(
-    count: int, owner: NDArray[np.int_], price: NDArray[np.float64], clash: NDArray[np.float64], hard: Pairs,
-    crossing: Pairs,
+def _selected(
+    count: int, owner: NDArray[np.int_], cost: NDArray[np.float64], covered: NDArray[np.float64], hard: ConflictPairs,
+    crossing: ConflictPairs,
 ) -> tuple[list[int], list[float]]:
     """A place for each label and what it covers: leaders cross only where something would be hidden otherwise."""
-    plain = choose(Choice(count, owner, price + clash, hard), BAD)
-    least = _covers(clash, hard, plain)
+    plain = select(Selection(count, owner, cost + covered, hard), PUSH_ABOVE)
+    least = _covers(covered, hard, plain)
     for cross in LEADERS_CROSS:
-        pairs = replace(crossing, prices=np.where(crossing.prices < COVERS_LABEL, cross, crossing.prices))
-        chosen = choose(Choice(count, owner, price + clash, pairs), BAD)
-        covers = _covers(clash, hard, chosen)
+        pairs = replace(crossing, costs=np.where(crossing.costs < COVERS_LABEL, cross, crossing.costs))
+        chosen = select(Selection(count, owner, cost + covered, pairs), PUSH_ABOVE)
+        covers = _covers(covered, hard, chosen)
         if sum(covers) <= sum(least) + 1e-6:
             return chosen, covers
     return plain, least
 
 
-def _covers(clash: NDArray[np.float64], pairs: Pairs, chosen: Sequence[int]) -> list[float]:
+def _covers(covered: NDArray[np.float64], pairs: ConflictPairs, chosen: Sequence[int]) -> list[float]:
     """What each chosen place covers."""
-    return [float(clash[c]) + more for c, more in zip(chosen, pairs.met(chosen), strict=True)]
+    return [float(covered[c]) + more for c, more in zip(chosen, pairs.conflicts_of(chosen), strict=True)]
 
 
-def _best(owner: NDArray[np.int_], price: NDArray[np.float64]) -> NDArray[np.int_]:
+def _shortlisted(owner: NDArray[np.int_], cost: NDArray[np.float64]) -> NDArray[np.int_]:
     """The cheapest ``SHORTLIST`` places of each label: only these are weighed against other labels."""
-    order = np.lexsort((np.arange(len(price)), price, owner))
+    order = np.lexsort((np.arange(len(cost)), cost, owner))
     first = np.searchsorted(owner[order], owner[order], side="left")
     return np.sort(order[np.arange(len(order)) - first < SHORTLIST])
 
 
 @dataclass(frozen=True, eq=False)
-class Held:
+class ObstacleIndex:
     """What no label may hide, ready to be asked about many places."""
 
     obstacles: tuple[Obstacle, ...]
@@ -179,37 +179,38 @@ class Held:
 
 
 @lru_cache(maxsize=8)
-def _held(obstacles: tuple[Obstacle, ...]) -> Held:
-    lugs = tuple(o for o in obstacles if o.price >= COVERS_LUG)
-    return Held(obstacles, shapely.STRtree(_shapes(obstacles)), lugs, shapely.STRtree(_shapes(lugs)))
+def _obstacle_index(obstacles: tuple[Obstacle, ...]) -> ObstacleIndex:
+    lugs = tuple(o for o in obstacles if o.cost >= COVERS_LUG)
+    return ObstacleIndex(obstacles, shapely.STRtree(_shapes(obstacles)), lugs, shapely.STRtree(_shapes(lugs)))
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class CandidateSet:
     """The places of one label and what they cost, whatever the leads and the other labels do."""
 
     boxes: NDArray[np.object_]
     """Turned rectangles with half the free air around the label."""
-    prices: NDArray[np.float64]
+    costs: NDArray[np.float64]
     angles: NDArray[np.float64]
     ends: NDArray[np.float64]
     """Place, end of its leader, axis; not a number where there is none."""
-    clash: NDArray[np.float64]
+    covered: NDArray[np.float64]
 
 
 @lru_cache(maxsize=192)
-def _standing(label: Label, held: Held) -> Standing:
+def _candidate_set(label: Label, index: ObstacleIndex) -> CandidateSet:
     """Kept, since most labels of a drawing stand in the next one, too."""
-    spots = label.spots
-    boxes = turned_boxes(spots, np.array(label.size) + CLEAR)
+    candidates = label.candidates
+    boxes = candidate_boxes(candidates, np.array(label.size) + CLEAR)
     nowhere = ((math.nan, math.nan), (math.nan, math.nan))
-    ends = np.array([nowhere if s.leader is None else _leader_ends(s) for s in spots]).reshape(-1, 2, 2)
-    clash = _obstacle_clash(label, boxes, held) + _leader_clash(label, held)
-    return Standing(boxes, np.array([s.price for s in spots]), np.array([s.angle for s in spots]), ends, clash)
+    ends = np.array([nowhere if s.leader is None else _leader_ends(s) for s in candidates]).reshape(-1, 2, 2)
+    covered = _obstacle_cost(label, boxes, index) + _leader_cost(label, index)
+    costs, angles = np.array([one.cost for one in candidates]), np.array([one.angle for one in candidates])
+    return CandidateSet(boxes, costs, angles, ends, covered)
 
 
 @dataclass(frozen=True, eq=False)
-class Stretch:
+class LeadRibbon:
     """A lead as labels are held against it."""
 
     line: shapely.LineString
@@ -220,15 +221,15 @@ class Stretch:
 
 
 @lru_cache(maxsize=128)
-def _stretch(path: Path) -> Stretch:
+def _lead_ribbon(path: Path) -> LeadRibbon:
     line = shapely.linestrings(path.flat(0.1))
     ribbon = shapely.buffer(line, 0.55, quad_segs=2)
     shapely.prepare(ribbon)  # few and long: made ready once for the many boxes they are held against
-    return Stretch(line, shapely.buffer(line, PASSES_OVER, cap_style="flat"), ribbon)
+    return LeadRibbon(line, shapely.buffer(line, PASSES_OVER, cap_style="flat"), ribbon)
 
 
 @dataclass(frozen=True, eq=False)
-class Places:
+class CandidatePool:
     """The places that labels are weighed against one another in."""
 
     owner: NDArray[np.int_]
@@ -236,16 +237,16 @@ class Places:
     boxes: NDArray[np.object_]
     ends: NDArray[np.float64]
     angles: NDArray[np.float64]
-    spots: Sequence[Spot]
+    candidates: Sequence[Candidate]
 
 
-def turned_boxes(spots: Sequence[Spot], sizes: NDArray[np.float64]) -> NDArray[np.object_]:
+def candidate_boxes(candidates: Sequence[Candidate], sizes: NDArray[np.float64]) -> NDArray[np.object_]:
     """The rectangle of each spot; ``sizes``: width and height in mm, a row a spot or one row for all."""
-    half = np.broadcast_to(sizes, (len(spots), 2)) / 2
-    at = np.array([s.at for s in spots]).reshape(-1, 2)
-    cos = np.array([math.cos(s.angle) for s in spots])
-    sin = np.array([math.sin(s.angle) for s in spots])
-    corners = np.empty((len(spots), 5, 2))
+    half = np.broadcast_to(sizes, (len(candidates), 2)) / 2
+    at = np.array([s.at for s in candidates]).reshape(-1, 2)
+    cos = np.array([math.cos(s.angle) for s in candidates])
+    sin = np.array([math.sin(s.angle) for s in candidates])
+    corners = np.empty((len(candidates), 5, 2))
     for i, (side, upright) in enumerate(((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))):
         a, b = side * half[:, 0], upright * half[:, 1]
         corners[:, i, 0] = at[:, 0] + cos * a - sin * b
@@ -259,108 +260,111 @@ def _shapes(obstacles: Sequence[Obstacle]) -> NDArray[np.object_]:
                     dtype=object)
 
 
-def _obstacle_clash(label: Label, boxes: NDArray[np.object_], held: Held) -> NDArray[np.float64]:
-    clash = np.zeros(len(boxes))
-    found, hit = held.tree.query(boxes, predicate="intersects")
-    own = label.own or None
-    prices = np.array([0.0 if o.subject == own else o.price for o in held.obstacles])
-    np.add.at(clash, found, prices[hit])
-    return clash
+def _obstacle_cost(label: Label, boxes: NDArray[np.object_], index: ObstacleIndex) -> NDArray[np.float64]:
+    covered = np.zeros(len(boxes))
+    found, hit = index.tree.query(boxes, predicate="intersects")
+    own = label.may_cover or None
+    prices = np.array([0.0 if o.subject == own else o.cost for o in index.obstacles])
+    np.add.at(covered, found, prices[hit])
+    return covered
 
 
-def _lead_clash(
-    labels: Sequence[Label], owner: NDArray[np.int_], boxes: NDArray[np.object_], leads: Sequence[tuple[str, Stretch]]
+def _lead_cost(
+    labels: Sequence[Label],
+    owner: NDArray[np.int_],
+    boxes: NDArray[np.object_],
+    leads: Sequence[tuple[str, LeadRibbon]],
 ) -> NDArray[np.float64]:
-    clash = np.zeros(len(boxes))
+    covered = np.zeros(len(boxes))
     if not leads:
-        return clash
-    ribbons = np.array([stretch.ribbon for _, stretch in leads], dtype=object)
+        return covered
+    ribbons = np.array([ribbon.ribbon for _, ribbon in leads], dtype=object)
     found, hit = shapely.STRtree(ribbons).query(boxes)
     tags = np.array([tag for tag, _ in leads], dtype=object)
-    owns = np.array([label.own for label in labels], dtype=object)
+    owns = np.array([label.may_cover for label in labels], dtype=object)
     foreign = tags[hit] != owns[owner[found]]
     found, hit = found[foreign], hit[foreign]
     meet = shapely.intersects(ribbons[hit], boxes[found])
-    np.add.at(clash, found[meet], COVERS_LEAD)
-    return clash
+    np.add.at(covered, found[meet], COVERS_LEAD)
+    return covered
 
 
-def _crumbs(
-    labels: Sequence[Label], stand: Sequence[Standing], leads: Sequence[tuple[str, Stretch]]
+def _slivers(
+    labels: Sequence[Label], sets: Sequence[CandidateSet], leads: Sequence[tuple[str, LeadRibbon]]
 ) -> list[NDArray[np.float64]]:
     """What it costs each label to leave but a crumb of its lead between itself and a lead that passes over it."""
-    clash = [np.zeros(len(one.boxes)) for one in stand]
-    bands = np.array([stretch.band for _, stretch in leads], dtype=object)
+    covered = [np.zeros(len(one.boxes)) for one in sets]
+    bands = np.array([ribbon.band for _, ribbon in leads], dtype=object)
     tags: dict[str, list[int]] = {}
     for i, label in enumerate(labels):
-        if label.own and label.pill:
-            tags.setdefault(label.own, []).append(i)
-    for i, (subject, stretch) in enumerate(leads):
+        if label.may_cover and label.pill:
+            tags.setdefault(label.may_cover, []).append(i)
+    for i, (subject, ribbon) in enumerate(leads):
         if subject in tags:
-            over = i + 1 + np.flatnonzero(shapely.intersects(bands[i + 1 :], stretch.line))
+            over = i + 1 + np.flatnonzero(shapely.intersects(bands[i + 1 :], ribbon.line))
             for tag in tags[subject] if len(over) else ():
-                clash[tag] += _crumbs_at(stand[tag], stretch, tuple(leads[j][1] for j in over.tolist()))
-    return clash
+                covered[tag] += _sliver_cost(sets[tag], ribbon, tuple(leads[j][1] for j in over.tolist()))
+    return covered
 
 
 @lru_cache(maxsize=192)
-def _crumbs_at(tag: Standing, lead: Stretch, over: tuple[Stretch, ...]) -> NDArray[np.float64]:
+def _sliver_cost(tag: CandidateSet, lead: LeadRibbon, over: tuple[LeadRibbon, ...]) -> NDArray[np.float64]:
     """What a lead's tag pays at each of its places; ``over``: the leads that pass over this one."""
-    clash = np.zeros(len(tag.boxes))
+    covered = np.zeros(len(tag.boxes))
     seen = shapely.get_parts(shapely.difference(lead.line, shapely.union_all([one.band for one in over])))
     upon = np.flatnonzero(shapely.intersects(tag.boxes, lead.line))
     for piece in seen:
         covers = upon[shapely.intersects(tag.boxes[upon], piece)]
         left, of = shapely.get_parts(shapely.difference(piece, tag.boxes[covers]), return_index=True)
         long = shapely.length(left)
-        np.add.at(clash, covers[of[(long > 0.02) & (long < CRUMB)]], LEAVES_CRUMB)
-    clash.setflags(write=False)
-    return clash
+        np.add.at(covered, covers[of[(long > 0.02) & (long < SLIVER)]], LEAVES_SLIVER)
+    covered.setflags(write=False)
+    return covered
 
 
-def _frame_clash(boxes: NDArray[np.object_], frame: Box) -> NDArray[np.float64]:
+def _frame_cost(boxes: NDArray[np.object_], frame: Box) -> NDArray[np.float64]:
     bounds = shapely.bounds(boxes)
     outside = (bounds[:, 0] < frame.left) | (bounds[:, 1] < frame.top)
     outside |= (bounds[:, 2] > frame.right) | (bounds[:, 3] > frame.bottom)
     return np.where(outside, OUT_OF_FRAME, 0.0)
 
 
-def _leader_clash(label: Label, held: Held) -> NDArray[np.float64]:
+def _leader_cost(label: Label, index: ObstacleIndex) -> NDArray[np.float64]:
     """A leader line may cross leads, never a lug."""
-    clash = np.zeros(len(label.spots))
-    led = np.array([i for i, s in enumerate(label.spots) if s.leader is not None], dtype=int)
-    if not len(led) or not held.lugs:
-        return clash
-    ends = np.array([(*s.at, *s.leader) for s in label.spots if s.leader is not None])
+    covered = np.zeros(len(label.candidates))
+    led = np.array([i for i, s in enumerate(label.candidates) if s.leader is not None], dtype=int)
+    if not len(led) or not index.lugs:
+        return covered
+    ends = np.array([(*s.at, *s.leader) for s in label.candidates if s.leader is not None])
     lines = shapely.linestrings(ends.reshape(-1, 2, 2))
-    found, hit = held.over_lugs.query(lines, predicate="intersects")
-    foreign = np.array([o.subject not in (label.subject, label.own) for o in held.lugs])[hit]
+    found, hit = index.over_lugs.query(lines, predicate="intersects")
+    foreign = np.array([o.subject not in (label.subject, label.may_cover) for o in index.lugs])[hit]
     found, hit = found[foreign], hit[foreign]
     # Lugs behind one another share a place: what the leader points at is never in its way.
-    pointed_at = shapely.intersects(held.over_lugs.geometries[hit], shapely.points(ends[found, 2:]))
-    np.add.at(clash, led[found[~pointed_at]], COVERS_LUG / 4)
-    return clash
+    pointed_at = shapely.intersects(index.over_lugs.geometries[hit], shapely.points(ends[found, 2:]))
+    np.add.at(covered, led[found[~pointed_at]], COVERS_LUG / 4)
+    return covered
 
 
-def _pairs(labels: Sequence[Label], places: Places) -> tuple[Pairs, Pairs]:
+def _conflict_pairs(labels: Sequence[Label], pool: CandidatePool) -> tuple[ConflictPairs, ConflictPairs]:
     """Which candidates of other labels each candidate excludes: it covers them, strikes their leader, reads on.
 
     The second also holds those whose leaders cross.
     """
-    owner, boxes, angles, count = places.owner, places.boxes, places.angles, len(places.boxes)
+    owner, boxes, angles, count = pool.owner, pool.boxes, pool.angles, len(pool.boxes)
     found = [_overlaps(boxes, owner, angles)]
     crossing = (np.empty(0, dtype=int), np.empty(0, dtype=int))
-    led = np.flatnonzero(~np.isnan(places.ends[:, 0, 0]))
+    led = np.flatnonzero(~np.isnan(pool.ends[:, 0, 0]))
     if len(led):
-        leaders = Leaders(places.ends[led], owner[led])
-        line, box = leaders.strikes(boxes, owner, _square(angles))
+        leaders = Leaders(pool.ends[led], owner[led])
+        line, box = leaders.hits(boxes, owner, _square(angles))
         one, other = leaders.crossings()
         found.append((led[line], box))
         crossing = (led[one], led[other])
-    named = np.flatnonzero(np.array([label.apart > 0.0 for label in labels])[owner])
+    named = np.flatnonzero(np.array([label.gap > 0.0 for label in labels])[owner])
     if len(named):
-        air = np.array([labels[owner[i]].size for i in named]) + [(labels[owner[i]].apart, 0.0) for i in named]
-        wide = turned_boxes([places.spots[i] for i in named.tolist()], air)
+        air = np.array([labels[owner[i]].size for i in named]) + [(labels[owner[i]].gap, 0.0) for i in named]
+        wide = candidate_boxes([pool.candidates[i] for i in named.tolist()], air)
         one, other = _overlaps(wide, owner[named], angles[named])
         found.append((named[one], named[other]))
     first, second = (np.concatenate(side) for side in zip(*found, strict=True))
@@ -373,7 +377,7 @@ def _keys(first: NDArray[np.int_], second: NDArray[np.int_], count: int) -> NDAr
     return joined[np.diff(joined, prepend=-1) > 0]
 
 
-def _priced(hard: NDArray[np.int_], crossing: NDArray[np.int_], count: int) -> tuple[Pairs, Pairs]:
+def _priced(hard: NDArray[np.int_], crossing: NDArray[np.int_], count: int) -> tuple[ConflictPairs, ConflictPairs]:
     """Each pair in the rows of both its places: those that hide something, then with those whose leaders cross."""
     soft = np.setdiff1d(crossing, hard, assume_unique=True)
     once = np.concatenate((2 * hard, 2 * soft + 1))  # the last bit tells a crossing
@@ -382,8 +386,9 @@ def _priced(hard: NDArray[np.int_], crossing: NDArray[np.int_], count: int) -> t
     joined, crosses = both // 2, both % 2 > 0
     rows = np.arange(count + 1) * count
     hides = joined[~crosses]
-    return (Pairs(np.searchsorted(hides, rows), hides % count, np.full(len(hides), COVERS_LABEL)),
-            Pairs(np.searchsorted(joined, rows), joined % count, np.where(crosses, LEADERS_CROSS[0], COVERS_LABEL)))
+    return (ConflictPairs(np.searchsorted(hides, rows), hides % count, np.full(len(hides), COVERS_LABEL)),
+            ConflictPairs(np.searchsorted(joined, rows), joined % count,
+                          np.where(crosses, LEADERS_CROSS[0], COVERS_LABEL)))
 
 
 def _overlaps(
@@ -406,76 +411,78 @@ def _square(angles: NDArray[np.float64]) -> NDArray[np.bool_]:
     return square
 
 
-def _leader_ends(spot: Spot) -> tuple[Point, Point]:
+def _leader_ends(candidate: Candidate) -> tuple[Point, Point]:
     """Both ends of a leader, from the middle of its label nearly to what it points at: that is not struck."""
-    assert spot.leader is not None
-    reach = spot.at.distance(spot.leader)
-    return spot.at, spot.at.towards(spot.at.angle_to(spot.leader), max(reach - TIP, reach / 2))
+    assert candidate.leader is not None
+    reach = candidate.at.distance(candidate.leader)
+    return candidate.at, candidate.at.towards(candidate.at.angle_to(candidate.leader), max(reach - TIP, reach / 2))
 
 
-def frame_of(placed: Set) -> shapely.Polygon:
+def frame_of(placed: PlacedLabel) -> shapely.Polygon:
     """The turned rectangle a placed label covers."""
     w, h = placed.label.size
-    turn = _turn(placed.spot)
+    turn = _turn(placed.candidate)
     corners = ((-w / 2, -h / 2), (w / 2, -h / 2), (w / 2, h / 2), (-w / 2, h / 2))
     return shapely.Polygon([turn(Point(x, y)) for x, y in corners])
 
 
-def as_obstacles(placed: Set) -> list[Obstacle]:
+def as_obstacles(placed: PlacedLabel) -> list[Obstacle]:
     """A placed label, and its leader, as what others must not hide."""
     found = [Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)]
-    if placed.spot.leader is not None:
-        line = shapely.LineString(_leader_ends(placed.spot)).buffer(0.1, cap_style="flat")
+    if placed.candidate.leader is not None:
+        line = shapely.LineString(_leader_ends(placed.candidate)).buffer(0.1, cap_style="flat")
         found.append(Obstacle("", tuple(Point(x, y) for x, y in line.exterior.coords[:-1]), COVERS_LABEL))
     return found
 
 
-def label_marks(placed: Set) -> list[Mark]:
+def label_marks(placed: PlacedLabel) -> list[Mark]:
     """The marks of a placed label: leader, pill, lines of text."""
-    label, spot = placed.label, placed.spot
+    label, candidate = placed.label, placed.candidate
     w, h = label.size
     marks: list[Mark] = []
-    if spot.leader is not None:
-        start = _edge(spot, w, h)
-        marks.append(Shape((polyline([start, spot.leader]),), Role.LEADER, label.subject))
+    if candidate.leader is not None:
+        start = _edge(candidate, w, h)
+        marks.append(Shape((polyline([start, candidate.leader]),), Role.LEADER, label.subject))
     if label.pill:
         frame = rounded_box(Box(-w / 2, -h / 2, w / 2, h / 2), min(h / 2, 1.0))
-        marks.append(Shape((frame.mapped(_turn(spot)),), Role.TAG, label.subject, label.colour))
+        marks.append(Shape((frame.mapped(_turn(candidate)),), Role.TAG, label.subject, label.colour))
     lines = label.lines
     total = sum(one.height for one in lines) + sum(GAP * one.height + 0.2 for one in lines[1:])
     y = -total / 2
     for i, one in enumerate(lines):
         y += one.height + (GAP * one.height + 0.2 if i else 0.0)
-        at = _turn(spot)(Point(0.0, y))
-        marks.append(Text(one.text, at, one.height, "middle", spot.angle, one.bold, one.role, label.subject))
+        at = _turn(candidate)(Point(0.0, y))
+        marks.append(Text(one.text, at, one.height, "middle", candidate.angle, one.bold, one.role, label.subject))
     return marks
 
 
-def _turn(spot: Spot) -> Transform:
-    return turned(spot.angle).then(moved(spot.at))
+def _turn(candidate: Candidate) -> Transform:
+    return turned(candidate.angle).then(moved(candidate.at))
 
 
-def _edge(spot: Spot, w: float, h: float) -> Point:
+def _edge(candidate: Candidate, w: float, h: float) -> Point:
     """Where a leader leaves the label's frame."""
-    assert spot.leader is not None
-    back = _turn(spot).inverse()(spot.leader)
+    assert candidate.leader is not None
+    back = _turn(candidate).inverse()(candidate.leader)
     scale = max(abs(back.x) / (w / 2), abs(back.y) / (h / 2), 1e-9)
-    return _turn(spot)(Point(back.x / scale, back.y / scale)) if scale > 1 else spot.at
+    return _turn(candidate)(Point(back.x / scale, back.y / scale)) if scale > 1 else candidate.at
 
 
-def around(anchor: Point, size: tuple[float, float], first: float, price: float = 0.0) -> list[Spot]:
+def candidates_around(anchor: Point, size: tuple[float, float], first: float, cost: float = 0.0) -> list[Candidate]:
     """Places beside a point, nearest first: right, left, below, above and the corners, ``first`` mm off."""
     w, h = size
     dx, dy = w / 2 + first, h / 2 + first
     offsets = [(dx, 0.0, 0.0), (-dx, 0.0, 0.1), (0.0, dy, 0.2), (0.0, -dy, 0.2), (dx, dy, 0.5), (-dx, dy, 0.5),
                (dx, -dy, 0.5), (-dx, -dy, 0.5)]
-    return [Spot(Point(anchor.x + x, anchor.y + y), 0.0, price + extra) for x, y, extra in offsets]
+    return [Candidate(Point(anchor.x + x, anchor.y + y), 0.0, cost + extra) for x, y, extra in offsets]
 
 
-def with_leader(anchor: Point, size: tuple[float, float], reach: float = 34.0, price: float = 8.0) -> list[Spot]:
+def candidates_with_leader(
+    anchor: Point, size: tuple[float, float], reach: float = 34.0, cost: float = 8.0
+) -> list[Candidate]:
     """Places farther off, on rings, with a leader back to the point."""
     w, h = size
-    spots = []
+    candidates = []
     distance = 4.0
     while distance <= reach:
         steps = 8 if distance < 8 else 14
@@ -483,6 +490,6 @@ def with_leader(anchor: Point, size: tuple[float, float], reach: float = 34.0, p
             angle = math.tau * k / steps
             x = anchor.x + (distance + w / 2 * abs(math.cos(angle))) * math.cos(angle)
             y = anchor.y + (distance + h / 2 * abs(math.sin(angle))) * math.sin(angle)
-            spots.append(Spot(Point(x, y), 0.0, price + 0.5 * distance, anchor))
+            candidates.append(Candidate(Point(x, y), 0.0, cost + 0.5 * distance, anchor))
         distance += 4.0
-    return spots
+    return candidates

@@ -68,7 +68,7 @@ def _picture(changes: Changes, context: SheetContext, after: bool, window: Box, 
     marks += _rings(context, {str(e) for e in (changes.made if after else changes.opened)})
     if not after:
         off = [laid[lead.tag] for c, lead in mine if c.what in OFF and lead.tag in laid and not _within(lead, changed)]
-        labels = [one.spot.at for one in drawing.labels]
+        labels = [one.candidate.at for one in drawing.labels]
         marks += [m for one in off for m in _crossed(one, labels)]
     marks += [_question(laid[lead.tag]) for _, lead in mine if lead.tag in laid and _untraced(lead)]
     figure = Group((*marks, *drawn[first:]), "changes", title, Kind.FIGURE)

@@ -279,9 +279,10 @@ def _taken(drawing: Drawing, layout: Layout) -> list[Box]:
     taken += [span.path.box().grown(1.5) for one in layout.leads for span in one.spans]
     for one in drawing.labels:
         w, h = one.label.size
-        c, s = abs(math.cos(one.spot.angle)), abs(math.sin(one.spot.angle))
+        c, s = abs(math.cos(one.candidate.angle)), abs(math.sin(one.candidate.angle))
         half = Point((w * c + h * s) / 2, (w * s + h * c) / 2)
-        box = Box(one.spot.at.x - half.x, one.spot.at.y - half.y, one.spot.at.x + half.x, one.spot.at.y + half.y)
+        at = one.candidate.at
+        box = Box(at.x - half.x, at.y - half.y, at.x + half.x, at.y + half.y)
         taken.append(box.grown(1.0))
     return taken
 

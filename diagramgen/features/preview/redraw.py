@@ -13,7 +13,7 @@ from pathlib import Path
 from diagramgen.analysis import Analysis, examine, laid_out, solved
 from diagramgen.features.preview.drawn import SoundTable, places_of, preview_diagram, sound_table
 from diagramgen.kernel.diagnostics import Collector, Problem, Severity
-from diagramgen.layout.global_routing.region_memo import Remembered
+from diagramgen.layout.global_routing.region_memo import RegionMemo
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import context_of
 from diagramgen.writers.inline_svg import inline_svg
@@ -78,7 +78,7 @@ class Redraw:
 
     def __init__(self, path: Path, symbols: Path | None = None):
         self.path, self.symbols = path, symbols
-        self.laying = Remembered()
+        self.laying = RegionMemo()
         self.shown = Shown(str(path))
         self.files: tuple[Path, ...] = (path,)
         """What the last reading read or looked for."""

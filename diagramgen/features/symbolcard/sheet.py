@@ -10,7 +10,7 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.kernel.geometry import Box, Point, Transform, moved, polyline, rounded_box
 from diagramgen.kernel.units import LENGTH, quantity
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import placed
+from diagramgen.layout.placement.place_parts import place_part
 from diagramgen.lettering import wrap
 from diagramgen.library.model import Shape as PartShape
 from diagramgen.library.model import Symbol
@@ -24,8 +24,8 @@ from diagramgen.sheets.table import Column, Row, Table, pages
 
 def card_sheets(symbol: Symbol, paper: Paper) -> list[Sheet]:
     """The full-size card of a symbol, lugs down, on one sheet or more."""
-    part = placed(Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
-                       symbol.place), Transform(), "card")
+    part = place_part(Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None,
+                       "", symbol.place), Transform(), "card")
     job = JobLine("part card", symbol.kind, symbol.name, "", "", "", "", "")
     first = framed(paper, job, "solder side, lugs down, full size", None, 1, 1)
     room = first.room.grown(-4)

@@ -9,14 +9,13 @@ from functools import partial
 
 from diagramgen.drawing.labelling.placement import (
     Label,
-    Line,
+    LabelLine,
     Obstacle,
-    Set,
-    Spot,
-    around,
+    PlacedLabel,
+    candidates_around,
+    candidates_with_leader,
     label_marks,
     place_labels,
-    with_leader,
 )
 from diagramgen.drawing.parts import cross
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
@@ -221,20 +220,20 @@ def _datum(field: Field) -> list[Mark]:
     return [Shape((circle(at, 1.6),), Role.SCALE_BAR, "datum"), Shape(cross(at, 3.0), Role.SCALE_BAR, "datum")]
 
 
-def _labels(field: Field) -> tuple[Set, ...]:
+def _labels(field: Field) -> tuple[PlacedLabel, ...]:
     wanted: list[Label] = []
     barred: list[Obstacle] = []
     for hole in field.holes:
         barred.append(Obstacle("", hole.outline.flat(0.2)[:-1], 300.0))
         if hole.kind not in ("hole", "slot"):
             continue
-        lines = (Line(hole.says, 2.5, True, Role.NAME_TEXT),
-                 Line(f"⌀ {hole.size}" if hole.kind == "hole" else hole.size, 2.5, False, Role.DIMENSION_TEXT))
+        lines = (LabelLine(hole.says, 2.5, True, Role.NAME_TEXT),
+                 LabelLine(f"⌀ {hole.size}" if hole.kind == "hole" else hole.size, 2.5, False, Role.DIMENSION_TEXT))
         label = Label(f"hole:{hole.part}", f"hole:{hole.part}", lines, ())
         box = hole.outline.box()
         far = (max(box.width, box.height) if hole.kind == "hole" else box.height) / 2 + CENTRE + 0.6
-        spots: list[Spot] = [*around(hole.at, label.size, far), *with_leader(hole.at, label.size, 30.0)]
-        wanted.append(replace(label, spots=tuple(spots)))
+        near, led = candidates_around(hole.at, label.size, far), candidates_with_leader(hole.at, label.size, 30.0)
+        wanted.append(replace(label, candidates=(*near, *led)))
     lines_of = [(f"dim:{i}", p) for i, m in enumerate(running(field)) if isinstance(m, Shape) for p in m.path]
     if field.outline is not None:
         barred.append(Obstacle("", field.outline.flat(0.2), 60.0, line=True))

@@ -14,7 +14,17 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.units import number
 from diagramgen.layout.fit.depth import check_depths
 from diagramgen.layout.fit.limits import METAL_GAP, ROUNDING, SAME_SPOT, TOUCH
-from diagramgen.layout.fit.solids import Fitted, Solid, fitted, misfit, on_plan, overlap, polygon, reach_outside, where
+from diagramgen.layout.fit.solids import (
+    FittedPart,
+    Solid,
+    fitted_parts,
+    misfit,
+    on_plan,
+    overlap,
+    polygon,
+    reach_outside,
+    where,
+)
 from diagramgen.layout.fit.wire_sizes import outer_diameter, own_cable
 from diagramgen.layout.model import Layout, PlacedLug, Region
 from diagramgen.model.build import Channel
@@ -25,7 +35,7 @@ SHIELDS = ("shield", "foil", "paint")
 """Words in a symbol's name or family that tell a shield patch from other metal."""
 
 
-def check_walls(layout: Layout, parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Collector) -> None:
+def check_walls(layout: Layout, parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Collector) -> None:
     """Each part against the wall and the posts of its own cavity."""
     foiled = foiled_regions(layout)
     for part in parts:
@@ -46,7 +56,7 @@ def is_shield(name: str, family: str) -> bool:
     return any(word in text for text in (name, family) for word in SHIELDS)
 
 
-def _wall(part: Fitted, room: Polygon, say: Collector) -> None:
+def _wall(part: FittedPart, room: Polygon, say: Collector) -> None:
     out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
     if out > ROUNDING:
         misfit(say, "P304", (part,),
@@ -60,7 +70,7 @@ def _wall(part: Fitted, room: Polygon, say: Collector) -> None:
                     f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
-def _lugs(part: Fitted, room: Polygon, foil: bool, roles: Mapping[str, str], say: Collector) -> None:
+def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str], say: Collector) -> None:
     spots = [(float(room.exterior.distance(Spot(g.at))) * (1 if room.contains(Spot(g.at)) else -1), g)
              for g in part.lugs()]
     if not spots:
@@ -79,7 +89,7 @@ def _lugs(part: Fitted, room: Polygon, foil: bool, roles: Mapping[str, str], say
                     f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
 
 
-def _posts(part: Fitted, region: Region, say: Collector) -> None:
+def _posts(part: FittedPart, region: Region, say: Collector) -> None:
     assert region.cavity is not None
     for post in region.cavity.posts:
         stake = Spot(on_plan(region, post.at)).buffer(post.diameter / 2, quad_segs=64)
@@ -99,7 +109,7 @@ def _posts(part: Fitted, region: Region, say: Collector) -> None:
                         f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
-def _into(part: Fitted, key: str, stake: Polygon) -> float:
+def _into(part: FittedPart, key: str, stake: Polygon) -> float:
     at = next(g.at for g in part.lugs() if g.key == key)
     return float(stake.exterior.distance(MultiPoint([at])))
 
@@ -158,7 +168,7 @@ def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector
 def channel_circles(layout: Layout, channel: Channel) -> tuple[tuple[str, float], ...]:
     """What passes a channel, as (words, outer diameter in mm): a cable counts once, not per conductor."""
     build = layout.build
-    tags = {tag for d in layout.doors if d.channel == channel.name for tag in d.slots}
+    tags = {tag for d in layout.ports if d.channel == channel.name for tag in d.slots}
     found: dict[str, float] = {}
     for lead in build.leads:
         if lead.tag not in tags and channel.name not in lead.channels:
@@ -181,7 +191,7 @@ _MOVE = "Move one of the two, turn it, or take a smaller part."
 _GROUND = "ground"
 
 
-def check_bodies(parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Collector) -> None:
+def check_bodies(parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Collector) -> None:
     """Every pair in one cavity: same spot, overlap, touch, foreign lugs, keep-clear zones.
 
     ``roles`` (lug key -> ground | hot | other) lets ground lugs lie near metal; without it all lugs count.
@@ -198,7 +208,7 @@ def check_bodies(parts: tuple[Fitted, ...], roles: Mapping[str, str], say: Colle
             _keep_clear(one, other, say)
 
 
-def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
+def _same_spot(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
     if apart >= SAME_SPOT or not (a.solids and b.solids):
         return False
@@ -207,7 +217,7 @@ def _same_spot(a: Fitted, b: Fitted, say: Collector) -> bool:
     return True
 
 
-def _pair(a: Fitted, b: Fitted, say: Collector) -> bool:
+def _pair(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     """Whether two bodies overlap; a gap that is too small is said too."""
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
@@ -222,7 +232,7 @@ def _pair(a: Fitted, b: Fitted, say: Collector) -> bool:
     return False
 
 
-def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: Collector) -> None:
+def _foreign_lugs(owner: FittedPart, other: FittedPart, roles: Mapping[str, str], say: Collector) -> None:
     """Lugs of ``owner`` inside the body of ``other``, or too near to its metal."""
     gaps = [(_gap(owner, lug, solid), lug) for lug in owner.lugs() for solid in other.solids]
     inside = [(gap, lug) for gap, lug in gaps if gap < 0]
@@ -243,7 +253,7 @@ def _foreign_lugs(owner: Fitted, other: Fitted, roles: Mapping[str, str], say: C
                     f"Keep {number(METAL_GAP)} mm, bend the lug away, or sleeve it.")
 
 
-def _gap(owner: Fitted, lug: PlacedLug, solid: Solid) -> float:
+def _gap(owner: FittedPart, lug: PlacedLug, solid: Solid) -> float:
     """Distance of a lug from a body in plan and depth, mm; negative by how deep it lies inside in plan."""
     depth, spot = owner.depth_of(lug), Spot(lug.at)
     plan = float(solid.shape.distance(spot))
@@ -254,7 +264,7 @@ def _gap(owner: Fitted, lug: PlacedLug, solid: Solid) -> float:
     return math.hypot(plan, beside)
 
 
-def _keep_clear(owner: Fitted, other: Fitted, say: Collector) -> None:
+def _keep_clear(owner: FittedPart, other: FittedPart, say: Collector) -> None:
     """What stands in the way of a leaf that swings or a plug that is pushed in."""
     for zone in owner.keep_clear:
         worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
@@ -278,14 +288,14 @@ def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = 
     lie beside metal and a hot one is named so.
     """
     known = dict(roles or {})
-    parts = fitted(layout)
+    parts = fitted_parts(layout)
     check_bodies(parts, known, say)
     check_walls(layout, parts, known, say)
     check_depths(layout, say)
     check_channels(layout, say)
 
 
-def say_ways(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
+def report_routing(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
     """Say what the router could not keep, but of the leads to parts that stand in the wall: these have to move first.
 
     The tags of those leads are given back. A component hung by its legs on such a part goes with it.

@@ -15,7 +15,7 @@ from diagramgen.layout.fit.limits import (
     SOLDER_ROOM_EASY,
     STANDS_OFF,
 )
-from diagramgen.layout.fit.solids import loose, where
+from diagramgen.layout.fit.solids import is_loose, where
 from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.model.build import Cavity, Part
 
@@ -27,7 +27,7 @@ def check_depths(layout: Layout, say: Collector) -> None:
         part = placed.part
         cavity = layout.build.cavities.get(part.cavity)
         _knob(placed, say)
-        if cavity is None or loose(placed) or placed.outside:
+        if cavity is None or is_loose(placed) or placed.outside:
             continue
         if cavity.depth is not None:
             _depth(placed, cavity, cavity.depth, say)

@@ -38,7 +38,7 @@ class Solid:
 
 
 @dataclass(frozen=True)
-class Fitted:
+class FittedPart:
     """A part that stands at a measured place in a cavity."""
 
     placed: PlacedPart
@@ -81,7 +81,7 @@ def where(placed: PlacedPart) -> Place:
     return placed.part.places.get("at", placed.part.place)
 
 
-def misfit(say: Collector, code: str, parts: tuple[Fitted, ...], message: str, remedy: str) -> None:
+def misfit(say: Collector, code: str, parts: tuple[FittedPart, ...], message: str, remedy: str) -> None:
     """Say a misfit at the last of the parts: an error, or a warning where the program chose a place."""
     at = where(parts[-1].placed)
     if any(p.placed.automatic for p in parts):
@@ -90,24 +90,24 @@ def misfit(say: Collector, code: str, parts: tuple[Fitted, ...], message: str, r
         say.error(code, at, message, remedy)
 
 
-def loose(placed: PlacedPart) -> bool:
+def is_loose(placed: PlacedPart) -> bool:
     """Whether a part is fixed to nothing: a component on its legs, a sleeved joint, a capped end."""
     symbol = placed.part.symbol
     return symbol.between_lugs or (symbol.family == "joints" and symbol.mounting.side == "none")
 
 
-def fitted(layout: Layout) -> tuple[Fitted, ...]:
+def fitted_parts(layout: Layout) -> tuple[FittedPart, ...]:
     """The parts at measured places in file order, without hanging components and parts outside."""
     found = []
     for placed in layout.parts.values():
         region = layout.regions.get(placed.region)
-        if placed.outside or loose(placed) or region is None or region.kind != "cavity":
+        if placed.outside or is_loose(placed) or region is None or region.kind != "cavity":
             continue
         if region.cavity is None or region.cavity.outline is None:
             continue
         solids = tuple(s for z in placed.body if (s := _solid(z, placed, region)))
         clear = tuple(s for z in placed.keep_clear if (s := _solid(z, placed, region)))
-        found.append(Fitted(placed, region, solids, clear))
+        found.append(FittedPart(placed, region, solids, clear))
     return tuple(found)
 
 

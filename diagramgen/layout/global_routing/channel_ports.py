@@ -11,9 +11,9 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.boundary import Mouth, Wall
-from diagramgen.layout.global_routing.global_route import passing, pitch_of
-from diagramgen.layout.model import Door
+from diagramgen.layout.boundary import Opening, Wall
+from diagramgen.layout.global_routing.global_route import leads_through, pitch_of
+from diagramgen.layout.model import ChannelPort
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.model.build import Lead
 
@@ -22,27 +22,27 @@ STALL_WEIGHT = 3
 
 
 @dataclass
-class Slots:
+class PinOrder:
     """Where each lead passes each channel: on the wall of either region, and its lane across the channel."""
 
     at: dict[tuple[str, str, str], Point]
     """(channel, region, tag) -> the point on the wall."""
-    lanes: dict[tuple[str, str], float]
+    offsets: dict[tuple[str, str], float]
     """(channel, tag) -> mm to the right of the channel's middle line, going from its cavity to its far end."""
 
 
-def find_slots(plan: Plan) -> Slots:
+def order_pins(plan: Plan) -> PinOrder:
     """Order and place the leads in every door; the second round knows the neighbours' slots of the first."""
-    through = passing(plan.ways)
-    slots = Slots({}, {})
+    through = leads_through(plan.global_routes)
+    pin_order = PinOrder({}, {})
     twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
     for _ in range(2):
         for channel, tags in through.items():
             sides = sides_of(plan, channel)
             if sides is not None:
-                order = beside_partners(_order(plan, slots, channel, sides, tags), twisted)
-                assigned(plan, slots, channel, sides, order)
-    return slots
+                order = beside_partners(_order(plan, pin_order, channel, sides, tags), twisted)
+                assign_pins(plan, pin_order, channel, sides, order)
+    return pin_order
 
 
 def sides_of(plan: Plan, channel: str) -> tuple[str, str] | None:
@@ -63,22 +63,22 @@ def beside_partners(order: Sequence[str], twisted: Set[frozenset[str]]) -> list[
 
 
 def _behind(plan: Plan, channel: str, near: str) -> str | None:
-    found = [r for c, r in plan.mouths if c == channel and r != near]
+    found = [r for c, r in plan.openings if c == channel and r != near]
     stalls = [r for r in found if r.startswith("stall ")]
-    known = [*stalls, *found] if (channel, near) in plan.mouths else []
+    known = [*stalls, *found] if (channel, near) in plan.openings else []
     return known[0] if known else None
 
 
-def _order(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], tags: Sequence[str]) -> list[str]:
+def _order(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str], tags: Sequence[str]) -> list[str]:
     """The tags from the left to the right of the channel's course that crosses least."""
     leads = {lead.tag: lead for lead in plan.leads}
     keys: list[dict[str, float]] = []
     for region, sign in zip(sides, (-1.0, 1.0), strict=True):
-        mouth = plan.mouths[channel, region]
+        opening = plan.openings[channel, region]
         side = {}
         for tag in tags:
-            goal = _next_point(plan, slots, leads[tag], channel, region)
-            side[tag] = sign * _bearing(mouth, goal)
+            goal = _next_point(plan, pin_order, leads[tag], channel, region)
+            side[tag] = sign * _bearing(opening, goal)
         keys.append(side)
     near, far = keys
     first, second = (far, near) if sides[1].startswith("stall ") else (near, far)
@@ -86,26 +86,26 @@ def _order(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], tags:
     return sorted(tags, key=lambda t: (round(first[t], 6), second[t], tags.index(t)))
 
 
-def _bearing(mouth: Mouth, goal: Point | None) -> float:
+def _bearing(opening: Opening, goal: Point | None) -> float:
     """Direction from a mouth to a place, clockwise from straight in, radians."""
-    if goal is None or goal.distance(mouth.centre) < 1e-6:
+    if goal is None or goal.distance(opening.centre) < 1e-6:
         return 0.0
-    deep = mouth.centre.towards(mouth.outward, 3.0)
-    return math.remainder(deep.angle_to(goal) - mouth.inward, math.tau)
+    deep = opening.centre.towards(opening.outward, 3.0)
+    return math.remainder(deep.angle_to(goal) - opening.inward, math.tau)
 
 
-def _next_point(plan: Plan, slots: Slots, lead: Lead, channel: str, region: str) -> Point | None:
+def _next_point(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, region: str) -> Point | None:
     """Where a lead goes inside ``region`` when it comes through ``channel``."""
-    way = plan.ways[lead.tag]
-    for i, passed in enumerate(way.channels):
-        if passed != channel or region not in way.regions[i : i + 2]:
+    route = plan.global_routes[lead.tag]
+    for i, passed in enumerate(route.channels):
+        if passed != channel or region not in route.regions[i : i + 2]:
             continue
-        onward = region == way.regions[i + 1]
+        onward = region == route.regions[i + 1]
         j = i + 1 if onward else i - 1
-        if 0 <= j < len(way.channels):
-            other = way.channels[j]
-            slot = slots.at.get((other, region, lead.tag))
-            return slot or plan.mouths[other, region].centre
+        if 0 <= j < len(route.channels):
+            other = route.channels[j]
+            slot = pin_order.at.get((other, region, lead.tag))
+            return slot or plan.openings[other, region].centre
         end = lead.end if onward else lead.start
         part = plan.parts.get(end.part)
         lug = part.lugs.get(end.lug) if part else None
@@ -113,7 +113,7 @@ def _next_point(plan: Plan, slots: Slots, lead: Lead, channel: str, region: str)
     return None
 
 
-def assigned(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
+def assign_pins(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
     """Give the leads of a channel their slots and lanes, in the order from the left to the right of its course."""
     near, far = sides
     walls = {name: Wall(plan.regions[name].outline) for name in sides if plan.regions[name].kind != "stall"}
@@ -123,22 +123,22 @@ def assigned(plan: Plan, slots: Slots, channel: str, sides: tuple[str, str], ord
     for pitch in pitches:
         offsets.append(round(x + pitch / 2 - total / 2, 4))
         x += pitch
-    spots = walls[near].spots(plan.mouths[channel, near], offsets)
+    spots = walls[near].points_at(plan.openings[channel, near], offsets)
     beyond = spots
     if far in walls:
-        beyond = walls[far].spots(plan.mouths[channel, far], [-o for o in offsets])
+        beyond = walls[far].points_at(plan.openings[channel, far], [-o for o in offsets])
     for tag, offset, here, there in zip(order, offsets, spots, beyond, strict=True):
-        slots.lanes[channel, tag] = offset
-        slots.at[channel, near, tag] = here
-        slots.at[channel, far, tag] = there
+        pin_order.offsets[channel, tag] = offset
+        pin_order.at[channel, near, tag] = here
+        pin_order.at[channel, far, tag] = there
 
 
-def make_doors(plan: Plan, slots: Slots) -> tuple[Door, ...]:
+def channel_ports(plan: Plan, pin_order: PinOrder) -> tuple[ChannelPort, ...]:
     """Every mouth with the places of its leads, in the order of the channels."""
     found = []
-    for (channel, region), mouth in plan.mouths.items():
+    for (channel, region), opening in plan.openings.items():
         if region not in plan.regions:
             continue
-        mine = {t: p for (c, r, t), p in slots.at.items() if c == channel and r == region}
-        found.append(Door(channel, region, mouth.centre, mouth.inward, plan.widths[channel], mine))
+        mine = {t: p for (c, r, t), p in pin_order.at.items() if c == channel and r == region}
+        found.append(ChannelPort(channel, region, opening.centre, opening.inward, plan.widths[channel], mine))
     return tuple(found)

@@ -12,24 +12,24 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.crossable import region_of
 from diagramgen.layout.global_routing.region_memo import (
     APART,
-    LOOSE,
+    LOOSE_ENDS,
     Pair,
+    beside_distance,
     close_ends,
     closest,
-    lanes_apart,
+    length_apart,
     line_of,
     pairs_of,
-    parted,
 )
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.placement.place_parts import hulls, polygon
-from diagramgen.layout.routing import Room, Route
+from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import Lead
 
 MISSED = 0.5
@@ -39,10 +39,12 @@ _TURN = 12.0  # mm together without which two leads are not twisted: one turn ta
 _SHORT = 5.0  # mm along the wall from which it lies there at all
 
 
-def check_hints(plan: Plan, hints: Mapping[str, Hints], laid: Sequence[LaidLead], say: Collector) -> None:
+def check_constraints(
+    plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Collector
+) -> None:
     """Say what single leads did not get: the wall, parts to pass, places to pass."""
     for one in laid:
-        wish = hints[one.lead.tag]
+        wish = constraints[one.lead.tag]
         if wish.along:
             _check_wall(plan, one, say)
         for how, names in (("over", wish.over), ("under", wish.under)):
@@ -111,22 +113,22 @@ def _check_place(plan: Plan, one: LaidLead, place: Point, say: Collector) -> Non
 
 
 def check_pairs(
-    rooms: Mapping[str, tuple[Room, tuple[Route, ...]]],
-    hints: Mapping[str, Hints],
+    regions: Mapping[str, tuple[RoutingRegion, tuple[Route, ...]]],
+    constraints: Mapping[str, Constraints],
     leads: Mapping[str, Lead],
     say: Collector,
 ) -> None:
     """Say which leads lie nearer than they shall, or are not laid together though they are twisted."""
     met: dict[tuple[str, str], float] = {}
-    for name, (room, routes) in rooms.items():
-        for pair in pairs_of(room.runs, hints):
-            mine, theirs = room.runs[pair.mine].subject, room.runs[pair.theirs].subject
+    for name, (region, routes) in regions.items():
+        for pair in pairs_of(region.nets, constraints):
+            mine, theirs = region.nets[pair.mine].subject, region.nets[pair.theirs].subject
             if pair.twisted:
-                together = _check_twisted(leads[mine], theirs, room, pair, routes, say)
+                together = _check_twisted(leads[mine], theirs, region, pair, routes, say)
                 met[mine, theirs] = met[theirs, mine] = met.get((mine, theirs), 0.0) + together
             else:
-                _check_apart(leads[mine], theirs, name, room, pair, routes, say)
-    for tag, wish in hints.items():
+                _check_apart(leads[mine], theirs, name, region, pair, routes, say)
+    for tag, wish in constraints.items():
         if wish.twisted and met.get((tag, wish.twisted), 0.0) < _TURN:
             nowhere = (tag, wish.twisted) in met
             say.warning(
@@ -139,13 +141,15 @@ def check_pairs(
             )
 
 
-def _check_twisted(lead: Lead, other: str, room: Room, pair: Pair, routes: Sequence[Route], say: Collector) -> float:
+def _check_twisted(
+    lead: Lead, other: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Collector
+) -> float:
     """Say that twisted leads part; returns how much of them lies together, or is said not to, mm."""
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
-    near = lanes_apart(room.runs[pair.mine], room.runs[pair.theirs])
+    near = beside_distance(region.nets[pair.mine], region.nets[pair.theirs])
     short, long = sorted((mine, theirs), key=lambda line: line.length)
     together = float(short.intersection(long.buffer(near)).length)
-    if parted(mine, theirs, near) > LOOSE:
+    if length_apart(mine, theirs, near) > LOOSE_ENDS:
         say.warning(
             "W105",
             lead.place,
@@ -158,13 +162,13 @@ def _check_twisted(lead: Lead, other: str, room: Room, pair: Pair, routes: Seque
 
 
 def _check_apart(
-    lead: Lead, other: str, region: str, room: Room, pair: Pair, routes: Sequence[Route], say: Collector
+    lead: Lead, other: str, name: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Collector
 ) -> None:
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
-    apart, at = closest(room, pair, mine, theirs)
+    apart, at = closest(region, pair, mine, theirs)
     if apart < APART - MISSED / 10:
-        lugs = [t for t in room.terminals if at is not None]
-        near = min(lugs, key=lambda t: t.at.distance(at or t.at)).subject if lugs else region
+        lugs = [t for t in region.pins if at is not None]
+        near = min(lugs, key=lambda t: t.at.distance(at or t.at)).subject if lugs else name
         how = f"comes within {apart:.1f} mm of" if apart > 0.05 else "crosses"
         say.warning(
             "W104",
@@ -172,7 +176,7 @@ def _check_apart(
             f"lead {lead.tag} {how} lead {other} near {near}: they are to be {APART:.0f} mm apart",
             "Lead one of them past another place with 'via', or through another channel.",
         )
-    elif mine.distance(theirs) < APART - MISSED / 10 and not close_ends(room, pair).is_empty:
+    elif mine.distance(theirs) < APART - MISSED / 10 and not close_ends(region, pair).is_empty:
         say.note(
             "W104",
             lead.place,

@@ -17,7 +17,7 @@ from diagramgen.model.build import Lead
 
 
 @dataclass(frozen=True)
-class Hints:
+class Constraints:
     """A lead's remarks as the layout heeds them."""
 
     over: tuple[str, ...] = ()
@@ -27,13 +27,13 @@ class Hints:
     along: bool = False
 
 
-def heed(plan: Plan, say: Collector) -> dict[str, Hints]:
+def constraints_of(plan: Plan, say: Collector) -> dict[str, Constraints]:
     """Lead tag -> its hints, without those that cannot be: these are said."""
     leads = {lead.tag: lead for lead in plan.leads}
-    return {lead.tag: _heeded(plan, lead, leads, say) for lead in plan.leads}
+    return {lead.tag: _kept(plan, lead, leads, say) for lead in plan.leads}
 
 
-def _heeded(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> Hints:
+def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> Constraints:
     both = [name for name in lead.over if name in lead.under]
     for name in both:
         _contradict(lead, f"over {name}", f"under {name}", say)
@@ -44,7 +44,7 @@ def _heeded(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -
     # Said at the lead that is to be apart; the other one only does without.
     clash += [t for t in with_me if lead.tag in leads[t].apart_from and t == lead.twisted_with]
     twisted = lead.twisted_with if lead.twisted_with in leads and lead.twisted_with not in clash else ""
-    return Hints(
+    return Constraints(
         over=tuple(n for n in lead.over if n not in both and _can_pass(plan, lead, n, "over", say)),
         under=tuple(n for n in lead.under if n not in both and _can_pass(plan, lead, n, "under", say)),
         apart=tuple(t for t in lead.apart_from if t in leads and t not in clash and t != lead.tag),
@@ -63,7 +63,7 @@ def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
 
 
 def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
-    if any(plan.regions[r].kind == "cavity" for r in plan.ways[lead.tag].regions if r in plan.regions):
+    if any(plan.regions[r].kind == "cavity" for r in plan.global_routes[lead.tag].regions if r in plan.regions):
         return True
     say.warning(
         "W102",
@@ -79,7 +79,7 @@ def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bo
     part = plan.parts.get(name)
     if part is None:
         return False
-    if part.region not in plan.ways[lead.tag].regions:
+    if part.region not in plan.global_routes[lead.tag].regions:
         why = f"it does not pass {part.region}, where {name} stands"
     elif not hulls(part):
         return True

@@ -36,7 +36,7 @@ def free_over(plan: Plan, part: PlacedPart) -> float | None:
 
 def region_of(plan: Plan, lead: Lead, place: Point) -> str:
     """The region on a lead's way that a place to pass lies in: the first where it is free floor; '' for none."""
-    names = [n for n in plan.ways[lead.tag].regions if n in plan.views]
+    names = [n for n in plan.global_routes[lead.tag].regions if n in plan.views]
     inside = [n for n in names if polygon(plan.regions[n].outline).covers(shapely.Point(plan.views[n](place)))]
     return next((n for n in inside if not _taken(plan, n, plan.views[n](place))), inside[0] if inside else "")
 

@@ -12,11 +12,17 @@ from collections.abc import Mapping, Sequence
 import shapely
 from shapely.geometry import Point as Spot
 
-from diagramgen.layout.global_routing.channel_ports import STALL_WEIGHT, Slots, assigned, beside_partners, sides_of
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.channel_ports import (
+    STALL_WEIGHT,
+    PinOrder,
+    assign_pins,
+    beside_partners,
+    sides_of,
+)
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.region_memo import line_of
 from diagramgen.layout.placement.arrange_cavities import Plan
-from diagramgen.layout.routing import Room, Route
+from diagramgen.layout.routing import Route, RoutingRegion
 
 Crossed = Mapping[tuple[str, str], int]
 """Tags of two leads in order -> how often they cross."""
@@ -24,7 +30,7 @@ Crossed = Mapping[tuple[str, str], int]
 _END = 1.0  # mm from an end within which leads that meet do not count as crossing
 
 
-def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
+def count_crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
     """How often each two leads of a room cross, apart from their ends."""
     lines = [line_of(r) for r in routes]
     tree = shapely.STRtree(lines)
@@ -35,7 +41,7 @@ def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]
                 continue
             met = line.intersection(lines[j])
             points = [g for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty]
-            ends = [Spot(room.terminals[e].at) for r in (room.runs[i], room.runs[j]) for e in (r.start, r.end)]
+            ends = [Spot(region.pins[e].at) for r in (region.nets[i], region.nets[j]) for e in (r.start, r.end)]
             count = sum(1 for p in points if min(p.distance(e) for e in ends) > _END)
             key = _key(routes[i].subject, routes[j].subject)
             if count and key[0] != key[1]:
@@ -43,7 +49,7 @@ def crossings(room: Room, routes: Sequence[Route]) -> dict[tuple[str, str], int]
     return found
 
 
-def worth(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
+def weighted_crossings(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
     """All crossings, those in stalls counted for more."""
     return sum(_weight(plan, name) * sum(pairs.values()) for name, pairs in crossed.items())
 
@@ -56,20 +62,22 @@ def _key(a: str, b: str) -> tuple[str, str]:
     return (a, b) if a < b else (b, a)
 
 
-def reordered(plan: Plan, slots: Slots, crossed: Mapping[str, Crossed], hints: Mapping[str, Hints]) -> Slots | None:
+def exchange_pins(
+    plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], constraints: Mapping[str, Constraints]
+) -> PinOrder | None:
     """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
-    partners = {frozenset((tag, wish.twisted)) for tag, wish in hints.items() if wish.twisted}
-    new = Slots(dict(slots.at), dict(slots.lanes))
+    partners = {frozenset((tag, wish.twisted)) for tag, wish in constraints.items() if wish.twisted}
+    new = PinOrder(dict(pin_order.at), dict(pin_order.offsets))
     changed = False
-    for channel in dict.fromkeys(channel for channel, _ in slots.lanes):
+    for channel in dict.fromkeys(channel for channel, _ in pin_order.offsets):
         sides = sides_of(plan, channel)
         if sides is None:
             continue
-        old = sorted((t for c, t in slots.lanes if c == channel), key=lambda t: slots.lanes[channel, t])
+        old = sorted((t for c, t in pin_order.offsets if c == channel), key=lambda t: pin_order.offsets[channel, t])
         order = beside_partners(_exchanged(plan, old, sides, odd), partners)
         if order != old:
-            assigned(plan, new, channel, sides, order)
+            assign_pins(plan, new, channel, sides, order)
             changed = True
     return new if changed else None
 

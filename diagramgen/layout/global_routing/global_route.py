@@ -14,7 +14,7 @@ from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.model.build import Build, Channel, End, Lead, Part
 
 BOARD = "board"
-LOOSE = "loose parts"
+LOOSE_PARTS = "loose parts"
 """Region of parts outside every cavity that no channel leads to."""
 PITCH = 1.9
 """Smallest distance between leads that lie side by side, mm: the drawn lead with its white halo."""
@@ -28,14 +28,14 @@ def stall_of(channel: str) -> str:
     return f"stall {channel}"
 
 
-def homes(build: Build) -> dict[str, str]:
+def home_regions(build: Build) -> dict[str, str]:
     """Part -> the region it stands in; a component hung by its legs is at home where its first lug is."""
     found: dict[str, str] = {}
     for part in build.parts.values():
         if part.between is None:
             found[part.name] = _home(build, part.cavity, part.through)
     for part in build.parts.values():
-        if floats(part) and found[part.name] == LOOSE:
+        if is_floating(part) and found[part.name] == LOOSE_PARTS:
             found[part.name] = _among(build, found, part.name)
     hung = [p for p in build.parts.values() if p.between is not None]
     for _ in range(len(hung)):
@@ -49,7 +49,7 @@ def homes(build: Build) -> dict[str, str]:
     return found
 
 
-def floats(part: Part) -> bool:
+def is_floating(part: Part) -> bool:
     """Whether a part hangs in its leads alone: a joint in the air or a component without a place."""
     return part.symbol.family in ("joints", "components") and part.at is None and part.between is None
 
@@ -64,7 +64,7 @@ def _among(build: Build, found: Mapping[str, str], name: str) -> str:
                 region = build.channels[region.removeprefix("stall ")].cavity
             if region in build.cavities:
                 votes[region] = votes.get(region, 0) + 1
-    return max(sorted(votes), key=lambda r: votes[r]) if votes else LOOSE
+    return max(sorted(votes), key=lambda r: votes[r]) if votes else LOOSE_PARTS
 
 
 def _home(build: Build, cavity: str, through: str) -> str:
@@ -73,24 +73,24 @@ def _home(build: Build, cavity: str, through: str) -> str:
     channel = build.channels.get(through)
     if channel is not None and channel.cavity in build.cavities and channel.to not in build.cavities:
         return stall_of(through)
-    return LOOSE if build.cavities else BOARD
+    return LOOSE_PARTS if build.cavities else BOARD
 
 
 @dataclass(frozen=True)
-class Way:
+class GlobalRoute:
     """The regions a lead passes, in order, and the channels between them (one fewer)."""
 
     regions: tuple[str, ...]
     channels: tuple[str, ...]
-    whole: bool = True
+    connected: bool = True
     """False where no channel leads from its start to its end: it then is laid straight, with a fault."""
 
 
-Doors = Mapping[str, tuple[tuple[str, str], ...]]
+RegionGraph = Mapping[str, tuple[tuple[str, str], ...]]
 """Region -> (channel, region behind it)."""
 
 
-def doors(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, str], ...]]:
+def region_graph(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, str], ...]]:
     """What every region opens to."""
     found: dict[str, list[tuple[str, str]]] = {}
 
@@ -104,42 +104,44 @@ def doors(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, s
             join(channel, channel.cavity, channel.to)
         if stall_of(channel.name) in stalls:
             join(channel, channel.cavity, stall_of(channel.name))
-    return {region: tuple(ways) for region, ways in found.items()}
+    return {region: tuple(global_routes) for region, global_routes in found.items()}
 
 
-def shortest(build: Build, opens: Doors, start: str, goal: str) -> Way | None:
+def shortest_route(build: Build, graph: RegionGraph, start: str, goal: str) -> GlobalRoute | None:
     """The way with the fewest channels, then the shortest ones; None where there is none."""
     heap: list[tuple[int, float, tuple[str, ...], tuple[str, ...]]] = [(0, 0.0, (), (start,))]
     done: set[str] = set()
     while heap:
         count, length, channels, regions = heapq.heappop(heap)
         if regions[-1] == goal:
-            return Way(regions, channels)
+            return GlobalRoute(regions, channels)
         if regions[-1] in done:
             continue
         done.add(regions[-1])
-        for channel, beyond in opens.get(regions[-1], ()):
+        for channel, beyond in graph.get(regions[-1], ()):
             more = build.channels[channel].length or 0.0
             heapq.heappush(heap, (count + 1, length + more, (*channels, channel), (*regions, beyond)))
     return None
 
 
-def ways(build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Collector) -> dict[str, Way]:
+def global_routes(
+    build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Collector
+) -> dict[str, GlobalRoute]:
     """Lead tag -> its way; a lead that no channel helps along is said and given a broken way."""
-    opens = doors(build, home)
-    return {lead.tag: _way(build, home, opens, lead, say) for lead in leads}
+    graph = region_graph(build, home)
+    return {lead.tag: _global_route(build, home, graph, lead, say) for lead in leads}
 
 
-def _way(build: Build, home: Mapping[str, str], opens: Doors, lead: Lead, say: Collector) -> Way:
+def _global_route(build: Build, home: Mapping[str, str], graph: RegionGraph, lead: Lead, say: Collector) -> GlobalRoute:
     start, goal = _region(home, lead.start), _region(home, lead.end)
     if not start or not goal:
         known = start or goal
-        way = _loose_end(opens, known) if known else Way((next(iter(home.values()), BOARD),), ())
-        return way if start or not known else Way(way.regions[::-1], way.channels[::-1])
-    found: Way | None = Way((start,), ())
+        route = _loose_end_route(graph, known) if known else GlobalRoute((next(iter(home.values()), BOARD),), ())
+        return route if start or not known else GlobalRoute(route.regions[::-1], route.channels[::-1])
+    found: GlobalRoute | None = GlobalRoute((start,), ())
     for channel in lead.channels:
         if found is not None and channel in build.channels:
-            found = _through(build, opens, found, channel)
+            found = _extended_through(build, graph, found, channel)
     if found is None:
         say.warning(
             "W111",
@@ -148,10 +150,10 @@ def _way(build: Build, home: Mapping[str, str], opens: Doors, lead: Lead, say: C
             f"{', '.join(lead.channels)}: these channels do not follow one another",
             "Name the channels in the order the lead passes them, or leave 'via' out.",
         )
-        found = Way((start,), ())
-    rest = shortest(build, opens, found.regions[-1], goal)
+        found = GlobalRoute((start,), ())
+    rest = shortest_route(build, graph, found.regions[-1], goal)
     if rest is not None:
-        return Way(found.regions + rest.regions[1:], found.channels + rest.channels)
+        return GlobalRoute(found.regions + rest.regions[1:], found.channels + rest.channels)
     say.warning(
         "W110",
         lead.place,
@@ -159,31 +161,31 @@ def _way(build: Build, home: Mapping[str, str], opens: Doors, lead: Lead, say: C
         "straight across the plan and its length is not known",
         "Give the channel it passes under 'channels', and name it with 'through' at parts outside.",
     )
-    return Way((start, goal), (), whole=False)
+    return GlobalRoute((start, goal), (), connected=False)
 
 
 def _region(home: Mapping[str, str], end: End) -> str:
     return home.get(end.part, "") if end.known else ""
 
 
-def _loose_end(opens: Doors, known: str) -> Way:
+def _loose_end_route(graph: RegionGraph, known: str) -> GlobalRoute:
     """A lead with one end in the air: it stays where it is, but leaves a stall through its door."""
-    behind = opens.get(known, ())
+    behind = graph.get(known, ())
     if known.startswith("stall ") and behind:
-        return Way((known, behind[0][1]), (behind[0][0],))
-    return Way((known,), ())
+        return GlobalRoute((known, behind[0][1]), (behind[0][0],))
+    return GlobalRoute((known,), ())
 
 
-def _through(build: Build, opens: Doors, way: Way, channel: str) -> Way | None:
+def _extended_through(build: Build, graph: RegionGraph, route: GlobalRoute, channel: str) -> GlobalRoute | None:
     """A way taken further through a channel, on the shortest way to its nearer mouth."""
-    sides = [r for r in opens if any(c == channel for c, _ in opens[r])]
-    tries = [shortest(build, opens, way.regions[-1], side) for side in sides]
+    sides = [r for r in graph if any(c == channel for c, _ in graph[r])]
+    tries = [shortest_route(build, graph, route.regions[-1], side) for side in sides]
     found = [t for t in tries if t is not None and channel not in t.channels]
     if not found:
         return None
     best = min(found, key=lambda t: (len(t.channels), t.regions))
-    beyond = next(r for c, r in opens[best.regions[-1]] if c == channel)
-    return Way(way.regions + best.regions[1:] + (beyond,), way.channels + best.channels + (channel,))
+    beyond = next(r for c, r in graph[best.regions[-1]] if c == channel)
+    return GlobalRoute(route.regions + best.regions[1:] + (beyond,), route.channels + best.channels + (channel,))
 
 
 def pitch_of(build: Build, lead: Lead) -> float:
@@ -193,11 +195,11 @@ def pitch_of(build: Build, lead: Lead) -> float:
     return max(outer_diameter(lead, build), PITCH)
 
 
-def passing(all_ways: Mapping[str, Way]) -> dict[str, tuple[str, ...]]:
+def leads_through(routes: Mapping[str, GlobalRoute]) -> dict[str, tuple[str, ...]]:
     """Channel -> tags of the leads that pass it, in the order of the leads."""
     found: dict[str, list[str]] = {}
-    for tag, way in all_ways.items():
-        for channel in way.channels:
+    for tag, route in routes.items():
+        for channel in route.channels:
             if tag not in found.setdefault(channel, []):
                 found[channel].append(tag)
     return {channel: tuple(tags) for channel, tags in found.items()}

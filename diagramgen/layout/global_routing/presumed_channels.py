@@ -15,9 +15,9 @@ import shapely
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.global_route import LOOSE, PITCH
+from diagramgen.layout.global_routing.global_route import LOOSE_PARTS, PITCH
 from diagramgen.layout.placement.cavity_sites import Site
-from diagramgen.layout.placement.off_plan_stalls import BETWEEN, DOWN
+from diagramgen.layout.placement.off_plan_stalls import DOWN, PART_GAP
 from diagramgen.layout.placement.place_parts import footprint
 from diagramgen.layout.placement.rows import facing
 from diagramgen.model.build import Build, Channel, Lead, Part
@@ -32,14 +32,14 @@ STEP = 1.0
 """Between two places of the wall that are tried, mm."""
 
 
-def with_presumed_ways(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Collector) -> Build:
+def with_presumed_channels(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Collector) -> Build:
     """The build with a presumed channel for each part outside without one, and between cavities that leads join and
     no channel does; each part and lead is said.
 
     Pickups come in together, as most instruments have one passage for them; every other part by itself. A part whose
     leads go to no cavity stays where it is.
     """
-    taken = {name: [_Taken(site.wall.nearest(site.view(at)), 0.0, 0.0) for at in _mouths(build, name)]
+    taken = {name: [_Taken(site.wall.nearest(site.view(at)), 0.0, 0.0) for at in _openings(build, name)]
              for name, site in sites.items()}
     return _between(_ways_in(build, home, sites, taken, say), home, sites, taken, say)
 
@@ -60,7 +60,7 @@ Taken = Mapping[str, list[_Taken]]
 def _ways_in(
     build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Collector
 ) -> Build:
-    loose = [p for p in build.parts.values() if home[p.name] == LOOSE and p.between is None]
+    loose = [p for p in build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     parts, channels = dict(build.parts), dict(build.channels)
     for part in loose:
         _say(build, part, say)
@@ -69,7 +69,7 @@ def _ways_in(
         if not ends:
             continue
         cavity = Counter(home[name] for name, _ in ends).most_common(1)[0][0]
-        at = _mouth(sites[cavity], [e for e in ends if home[e[0]] == cavity], len(ends), _width(group), taken[cavity])
+        at = _opening(sites[cavity], [e for e in ends if home[e[0]] == cavity], len(ends), _width(group), taken[cavity])
         name = f"way in of {words}"
         channels[name] = Channel(name, cavity, "", at, None, 0.0, None, group[0].place)
         parts |= {p.name: replace(p, through=name) for p in group}
@@ -112,7 +112,7 @@ def _between(
         # From the larger cavity; its far mouth is left to face it.
         a, b = sorted(pair, key=lambda name: -len(sites[name].parts))
         ends = [(e.part, e.lug) for lead in leads for e in (lead.start, lead.end) if where[e.part] == a]
-        at = _mouth(sites[a], ends, len(leads), sites[b].box.width, taken[a])
+        at = _opening(sites[a], ends, len(leads), sites[b].box.width, taken[a])
         name = f"way from {a} to {b}"
         channels[name] = Channel(name, a, b, at, None, 0.0, None, build.cavities[a].place)
     return replace(build, channels=channels)
@@ -135,7 +135,7 @@ def _ends(build: Build, home: Mapping[str, str], names: set[str]) -> Iterator[tu
                 yield other.part, other.lug
 
 
-def _mouths(build: Build, cavity: str) -> Iterator[Point]:
+def _openings(build: Build, cavity: str) -> Iterator[Point]:
     for channel in build.channels.values():
         if channel.cavity == cavity:
             yield channel.at
@@ -143,7 +143,7 @@ def _mouths(build: Build, cavity: str) -> Iterator[Point]:
             yield channel.far
 
 
-def _mouth(
+def _opening(
     site: Site, ends: Sequence[tuple[str, str]], leads: int, beyond: float, taken: list[_Taken]
 ) -> Point:
     """Where on the wall, in the file's coordinates: near the lugs, apart from the others, with free floor before it."""
@@ -174,7 +174,7 @@ def _offers(
 
 def _width(group: Sequence[Part]) -> float:
     """Of parts outside, side by side as they will stand, mm."""
-    return sum(facing(part, LOOSE, DOWN)[0].box.width + BETWEEN for part in group)
+    return sum(facing(part, LOOSE_PARTS, DOWN)[0].box.width + PART_GAP for part in group)
 
 
 def _round(gap: float, length: float) -> float:

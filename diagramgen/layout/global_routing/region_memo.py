@@ -16,10 +16,10 @@ from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.global_routing.constraints import Hints
-from diagramgen.layout.memo import Again
-from diagramgen.layout.routing import Dear, Room, Route, Run, route
-from diagramgen.layout.routing.clean_up import touched
+from diagramgen.layout.global_routing.constraints import Constraints
+from diagramgen.layout.memo import Memo
+from diagramgen.layout.routing import Net, PenaltyZone, Route, RoutingRegion, route
+from diagramgen.layout.routing.clean_up import pads_overdrawn
 from diagramgen.layout.routing.cost_map import outline_polygon
 from diagramgen.layout.routing.mesh import polygons_of
 
@@ -27,16 +27,16 @@ APART = 5.0
 """Distance (mm) that a lead keeps from one it is to be apart from (common practice, no source)."""
 NEAR_ENDS = 8.0
 """Round ends that are no further apart than that, leads come as near as their ends are, mm."""
-LOOSE = 15.0
+LOOSE_ENDS = 15.0
 """At each end of a twisted pair the leads part for their lugs within so much, mm."""
 _BESIDE = 1.7  # lanes within which a lead lies beside its partner
 _TRIES = 3
 _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off the partner, off the own old way
 
 
-KEPT = 64
+MEMO_SIZE = 64
 """Rooms kept to be drawn again: several states of the largest build."""
-Laying = Callable[[Room, Mapping[str, Hints]], tuple[Route, ...]]
+RegionRouter = Callable[[RoutingRegion, Mapping[str, Constraints]], tuple[Route, ...]]
 """How the leads of a room are laid."""
 
 
@@ -49,56 +49,56 @@ class Pair:
     twisted: bool
 
 
-def laid_with_partners(room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+def route_with_partners(region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
     """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
-    return _in_pairs(room, pairs_of(room.runs, hints))
+    return _routed(region, pairs_of(region.nets, constraints))
 
 
-def _in_pairs(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
+def _routed(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
     """The room's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
-    first = _best_of(room, pairs)
-    astray = touched(room, first)
+    first = _best_of(region, pairs)
+    astray = pads_overdrawn(region, first)
     if not astray:
         return first
-    again = _best_of(replace(room, strict=True), pairs)
-    return again if touched(room, again) < astray else first
+    stricter = _best_of(replace(region, strict=True), pairs)
+    return stricter if pads_overdrawn(region, stricter) < astray else first
 
 
-def _best_of(room: Room, pairs: Sequence[Pair]) -> tuple[Route, ...]:
-    best = route(room)
-    lack = _lack(room, pairs, best)
+def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
+    best = route(region)
+    lack = _shortfall(region, pairs, best)
     latest = best
     for _ in range(_TRIES - 1 if pairs else 0):
         if lack <= 0.05:
             break
-        latest = route(_with_dear_ground(room, pairs, latest))
-        found = _lack(room, pairs, latest)
+        latest = route(_with_penalties(region, pairs, latest))
+        found = _shortfall(region, pairs, latest)
         if found < lack - 0.05:
             best, lack = latest, found
     return best
 
 
-class Remembered:
+class RegionMemo:
     """Lays rooms and keeps their routes: a room laid before, to the same wishes, gets the very same routes again.
 
     Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing. What the leads are
     called does not count: no way depends on it, and where one lead is gone all behind it are called otherwise.
     """
 
-    def __init__(self, most: int = KEPT):
+    def __init__(self, most: int = MEMO_SIZE):
         self._most = most
-        self._laid: dict[tuple[Room, tuple[Pair, ...]], tuple[Route, ...]] = {}
+        self._laid: dict[tuple[RoutingRegion, tuple[Pair, ...]], tuple[Route, ...]] = {}
         self.reused = 0
-        self.again = Again()
+        self.placements = Memo()
         """What was placed before."""
 
-    def __call__(self, room: Room, hints: Mapping[str, Hints]) -> tuple[Route, ...]:
+    def __call__(self, region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
         """The room's routes."""
-        called = _stand_ins(room)
-        key = (_renamed(room, called), tuple(pairs_of(room.runs, hints)))
+        called = _placeholders(region)
+        key = (_renamed(region, called), tuple(pairs_of(region.nets, constraints)))
         found = self._laid.pop(key, None)
         if found is None:
-            found = _in_pairs(*key)
+            found = _routed(*key)
         else:
             self.reused += 1
         self._laid[key] = found  # the latest last: what was not asked for longest goes first
@@ -108,47 +108,47 @@ class Remembered:
         return tuple(_named(one, names) for one in found)
 
 
-_STAND_IN = re.compile("\x00[0-9]+\x00")
+_PLACEHOLDER = re.compile("\x00[0-9]+\x00")
 
 
-def _stand_ins(room: Room) -> dict[str, str]:
+def _placeholders(region: RoutingRegion) -> dict[str, str]:
     """A word that is no name for each lead of a room, and for each place that is called after one: no lug of a part."""
-    names = dict.fromkeys([*(run.subject for run in room.runs), *(t.subject for t in room.terminals if not t.body)])
+    names = dict.fromkeys([*(net.subject for net in region.nets), *(t.subject for t in region.pins if not t.body)])
     return {name: f"\x00{i}\x00" for i, name in enumerate(names)}
 
 
-def _renamed(room: Room, called: Mapping[str, str]) -> Room:
-    terminals = tuple(t if t.body else replace(t, subject=called[t.subject]) for t in room.terminals)
-    return replace(room, terminals=terminals, runs=tuple(replace(r, subject=called[r.subject]) for r in room.runs))
+def _renamed(region: RoutingRegion, called: Mapping[str, str]) -> RoutingRegion:
+    pins = tuple(t if t.body else replace(t, subject=called[t.subject]) for t in region.pins)
+    return replace(region, pins=pins, nets=tuple(replace(r, subject=called[r.subject]) for r in region.nets))
 
 
 def _named(found: Route, names: Mapping[str, str]) -> Route:
     """A route with the names of its room in place of the words that stood for them."""
-    faults = tuple(_STAND_IN.sub(lambda word: names[word[0]], fault) for fault in found.faults)
+    faults = tuple(_PLACEHOLDER.sub(lambda word: names[word[0]], fault) for fault in found.faults)
     return replace(found, subject=names[found.subject], faults=faults)
 
 
-def pairs_of(runs: Sequence[Run], hints: Mapping[str, Hints]) -> list[Pair]:
+def pairs_of(nets: Sequence[Net], constraints: Mapping[str, Constraints]) -> list[Pair]:
     """The pairs of runs with a hint between them, each once."""
     found: dict[tuple[frozenset[int], bool], Pair] = {}
-    for i, run in enumerate(runs):
-        wish = hints.get(run.subject, Hints())
-        for j, other in enumerate(runs):
+    for i, net in enumerate(nets):
+        wish = constraints.get(net.subject, Constraints())
+        for j, other in enumerate(nets):
             for twisted, tags in ((True, (wish.twisted,)), (False, wish.apart)):
                 if i != j and other.subject in tags:
                     found.setdefault((frozenset((i, j)), twisted), Pair(i, j, twisted))
     return list(found.values())
 
 
-def _lack(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> float:
+def _shortfall(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> float:
     """How many mm are missing to what the pairs want, in all."""
     total = 0.0
     for pair in pairs:
         mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
         if pair.twisted:
-            total += parted(mine, theirs, lanes_apart(room.runs[pair.mine], room.runs[pair.theirs]))
+            total += length_apart(mine, theirs, beside_distance(region.nets[pair.mine], region.nets[pair.theirs]))
         else:
-            total += 10.0 * max(0.0, APART - closest(room, pair, mine, theirs)[0])
+            total += 10.0 * max(0.0, APART - closest(region, pair, mine, theirs)[0])
     return total
 
 
@@ -158,49 +158,49 @@ def line_of(found: Route) -> BaseGeometry:
     return LineString(points) if found.length > 0 else Spot(points[0])
 
 
-def lanes_apart(one: Run, other: Run) -> float:
+def beside_distance(one: Net, other: Net) -> float:
     """Distance (mm) within which one lead lies beside the other."""
     return _BESIDE * (one.width + other.width) / 2
 
 
-def parted(mine: BaseGeometry, theirs: BaseGeometry, near: float) -> float:
+def length_apart(mine: BaseGeometry, theirs: BaseGeometry, near: float) -> float:
     """How much (mm) of the shorter of two twisted leads lies apart from the other, beyond its two loose ends."""
     short, long = sorted((mine, theirs), key=lambda line: line.length)
-    return max(0.0, float(short.difference(long.buffer(near)).length) - 2 * LOOSE)
+    return max(0.0, float(short.difference(long.buffer(near)).length) - 2 * LOOSE_ENDS)
 
 
-def closest(room: Room, pair: Pair, mine: BaseGeometry, theirs: BaseGeometry) -> tuple[float, Point | None]:
+def closest(region: RoutingRegion, pair: Pair, mine: BaseGeometry, theirs: BaseGeometry) -> tuple[float, Point | None]:
     """The smallest distance (mm) of two leads, and where; round ends that are as near themselves it is not counted."""
-    rest = mine.difference(close_ends(room, pair))
+    rest = mine.difference(close_ends(region, pair))
     if rest.is_empty:
         return math.inf, None
     there = shapely.shortest_line(rest, theirs).coords[0]
     return float(rest.distance(theirs)), Point(*there)
 
 
-def close_ends(room: Room, pair: Pair) -> BaseGeometry:
+def close_ends(region: RoutingRegion, pair: Pair) -> BaseGeometry:
     """The floor round those ends of two leads that are nearer to each other than the leads shall be."""
-    a, b = room.runs[pair.mine], room.runs[pair.theirs]
-    own = [room.terminals[i].at for i in (a.start, a.end)]
-    other = [room.terminals[i].at for i in (b.start, b.end)]
+    a, b = region.nets[pair.mine], region.nets[pair.theirs]
+    own = [region.pins[i].at for i in (a.start, a.end)]
+    other = [region.pins[i].at for i in (b.start, b.end)]
     near = [(p, q) for p in own for q in other if p.distance(q) < APART]
     return shapely.union_all([Spot(p).buffer(NEAR_ENDS) for pq in near for p in pq])
 
 
-def _with_dear_ground(room: Room, pairs: Sequence[Pair], routes: Sequence[Route]) -> Room:
-    floor = outline_polygon(room.outline)
-    more: dict[int, list[Dear]] = {}
+def _with_penalties(region: RoutingRegion, pairs: Sequence[Pair], routes: Sequence[Route]) -> RoutingRegion:
+    floor = outline_polygon(region.outline)
+    more: dict[int, list[PenaltyZone]] = {}
     for pair in pairs:
         theirs = line_of(routes[pair.theirs])
-        wide = lanes_apart(room.runs[pair.mine], room.runs[pair.theirs])
+        wide = beside_distance(region.nets[pair.mine], region.nets[pair.theirs])
         if pair.twisted:
-            more.setdefault(pair.mine, []).extend(_dear(floor.difference(theirs.buffer(wide)), _FOLLOW))
+            more.setdefault(pair.mine, []).extend(_penalties(floor.difference(theirs.buffer(wide)), _FOLLOW))
         else:
-            more.setdefault(pair.mine, []).extend(_dear(theirs.buffer(APART + 0.3), _SHUN))
-        more.setdefault(pair.theirs, []).extend(_dear(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
-    runs = [replace(run, dear=(*run.dear, *more.get(i, ()))) for i, run in enumerate(room.runs)]
-    return replace(room, runs=tuple(runs))
+            more.setdefault(pair.mine, []).extend(_penalties(theirs.buffer(APART + 0.3), _SHUN))
+        more.setdefault(pair.theirs, []).extend(_penalties(floor.difference(theirs.buffer(1.2 * wide)), _STAY))
+    nets = [replace(net, penalties=(*net.penalties, *more.get(i, ()))) for i, net in enumerate(region.nets)]
+    return replace(region, nets=tuple(nets))
 
 
-def _dear(shape: BaseGeometry, price: float) -> list[Dear]:
-    return [Dear(piece, price) for piece in polygons_of(shape)]
+def _penalties(shape: BaseGeometry, price: float) -> list[PenaltyZone]:
+    return [PenaltyZone(piece, price) for piece in polygons_of(shape)]

@@ -12,15 +12,15 @@ import shapely
 
 from diagramgen.kernel.geometry import Point, circle
 from diagramgen.layout.fit.wire_sizes import outer_diameter
-from diagramgen.layout.global_routing.channel_ports import Slots
-from diagramgen.layout.global_routing.constraints import Hints
+from diagramgen.layout.global_routing.channel_ports import PinOrder
+from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.crossable import crossing_place, may_pass_over, region_of
 from diagramgen.layout.global_routing.global_route import PITCH, pitch_of
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.pads import SEEN, USUAL, half_width, pad_radius, rim_joints
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.placement.place_parts import hulls, polygon, rounded
-from diagramgen.layout.routing import Dear, Joint, Obstacle, Room, Run, Terminal
+from diagramgen.layout.routing import Joint, Net, Obstacle, PenaltyZone, Pin, RoutingRegion
 from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.model.build import Build, Lead
 
@@ -42,15 +42,15 @@ _DOWN = math.pi / 2
 
 
 @dataclass
-class RoomMaker:
+class RegionBuilder:
     """Gathers one region's terminals and runs."""
 
     plan: Plan
-    slots: Slots
+    pin_order: PinOrder
     region: Region
-    terminals: list[Terminal] = field(default_factory=list)
-    index: dict[str, int] = field(default_factory=dict)
-    runs: list[Run] = field(default_factory=list)
+    pins: list[Pin] = field(default_factory=list)
+    pin_index: dict[str, int] = field(default_factory=dict)
+    nets: list[Net] = field(default_factory=list)
     stubs: list[Point] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -60,35 +60,35 @@ class RoomMaker:
             for lug in part.lugs.values():
                 away = None if lug.kind == "leg" else lug.away  # a bare leg is bent to wherever it goes
                 keep = pad_radius(lug, ends.get(lug.key, 0)) + USUAL - SEEN
-                self._add(lug.key, Terminal(lug.key, lug.at, away, part.part.name, _radius(lug, part), keep))
+                self._add(lug.key, Pin(lug.key, lug.at, away, part.part.name, _radius(lug, part), keep))
 
-    def _add(self, key: str, terminal: Terminal) -> int:
-        if key not in self.index:
-            self.index[key] = len(self.terminals)
-            self.terminals.append(terminal)
-        return self.index[key]
+    def _add(self, key: str, pin: Pin) -> int:
+        if key not in self.pin_index:
+            self.pin_index[key] = len(self.pins)
+            self.pins.append(pin)
+        return self.pin_index[key]
 
-    def lug(self, key: str) -> int:
+    def lug_pin(self, key: str) -> int:
         """The terminal of a lug of this region."""
-        return self.index[key]
+        return self.pin_index[key]
 
-    def slot(self, channel: str, tag: str) -> int:
+    def channel_pin(self, channel: str, tag: str) -> int:
         """The terminal of a lead's slot in a door of this region."""
-        at = self.slots.at[channel, self.region.name, tag]
-        inward = self.plan.mouths[channel, self.region.name].inward
-        return self._add(f"{channel}/{tag}", Terminal(f"{channel}/{tag}", at, inward, "", 0.0))
+        at = self.pin_order.at[channel, self.region.name, tag]
+        inward = self.plan.openings[channel, self.region.name].inward
+        return self._add(f"{channel}/{tag}", Pin(f"{channel}/{tag}", at, inward, "", 0.0))
 
-    def stub(self, tag: str, word: str, origin: int) -> int:
+    def stub_pin(self, tag: str, word: str, origin: int) -> int:
         """A terminal on free floor near another one, for an end that hangs in the air."""
-        start = self.terminals[origin]
+        start = self.pins[origin]
         at = self._free_near(start.at, -_DOWN if start.away is None else start.away)
         self.stubs.append(at)
-        return self._add(f"{tag} {word}", Terminal(f"{tag} {word}", at, None, "", 0.3))
+        return self._add(f"{tag} {word}", Pin(f"{tag} {word}", at, None, "", 0.3))
 
     def _free_near(self, start: Point, away: float) -> Point:
         floor = polygon(self.region.outline).buffer(-3.0)
         bodies = shapely.union_all([h.buffer(1.8) for p in self.parts for h in hulls(p)])
-        lugs = [t.at for t in self.terminals] + self.stubs
+        lugs = [t.at for t in self.pins] + self.stubs
         best, chosen = math.inf, start.towards(away, STUB)
         for length in (STUB, 12.0, 18.0, 22.0, 9.0):
             for k in range(24):
@@ -103,19 +103,19 @@ class RoomMaker:
                     best, chosen = round(price, 3), at
         return chosen
 
-    def run(self, lead: Lead, start: int, end: int, wish: Hints) -> int:
+    def add_net(self, lead: Lead, start: int, end: int, wish: Constraints) -> int:
         """Have a lead laid from terminal to terminal; returns the number of the run."""
         width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
         bend = bend_of(self.plan.build, lead)
         priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
         passed = [p for p in self.parts if p.part.name in (*wish.over, *wish.under)]
-        ends = self.terminals[start].at, self.terminals[end].at
+        ends = self.pins[start].at, self.pins[end].at
         via = self._led_past(self._via(lead), ends, passed)
         dear = self._off_wall() if wish.along else ()
         past = tuple(p.part.name for p in passed)
         wider = half_width(lead, strong=True) - USUAL
-        self.runs.append(Run(lead.tag, start, end, width, bend, via, priority, dear, past, wider))
-        return len(self.runs) - 1
+        self.nets.append(Net(lead.tag, start, end, width, bend, via, priority, dear, past, wider))
+        return len(self.nets) - 1
 
     def _via(self, lead: Lead) -> tuple[Point, ...]:
         """The places to pass that lie in this region."""
@@ -134,35 +134,35 @@ class RoomMaker:
                 stops.insert(more.index(min(more)) + 1, at)
         return tuple(stops[1:-1])
 
-    def _off_wall(self) -> tuple[Dear, ...]:
+    def _off_wall(self) -> tuple[PenaltyZone, ...]:
         if self.region.kind != "cavity":
             return ()
         core = polygon(self.region.outline).buffer(-WALL_BAND)
-        return tuple(Dear(piece, _OFF_WALL) for piece in polygons_of(core))
+        return tuple(PenaltyZone(piece, _OFF_WALL) for piece in polygons_of(core))
 
-    def room(self) -> Room:
+    def build(self) -> RoutingRegion:
         """The room as the router takes it."""
         obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
         obstacles += [o for part in self.parts for o in tongues_of(part)]
         obstacles += _posts(self.plan, self.region)
         clearance = 0.5 if self.region.kind == "stall" else 1.5
         before = BEFORE if self._along_rows() else 0.0
-        terminals, runs = tuple(self.terminals), tuple(self.runs)
+        pins, nets = tuple(self.pins), tuple(self.nets)
         joints = tuple(self._joints())
-        return Room(self.region.outline.flat(), tuple(obstacles), terminals, runs, clearance, before, joints)
+        return RoutingRegion(self.region.outline.flat(), tuple(obstacles), pins, nets, clearance, before, joints)
 
     def _joints(self) -> Iterator[Joint]:
         """The joints of lugs bent over to their cases, on parts that leads may be laid over."""
-        passed = {name for run in self.runs for name in run.past}
+        passed = {name for net in self.nets for name in net.may_pass}
         for part in self.parts:
             if part.part.name in passed or may_pass_over(self.plan, part):
                 for pad in rim_joints(part, self.plan.leads):
                     keep = pad.radius + USUAL - SEEN
-                    yield Joint(pad.at, keep, tuple(self.index[key] for key in pad.own if key in self.index))
+                    yield Joint(pad.at, keep, tuple(self.pin_index[key] for key in pad.own if key in self.pin_index))
 
     def _along_rows(self) -> bool:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
-        bodies = [(self.terminals[run.start].body, self.terminals[run.end].body) for run in self.runs]
+        bodies = [(self.pins[net.start].body, self.pins[net.end].body) for net in self.nets]
         return self.region.kind == "stall" and any(one and other and one != other for one, other in bodies)
 
 

@@ -7,120 +7,126 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
-from diagramgen.layout.global_routing.channel_ports import Slots
-from diagramgen.layout.global_routing.constraint_check import check_hints, check_pairs
-from diagramgen.layout.global_routing.constraints import Hints, heed
-from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
-from diagramgen.layout.global_routing.region_memo import Laying, laid_with_partners
-from diagramgen.layout.global_routing.regions import STUB, RoomMaker
+from diagramgen.layout.global_routing.channel_ports import PinOrder
+from diagramgen.layout.global_routing.constraint_check import check_constraints, check_pairs
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
+from diagramgen.layout.global_routing.crossing_minimisation import count_crossings, exchange_pins, weighted_crossings
+from diagramgen.layout.global_routing.region_memo import RegionRouter, route_with_partners
+from diagramgen.layout.global_routing.regions import STUB, RegionBuilder
 from diagramgen.layout.lug_reach import check_bend, ends_of_bend
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
 from diagramgen.layout.placement.arrange_cavities import Plan
-from diagramgen.layout.placement.strips import lane
-from diagramgen.layout.routing import Room, Route
+from diagramgen.layout.placement.strips import lane_path
+from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
 STRAIGHT = ("bend", "bridge")
 """Kinds that are no wire in the room: metal or solder straight from lug to lug."""
-_ORDERS = 3  # times that the leads in the doors may be put into a better order
+PIN_ORDERS = 3  # times that the leads in the doors may be put into a better order
 
 
 @dataclass(frozen=True)
-class _Leg:
+class _Stretch:
     """One stretch of a lead inside a region: the number of its run there, and whether it runs backwards."""
 
     region: str
-    run: int
+    net: int
 
 
 @dataclass(frozen=True)
-class _Try:
+class _Attempt:
     """Everything laid with the leads in one order in the doors."""
 
-    slots: Slots
-    stretches: Mapping[str, list[_Leg] | None]
-    rooms: Mapping[str, Room]
+    pin_order: PinOrder
+    stretches: Mapping[str, list[_Stretch] | None]
+    regions: Mapping[str, RoutingRegion]
     routes: Mapping[str, tuple[Route, ...]]
 
 
-def lay(
-    plan: Plan, slots: Slots, say: Collector, laying: Laying = laid_with_partners
-) -> tuple[tuple[LaidLead, ...], Slots]:
+def route_leads(
+    plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
+) -> tuple[tuple[LaidLead, ...], PinOrder]:
     """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
 
     The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
     crosses less; the better one is kept.
     """
-    hints = heed(plan, say)
-    best = _try(plan, slots, hints, None, laying)
-    crossed = {name: crossings(room, best.routes[name]) for name, room in best.rooms.items()}
-    for _ in range(_ORDERS):
-        other = reordered(plan, best.slots, crossed, hints)
+    constraints = constraints_of(plan, say)
+    best = _attempt(plan, pin_order, constraints, None, router)
+    crossed = {name: count_crossings(region, best.routes[name]) for name, region in best.regions.items()}
+    for _ in range(PIN_ORDERS):
+        other = exchange_pins(plan, best.pin_order, crossed, constraints)
         if other is None:
             break
-        tried = _try(plan, other, hints, best, laying)
-        found = {name: crossings(room, tried.routes[name]) for name, room in tried.rooms.items()}
-        if worth(plan, found) >= worth(plan, crossed):
+        tried = _attempt(plan, other, constraints, best, router)
+        found = {name: count_crossings(region, tried.routes[name]) for name, region in tried.regions.items()}
+        if weighted_crossings(plan, found) >= weighted_crossings(plan, crossed):
             break
         best, crossed = tried, found
     laid = []
     for lead in plan.leads:
         stretch = best.stretches[lead.tag]
-        one = _straight(plan, lead) if stretch is None else _laid(plan, best.slots, lead, stretch, best.routes, hints)
+        one = (
+            _straight(plan, lead)
+            if stretch is None
+            else _laid(plan, best.pin_order, lead, stretch, best.routes, constraints)
+        )
         for fault in one.faults:
             _tell(lead, fault, say)
         if lead.kind == "bend" and lead.start.part == lead.end.part and lead.start.part in plan.parts:
             check_bend(lead, plan.parts[lead.start.part], say)
         laid.append(one)
-    check_hints(plan, hints, laid, say)
+    check_constraints(plan, constraints, laid, say)
     leads = {lead.tag: lead for lead in plan.leads}
-    check_pairs({name: (room, best.routes[name]) for name, room in best.rooms.items()}, hints, leads, say)
-    return tuple(laid), best.slots
+    check_pairs({name: (region, best.routes[name]) for name, region in best.regions.items()}, constraints, leads, say)
+    return tuple(laid), best.pin_order
 
 
-def _try(plan: Plan, slots: Slots, hints: Mapping[str, Hints], last: _Try | None, laying: Laying) -> _Try:
+def _attempt(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints], last: _Attempt | None, router: RegionRouter
+) -> _Attempt:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
-    makers = {name: RoomMaker(plan, slots, region) for name, region in plan.regions.items()}
-    stretches = {lead.tag: _ask(plan, makers, lead, hints[lead.tag]) for lead in plan.leads}
-    rooms = {name: maker.room() for name, maker in makers.items() if maker.runs}
+    builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
+    stretches = {lead.tag: _ask(plan, builders, lead, constraints[lead.tag]) for lead in plan.leads}
+    regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
     routes = {}
-    for name, room in rooms.items():
-        same = last is not None and last.rooms.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else laying(room, hints)
-    return _Try(slots, stretches, rooms, routes)
+    for name, room in regions.items():
+        same = last is not None and last.regions.get(name) == room
+        routes[name] = last.routes[name] if last is not None and same else router(room, constraints)
+    return _Attempt(pin_order, stretches, regions, routes)
 
 
-def _ask(plan: Plan, makers: dict[str, RoomMaker], lead: Lead, wish: Hints) -> list[_Leg] | None:
+def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Constraints) -> list[_Stretch] | None:
     """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
-    if not way.whole or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
+    if not route.connected or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
         return None
-    if ends == (None, None) or (lead.kind in STRAIGHT and not way.channels):
+    if ends == (None, None) or (lead.kind in STRAIGHT and not route.channels):
         return None
-    if any((c, r) not in plan.mouths for c, pair in _passages(plan, lead) for r in pair):
+    if any((c, r) not in plan.openings for c, pair in _passages(plan, lead) for r in pair):
         return None
     found = []
-    for i, name in enumerate(way.regions):
-        maker = makers[name]
-        before = maker.slot(way.channels[i - 1], lead.tag) if i else None
-        after = maker.slot(way.channels[i], lead.tag) if i < len(way.channels) else None
+    for i, name in enumerate(route.regions):
+        builder = builders[name]
+        before = builder.channel_pin(route.channels[i - 1], lead.tag) if i else None
+        after = builder.channel_pin(route.channels[i], lead.tag) if i < len(route.channels) else None
         if before is None and ends[0] is not None:
-            before = maker.lug(ends[0].key)
+            before = builder.lug_pin(ends[0].key)
         if after is None and ends[1] is not None:
-            after = maker.lug(ends[1].key)
+            after = builder.lug_pin(ends[1].key)
         if before is None and after is not None:
-            before = maker.stub(lead.tag, str(lead.start), after)
+            before = builder.stub_pin(lead.tag, str(lead.start), after)
         if after is None and before is not None:
-            after = maker.stub(lead.tag, str(lead.end), before)
+            after = builder.stub_pin(lead.tag, str(lead.end), before)
         if before is not None and after is not None:
-            found.append(_Leg(name, maker.run(lead, before, after, wish)))
+            found.append(_Stretch(name, builder.add_net(lead, before, after, wish)))
     return found
 
 
 def _passages(plan: Plan, lead: Lead) -> list[tuple[str, tuple[str, str]]]:
-    way = plan.ways[lead.tag]
-    return [(c, (way.regions[i], way.regions[i + 1])) for i, c in enumerate(way.channels)]
+    route = plan.global_routes[lead.tag]
+    return [(c, (route.regions[i], route.regions[i + 1])) for i, c in enumerate(route.channels)]
 
 
 def _lug(plan: Plan, end: End) -> PlacedLug | None:
@@ -130,22 +136,22 @@ def _lug(plan: Plan, end: End) -> PlacedLug | None:
 
 def _laid(
     plan: Plan,
-    slots: Slots,
+    pin_order: PinOrder,
     lead: Lead,
-    stretch: list[_Leg],
+    stretch: list[_Stretch],
     routes: Mapping[str, tuple[Route, ...]],
-    hints: Mapping[str, Hints],
+    constraints: Mapping[str, Constraints],
 ) -> LaidLead:
     spans: list[Span] = []
     faults: list[str] = []
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     for i, leg in enumerate(stretch):
-        found = routes[leg.region][leg.run]
+        found = routes[leg.region][leg.net]
         region = plan.regions[leg.region]
-        if i and not _is_stall(plan, way.regions[i - 1]) and not _is_stall(plan, way.regions[i]):
-            spans.append(_passage(plan, slots, lead, way.channels[i - 1], way.regions[i - 1]))
+        if i and not _is_stall(plan, route.regions[i - 1]) and not _is_stall(plan, route.regions[i]):
+            spans.append(_passage(plan, pin_order, lead, route.channels[i - 1], route.regions[i - 1]))
         path = found.path if found.path.pieces else Path(found.path.start, (Line(found.path.start),))
-        over = tuple(name for name in found.over if name not in hints[lead.tag].under)
+        over = tuple(name for name in found.over if name not in constraints[lead.tag].under)
         spans.append(Span(leg.region, _kind(region), path, _true(plan, lead, i, found.length), over))
         faults += [f"{fault} (in '{leg.region}')" for fault in found.faults]
     return LaidLead(lead, tuple(spans), tuple(dict.fromkeys(faults)))
@@ -169,21 +175,21 @@ def is_true(plan: Plan, region: Region) -> bool:
 
 def _true(plan: Plan, lead: Lead, i: int, length: float) -> float | None:
     """True length (mm) of a stretch: as laid inside a cavity, the channel's own where the stretch lies outside."""
-    way = plan.ways[lead.tag]
-    region = plan.regions[way.regions[i]]
+    route = plan.global_routes[lead.tag]
+    region = plan.regions[route.regions[i]]
     if region.kind == "stall":
-        channel = way.channels[i - 1] if i else (way.channels or ("",))[0]
+        channel = route.channels[i - 1] if i else (route.channels or ("",))[0]
         found = plan.build.channels.get(channel)
         return found.length if found else None
     return length if is_true(plan, region) else None
 
 
-def _passage(plan: Plan, slots: Slots, lead: Lead, channel: str, coming_from: str) -> Span:
+def _passage(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, coming_from: str) -> Span:
     """The strip across a channel between two cavities."""
     near = plan.build.channels[channel].cavity
-    far = next(r for c, r in plan.mouths if c == channel and r != near and not _is_stall(plan, r))
-    start, end = slots.at[channel, near, lead.tag], slots.at[channel, far, lead.tag]
-    path = lane(plan.strips[channel], slots.lanes[channel, lead.tag], start, end)
+    far = next(r for c, r in plan.openings if c == channel and r != near and not _is_stall(plan, r))
+    start, end = pin_order.at[channel, near, lead.tag], pin_order.at[channel, far, lead.tag]
+    path = lane_path(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
     if coming_from != near:
         path = path.reversed()
     return Span(coming_from, "channel", path, plan.build.channels[channel].length)
@@ -191,10 +197,10 @@ def _passage(plan: Plan, slots: Slots, lead: Lead, channel: str, coming_from: st
 
 def _straight(plan: Plan, lead: Lead) -> LaidLead:
     """A lead drawn from lug to lug in one line: solder and bent lugs, and what has no way at all."""
-    way = plan.ways[lead.tag]
+    route = plan.global_routes[lead.tag]
     one, other = _lug(plan, lead.start), _lug(plan, lead.end)
     if one is None and other is None:
-        here = plan.regions[way.regions[0]].box.centre if way.regions[0] in plan.regions else Point(0.0, 0.0)
+        here = plan.regions[route.regions[0]].box.centre if route.regions[0] in plan.regions else Point(0.0, 0.0)
         ends = (here, here.towards(0.0, STUB))
     else:
         first = one.at if one else other.at.towards(0.0, STUB) if other else Point(0.0, 0.0)
@@ -202,11 +208,11 @@ def _straight(plan: Plan, lead: Lead) -> LaidLead:
     if lead.kind == "bend" and one and other and lead.start.part == lead.end.part:
         ends = ends_of_bend(plan.parts[lead.start.part], lead)
     path = polyline(ends) if ends[0] != ends[1] else Path(ends[0], (Line(ends[0]),))
-    start = plan.parts[lead.start.part].region if one else way.regions[0]
-    if lead.kind in STRAIGHT and way.whole and one and other:
+    start = plan.parts[lead.start.part].region if one else route.regions[0]
+    if lead.kind in STRAIGHT and route.connected and one and other:
         kind, true, faults = _kind(plan.regions[start]), path.length(), ()
         return LaidLead(lead, (Span(start, kind, path, true),), faults)
-    fault = "no channel helps it along" if not way.whole else "no lug is known to lay it to"
+    fault = "no channel helps it along" if not route.connected else "no lug is known to lay it to"
     return LaidLead(lead, (Span(start, "outside", path, None),), (fault,))
 
 

@@ -11,16 +11,25 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved
-from diagramgen.layout.boundary import Mouth
-from diagramgen.layout.global_routing.global_route import LOOSE, Way, homes, legs, passing, pitch_of, stall_of, ways
-from diagramgen.layout.global_routing.presumed_channels import with_presumed_ways
-from diagramgen.layout.memo import Again
+from diagramgen.layout.boundary import Opening
+from diagramgen.layout.global_routing.global_route import (
+    LOOSE_PARTS,
+    GlobalRoute,
+    global_routes,
+    home_regions,
+    leads_through,
+    legs,
+    pitch_of,
+    stall_of,
+)
+from diagramgen.layout.global_routing.presumed_channels import with_presumed_channels
+from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart, Region
-from diagramgen.layout.placement.cavity_sites import MOUTH_ROOM, Site, find_mouths, make_sites
-from diagramgen.layout.placement.free_floor import free_place, hang, pull
-from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill, stand, stand_parts
-from diagramgen.layout.placement.pack import settle
-from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, placed, polygon
+from diagramgen.layout.placement.cavity_sites import OPENING_CLEARANCE, Site, find_openings, make_sites
+from diagramgen.layout.placement.free_floor import free_place, lead_goals, place_hanging
+from diagramgen.layout.placement.off_plan_stalls import bearing, directions, fill_stall, parts_of_stall, place_stall
+from diagramgen.layout.placement.pack import pack_stalls
+from diagramgen.layout.placement.place_parts import footprint, path_of, place_of, place_part, polygon
 from diagramgen.layout.placement.rows import facing
 from diagramgen.layout.placement.spread import spread
 from diagramgen.model.build import Build, Lead, Part
@@ -36,7 +45,7 @@ class Plan:
     views: dict[str, Transform]
     """From the file's coordinates of a cavity to the plan."""
     parts: dict[str, PlacedPart]
-    mouths: dict[tuple[str, str], Mouth]
+    openings: dict[tuple[str, str], Opening]
     """(channel, region) -> the mouth on that region's wall; of a stall, the mouth of its cavity."""
     strips: dict[str, tuple[Point, ...]]
     """Channel between two cavities -> the middle line of its strip, from its cavity to its far one."""
@@ -44,7 +53,7 @@ class Plan:
     """Channel -> width (mm) its leads take side by side, at least the channel's diameter."""
     leads: tuple[Lead, ...]
     """The file's leads, then the legs of components hung between lugs."""
-    ways: dict[str, Way]
+    global_routes: dict[str, GlobalRoute]
 
 
 def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
@@ -52,33 +61,33 @@ def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
     return arrange(build, say).parts
 
 
-def arrange(build: Build, say: Collector, again: Again | None = None) -> Plan:
+def arrange(build: Build, say: Collector, memo: Memo | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
-    again = again or Again()
-    home = homes(build)
-    sites = make_sites(build, home, say, again)
-    build = with_presumed_ways(build, home, sites, say)
-    home = homes(build)
+    memo = memo or Memo()
+    home = home_regions(build)
+    sites = make_sites(build, home, say, memo)
+    build = with_presumed_channels(build, home, sites, say)
+    home = home_regions(build)
     leads = (*build.leads, *legs(build))
-    found = ways(build, home, leads, say)
-    widths = _widths(build, leads, passing(found))
-    find_mouths(build, sites, widths)
+    found = global_routes(build, home, leads, say)
+    widths = _widths(build, leads, leads_through(found))
+    find_openings(build, sites, widths)
     shifts, strips = spread(build, sites, widths)
     regions = {s.name: _region(s, shifts[s.name]) for s in sites.values()}
     parts: dict[str, PlacedPart] = {}
-    mouths: dict[tuple[str, str], Mouth] = {}
+    openings: dict[tuple[str, str], Opening] = {}
     for site in sites.values():
         for name, part in site.parts.items():
             parts[name] = _shifted(part, shifts[site.name])
-        for channel, mouth in site.mouths.items():
-            mouths[channel, site.name] = mouth.moved(shifts[site.name])
+        for channel, opening in site.openings.items():
+            openings[channel, site.name] = opening.moved(shifts[site.name])
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
-    plan = Plan(build, regions, views, parts, mouths, strips, widths, leads, found)
-    _add_stalls(plan, home, again)
+    plan = Plan(build, regions, views, parts, openings, strips, widths, leads, found)
+    _add_stalls(plan, home, memo)
     _add_loose(plan, home)
-    _hang_all(plan, home, again)
+    _hang_all(plan, home, memo)
     ordered = {name: plan.parts[name] for name in build.parts}
-    return Plan(build, regions, views, ordered, mouths, strips, widths, leads, found)
+    return Plan(build, regions, views, ordered, openings, strips, widths, leads, found)
 
 
 def _widths(build: Build, leads: Sequence[Lead], through: Mapping[str, Sequence[str]]) -> dict[str, float]:
@@ -102,31 +111,31 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
     if by == Point(0.0, 0.0):
         return part
     place = part.place.then(moved(by))
-    return placed(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
+    return place_part(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
 
 
-def _add_stalls(plan: Plan, home: Mapping[str, str], again: Again) -> None:
+def _add_stalls(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
     """A stall beside every mouth that parts outside come through."""
     build = plan.build
-    contents, mouths = [], []
+    contents, openings = [], []
     for channel in build.channels.values():
         name = stall_of(channel.name)
         parts = [p for p in build.parts.values() if home[p.name] == name and p.between is None]
-        mouth = plan.mouths.get((channel.name, channel.cavity))
-        if not parts or mouth is None:
+        opening = plan.openings.get((channel.name, channel.cavity))
+        if not parts or opening is None:
             continue
-        goals = _goals(plan, name, mouth)
-        count = sum(1 for way in plan.ways.values() if name in way.regions)
-        contents.append(fill(name, parts, count, plan.widths[channel.name], goals))
-        mouths.append(mouth)
-        plan.mouths[channel.name, name] = Mouth(mouth.centre, mouth.outward, mouth.along)
+        goals = _goals(plan, name, opening)
+        count = sum(1 for route in plan.global_routes.values() if name in route.regions)
+        contents.append(fill_stall(name, parts, count, plan.widths[channel.name], goals))
+        openings.append(opening)
+        plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
     blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
     blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in again("stalls", settle, contents, mouths, blocks, _frame(plan)):
+    for stall in memo("stalls", pack_stalls, contents, openings, blocks, _frame(plan)):
         outline = path_of(stall.outline())
-        name = stall.content.name
+        name = stall.contents.name
         plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-        plan.parts.update(stand_parts(stall))
+        plan.parts.update(parts_of_stall(stall))
 
 
 def _frame(plan: Plan) -> Box:
@@ -137,35 +146,35 @@ def _frame(plan: Plan) -> Box:
     return whole
 
 
-def _goals(plan: Plan, stall: str, mouth: Mouth) -> dict[str, list[float]]:
+def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
     """Lug of the stall's parts -> the bearings its leads take behind the door."""
     lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
-    direction = directions(mouth)[0]
+    direction = directions(opening)[0]
     found: dict[str, list[float]] = {}
     for lead in plan.leads:
-        if stall not in plan.ways[lead.tag].regions:
+        if stall not in plan.global_routes[lead.tag].regions:
             continue
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if str(other) in lugs:
-                found.setdefault(str(own), []).append(bearing(mouth, direction, lugs[str(other)]))
+                found.setdefault(str(own), []).append(bearing(opening, direction, lugs[str(other)]))
     return found
 
 
 def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
     """Parts outside whose leads go to no cavity: below the plan."""
-    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE and p.between is None]
+    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     if not parts:
         return
     frame = _frame(plan)
-    content = fill(LOOSE, parts, 4, 4.0, {})
-    mouth = Mouth(Point(frame.left + content.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
-    stall = stand(content, mouth, math.pi / 2, 0.0, 0.0)
+    stall_contents = fill_stall(LOOSE_PARTS, parts, 4, 4.0, {})
+    opening = Opening(Point(frame.left + stall_contents.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
+    stall = place_stall(stall_contents, opening, math.pi / 2, 0.0, 0.0)
     outline = path_of(stall.outline())
-    plan.regions[LOOSE] = Region(LOOSE, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-    plan.parts.update(stand_parts(stall))
+    plan.regions[LOOSE_PARTS] = Region(LOOSE_PARTS, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+    plan.parts.update(parts_of_stall(stall))
 
 
-def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:
+def _hang_all(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
     """Place what hangs in leads: components between their lugs, then joints in the air."""
     waiting = [p for p in plan.build.parts.values() if p.name not in plan.parts]
     while waiting:
@@ -174,21 +183,21 @@ def _hang_all(plan: Plan, home: Mapping[str, str], again: Again) -> None:
         part = (ready or waiting)[0]
         waiting.remove(part)
         region = plan.regions.get(home[part.name]) or next(iter(plan.regions.values()))
-        plan.parts[part.name] = _hung(plan, part, region, again) if part.between else _afloat(plan, part, region)
+        plan.parts[part.name] = _hung(plan, part, region, memo) if part.between else _afloat(plan, part, region)
 
 
-def _hung(plan: Plan, part: Part, region: Region, again: Again) -> PlacedPart:
+def _hung(plan: Plan, part: Part, region: Region, memo: Memo) -> PlacedPart:
     view = plan.views.get(region.name)
     if part.at is not None and view is not None:
-        return placed(part, place_of(part, view), region.name)
+        return place_part(part, place_of(part, view), region.name)
     lugs = {lug.key: lug.at for p in _others(plan, region) for lug in p.lugs.values()}
     known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
     ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
     others, floor = _others(plan, region), polygon(region.outline)
     extra = [*_posts(plan, region), *_fronts(plan, region)]
     question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
-    place = again(f"hung {part.name}", hang, *question)
-    return placed(part, place, region.name, automatic=True)
+    place = memo(f"hung {part.name}", place_hanging, *question)
+    return place_part(part, place, region.name, automatic=True)
 
 
 def _others(plan: Plan, region: Region) -> list[PlacedPart]:
@@ -200,25 +209,25 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
     others = _others(plan, region)
     lugs = {lug.key: lug.at for p in others for lug in p.lugs.values()}
     gates: dict[str, Point] = {}
-    for (channel, name), mouth in plan.mouths.items():
+    for (channel, name), opening in plan.openings.items():
         if name == region.name:
-            gates |= {p.part.name: mouth.centre for p in plan.parts.values() if p.part.through == channel}
-    pulls = pull(part.name, plan.leads, lugs, gates)
+            gates |= {p.part.name: opening.centre for p in plan.parts.values() if p.part.through == channel}
+    goals = lead_goals(part.name, plan.leads, lugs, gates)
     floor = polygon(region.outline)
     taken = [*(footprint(p) for p in others), *_posts(plan, region), *_fronts(plan, region)]
-    place = free_place(part, region.name, floor, taken, pulls=pulls, turn=0.0)
-    if place is not None and pulls:
-        towards = Point(place.e, place.f).angle_to(pulls[0][1])
+    place = free_place(part, region.name, floor, taken, goals=goals, turn=0.0)
+    if place is not None and goals:
+        towards = Point(place.e, place.f).angle_to(goals[0][1])
         turn = facing(part, region.name, towards, outside=False)[1]
-        place = free_place(part, region.name, floor, taken, pulls=pulls, turn=turn) or place
+        place = free_place(part, region.name, floor, taken, goals=goals, turn=turn) or place
     centre = floor.representative_point()
-    return placed(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
+    return place_part(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
 
 
 def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:
     """Floor before the region's doors, where the leads fan out."""
-    mouths = [m.centre for (_, name), m in plan.mouths.items() if name == region.name]
-    return [shapely.Point(p).buffer(MOUTH_ROOM) for p in mouths]
+    openings = [m.centre for (_, name), m in plan.openings.items() if name == region.name]
+    return [shapely.Point(p).buffer(OPENING_CLEARANCE) for p in openings]
 
 
 def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:

@@ -9,17 +9,17 @@ from dataclasses import dataclass, field, replace
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, rounded_box
 from diagramgen.kernel.units import number
-from diagramgen.layout.boundary import Mouth, Wall
-from diagramgen.layout.global_routing.global_route import BOARD, floats
-from diagramgen.layout.memo import Again
+from diagramgen.layout.boundary import Opening, Wall
+from diagramgen.layout.global_routing.global_route import BOARD, is_floating
+from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import place_of, placed, polygon, rounded, seen
-from diagramgen.layout.placement.propose_places import QUARTERS, Pull, Task, propose
+from diagramgen.layout.placement.place_parts import place_of, place_part, polygon, rounded, seen
+from diagramgen.layout.placement.propose_places import QUARTERS, LeadGoal, PlacementTask, propose_places
 from diagramgen.layout.placement.rows import arrange_rows
-from diagramgen.layout.placement.shortfall import missing, say_missing
+from diagramgen.layout.placement.shortfall import find_shortfall, report_shortfall
 from diagramgen.model.build import Build, Cavity, Lead, Part
 
-MOUTH_ROOM = 11.0
+OPENING_CLEARANCE = 11.0
 """Floor kept free before a channel's mouth when the program places a part, mm."""
 AROUND = 13.0
 """Floor drawn around the parts where a cavity has no outline, mm."""
@@ -36,7 +36,7 @@ class Site:
     view: Transform
     outline: Path
     parts: dict[str, PlacedPart]
-    mouths: dict[str, Mouth] = field(default_factory=dict)
+    openings: dict[str, Opening] = field(default_factory=dict)
 
     @property
     def box(self) -> Box:
@@ -50,14 +50,14 @@ class Site:
 
 
 def make_sites(
-    build: Build, home: Mapping[str, str], say: Collector, again: Again | None = None
+    build: Build, home: Mapping[str, str], say: Collector, memo: Memo | None = None
 ) -> dict[str, Site]:
     """Every cavity (and the board) with its mounted parts; components hung by legs come later."""
-    again = again or Again()
+    memo = memo or Memo()
     sites = {}
     for cavity in build.cavities.values():
         inside = [p for p in build.parts.values() if home[p.name] == cavity.name and is_mounted(p)]
-        sites[cavity.name] = _site(build, cavity, inside, say, again)
+        sites[cavity.name] = _site(build, cavity, inside, say, memo)
     loose = [p for p in build.parts.values() if home[p.name] == BOARD and is_mounted(p)]
     if loose or not sites:
         rows = arrange_rows(loose, build.leads, BOARD)
@@ -67,30 +67,30 @@ def make_sites(
 
 def is_mounted(part: Part) -> bool:
     """Whether a part stands by itself; the others hang in leads and are placed when those have their ends."""
-    return part.between is None and not floats(part)
+    return part.between is None and not is_floating(part)
 
 
-def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, again: Again) -> Site:
+def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, memo: Memo) -> Site:
     view = seen(build, cavity)
     name = cavity.name
-    parts = {p.name: placed(p, place_of(p, view), name) for p in inside if p.at is not None}
+    parts = {p.name: place_part(p, place_of(p, view), name) for p in inside if p.at is not None}
     free = [p for p in inside if p.at is None]
     if cavity.outline is None and free and not parts:
         return _in_rows(build, cavity, view, inside)
-    mouths = {c.name: view(c.at) for c in build.channels.values() if c.cavity == name}
-    mouths |= {c.name: view(c.far) for c in build.channels.values() if c.to == name and c.far is not None}
-    points = list(mouths.values())
+    openings = {c.name: view(c.at) for c in build.channels.values() if c.cavity == name}
+    openings |= {c.name: view(c.far) for c in build.channels.values() if c.to == name and c.far is not None}
+    points = list(openings.values())
     outline = cavity.outline.mapped(view) if cavity.outline else _around(parts, points)
     if free:
         floors = [outline] if cavity.outline else [_around(parts, points, more) for more in MORE]
-        tasks = [_task(build, cavity, view, floor, mouths, parts, free) for floor in floors]
-        found = next((f for task in tasks if (f := again(f"proposed {name}", propose, task)) is not None), None)
+        tasks = [_task(build, cavity, view, floor, openings, parts, free) for floor in floors]
+        found = next((f for task in tasks if (f := memo(f"proposed {name}", propose_places, task)) is not None), None)
         if found is None:
-            say_missing(tasks[0], again(f"missing {name}", missing, tasks[0]), cavity, say)
+            report_shortfall(tasks[0], memo(f"missing {name}", find_shortfall, tasks[0]), cavity, say)
             return _in_rows(build, replace(cavity, outline=None, posts=()), view, inside)
         for part in free:
             _say_place(part, cavity, found[part.name], view, say)
-            parts[part.name] = placed(part, found[part.name], name, automatic=True)
+            parts[part.name] = place_part(part, found[part.name], name, automatic=True)
     if cavity.outline is None:
         outline = _around(parts, points)
     return Site(name, cavity, view, outline, {p.name: parts[p.name] for p in inside})
@@ -103,16 +103,16 @@ def _in_rows(build: Build, cavity: Cavity, view: Transform, inside: Sequence[Par
 
 
 def _task(
-    build: Build, cavity: Cavity, view: Transform, outline: Path, mouths: Mapping[str, Point],
+    build: Build, cavity: Cavity, view: Transform, outline: Path, openings: Mapping[str, Point],
     parts: Mapping[str, PlacedPart], free: Sequence[Part],
-) -> Task:
+) -> PlacementTask:
     """What is asked of ``propose``: places in this cavity for the parts that have none."""
     wall = Wall(outline)
-    gates = {n: wall.at(wall.nearest(p))[0] for n, p in mouths.items()}
+    gates = {n: wall.at(wall.nearest(p))[0] for n, p in openings.items()}
     turns = {p.name: _turns(p, view) for p in free}
     lugs = {lug.key: lug.at for p in parts.values() for lug in p.lugs.values()}
     own = {p.name: gates[p.through] for p in build.parts.values() if p.through in gates}
-    return Task(cavity.name, polygon(outline), tuple(free), turns, tuple(parts.values()),
+    return PlacementTask(cavity.name, polygon(outline), tuple(free), turns, tuple(parts.values()),
                 tuple((view(p.at), p.diameter / 2) for p in cavity.posts), tuple(gates.values()),
                 {p.name: _pulls(p.name, build.leads, lugs, own, turns) for p in free})
 
@@ -126,9 +126,9 @@ def _turns(part: Part, view: Transform) -> tuple[float, ...]:
 
 def _pulls(
     part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point], free: Collection[str]
-) -> tuple[Pull, ...]:
+) -> tuple[LeadGoal, ...]:
     """The part's own lugs that leads join to something of the cavity, each with where its lead goes."""
-    found: list[Pull] = []
+    found: list[LeadGoal] = []
     for lead in leads:
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if own.part != part or other.part == part:
@@ -161,25 +161,25 @@ def _around(parts: Mapping[str, PlacedPart], points: Sequence[Point], more: floa
     return rounded_box(box if min(box.width, box.height) > 10 else box.grown(15.0), 8.0)
 
 
-def find_mouths(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float]) -> None:
+def find_openings(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float]) -> None:
     """Put every channel's mouths on the walls of its cavities."""
     for channel in build.channels.values():
         width = widths.get(channel.name, channel.diameter)
         near = sites.get(channel.cavity)
         if near is None:
             continue
-        near.mouths[channel.name] = near.wall.mouth(near.view(channel.at), width)
+        near.openings[channel.name] = near.wall.opening_near(near.view(channel.at), width)
         far = sites.get(channel.to)
         if far is None:
             continue
         if channel.far is not None:
-            far.mouths[channel.name] = far.wall.mouth(far.view(channel.far), width)
+            far.openings[channel.name] = far.wall.opening_near(far.view(channel.far), width)
             continue
         towards = real_direction(build, far, near)
         if towards is None:
-            towards = near.mouths[channel.name].inward
+            towards = near.openings[channel.name].inward
         along = far.wall.hit(far.box.centre, towards)
-        far.mouths[channel.name] = far.wall.mouth_at(along or 0.0, width)
+        far.openings[channel.name] = far.wall.opening_at(along or 0.0, width)
 
 
 def real_direction(build: Build, one: Site, other: Site) -> float | None:

@@ -26,7 +26,7 @@ Corners = np.ndarray
 
 
 @dataclass(frozen=True)
-class Gaps:
+class Clearances:
     """Least distances (mm) kept when the program proposes places. Common practice, no source; the tightest lies a
     little above what the fit check calls too near."""
 
@@ -34,39 +34,44 @@ class Gaps:
     """Between two bodies: the lane for leads."""
     lug: float
     """From a lug to a foreign body or lug."""
-    reach: float
+    iron: float
     """Free in front of a lug, where the iron comes and its lead turns."""
     wall: float
     """From a body to the wall."""
-    front: float
+    opening: float
     """Radius of free floor before a channel's mouth, where the leads fan out."""
 
 
-COMFORTABLE = Gaps(body=9.0, lug=9.0, reach=9.0, wall=3.0, front=11.0)
-TIGHT = Gaps(body=1.3, lug=2.4, reach=3.0, wall=1.3, front=5.0)
-LEVELS = (COMFORTABLE, Gaps(6.0, 6.0, 7.0, 2.5, 11.0), Gaps(4.0, 4.5, 5.0, 2.0, 9.0), Gaps(2.5, 3.5, 4.0, 1.5, 7.0),
-          TIGHT)
+COMFORTABLE = Clearances(body=9.0, lug=9.0, iron=9.0, wall=3.0, opening=11.0)
+TIGHT = Clearances(body=1.3, lug=2.4, iron=3.0, wall=1.3, opening=5.0)
+LEVELS = (
+    COMFORTABLE,
+    Clearances(6.0, 6.0, 7.0, 2.5, 11.0),
+    Clearances(4.0, 4.5, 5.0, 2.0, 9.0),
+    Clearances(2.5, 3.5, 4.0, 1.5, 7.0),
+    TIGHT,
+)
 """From the most room to the least: the first that holds everything is taken."""
-WAY = 1.0
+LEAD_HALF_WIDTH = 1.0
 """Half the width a lead needs to pass between two bodies, mm: the thickest cloth-covered wire is 2.1."""
 
 
 @dataclass(frozen=True)
-class Pieces:
+class ConvexPieces:
     """A part about its own mounting point, as it is turned: what fills floor and what has to stay free."""
 
     bodies: tuple[Corners, ...]
     lugs: tuple[Corners, ...]
     """Rows of lugs that look one way."""
-    looks: tuple[float | None, ...]
+    facing: tuple[float | None, ...]
     """The way each row looks, radians; None for lugs reached from above."""
-    moves: tuple[Corners, ...]
+    swing: tuple[Corners, ...]
     """Room a leaf or plug needs to move."""
 
-    def reaches(self, far: float) -> list[Corners]:
+    def soldering_zones(self, far: float) -> list[Corners]:
         """The floor in front of every row of lugs that the iron needs."""
         found = []
-        for row, look in zip(self.lugs, self.looks, strict=True):
+        for row, look in zip(self.lugs, self.facing, strict=True):
             if look is not None:
                 ahead = far * np.array([math.cos(look), math.sin(look)])
                 aside = LUG_ROOM * np.array([-math.sin(look), math.cos(look)])
@@ -74,7 +79,7 @@ class Pieces:
         return found
 
 
-def pieces_of(part: PlacedPart) -> Pieces:
+def pieces_of(part: PlacedPart) -> ConvexPieces:
     """The convex pieces of a part as placed."""
     rows: dict[float | None, list[tuple[float, float]]] = {}
     alone: list[Corners] = []
@@ -85,14 +90,14 @@ def pieces_of(part: PlacedPart) -> Pieces:
             alone.append(np.array([[lug.at.x, lug.at.y]]))
         else:
             rows.setdefault(round(math.remainder(lug.away, math.tau), 3), []).append((lug.at.x, lug.at.y))
-    return Pieces(tuple(_hulls(part.body)), (*alone, *(np.array(row) for row in rows.values())),
+    return ConvexPieces(tuple(_hulls(part.body)), (*alone, *(np.array(row) for row in rows.values())),
                   (*(None for _ in alone), *rows), tuple(_hulls(part.keep_clear)))
 
 
-def stake(at: Point, radius: float) -> Pieces:
+def round_obstacle(at: Point, radius: float) -> ConvexPieces:
     """What is round and stands fast: a post, or the floor before a mouth."""
     round_ = np.array([at.towards(k * math.tau / 24, radius) for k in range(24)])
-    return Pieces((round_,), (), (), ())
+    return ConvexPieces((round_,), (), (), ())
 
 
 def _hulls(zones: Iterable[Zone]) -> list[Corners]:
@@ -105,16 +110,16 @@ def _hulls(zones: Iterable[Zone]) -> list[Corners]:
     return found
 
 
-def barred(one: Pieces, other: Pieces, gaps: Gaps) -> BaseGeometry:
+def no_fit_polygon(one: ConvexPieces, other: ConvexPieces, clearances: Clearances) -> BaseGeometry:
     """Where ``other`` may not stand, counted from the mounting point of ``one``."""
-    found = list(_near(one.bodies, other.bodies, gaps.body))
-    found += _near(one.lugs, (*other.bodies, *other.lugs), gaps.lug)
-    found += _near(one.bodies, other.lugs, gaps.lug)
-    own, theirs = one.reaches(gaps.reach), other.reaches(gaps.reach)
+    found = list(_near(one.bodies, other.bodies, clearances.body))
+    found += _near(one.lugs, (*other.bodies, *other.lugs), clearances.lug)
+    found += _near(one.bodies, other.lugs, clearances.lug)
+    own, theirs = one.soldering_zones(clearances.iron), other.soldering_zones(clearances.iron)
     found += _near(own, (*other.bodies, *other.lugs), 0.1)
     found += _near((*one.bodies, *one.lugs), theirs, 0.1)
-    found += _near(one.moves, (*other.bodies, *other.lugs), 0.3)
-    found += _near((*one.bodies, *one.lugs), other.moves, 0.3)
+    found += _near(one.swing, (*other.bodies, *other.lugs), 0.3)
+    found += _near((*one.bodies, *one.lugs), other.swing, 0.3)
     return shapely.union_all(found)
 
 
@@ -127,11 +132,11 @@ def _sum(a: Corners, b: Corners) -> BaseGeometry:
     return shapely.MultiPoint((a[:, None, :] + b[None, :, :]).reshape(-1, 2)).convex_hull
 
 
-def holds(floor: BaseGeometry, part: Pieces, gaps: Gaps, at: np.ndarray) -> np.ndarray:
+def inner_fit(floor: BaseGeometry, part: ConvexPieces, clearances: Clearances, at: np.ndarray) -> np.ndarray:
     """Whether a part stands clear of the wall, for each mounting point of ``at`` (one a row)."""
     good = np.ones(len(at), bool)
-    wanted = [(piece, gaps.wall) for piece in part.bodies] + [(row, 1.8) for row in part.lugs]
-    wanted += [(piece, 0.1) for piece in (*part.reaches(gaps.reach), *part.moves)]
+    wanted = [(piece, clearances.wall) for piece in part.bodies] + [(row, 1.8) for row in part.lugs]
+    wanted += [(piece, 0.1) for piece in (*part.soldering_zones(clearances.iron), *part.swing)]
     for piece, margin in wanted:
         inner = floor.buffer(-margin)
         if inner.is_empty:

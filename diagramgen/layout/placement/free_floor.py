@@ -13,17 +13,17 @@ from shapely.prepared import prep
 
 from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import footprint, hulls, placed, polygon, rounded
+from diagramgen.layout.placement.place_parts import footprint, hulls, place_part, polygon, rounded
 from diagramgen.model.build import Lead, Part
 
 STEP = 2.0
 """Distance between the places that are tried, mm."""
-ROOMS = (9.0, 5.0, 2.0)
+LANES = (9.0, 5.0, 2.0)
 """Lanes left between parts whose place the program chooses, mm: the widest that can be had."""
 WALL_ROOM = 2.0
 
 
-def pull(
+def lead_goals(
     part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point]
 ) -> list[tuple[str, Point]]:
     """The part's own lugs that leads join to something placed, each with where its lead goes.
@@ -45,23 +45,23 @@ def free_place(
     floor: BaseGeometry,
     taken: Sequence[BaseGeometry],
     *,
-    pulls: Sequence[tuple[str, Point]],
+    goals: Sequence[tuple[str, Point]],
     turn: float,
 ) -> Transform | None:
     """The place on free floor with the shortest straight leads; None where the part does not fit."""
-    try_part = placed(part, turned(turn), region)
+    try_part = place_part(part, turned(turn), region)
     left, top, right, bottom = floor.bounds
     middle = Point((left + right) / 2, (top + bottom) / 2)
     spots = []
     for i in range(int((right - left) / STEP) + 1):
         for j in range(int((bottom - top) / STEP) + 1):
             at = rounded(Point(left + i * STEP, top + j * STEP))
-            reach = sum(try_part.lugs[lug].at.plus(at).distance(goal) for lug, goal in pulls)
+            reach = sum(try_part.lugs[lug].at.plus(at).distance(goal) for lug, goal in goals)
             spots.append((round(reach + 0.1 * at.distance(middle), 3), j, i, at))
     spots.sort()
     body, wall = footprint(try_part), prep(floor.buffer(-WALL_ROOM))
     others = shapely.union_all(list(taken))
-    for room in ROOMS:
+    for room in LANES:
         blocked = prep(others.buffer(room, 4))
         for _, _, _, at in spots:
             there = affine(body, moved(at))
@@ -70,7 +70,7 @@ def free_place(
     return None
 
 
-def hang(
+def place_hanging(
     part: Part,
     region: str,
     ends: tuple[Point, Point],
@@ -83,7 +83,7 @@ def hang(
     ``ends`` are the places of the lugs its first and second leg go to. Bodies of others and posts
     (``extra``) are kept clear; where no free floor is near, it may lie over bodies, never over lugs.
     """
-    plain = placed(part, Transform(), region)
+    plain = place_part(part, Transform(), region)
     names = list(part.symbol.lug_names())[:2]
     first, second = (plain.lugs[n].at for n in (names if len(names) == 2 else names * 2))
     lugs = [shapely.Point(lug.at).buffer(2.6, 4) for p in others for lug in p.lugs.values()]

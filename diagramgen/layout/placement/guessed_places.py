@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 
-from diagramgen.layout.fit.solids import loose
+from diagramgen.layout.fit.solids import is_loose
 from diagramgen.layout.model import Layout, PlacedPart
 
 
 def is_guess(placed: PlacedPart) -> bool:
     """Whether the program chose the place of a part that stands in the instrument: no component on its legs, no
     joint in the air, nothing that is drawn outside."""
-    return placed.automatic and not placed.outside and not loose(placed)
+    return placed.automatic and not placed.outside and not is_loose(placed)
 
 
 def given_up(layout: Layout, region: str) -> bool:
@@ -28,7 +28,7 @@ def guessed(layout: Layout) -> tuple[PlacedPart, ...]:
     """
     if not layout.to_scale:
         return ()
-    standing = [p for p in layout.parts.values() if not p.outside and not loose(p)]
+    standing = [p for p in layout.parts.values() if not p.outside and not is_loose(p)]
     company = Counter(p.region for p in standing)
     walls = {r.name for r in layout.regions.values() if r.cavity is not None and r.cavity.outline is not None}
     return tuple(p for p in standing if is_guess(p) and (p.region in walls or company[p.region] > 1))

@@ -15,27 +15,27 @@ import shapely
 from shapely.geometry import Polygon
 
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, turned
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import placed, rounded
+from diagramgen.layout.placement.place_parts import place_part, rounded
 from diagramgen.layout.placement.rows import facing
 from diagramgen.model.build import Part
 
 SHEET = (277.0, 160.0)
 """Floor for the plan on a landscape A4 sheet, mm."""
-BETWEEN = 5.0
+PART_GAP = 5.0
 """Between two parts of a stall, mm."""
-SIDE = 2.5
+SIDE_GAP = 2.5
 """From a part to the stall's side and far edge, mm."""
-CLEAR = 2.0
+STALL_CLEARANCE = 2.0
 """Between a stall and whatever else stands on the plan, mm."""
-FUNNEL = 4.0
+THROAT_FLARE = 4.0
 """How much wider than its door a stall's throat opens to each side, mm."""
 DOWN = math.pi / 2
 
 
 @dataclass(frozen=True)
-class Content:
+class StallContents:
     """A stall about its own door: lugs look down at the near edge y = 0, the parts stand above it."""
 
     name: str
@@ -46,16 +46,16 @@ class Content:
 
 
 @dataclass(frozen=True)
-class Stall:
+class OffPlanStall:
     """A stall at its place: from its own coordinates to the plan, with its outline."""
 
-    content: Content
+    contents: StallContents
     place: Transform
     box: Box
     throat: tuple[Point, ...]
 
     @property
-    def door(self) -> Box:
+    def throat_box(self) -> Box:
         """The box around the throat between the stall and the wall."""
         return box_around(self.throat)
 
@@ -66,25 +66,27 @@ class Stall:
         return whole if isinstance(whole, Polygon) else shapely.box(*self.box)
 
 
-def fill(name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapping[str, list[float]]) -> Content:
+def fill_stall(
+    name: str, parts: Sequence[Part], leads: int, width: float, goals: Mapping[str, list[float]]
+) -> StallContents:
     """Stand the parts side by side, in the order in which their leads cross least on their way in.
 
     ``goals`` holds for each lug (``part.lug``) the bearings its leads take behind the door.
     """
     lane = 7.0 + 0.95 * min(max(leads, 2), 14)
     faced = [facing(part, name, DOWN) for part in _ordered(name, parts, goals)]
-    x, found = SIDE, []
+    x, found = SIDE_GAP, []
     for shape, turn in faced:
         at = rounded(Point(x - shape.box.left, -lane - shape.box.bottom))
         found.append((shape, turned(turn).then(moved(at))))
-        x += shape.box.width + BETWEEN
-    right = max(x - BETWEEN + SIDE, width + 4.0)
-    extra = (right - (x - BETWEEN + SIDE)) / 2
+        x += shape.box.width + PART_GAP
+    right = max(x - PART_GAP + SIDE_GAP, width + 4.0)
+    extra = (right - (x - PART_GAP + SIDE_GAP)) / 2
     if extra > 0:
         found = [(s, t.then(moved(Point(extra, 0.0)))) for s, t in found]
     high = max((s.box.height for s, _ in found), default=10.0)
-    box = Box(0.0, -lane - high - SIDE, right, 0.0)
-    return Content(name, tuple(found), box, width)
+    box = Box(0.0, -lane - high - SIDE_GAP, right, 0.0)
+    return StallContents(name, tuple(found), box, width)
 
 
 def _ordered(name: str, parts: Sequence[Part], goals: Mapping[str, list[float]]) -> Sequence[Part]:
@@ -112,44 +114,44 @@ def _inversions(rows: Sequence[Sequence[float]]) -> int:
     return sum(1 for a, b in itertools.combinations(flat, 2) if a > b + 1e-6)
 
 
-def bearing(mouth: Mouth, direction: float, p: Point) -> float:
+def bearing(opening: Opening, direction: float, p: Point) -> float:
     """Direction from a mouth to a place inside, growing from left to right with the stall above its door."""
-    own = turned(-direction - DOWN)(p.minus(mouth.centre))
+    own = turned(-direction - DOWN)(p.minus(opening.centre))
     return math.atan2(own.x, max(own.y, 0.5))
 
 
-def directions(mouth: Mouth) -> list[float]:
+def directions(opening: Opening) -> list[float]:
     """Upright directions a stall may lie in, the one nearest the mouth's normal first."""
     quarter = math.pi / 2
     upright = [math.remainder(i * quarter, math.tau) for i in range(4)]
-    off = {d: abs(math.remainder(d - mouth.outward, math.tau)) for d in upright}
+    off = {d: abs(math.remainder(d - opening.outward, math.tau)) for d in upright}
     return sorted((d for d in upright if off[d] < math.radians(62)), key=lambda d: (round(off[d], 6), d))
 
 
-def stand(content: Content, mouth: Mouth, direction: float, slide: float, lift: float) -> Stall:
+def place_stall(contents: StallContents, opening: Opening, direction: float, slide: float, lift: float) -> OffPlanStall:
     """The stall, its middle ``slide`` mm along from the mouth and its near edge ``lift`` mm off the wall."""
-    frame = turned(direction + DOWN).then(moved(mouth.centre))
-    place = moved(Point(slide - content.box.centre.x, -lift)).then(frame)
-    body = box_around(rounded(place(p)) for p in content.box.corners())
-    half = content.width / 2 + 1.6
-    wide = min(half + FUNNEL, content.box.width / 2)
-    wall = math.remainder(mouth.outward + DOWN, math.tau)
-    reach = content.box.width / 2 - wide
+    frame = turned(direction + DOWN).then(moved(opening.centre))
+    place = moved(Point(slide - contents.box.centre.x, -lift)).then(frame)
+    body = box_around(rounded(place(p)) for p in contents.box.corners())
+    half = contents.width / 2 + 1.6
+    wide = min(half + THROAT_FLARE, contents.box.width / 2)
+    wall = math.remainder(opening.outward + DOWN, math.tau)
+    reach = contents.box.width / 2 - wide
     door = min(max(0.0, slide - reach), slide + reach)
     near = [frame(Point(door - wide, -lift - 0.1)), frame(Point(door + wide, -lift - 0.1))]
-    ends = [mouth.centre.towards(wall, half), mouth.centre.towards(wall, -half)]
-    return Stall(content, place, body, (*ends, *near))
+    ends = [opening.centre.towards(wall, half), opening.centre.towards(wall, -half)]
+    return OffPlanStall(contents, place, body, (*ends, *near))
 
 
-def stand_parts(stall: Stall) -> dict[str, PlacedPart]:
+def parts_of_stall(stall: OffPlanStall) -> dict[str, PlacedPart]:
     """The stall's parts on the plan."""
     found = {}
-    for shape, own in stall.content.parts:
+    for shape, own in stall.contents.parts:
         place = own.then(stall.place)
         at = rounded(Point(place.e, place.f))
         a, b, c, d = (round(v, 9) + 0.0 for v in place[:4])
         place = Transform(a, b, c, d, at.x, at.y)
-        found[shape.part.name] = placed(
-            shape.part, place, stall.content.name, outside=True, automatic=True, shape=shape.shape
+        found[shape.part.name] = place_part(
+            shape.part, place, stall.contents.name, outside=True, automatic=True, shape=shape.shape
         )
     return found

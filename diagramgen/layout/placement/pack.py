@@ -18,17 +18,24 @@ from shapely.geometry.base import BaseGeometry
 from shapely.prepared import prep
 
 from diagramgen.kernel.geometry import Box, Point, turned
-from diagramgen.layout.boundary import Mouth
-from diagramgen.layout.placement.off_plan_stalls import CLEAR, SHEET, Content, Stall, directions, stand
+from diagramgen.layout.boundary import Opening
+from diagramgen.layout.placement.off_plan_stalls import (
+    SHEET,
+    STALL_CLEARANCE,
+    OffPlanStall,
+    StallContents,
+    directions,
+    place_stall,
+)
 
-_LIFTS = (1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0)
-_CLASH = 500.0
+LIFTS = (1.2, 5.0, 9.0, 14.0, 20.0, 28.0, 38.0)
+OVERLAP_COST = 500.0
 
 
 @dataclass(frozen=True)
-class _Try:
+class _Candidate:
     price: float
-    stall: Stall
+    stall: OffPlanStall
     direction: float
     slide: float
     lift: float
@@ -37,51 +44,51 @@ class _Try:
 _Chosen = dict[int, int]
 
 
-def settle(
-    contents: Sequence[Content], mouths: Sequence[Mouth], blocks: Sequence[BaseGeometry], frame: Box
-) -> list[Stall]:
+def pack_stalls(
+    contents: Sequence[StallContents], openings: Sequence[Opening], blocks: Sequence[BaseGeometry], frame: Box
+) -> list[OffPlanStall]:
     """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
-    fixed = shapely.union_all([b.buffer(CLEAR - 0.6) for b in blocks])
-    slides = _pushed_apart(contents, mouths)
-    tries = [_tries(c, m, fixed, s) for c, m, s in zip(contents, mouths, slides, strict=True)]
-    ends = [_improved(tries, start, frame) for start in (_greedy(tries, frame), _packed(tries, slides))]
-    best = min(range(len(ends)), key=lambda n: (round(_total(tries, ends[n], frame), 3), n))
-    return [tries[i][ends[best][i]].stall for i in range(len(tries))]
+    fixed = shapely.union_all([b.buffer(STALL_CLEARANCE - 0.6) for b in blocks])
+    slides = _pushed_apart(contents, openings)
+    candidates = [stall_candidates(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
+    ends = [_improved(candidates, start, frame) for start in (_greedy(candidates, frame), _packed(candidates, slides))]
+    best = min(range(len(ends)), key=lambda n: (round(_total(candidates, ends[n], frame), 3), n))
+    return [candidates[i][ends[best][i]].stall for i in range(len(candidates))]
 
 
-def _tries(content: Content, mouth: Mouth, fixed: BaseGeometry, packed: float) -> list[_Try]:
+def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Candidate]:
     """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
     half = content.box.width / 2 + content.width / 2
     slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
     if packed not in slides:
         slides.append(packed)
     taken, found = prep(fixed), []
-    for n, direction in enumerate(directions(mouth)):
-        for lift, slide in itertools.product(_LIFTS, slides):
+    for n, direction in enumerate(directions(opening)):
+        for lift, slide in itertools.product(LIFTS, slides):
             beyond = max(0.0, abs(slide) - content.box.width / 2 + content.width / 2 + 2)
             if beyond > lift * 1.5 + 2:
                 continue
-            stall = stand(content, mouth, direction, slide, lift)
+            stall = place_stall(content, opening, direction, slide, lift)
             if not taken.intersects(shapely.box(*stall.box)):
                 price = 0.5 * abs(slide) + 1.2 * lift + 2.0 * beyond + 14.0 * n
-                found.append(_Try(price, stall, direction, slide, lift))
-    far = directions(mouth)[0]
-    return found or [_Try(0.0, stand(content, mouth, far, 0.0, 45.0), far, 0.0, 45.0)]
+                found.append(_Candidate(price, stall, direction, slide, lift))
+    far = directions(opening)[0]
+    return found or [_Candidate(0.0, place_stall(content, opening, far, 0.0, 45.0), far, 0.0, 45.0)]
 
 
-def _pushed_apart(contents: Sequence[Content], mouths: Sequence[Mouth]) -> list[float]:
+def _pushed_apart(contents: Sequence[StallContents], openings: Sequence[Opening]) -> list[float]:
     """Slide of each stall when those of one wall stand side by side in the order of their mouths.
 
     Groups that touch share the least common shift (pool adjacent violators).
     """
     slides = [0.0] * len(contents)
-    for direction in sorted({directions(m)[0] for m in mouths}):
-        group = [i for i, m in enumerate(mouths) if directions(m)[0] == direction]
-        at = {i: _along(direction, mouths[i].centre) for i in group}
+    for direction in sorted({directions(m)[0] for m in openings}):
+        group = [i for i, m in enumerate(openings) if directions(m)[0] == direction]
+        at = {i: _along(direction, openings[i].centre) for i in group}
         group.sort(key=lambda i: (at[i], i))
         offset = {group[0]: 0.0}
         for before, i in pairwise(group):
-            offset[i] = offset[before] + (contents[before].box.width + contents[i].box.width) / 2 + CLEAR
+            offset[i] = offset[before] + (contents[before].box.width + contents[i].box.width) / 2 + STALL_CLEARANCE
         pools: list[list[int]] = []
         for i in group:
             pools.append([i])
@@ -104,23 +111,23 @@ def _mean(pool: Sequence[int], at: Mapping[int, float], offset: Mapping[int, flo
     return sum(at[i] - offset[i] for i in pool) / len(pool)
 
 
-def _greedy(tries: Sequence[Sequence[_Try]], frame: Box) -> _Chosen:
+def _greedy(candidates: Sequence[Sequence[_Candidate]], frame: Box) -> _Chosen:
     chosen: _Chosen = {}
-    for i in sorted(range(len(tries)), key=lambda i: (len(tries[i]), i)):
-        chosen[i] = _best(i, tries, chosen, frame)
+    for i in sorted(range(len(candidates)), key=lambda i: (len(candidates[i]), i)):
+        chosen[i] = _best(i, candidates, chosen, frame)
     return chosen
 
 
-def _packed(tries: Sequence[Sequence[_Try]], slides: Sequence[float]) -> _Chosen:
+def _packed(candidates: Sequence[Sequence[_Candidate]], slides: Sequence[float]) -> _Chosen:
     """Every stall at its pushed slide; those that were pushed share the lift the farthest of them needs."""
-    first = [t[0].direction for t in tries]
+    first = [t[0].direction for t in candidates]
     needed: dict[float, float] = {}
-    for i, own in enumerate(tries):
+    for i, own in enumerate(candidates):
         lifts = [t.lift for t in own if t.slide == slides[i] and t.direction == first[i]]
         if slides[i] != 0.0 and lifts:
             needed[first[i]] = max(needed.get(first[i], 0.0), min(lifts))
     chosen = {}
-    for i, own in enumerate(tries):
+    for i, own in enumerate(candidates):
         lift = needed.get(first[i], 0.0)
         chosen[i] = min(
             range(len(own)),
@@ -129,13 +136,13 @@ def _packed(tries: Sequence[Sequence[_Try]], slides: Sequence[float]) -> _Chosen
     return chosen
 
 
-def _improved(tries: Sequence[Sequence[_Try]], start: _Chosen, frame: Box) -> _Chosen:
+def _improved(candidates: Sequence[Sequence[_Candidate]], start: _Chosen, frame: Box) -> _Chosen:
     chosen = dict(start)
     for _ in range(6):
         before = dict(chosen)
-        for i in range(len(tries)):
+        for i in range(len(candidates)):
             rest = {k: v for k, v in chosen.items() if k != i}
-            chosen[i] = _best(i, tries, rest, frame)
+            chosen[i] = _best(i, candidates, rest, frame)
         if chosen == before:
             break
     return chosen
@@ -146,44 +153,44 @@ def _sheet_price(whole: Box) -> float:
     return 0.25 * (whole.width + whole.height) + 4.0 * over
 
 
-def _total(tries: Sequence[Sequence[_Try]], chosen: _Chosen, frame: Box) -> float:
+def _total(candidates: Sequence[Sequence[_Candidate]], chosen: _Chosen, frame: Box) -> float:
     whole, total = frame, 0.0
     for i, n in chosen.items():
-        whole = whole.union(tries[i][n].stall.box)
-        total += tries[i][n].price
+        whole = whole.union(candidates[i][n].stall.box)
+        total += candidates[i][n].price
     for i, k in itertools.combinations(sorted(chosen), 2):
-        total += _clash(tries[i][chosen[i]].stall, tries[k][chosen[k]].stall)
+        total += _overlap_cost(candidates[i][chosen[i]].stall, candidates[k][chosen[k]].stall)
     return total + _sheet_price(whole)
 
 
-def _best(i: int, tries: Sequence[Sequence[_Try]], chosen: _Chosen, frame: Box) -> int:
-    others = [tries[k][v].stall for k, v in sorted(chosen.items())]
+def _best(i: int, candidates: Sequence[Sequence[_Candidate]], chosen: _Chosen, frame: Box) -> int:
+    others = [candidates[k][v].stall for k, v in sorted(chosen.items())]
     around = frame
     for other in others:
         around = around.union(other.box)
     best, where = math.inf, 0
-    for n, one in enumerate(tries[i]):
+    for n, one in enumerate(candidates[i]):
         if one.price >= best:
             continue
         cost = one.price + _sheet_price(around.union(one.stall.box))
         for other in others:
             if cost >= best:
                 break
-            cost += _clash(one.stall, other)
+            cost += _overlap_cost(one.stall, other)
         if round(cost, 4) < best:
             best, where = round(cost, 4), n
     return where
 
 
-def _clash(one: Stall, other: Stall) -> float:
+def _overlap_cost(one: OffPlanStall, other: OffPlanStall) -> float:
     """Price of two stalls that stand on one another, or one in front of the other's door."""
     total = 0.0
-    for p, g in ((one.box.corners(), one.box), (one.throat, one.door)):
-        for q, h in ((other.box.corners(), other.box), (other.throat, other.door)):
-            wide = min(g.right, h.right) - max(g.left, h.left) + CLEAR
-            high = min(g.bottom, h.bottom) - max(g.top, h.top) + CLEAR
+    for p, g in ((one.box.corners(), one.box), (one.throat, one.throat_box)):
+        for q, h in ((other.box.corners(), other.box), (other.throat, other.throat_box)):
+            wide = min(g.right, h.right) - max(g.left, h.left) + STALL_CLEARANCE
+            high = min(g.bottom, h.bottom) - max(g.top, h.top) + STALL_CLEARANCE
             if wide > 0 and high > 0 and not (_apart(p, q) or _apart(q, p)):
-                total += _CLASH + wide * high
+                total += OVERLAP_COST + wide * high
     return total
 
 
@@ -197,6 +204,6 @@ def _apart(one: Sequence[Point], other: Sequence[Point]) -> bool:
         nx, ny = (b.y - a.y) / length, (a.x - b.x) / length
         mine = [nx * p.x + ny * p.y for p in one]
         theirs = [nx * p.x + ny * p.y for p in other]
-        if min(theirs) - max(mine) > 0.7 * CLEAR or min(mine) - max(theirs) > 0.7 * CLEAR:
+        if min(theirs) - max(mine) > 0.7 * STALL_CLEARANCE or min(mine) - max(theirs) > 0.7 * STALL_CLEARANCE:
             return True
     return False

@@ -62,7 +62,7 @@ def place_of(part: Part, view: Transform) -> Transform:
     return turned(turn).then(moved(rounded(view(part.at))))
 
 
-def placed(
+def place_part(
     part: Part,
     place: Transform,
     region: str,

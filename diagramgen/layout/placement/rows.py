@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, turned
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.place_parts import placed, rounded
+from diagramgen.layout.placement.place_parts import place_part, rounded
 from diagramgen.model.build import Lead, Part
 
 LANE = 15.0
@@ -36,13 +36,13 @@ class _Item:
 
 def facing(part: Part, region: str, towards: float, outside: bool = True) -> tuple[PlacedPart, float]:
     """The part about its own origin with its lugs looking in the direction ``towards``, and its turn."""
-    plain = placed(part, Transform(), region, outside=outside)
+    plain = place_part(part, Transform(), region, outside=outside)
     look = _look(plain)
     turn = 0.0
     if look is not None:
         quarters = round(math.remainder(towards - look, math.tau) / (math.pi / 2))
         turn = math.remainder(quarters * math.pi / 2, math.tau)
-    return placed(part, turned(turn), region, outside=outside, shape=plain.shape), turn
+    return place_part(part, turned(turn), region, outside=outside, shape=plain.shape), turn
 
 
 def _look(part: PlacedPart) -> float | None:
@@ -81,7 +81,7 @@ def arrange_rows(parts: Sequence[Part], leads: Iterable[Lead], region: str) -> d
         shape, turn = facing(part, region, towards)
         if sort == "control":
             turn = part.turned
-            shape = placed(part, turned(turn), region, outside=True)
+            shape = place_part(part, turned(turn), region, outside=True)
         sorts[sort].append(_Item(part.name, shape, turn))
     rows = [*_broken(sorts["source"]), *_broken(sorts["control"])]
     last = _broken(sorts["ground"])
@@ -178,4 +178,4 @@ def _put(item: _Item, at: Point) -> PlacedPart:
     place = turned(item.turn).then(moved(rounded(at)))
     part = item.shape.part
     outside = part.symbol.outside is not None
-    return placed(part, place, item.shape.region, outside=outside, automatic=True, shape=item.shape.shape)
+    return place_part(part, place, item.shape.region, outside=outside, automatic=True, shape=item.shape.shape)

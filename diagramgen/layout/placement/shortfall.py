@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.units import number
 from diagramgen.layout.placement.clearance import TIGHT
-from diagramgen.layout.placement.propose_places import Task, propose
+from diagramgen.layout.placement.propose_places import PlacementTask, propose_places
 from diagramgen.model.build import Cavity
 
 MOST = 80
@@ -26,7 +26,7 @@ MANY = 6
 
 
 @dataclass(frozen=True)
-class Missing:
+class Shortfall:
     """Whole millimetres with which places are found; None where not even ``MOST`` are enough."""
 
     width: int | None
@@ -37,14 +37,14 @@ class Missing:
     """Parts without which the others find places in the cavity as it is; () where more than a few would have to go."""
 
 
-def missing(task: Task) -> Missing:
+def find_shortfall(task: PlacementTask) -> Shortfall:
     """What a cavity lacks for the parts of ``task``, by trying."""
     width, height = _least(task, 1.0, 0.0), _least(task, 0.0, 1.0)
     both = _least(task, 1.0, 1.0) if width is None and height is None else None
-    return Missing(width, height, both, _without(task))
+    return Shortfall(width, height, both, _without(task))
 
 
-def _least(task: Task, x: float, y: float) -> int | None:
+def _least(task: PlacementTask, x: float, y: float) -> int | None:
     """The least whole mm by which the floor has to grow in one direction."""
     low, high = 0, next((mm for mm in (5, 10, 20, 40, MOST) if _goes(task, x * mm, y * mm)), None)
     while high is not None and high - low > 1:
@@ -53,8 +53,8 @@ def _least(task: Task, x: float, y: float) -> int | None:
     return high
 
 
-def _goes(task: Task, x: float, y: float) -> bool:
-    return propose(replace(task, floor=_swept(_swept(task.floor, x, 0.0), 0.0, y)), (TIGHT,)) is not None
+def _goes(task: PlacementTask, x: float, y: float) -> bool:
+    return propose_places(replace(task, floor=_swept(_swept(task.floor, x, 0.0), 0.0, y)), (TIGHT,)) is not None
 
 
 def _swept(floor: BaseGeometry, x: float, y: float) -> BaseGeometry:
@@ -65,7 +65,7 @@ def _swept(floor: BaseGeometry, x: float, y: float) -> BaseGeometry:
     return shapely.union_all([floor, translate(floor, x, y), *strips])
 
 
-def _without(task: Task) -> tuple[str, ...]:
+def _without(task: PlacementTask) -> tuple[str, ...]:
     """One or two parts, the last of the file of their kind, without which the others find places."""
     alike: dict[str, list[str]] = {}
     for part in task.free:
@@ -77,14 +77,14 @@ def _without(task: Task) -> tuple[str, ...]:
     return tuple(sorted(next(found, ()), key=names.index))
 
 
-def _goes_without(task: Task, out: Sequence[str]) -> bool:
+def _goes_without(task: PlacementTask, out: Sequence[str]) -> bool:
     rest = tuple(p for p in task.free if p.name not in out)
-    pulls = {p.name: tuple(pull for pull in task.pulls.get(p.name, ())
+    goals = {p.name: tuple(pull for pull in task.goals.get(p.name, ())
                            if not isinstance(pull[1], str) or pull[1].partition(".")[0] not in out) for p in rest}
-    return propose(replace(task, free=rest, pulls=pulls), (TIGHT,)) is not None
+    return propose_places(replace(task, free=rest, goals=goals), (TIGHT,)) is not None
 
 
-def say_missing(task: Task, lack: Missing, cavity: Cavity, say: Collector) -> None:
+def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: Collector) -> None:
     """Say that not everything finds a place in a cavity, how many millimetres are missing, and for what."""
     left, top, right, bottom = task.floor.bounds
     wide, high = right - left, bottom - top

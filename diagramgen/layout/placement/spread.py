@@ -11,12 +11,12 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Box, Point, moved
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.placement.cavity_sites import Site, real_direction
 from diagramgen.layout.placement.free_floor import affine
 from diagramgen.layout.placement.off_plan_stalls import SHEET
 from diagramgen.layout.placement.place_parts import polygon, rounded
-from diagramgen.layout.placement.strips import GAP, strip
+from diagramgen.layout.placement.strips import GAP, channel_strip
 from diagramgen.model.build import Build, Channel
 
 APART = 8.0
@@ -36,9 +36,9 @@ class _Spreading:
     shifts: Shifts
     strips: Strips
 
-    def mouth(self, channel: str, region: str) -> Mouth:
+    def opening(self, channel: str, region: str) -> Opening:
         """A mouth of a cavity that has its place."""
-        return self.sites[region].mouths[channel].moved(self.shifts[region])
+        return self.sites[region].openings[channel].moved(self.shifts[region])
 
     def box(self, region: str) -> Box:
         """The box of a cavity that has its place."""
@@ -71,8 +71,8 @@ def spread(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float])
     while True:
         for c in joins:
             if c.name not in at.strips and c.cavity in at.shifts and c.to in at.shifts:
-                one, other = at.mouth(c.name, c.cavity), at.mouth(c.name, c.to)
-                at.strips[c.name] = strip(one, other, widths[c.name], at.blocks())[0]
+                one, other = at.opening(c.name, c.cavity), at.opening(c.name, c.to)
+                at.strips[c.name] = channel_strip(one, other, widths[c.name], at.blocks())[0]
         if len(at.shifts) == len(sites):
             return at.shifts, at.strips
         ready = [c for c in joins if (c.cavity in at.shifts) != (c.to in at.shifts)]
@@ -92,19 +92,19 @@ def _order(shifts: Shifts, channel: Channel) -> int:
 def _beside(at: _Spreading, old: str, new: str, channel: str) -> Point:
     """Where a cavity is put beside the one it is joined to: the shift with the least price."""
     there, width = at.sites[new], at.widths[channel]
-    mouth, here = at.mouth(channel, old), at.box(old)
+    opening, here = at.opening(channel, old), at.box(old)
     real = real_direction(at.build, at.sites[old], there)
-    wanted, weight = (mouth.outward, 25.0) if real is None else (real, 60.0)
+    wanted, weight = (opening.outward, 25.0) if real is None else (real, 60.0)
     blocks, frame, shape = at.blocks(), at.frame(), polygon(there.outline)
     taken = shapely.union_all(blocks)
     tries = []
-    for n, shift in enumerate(_shifts(here, there, mouth, channel)):
-        box, far = _moved(there.box, shift), there.mouths[channel].moved(shift)
+    for n, shift in enumerate(_shifts(here, there, opening, channel)):
+        box, far = _moved(there.box, shift), there.openings[channel].moved(shift)
         price = weight * (1 - math.cos(here.centre.angle_to(box.centre) - wanted))
         whole = frame.union(box).grown(REACH)
         price += 0.3 * (whole.width + whole.height)
         price += 2.0 * (max(0.0, whole.width - SHEET[0]) + max(0.0, whole.height - SHEET[1]))
-        tries.append((round(price, 3), mouth.centre.distance(far.centre), n, shift, far))
+        tries.append((round(price, 3), opening.centre.distance(far.centre), n, shift, far))
     best, chosen = math.inf, None
     for price, length, _, shift, far in sorted(tries, key=lambda t: (round(t[0] + t[1], 3), t[2])):
         if price + length >= best:
@@ -112,7 +112,7 @@ def _beside(at: _Spreading, old: str, new: str, channel: str) -> Point:
         body = affine(shape, moved(shift))
         if body.distance(taken) < APART - 0.5:
             continue
-        total = round(price + strip(mouth, far, width, [*blocks, body.buffer(-0.5)])[1], 3)
+        total = round(price + channel_strip(opening, far, width, [*blocks, body.buffer(-0.5)])[1], 3)
         if total < best:
             best, chosen = total, shift
     return chosen or _apart(at, new)
@@ -122,15 +122,15 @@ def _moved(box: Box, by: Point) -> Box:
     return Box(box.left + by.x, box.top + by.y, box.right + by.x, box.bottom + by.y)
 
 
-def _shifts(here: Box, there: Site, mouth: Mouth, channel: str) -> list[Point]:
+def _shifts(here: Box, there: Site, opening: Opening, channel: str) -> list[Point]:
     """Shifts to try: mouth before mouth, and on each side with mouths, middles or edges in line."""
-    own = there.mouths[channel].centre
+    own = there.openings[channel].centre
     box = there.box
-    side = mouth.outward + math.pi / 2
-    facing = [mouth.centre.towards(mouth.outward, gap).minus(own) for gap in (GAP, GAP - 4, GAP + 4, GAP + 10)]
+    side = opening.outward + math.pi / 2
+    facing = [opening.centre.towards(opening.outward, gap).minus(own) for gap in (GAP, GAP - 4, GAP + 4, GAP + 10)]
     found = [f.towards(side, step) for step in (0, 6, -6, 12, -12, 18, -18, 26, -26, 36, -36) for f in facing]
-    ys = [mouth.centre.y - own.y, here.centre.y - box.centre.y, here.top - box.top, here.bottom - box.bottom]
-    xs = [mouth.centre.x - own.x, here.centre.x - box.centre.x, here.left - box.left, here.right - box.right]
+    ys = [opening.centre.y - own.y, here.centre.y - box.centre.y, here.top - box.top, here.bottom - box.bottom]
+    xs = [opening.centre.x - own.x, here.centre.x - box.centre.x, here.left - box.left, here.right - box.right]
     for gap in (GAP, 1.6 * GAP):
         for y in ys:
             found += [Point(here.right + gap - box.left, y), Point(here.left - gap - box.right, y)]

@@ -15,7 +15,7 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Path, Point, rounded_polyline
-from diagramgen.layout.boundary import Mouth
+from diagramgen.layout.boundary import Opening
 from diagramgen.layout.placement.place_parts import rounded
 
 GAP = 20.0
@@ -24,7 +24,9 @@ STEM = 7.0
 """How far a bent strip leaves a mouth before it turns, mm."""
 
 
-def strip(one: Mouth, other: Mouth, width: float, blocks: Sequence[BaseGeometry]) -> tuple[tuple[Point, ...], float]:
+def channel_strip(
+    one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]
+) -> tuple[tuple[Point, ...], float]:
     """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
 
     Few bends, short, clear of ``blocks``; the price is its length in mm with more for bends and for floor
@@ -57,7 +59,7 @@ def _taken(line: Sequence[Point], width: float, blocks: Sequence[BaseGeometry]) 
     return float(sum(50 * floor for floor in inside if floor > 0.5))
 
 
-def _tries(one: Mouth, other: Mouth, width: float) -> list[tuple[Point, ...]]:
+def _tries(one: Opening, other: Opening, width: float) -> list[tuple[Point, ...]]:
     a, b = one.centre, other.centre
     found: list[tuple[Point, ...]] = []
     if abs(math.remainder(a.angle_to(b) - one.outward, math.tau)) < math.radians(20) and abs(
@@ -94,7 +96,7 @@ def _clean(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(kept)
 
 
-def lane(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
+def lane_path(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
     """One lead's lane: the middle line moved ``offset`` mm to the right of its course, from slot to slot.
 
     Corners are concentric, so that lanes stay side by side in the bends too.

@@ -1,6 +1,6 @@
 """Lays every lead of a room: which gaps it passes, in which lane, with straight legs and round corners."""
 
-from diagramgen.layout.routing.model import Dear, Effort, Joint, Obstacle, Room, Route, Run, Terminal
+from diagramgen.layout.routing.model import Effort, Joint, Net, Obstacle, PenaltyZone, Pin, Route, RoutingRegion
 from diagramgen.layout.routing.router import route
 
-__all__ = ["Dear", "Effort", "Joint", "Obstacle", "Room", "Route", "Run", "Terminal", "route"]
+__all__ = ["Effort", "Joint", "Net", "Obstacle", "PenaltyZone", "Pin", "Route", "RoutingRegion", "route"]

@@ -7,8 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.layout.routing.mesh import Door, Mesh
-from diagramgen.layout.routing.topological_route import Chord, Course, Sketch
+from diagramgen.layout.routing.mesh import Mesh, Portal
+from diagramgen.layout.routing.topological_route import Chord, EdgeCrossings, TopologicalRoute
 
 _Node = tuple[int, int, int, float, float, float, float, int]
 """Triangle entered, edge it was entered by (-1 at the start), number of the gap in it, place along it, place
@@ -19,16 +19,16 @@ _Span = tuple[float, float, bool, float, float]
 them, direction (x, y)."""
 
 _GAPS = 1 << 20  # more than the gaps that an edge can have; numbers the gaps of all edges
-_OPENED = -1.0  # in place of what is known of a gap, once it has been passed
-_HASTE = 1.3  # overrates what is left to go: fewer nodes for a little quality
-_SQUARE = 0.7  # sine of the angle from which a crossing counts as square
-_SLANT = 1.5
-_SPARE = 1.5  # lanes wanted on an edge beside those taken
-_EAGER = 0.95  # distances along mesh edges are a little longer than the true ones
+_CLOSED = -1.0  # in place of what is known of a gap, once it has been passed
+EPSILON = 1.3  # overrates what is left to go: fewer nodes for a little quality
+SQUARE_SINE = 0.7  # sine of the angle from which a crossing counts as square
+FLAT_CROSSING = 1.5
+SPARE_LANES = 1.5  # lanes wanted on an edge beside those taken
+MESH_DETOUR = 0.95  # distances along mesh edges are a little longer than the true ones
 
 
 @dataclass(frozen=True)
-class Prices:
+class SearchCosts:
     """What a search weighs, in mm of detour.
 
     ``floor`` is the price of a mm in each triangle (infinite: forbidden), ``reach`` the distance of each
@@ -37,51 +37,51 @@ class Prices:
     costs more in a triangle.
     """
 
-    floor: Sequence[float]
-    reach: Sequence[float]
+    per_mm: Sequence[float]
+    heuristic: Sequence[float]
     crossing: float
-    crowd: float
+    crowding: float
     pitch: float
-    worse: Sequence[float]
+    crossing_factor: Sequence[float]
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """What a search came to: a course or ``None``, the nodes it opened, whether it was stopped short of its end."""
 
-    course: Course | None
-    opened: int
-    stopped: bool
+    crossings: EdgeCrossings | None
+    expanded: int
+    cut_short: bool
 
 
-def find_course(sketch: Sketch, start: int, end: int, prices: Prices, limit: int) -> Found:
+def find_route(topology: TopologicalRoute, start: int, end: int, costs: SearchCosts, limit: int) -> SearchResult:
     """The cheapest course found between two mesh corners, or none where there is none.
 
     A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
     Lengths are those of a line that heads straight for the goal and is held inside each gap.
     """
-    search = _Search(sketch, start, end, prices)
-    course = search.run(limit)
-    return Found(course, search.opened, course is None and search.opened >= limit)
+    search = Search(topology, start, end, costs)
+    crossings = search.run(limit)
+    return SearchResult(crossings, search.expanded, crossings is None and search.expanded >= limit)
 
 
-def joined(mesh: Mesh, start: int, end: int, floor: Sequence[float]) -> bool:
+def is_connected(mesh: Mesh, start: int, end: int, per_mm: Sequence[float]) -> bool:
     """Whether any way leads from one mesh corner to another over ground that is not forbidden."""
     goals = set(mesh.around[end])
-    seen = {triangle for triangle in mesh.around[start] if floor[triangle] < math.inf}
+    seen = {triangle for triangle in mesh.around[start] if per_mm[triangle] < math.inf}
     todo = sorted(seen)
     while todo:
         triangle = todo.pop()
         if triangle in goals:
             return True
-        for beyond in mesh.across[triangle]:
-            if beyond >= 0 and beyond not in seen and floor[beyond] < math.inf:
+        for beyond in mesh.neighbours[triangle]:
+            if beyond >= 0 and beyond not in seen and per_mm[beyond] < math.inf:
                 seen.add(beyond)
                 todo.append(beyond)
     return False
 
 
-def distances(mesh: Mesh, goal: int) -> list[float]:
+def distances_to(mesh: Mesh, goal: int) -> list[float]:
     """The distance (mm) of every mesh corner from the goal along mesh edges (Dijkstra)."""
     found = [math.inf] * len(mesh.points)
     found[goal] = 0.0
@@ -90,81 +90,81 @@ def distances(mesh: Mesh, goal: int) -> list[float]:
         spent, here = heapq.heappop(heap)
         if spent > found[here]:
             continue
-        for other, length in mesh.beside[here]:
+        for other, length in mesh.adjacency[here]:
             if spent + length < found[other]:
                 found[other] = spent + length
                 heapq.heappush(heap, (spent + length, other))
     return found
 
 
-class _Search:
+class Search:
     """One best-first search; nodes are numbered in the order they are found, which settles ties."""
 
-    def __init__(self, sketch: Sketch, start: int, end: int, prices: Prices) -> None:
-        self.sketch, self.mesh, self.prices = sketch, sketch.mesh, prices
-        self.start, self.end, self.goal = start, end, sketch.mesh.points[end]
+    def __init__(self, topology: TopologicalRoute, start: int, end: int, costs: SearchCosts) -> None:
+        self.topology, self.mesh, self.costs = topology, topology.mesh, costs
+        self.start, self.end, self.goal = start, end, topology.mesh.points[end]
         self.nodes: list[_Node] = []
         self.heap: list[tuple[float, int, float]] = []
         self.known: dict[int, float] = {}
-        self.best, self.finish, self.opened = math.inf, -1, 0
+        self.best, self.finish, self.expanded = math.inf, -1, 0
 
-    def run(self, limit: int) -> Course | None:
+    def run(self, limit: int) -> EdgeCrossings | None:
         """Search until the goal is reached for less than any node still open."""
-        mesh, floor, known, heap = self.mesh, self.prices.floor, self.known, self.heap
+        mesh, per_mm, known, heap = self.mesh, self.costs.per_mm, self.known, self.heap
         x, y = mesh.points[self.start]
         for triangle in mesh.around[self.start]:
-            if floor[triangle] < math.inf:
+            if per_mm[triangle] < math.inf:
                 place = float(mesh.corners[triangle].index(self.start))
                 self.nodes.append((triangle, -1, -1 - triangle, 0.0, place, x, y, -1))
                 heapq.heappush(heap, (0.0, len(self.nodes) - 1, 0.0))
-        while heap and self.opened < limit:
+        while heap and self.expanded < limit:
             total, index, spent = heapq.heappop(heap)
             if total >= self.best:
                 break
             triangle, edge, key, _, enter, *_ = self.nodes[index]
-            if known.get(key) == _OPENED:
+            if known.get(key) == _CLOSED:
                 continue
-            known[key] = _OPENED
-            self.opened += 1
-            if self.opened == len(mesh.corners) and not joined(mesh, self.start, self.end, floor):
+            known[key] = _CLOSED
+            self.expanded += 1
+            if self.expanded == len(mesh.corners) and not is_connected(mesh, self.start, self.end, per_mm):
                 break  # walled in: no need to look into every gap to know it
             corners = mesh.corners[triangle]
-            chords = self.sketch.chords[triangle]
-            spans = seen_from(chords, enter) if chords else ()
+            chords = self.topology.chords[triangle]
+            spans = chords_from(chords, enter) if chords else ()
             if self.end in corners:
                 self._arrive(index, spent, spans)
-            for side, door in enumerate(mesh.doors[triangle]):
-                if door[1] < 0 or door[0] == edge or floor[door[1]] == math.inf:
+            for side, portal in enumerate(mesh.portals[triangle]):
+                if portal[1] < 0 or portal[0] == edge or per_mm[portal[1]] == math.inf:
                     continue
                 if edge >= 0 or corners[(side + 2) % 3] == self.start:
-                    self._leave(index, spent, side, door, spans)
-        return None if self.finish < 0 else self._course()
+                    self._leave(index, spent, side, portal, spans)
+        return None if self.finish < 0 else self._edge_crossings()
 
     def _arrive(self, index: int, spent: float, spans: Sequence[_Span]) -> None:
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
         leave = float(self.mesh.corners[triangle].index(self.end))
         dx, dy = self.goal.x - x, self.goal.y - y
         size = math.hypot(dx, dy)
-        cost = spent + size * self.prices.floor[triangle]
-        price = self.prices.crossing * self.prices.worse[triangle]
-        cost += price * crossed(spans, leave, dx, dy, size)
+        cost = spent + size * self.costs.per_mm[triangle]
+        price = self.costs.crossing * self.costs.crossing_factor[triangle]
+        cost += price * crossings_of(spans, leave, dx, dy, size)
         if cost < self.best:
             self.best, self.finish = cost, index
 
-    def _leave(self, index: int, spent: float, side: int, door: Door, spans: Sequence[_Span]) -> None:
+    def _leave(self, index: int, spent: float, side: int, portal: Portal, spans: Sequence[_Span]) -> None:
         """Put every gap of one side of the triangle on the heap."""
         triangle, _, _, _, _, x, y, _ = self.nodes[index]
-        prices, known, nodes, best, heap = self.prices, self.known, self.nodes, self.best, self.heap
-        edge, beyond, ax, ay, ex, ey, length, u, v, ahead, back = door
-        row, price, hypot = self.sketch.rows[edge], prices.floor[triangle], math.hypot
+        costs, known, nodes, best, heap = self.costs, self.known, self.nodes, self.best, self.heap
+        edge, beyond, ax, ay, ex, ey, length, u, v, forward, twin_side = portal
+        row, price, hypot = self.topology.edge_order[edge], costs.per_mm[triangle], math.hypot
         gx, gy = self.goal
-        ideal = _ideal(x, y, gx, gy, door)
+        ideal = _ideal(x, y, gx, gy, portal)
         if row:
-            spent += prices.crowd * _crowd(len(row), prices.pitch, ax + ideal * ex - x, ay + ideal * ey - y, door)
-        margin, low = 0.5 * prices.pitch / length, 0.0
-        to_u, to_v = prices.reach[u], prices.reach[v]
-        least = spent + _HASTE * _EAGER * (to_u if to_u < to_v else to_v)
-        key = (2 * edge + ahead) * _GAPS - 1
+            spent += costs.crowding * _crowd(len(row), costs.pitch, ax + ideal * ex - x, ay + ideal * ey - y, portal)
+        margin, low = 0.5 * costs.pitch / length, 0.0
+        to_u, to_v = costs.heuristic[u], costs.heuristic[v]
+        least = spent + EPSILON * MESH_DETOUR * (to_u if to_u < to_v else to_v)
+        key = (2 * edge + forward) * _GAPS - 1
         for high in (*[one[0] for one in row], 1.0):
             below, low = low, high
             key += 1
@@ -178,21 +178,22 @@ class _Search:
             size = hypot(x - qx, y - qy)
             cost = spent + size * price
             left, other = to_u + t * length, to_v + (1.0 - t) * length
-            left = _EAGER * (left if left < other else other)
+            left = MESH_DETOUR * (left if left < other else other)
             direct = hypot(qx - gx, qy - gy)
-            left = _HASTE * (left if left > direct else direct)
+            left = EPSILON * (left if left > direct else direct)
             if cost + left >= most:  # an earlier node for this gap is opened first, whatever this one crosses
                 continue
             if spans:
-                leave = side + t if ahead else side + 1.0 - t
-                cost += prices.crossing * prices.worse[triangle] * crossed(spans, leave, qx - x, qy - y, size)
+                leave = side + t if forward else side + 1.0 - t
+                crossed = crossings_of(spans, leave, qx - x, qy - y, size)
+                cost += costs.crossing * costs.crossing_factor[triangle] * crossed
             total = cost + left
             if total < most:
                 known[key] = total
-                nodes.append((beyond, edge, key, t, back + (1.0 - t if ahead else t), qx, qy, index))
+                nodes.append((beyond, edge, key, t, twin_side + (1.0 - t if forward else t), qx, qy, index))
                 heapq.heappush(heap, (total, len(nodes) - 1, cost))
 
-    def _course(self) -> Course:
+    def _edge_crossings(self) -> EdgeCrossings:
         triangles, edges, at = [], [], []
         index = self.finish
         while index >= 0:
@@ -202,35 +203,35 @@ class _Search:
                 edges.append(edge)
                 at.append(t)
             index = parent
-        return Course(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
+        return EdgeCrossings(self.start, self.end, tuple(triangles[::-1]), tuple(edges[::-1]), tuple(at[::-1]))
 
 
-def _crowd(others: int, pitch: float, dx: float, dy: float, door: Door) -> float:
+def _crowd(others: int, pitch: float, dx: float, dy: float, portal: Portal) -> float:
     """By how much (mm) the lanes would be wider than the side, as seen along the lead's way (dx, dy)."""
     size = math.hypot(dx, dy)
-    square = abs(dx * door.ey - dy * door.ex) / (size * door.length) if size > 1e-6 else 1.0
-    return max(0.0, (others + _SPARE) * pitch - max(square, _SQUARE) * door.length)
+    square = abs(dx * portal.ey - dy * portal.ex) / (size * portal.length) if size > 1e-6 else 1.0
+    return max(0.0, (others + SPARE_LANES) * pitch - max(square, SQUARE_SINE) * portal.length)
 
 
-def _ideal(x: float, y: float, gx: float, gy: float, door: Door) -> float:
+def _ideal(x: float, y: float, gx: float, gy: float, portal: Portal) -> float:
     """Where along a side the straight line to the goal would cross it, held between 0 and 1."""
-    dx, dy, ex, ey, rx, ry = gx - x, gy - y, door.ex, door.ey, door.ax - x, door.ay - y
+    dx, dy, ex, ey, rx, ry = gx - x, gy - y, portal.ex, portal.ey, portal.ax - x, portal.ay - y
     det = dx * ey - dy * ex
     if -1e-12 < det < 1e-12:
         return 0.5
     if (rx * ey - ry * ex) / det < 0:  # the goal lies on this side of the edge
-        t = ((gx - door.ax) * ex + (gy - door.ay) * ey) / (door.length * door.length)
+        t = ((gx - portal.ax) * ex + (gy - portal.ay) * ey) / (portal.length * portal.length)
     else:
         t = (rx * dy - ry * dx) / det
     return 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
 
 
-def seen_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
+def chords_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
     """The chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
     return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter != c and enter != d]
 
 
-def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: float) -> float:
+def crossings_of(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: float) -> float:
     """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy), ``size`` long, must cross.
 
     A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
@@ -240,7 +241,7 @@ def crossed(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: fl
         if (c < leave < d) != inside and leave != c and leave != d:
             found += 1.0
             cross = dx * uy - dy * ux
-            flat = _SQUARE * size - (cross if cross > 0.0 else -cross)
+            flat = SQUARE_SINE * size - (cross if cross > 0.0 else -cross)
             if flat > 0.0 and size > 1e-6:
-                found += _SLANT * flat / (_SQUARE * size)
+                found += FLAT_CROSSING * flat / (SQUARE_SINE * size)
     return found

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.layout.routing.cost_map import outline_polygon
-from diagramgen.layout.routing.model import Joint, Room, Route, Run
+from diagramgen.layout.routing.model import Joint, Net, Route, RoutingRegion
 
 _EXEMPT = 4.0  # mm from its ends within which a lead may be near its own body and the wall
 _SLACK = 0.05  # mm that a clearance may be short before it is reported
@@ -52,34 +52,35 @@ def tidy_corners(points: Sequence[Point]) -> list[Point]:
 
 
 @dataclass(frozen=True)
-class Yard:
+class ClearanceIndex:
     """A room with the shapes that finished leads are held against."""
 
-    room: Room
+    region: RoutingRegion
     outline: Polygon
     bodies: tuple[Polygon, ...]
 
 
-def yard_of(room: Room) -> Yard:
+def clearance_index(region: RoutingRegion) -> ClearanceIndex:
     """The shapes of a room, made once for all of its leads."""
-    outline = outline_polygon(room.outline)
-    return Yard(room, outline, tuple(outline_polygon(o.outline) for o in room.obstacles))
+    outline = outline_polygon(region.outline)
+    return ClearanceIndex(region, outline, tuple(outline_polygon(o.outline) for o in region.obstacles))
 
 
-def as_route(yard: Yard, run: Run, path: Path, faults: Sequence[str] = ()) -> Route:
+def checked_route(index: ClearanceIndex, net: Net, path: Path, faults: Sequence[str] = ()) -> Route:
     """The route of a run with its length (mm), the bodies it passes over and what it could not keep."""
     line = LineString(path.flat(0.05)) if path.length() > 0 else Spot(path.start)
     over = tuple(
         o.subject
-        for o, shape in zip(yard.room.obstacles, yard.bodies, strict=True)
-        if (o.passable or (o.subject in run.past and not o.metal)) and shape.intersection(line).length > _TOUCH
+        for o, shape in zip(index.region.obstacles, index.bodies, strict=True)
+        if (o.passable or (o.subject in net.may_pass and not o.metal)) and shape.intersection(line).length > _TOUCH
     )
-    found = (*faults, *_near_lugs(yard.room, run, line), *_near_bodies(yard, run, line), *_near_wall(yard, run, line))
-    return Route(run.subject, path, round(path.length(), 3), tuple(dict.fromkeys(over)), tuple(dict.fromkeys(found)))
+    near = (*_near_lugs(index.region, net, line), *_near_bodies(index, net, line), *_near_wall(index, net, line))
+    found = (*faults, *near)
+    return Route(net.subject, path, round(path.length(), 3), tuple(dict.fromkeys(over)), tuple(dict.fromkeys(found)))
 
 
-def _ends(room: Room, run: Run) -> tuple[set[Point], set[str]]:
-    ends = [room.terminals[run.start], room.terminals[run.end]]
+def _ends(region: RoutingRegion, net: Net) -> tuple[set[Point], set[str]]:
+    ends = [region.pins[net.start], region.pins[net.end]]
     return {t.at for t in ends}, {t.body for t in ends if t.body}
 
 
@@ -88,105 +89,105 @@ def _middle(places: set[Point], line: LineString | Spot) -> BaseGeometry:
     return line.difference(shapely.union_all([Spot(p).buffer(_EXEMPT) for p in sorted(places)]))
 
 
-def _near_lugs(room: Room, run: Run, line: LineString | Spot) -> list[str]:
-    places, _ = _ends(room, run)
+def _near_lugs(region: RoutingRegion, net: Net, line: LineString | Spot) -> list[str]:
+    places, _ = _ends(region, net)
     found = []
-    for terminal in room.terminals:
-        if terminal.at in places or terminal.radius <= 0:
+    for pin in region.pins:
+        if pin.at in places or pin.radius <= 0:
             continue
-        apart = line.distance(Spot(terminal.at))
-        near = min(terminal.at.distance(p) for p in places)
-        if apart < min(terminal.radius + run.width / 2, near / 2) - _SLACK:
-            found.append(f"comes within {apart:.1f} mm of {terminal.subject}")
+        apart = line.distance(Spot(pin.at))
+        near = min(pin.at.distance(p) for p in places)
+        if apart < min(pin.radius + net.width / 2, near / 2) - _SLACK:
+            found.append(f"comes within {apart:.1f} mm of {pin.subject}")
     return found
 
 
-def pads_of(room: Room) -> list[Joint]:
+def pads_of(region: RoutingRegion) -> list[Joint]:
     """What is drawn where something is soldered: every lug, and joints away from lugs."""
-    return [Joint(t.at, t.keep, (i,)) for i, t in enumerate(room.terminals) if t.keep > 0] + list(room.joints)
+    return [Joint(t.at, t.keepout, (i,)) for i, t in enumerate(region.pins) if t.keepout > 0] + list(region.joints)
 
 
-def touched(room: Room, routes: Sequence[Route]) -> int:
+def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
     """How often a lead is drawn over a lug or a joint that is not its own; lugs behind its own do not count."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
-    pads = pads_of(room)
+    pads = pads_of(region)
     if not pads or not lines:
         return 0
-    tree = shapely.STRtree(np.array([Spot(pad.at).buffer(pad.keep) for pad in pads], dtype=object))
+    tree = shapely.STRtree(np.array([Spot(pad.at).buffer(pad.keepout) for pad in pads], dtype=object))
     rows, hits = tree.query(np.array(lines, dtype=object), predicate="intersects")
     pairs = [(int(row), pads[int(hit)]) for row, hit in zip(rows, hits, strict=True)]
-    return sum(lines[row].distance(Spot(pad.at)) < pad.keep + room.runs[row].wider - ROUNDED
-               for row, pad in pairs if not is_own_pad(room, room.runs[row], pad))
+    return sum(lines[row].distance(Spot(pad.at)) < pad.keepout + region.nets[row].extra_half_width - ROUNDED
+               for row, pad in pairs if not is_own_pad(region, region.nets[row], pad))
 
 
-def is_own_pad(room: Room, run: Run, pad: Joint) -> bool:
+def is_own_pad(region: RoutingRegion, net: Net, pad: Joint) -> bool:
     """Whether a lead may lie there: it ends there, or on a lug in front of it or behind it."""
-    body = room.terminals[pad.own[0]].body if pad.own else ""
-    ends = (room.terminals[run.start], room.terminals[run.end])
-    return run.start in pad.own or run.end in pad.own or any(
+    body = region.pins[pad.own[0]].body if pad.own else ""
+    ends = (region.pins[net.start], region.pins[net.end])
+    return net.start in pad.own or net.end in pad.own or any(
         end.body == body and end.at.distance(pad.at) < _BEHIND for end in ends)
 
 
-def _near_bodies(yard: Yard, run: Run, line: LineString | Spot) -> list[str]:
+def _near_bodies(index: ClearanceIndex, net: Net, line: LineString | Spot) -> list[str]:
     """Foreign bodies crossed or come too near to; a part that the lead ends on is its own to lie against."""
-    room = yard.room
-    places, bodies = _ends(room, run)
+    region = index.region
+    places, bodies = _ends(region, net)
     middle = _middle(places, line)
     found = []
-    for obstacle, shape in zip(room.obstacles, yard.bodies, strict=True):
-        passed = obstacle.passable or (obstacle.subject in run.past and not obstacle.metal)
+    for obstacle, shape in zip(region.obstacles, index.bodies, strict=True):
+        passed = obstacle.passable or (obstacle.subject in net.may_pass and not obstacle.metal)
         if passed or obstacle.subject in bodies or shape.is_empty:
             continue
-        close = any(shape.distance(Spot(p)) < room.clearance for p in places)
+        close = any(shape.distance(Spot(p)) < region.clearance for p in places)
         part = middle if close else line
         if part.is_empty:
             continue
         apart = part.distance(shape)
         if part.intersection(shape).length > _SLACK:
             found.append(f"crosses {obstacle.subject}")
-        elif apart < room.clearance - _SLACK:
+        elif apart < region.clearance - _SLACK:
             found.append(f"comes within {apart:.1f} mm of {obstacle.subject}")
     return found
 
 
-def _near_wall(yard: Yard, run: Run, line: LineString | Spot) -> list[str]:
-    middle = _middle(_ends(yard.room, run)[0], line)
+def _near_wall(index: ClearanceIndex, net: Net, line: LineString | Spot) -> list[str]:
+    middle = _middle(_ends(index.region, net)[0], line)
     if middle.is_empty:
         return []
-    if not yard.outline.buffer(_SLACK).covers(middle):
+    if not index.outline.buffer(_SLACK).covers(middle):
         return ["leaves the cavity"]
-    apart = middle.distance(yard.outline.exterior)
-    return [f"comes within {apart:.1f} mm of the wall"] if apart < yard.room.clearance - _SLACK else []
+    apart = middle.distance(index.outline.exterior)
+    return [f"comes within {apart:.1f} mm of the wall"] if apart < index.region.clearance - _SLACK else []
 
 
-def with_overlaps(room: Room, routes: Sequence[Route]) -> list[Route]:
+def with_overlaps(region: RoutingRegion, routes: Sequence[Route]) -> list[Route]:
     """The routes with a fault where a lead lies on top of another for more than they need to cross."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
-    fat = [line.buffer(_ON * run.width, cap_style="flat") for line, run in zip(lines, room.runs, strict=True)]
+    fat = [line.buffer(_ON * net.width, cap_style="flat") for line, net in zip(lines, region.nets, strict=True)]
     faults = [list(route.faults) for route in routes]
-    for i, j in _lying(room, lines, fat):
-        run, other = room.runs[i], room.runs[j]
-        long = _shared(room, (run, other), fat[i], lines[j])
-        long -= 4 * _ON * run.width * _meetings(lines[i], lines[j])
-        if long > _LYING * run.width:
+    for i, j in _lying(region, lines, fat):
+        net, other = region.nets[i], region.nets[j]
+        long = _shared(region, (net, other), fat[i], lines[j])
+        long -= 4 * _ON * net.width * _meetings(lines[i], lines[j])
+        if long > _LYING * net.width:
             faults[i].append(f"lies on {other.subject} for {long:.1f} mm: the gap is too narrow for both")
     return [replace(route, faults=tuple(found)) for route, found in zip(routes, faults, strict=True)]
 
 
-def _lying(room: Room, lines: Sequence[BaseGeometry], fat: Sequence[BaseGeometry]) -> list[tuple[int, int]]:
+def _lying(region: RoutingRegion, lines: Sequence[BaseGeometry], fat: Sequence[BaseGeometry]) -> list[tuple[int, int]]:
     """The pairs of leads, the later first, of which one may lie on the other for too long, ends counted."""
     first, second = shapely.STRtree(lines).query(fat, predicate="intersects")
     later = second < first
     first, second = first[later], second[later]
     wide = np.array(fat, dtype=object)[first]
     inside = shapely.length(shapely.intersection(np.array(lines, dtype=object)[second], wide))
-    long = inside > _LYING * np.array([run.width for run in room.runs])[first]
+    long = inside > _LYING * np.array([net.width for net in region.nets])[first]
     return sorted(zip(first[long].tolist(), second[long].tolist(), strict=True))
 
 
-def _shared(room: Room, pair: tuple[Run, Run], fat: BaseGeometry, line: BaseGeometry) -> float:
+def _shared(region: RoutingRegion, pair: tuple[Net, Net], fat: BaseGeometry, line: BaseGeometry) -> float:
     """How much (mm) of a lead lies on the other, away from the ends of either."""
-    ends = [room.terminals[i].at for run in pair for i in (run.start, run.end)]
+    ends = [region.pins[i].at for net in pair for i in (net.start, net.end)]
     inside = line.intersection(fat)
     return float(inside.difference(shapely.union_all([Spot(p).buffer(_FANNED) for p in ends])).length)
 
@@ -196,7 +197,7 @@ def _meetings(one: BaseGeometry, other: BaseGeometry) -> int:
     return sum(1 for g in getattr(met, "geoms", [met]) if g.geom_type == "Point" and not g.is_empty)
 
 
-def joined(parts: Sequence[Sequence[Point]]) -> list[Point]:
+def concatenated(parts: Sequence[Sequence[Point]]) -> list[Point]:
     """Corner lists end to end, shared ends once."""
     points: list[Point] = []
     for part in parts:

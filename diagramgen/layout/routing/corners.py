@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from diagramgen.kernel.geometry import Arc, Line, Path, Piece, Point, rounded_polyline
-from diagramgen.layout.routing.priced_zones import Ground, Thread
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones
 
 _WIDE = (2.4, 1.6)  # wanted radii tried first, in bend radii, for gentle corners
 _TIGHT = (1.0, 0.7, 0.45, 0.25, 0.1)
@@ -18,11 +18,11 @@ _DOT = 1e-6  # mm
 _APART = 0.95  # lanes that a wide bend stays away from other leads
 
 
-def rounded(
+def round_corners(
     paths: Mapping[int, Sequence[Point]],
     bends: Mapping[int, float],
-    threads: Mapping[int, Thread],
-    ground: Ground,
+    costs_by_lead: Mapping[int, LeadCosts],
+    zones: PricedZones,
     fixed: Mapping[int, Mapping[Point, float]],
 ) -> dict[int, Path]:
     """Every lead as lines and arcs; ``bends`` gives the wanted smallest radius of each (mm).
@@ -35,13 +35,13 @@ def rounded(
     tree = shapely.STRtree(lines)
     found = {}
     for index, key in enumerate(keys):
-        path, thread = paths[key], threads[key]
+        path, lead_costs = paths[key], costs_by_lead[key]
         pieces: list[Piece] = []
         for before, here, after in zip(path, path[1:], path[2:], strict=False):
             if here in fixed[key]:
                 pieces += rounded_polyline([before, here, after], fixed[key][here]).pieces[:-1]
             else:
-                pieces += _corner(before, here, after, bends[key], (thread, ground, tree, index))
+                pieces += _corner(before, here, after, bends[key], (lead_costs, zones, tree, index))
         found[key] = Path(path[0], _without_dots(path[0], [*pieces, Line(path[-1])]))
     return found
 
@@ -61,14 +61,14 @@ def _corner(
     here: Point,
     after: Point,
     bend: float,
-    among: tuple[Thread, Ground, shapely.STRtree, int],
+    among: tuple[LeadCosts, PricedZones, shapely.STRtree, int],
 ) -> list[Piece]:
     """The end of the leg before the corner and the arc round it."""
-    thread, ground, tree, index = among
+    lead_costs, zones, tree, index = among
     turn = abs(math.remainder(here.angle_to(after) - before.angle_to(here), math.tau))
     sharp = shapely.LineString([before, here, after])
-    allowed = set(ground.tree.query(sharp, predicate="intersects").tolist())
-    inside = ground.frame.covers(sharp)
+    allowed = set(zones.tree.query(sharp, predicate="intersects").tolist())
+    inside = zones.frame.covers(sharp)
     wide = _WIDE if turn < _GENTLE else ()
     pieces: list[Piece] = []
     for factor in (*wide, *_TIGHT):
@@ -77,10 +77,11 @@ def _corner(
         if not isinstance(arc, Arc):
             break
         line = shapely.LineString(Path(before, tuple(pieces)).flat(0.05)[1:])
-        hit = set(ground.tree.query(line, predicate="intersects").tolist()) - allowed
-        if (inside and not ground.frame.covers(line)) or any(thread.zones[z] > 1.0 for z in hit):
+        hit = set(zones.tree.query(line, predicate="intersects").tolist()) - allowed
+        if (inside and not zones.frame.covers(line)) or any(lead_costs.per_zone[z] > 1.0 for z in hit):
             continue
-        if factor > 1 and set(tree.query(line, predicate="dwithin", distance=_APART * thread.pitch).tolist()) - {index}:
+        near = tree.query(line, predicate="dwithin", distance=_APART * lead_costs.pitch) if factor > 1 else np.empty(0)
+        if set(near.tolist()) - {index}:
             continue
         break
     return pieces

@@ -14,9 +14,9 @@ from shapely.ops import nearest_points
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.mesh import Mesh, build_mesh, polygons_of
-from diagramgen.layout.routing.model import Room, Run, Terminal
+from diagramgen.layout.routing.model import Net, Pin, RoutingRegion
 
-BODY, RING, OVER, LUG, WIDE, JOINT, DEAR = "body", "ring", "over", "lug", "wide", "joint", "dear"
+BODY, RING, OVER, LUG, WIDE, JOINT, PENALTY = "body", "ring", "over", "lug", "wide", "joint", "penalty"
 
 _SLIP = 0.02  # mm more than the clearance, for rounding in what follows
 _BLUNT = 0.3  # mm by which bodies are made larger and plainer inside their clearance
@@ -28,8 +28,8 @@ _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind t
 _PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
 _SPARE = 0.06  # mm more than what is drawn that a strict room keeps
 _LINK = 0.3  # mm to each side of the line between them
-_MOUTH = 10.0  # mm round a slot within which a crossing lies in the mouth
-_IN_MOUTH = 2.0
+_OPENING_REACH = 10.0  # mm round a slot within which a crossing lies in the mouth
+_OPENING_FACTOR = 2.0
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
 _FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR = (
@@ -51,20 +51,20 @@ class Zone:
     kind: str
     shape: Polygon
     owner: int
-    terminals: tuple[int, ...] = ()
-    price: float = 1.0
+    pins: tuple[int, ...] = ()
+    cost: float = 1.0
 
 
 @dataclass(frozen=True)
-class Floor:
+class MeshedRegion:
     """The meshed room; ``exits`` are the mesh corners at which the leads of each terminal begin."""
 
     frame: Polygon
     mesh: Mesh
     zones: tuple[Zone, ...]
     exits: tuple[int, ...]
-    stops: dict[Point, int]
-    centres: tuple[Point, ...]
+    waypoints: dict[Point, int]
+    centroids: tuple[Point, ...]
 
 
 def outline_polygon(outline: Sequence[Point]) -> Polygon:
@@ -75,23 +75,24 @@ def outline_polygon(outline: Sequence[Point]) -> Polygon:
     return max(pieces, key=lambda p: p.area) if pieces else Polygon()
 
 
-def build_floor(room: Room) -> Floor | None:
+def mesh_region(region: RoutingRegion) -> MeshedRegion | None:
     """Mesh the room, or ``None`` when the clearance leaves no floor at all."""
-    frames = polygons_of(outline_polygon(room.outline).buffer(-room.clearance - _SLIP, join_style="mitre"))
+    frames = polygons_of(outline_polygon(region.outline).buffer(-region.clearance - _SLIP, join_style="mitre"))
     if not frames:
         return None
     frame = max(frames, key=lambda p: p.area)
-    zones = _body_zones(room, frame)
+    zones = _body_zones(region, frame)
     bodies = [z for z in zones if z.kind == BODY]
-    half = _half_widths(room)
-    exits = [exit_point(t, half[i], frame, room, bodies) for i, t in enumerate(room.terminals)]
-    zones += _lug_zones(room, frame, exits)
-    zones += _drawn_zones(room, frame) if room.strict else ()
-    zones += _dear_zones(room, frame)
-    stops = sorted({p for run in room.runs for p in run.via if frame.covers(Spot(p)) and is_open(room, bodies, run, p)})
+    half = _half_widths(region)
+    exits = [exit_point(t, half[i], frame, region, bodies) for i, t in enumerate(region.pins)]
+    zones += _lug_zones(region, frame, exits)
+    zones += _drawn_zones(region, frame) if region.strict else ()
+    zones += _penalty_zones(region, frame)
+    wanted = ((net, p) for net in region.nets for p in net.waypoints)
+    stops = sorted({p for net, p in wanted if frame.covers(Spot(p)) and is_open(region, bodies, net, p)})
     mesh = build_mesh(frame, [z.shape for z in zones], [*exits, *stops])
     count = len(exits)
-    return Floor(
+    return MeshedRegion(
         frame,
         mesh,
         tuple(zones),
@@ -114,74 +115,74 @@ def _edge_ahead(at: Point, away: float, frame: Polygon) -> Point | None:
     return Point(edge.x, edge.y)
 
 
-def is_open(room: Room, zones: Sequence[Zone], run: Run, p: Point) -> bool:
+def is_open(region: RoutingRegion, zones: Sequence[Zone], net: Net, p: Point) -> bool:
     """Whether no body that is closed to the lead stands on a place."""
-    return not any(z.kind == BODY and not _past(room, z, run) and z.shape.covers(Spot(p)) for z in zones)
+    return not any(z.kind == BODY and not _past(region, z, net) and z.shape.covers(Spot(p)) for z in zones)
 
 
-def _past(room: Room, zone: Zone, run: Run) -> bool:
-    obstacle = room.obstacles[zone.owner]
-    return obstacle.subject in run.past and not obstacle.metal
+def _past(region: RoutingRegion, zone: Zone, net: Net) -> bool:
+    obstacle = region.obstacles[zone.owner]
+    return obstacle.subject in net.may_pass and not obstacle.metal
 
 
-def _dear_zones(room: Room, frame: Polygon) -> list[Zone]:
+def _penalty_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
     return [
-        Zone(DEAR, p, i, (), dear.price)
-        for i, run in enumerate(room.runs)
-        for dear in run.dear
+        Zone(PENALTY, p, i, (), dear.cost)
+        for i, net in enumerate(region.nets)
+        for dear in net.penalties
         for p in polygons_of(dear.shape.intersection(frame))
         if p.area > 1.0
     ]
 
 
-def _half_widths(room: Room) -> list[float]:
+def _half_widths(region: RoutingRegion) -> list[float]:
     """Half the usual lane pitch of the room's leads, for each terminal (mm)."""
-    widths = sorted(run.width for run in room.runs) or [0.0]
+    widths = sorted(net.width for net in region.nets) or [0.0]
     usual = widths[len(widths) // 2] / 2
-    return [usual if t.radius > 0 else 0.0 for t in room.terminals]
+    return [usual if t.radius > 0 else 0.0 for t in region.pins]
 
 
-def _body_zones(room: Room, frame: Polygon) -> list[Zone]:
+def _body_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
     zones: list[Zone] = []
-    for i, obstacle in enumerate(room.obstacles):
+    for i, obstacle in enumerate(region.obstacles):
         raw = outline_polygon(obstacle.outline)
         if raw.is_empty:
             continue
         if obstacle.passable:
             shapes = [(OVER, raw.simplify(_COARSE))]
         else:
-            grown = raw.buffer(room.clearance + _SLIP + _COARSE, quad_segs=4).simplify(_COARSE)
+            grown = raw.buffer(region.clearance + _SLIP + _COARSE, quad_segs=4).simplify(_COARSE)
             shapes = [(RING, grown), (BODY, raw.buffer(_BLUNT).simplify(_BLUNT))]
         for kind, shape in shapes:
             zones += [Zone(kind, p, i) for p in polygons_of(shape) if p.intersects(frame)]
     return zones
 
 
-def _lug_zones(room: Room, frame: Polygon, starts: Sequence[Point]) -> list[Zone]:
+def _lug_zones(region: RoutingRegion, frame: Polygon, starts: Sequence[Point]) -> list[Zone]:
     """Keep-off ground round each lug and the stub its leads share, slimmer where the next lug is near."""
-    half = _half_widths(room)
+    half = _half_widths(region)
     places: dict[tuple[Point, Point], list[int]] = {}
-    for i, terminal in enumerate(room.terminals):
-        if terminal.radius > 0:
-            places.setdefault((terminal.at, starts[i]), []).append(i)
+    for i, pin in enumerate(region.pins):
+        if pin.radius > 0:
+            places.setdefault((pin.at, starts[i]), []).append(i)
     zones = []
-    for (at, start), terminals in places.items():
-        radius = max(room.terminals[i].radius + half[i] for i in terminals)
-        near = _next_lug(room, at)
-        keep = max(room.terminals[i].keep for i in terminals) + _SPARE if room.strict else 0.0
-        radius = max(min(radius, near / 2), min(keep, near - _PAST))
+    for (at, start), pins in places.items():
+        radius = max(region.pins[i].radius + half[i] for i in pins)
+        near = _next_lug(region, at)
+        keepout = max(region.pins[i].keepout for i in pins) + _SPARE if region.strict else 0.0
+        radius = max(min(radius, near / 2), min(keepout, near - _PAST))
         if radius > 0.2:
             shape: BaseGeometry = _round(at, radius)
-            if not shape.buffer(-room.before).covers(Spot(start)):
-                slim = min(max(0.8, room.before), radius)
+            if not shape.buffer(-region.turn_clearance).covers(Spot(start)):
+                slim = min(max(0.8, region.turn_clearance), radius)
                 shape = shape.union(LineString([at, start]).buffer(slim, quad_segs=2)).convex_hull
             if shape.intersects(frame):
-                zones += [Zone(LUG, p, terminals[0], tuple(terminals)) for p in polygons_of(shape)]
-    return zones + _rows(room, frame)
+                zones += [Zone(LUG, p, pins[0], tuple(pins)) for p in polygons_of(shape)]
+    return zones + _rows(region, frame)
 
 
-def _next_lug(room: Room, at: Point) -> float:
-    return min((at.distance(t.at) for t in room.terminals if t.at != at), default=math.inf)
+def _next_lug(region: RoutingRegion, at: Point) -> float:
+    return min((at.distance(t.at) for t in region.pins if t.at != at), default=math.inf)
 
 
 def _round(at: Point, radius: float) -> Polygon:
@@ -189,24 +190,24 @@ def _round(at: Point, radius: float) -> Polygon:
     return Polygon([at.towards(math.tau * (k + 0.5) / 6, radius / math.cos(math.pi / 6)) for k in range(6)])
 
 
-def _drawn_zones(room: Room, frame: Polygon) -> list[Zone]:
+def _drawn_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
     """What leads would be drawn over: joints away from lugs, and for broad leads more ground round each lug."""
     zones = []
-    for joint in room.joints:
-        shape = _round(joint.at, joint.keep + _SPARE)
+    for joint in region.joints:
+        shape = _round(joint.at, joint.keepout + _SPARE)
         if shape.intersects(frame):
             zones.append(Zone(JOINT, shape, 0, joint.own))
-    wider = max((run.wider for run in room.runs), default=0.0)
-    for i, terminal in enumerate(room.terminals) if wider > 0 else ():
-        shape = _round(terminal.at, min(terminal.keep + wider + _SPARE, _next_lug(room, terminal.at) - _PAST))
-        if terminal.keep > 0 and shape.intersects(frame):
+    wider = max((net.extra_half_width for net in region.nets), default=0.0)
+    for i, pin in enumerate(region.pins) if wider > 0 else ():
+        shape = _round(pin.at, min(pin.keepout + wider + _SPARE, _next_lug(region, pin.at) - _PAST))
+        if pin.keepout > 0 and shape.intersects(frame):
             zones.append(Zone(WIDE, shape, 0, (i,)))
     return zones
 
 
-def _rows(room: Room, frame: Polygon) -> list[Zone]:
+def _rows(region: RoutingRegion, frame: Polygon) -> list[Zone]:
     """The ground between neighbouring lugs of one part: a lead through there could be taken for one of theirs."""
-    lugs = [(i, t) for i, t in enumerate(room.terminals) if t.radius > 0 and t.body and t.away is not None]
+    lugs = [(i, t) for i, t in enumerate(region.pins) if t.radius > 0 and t.body and t.away is not None]
     zones = []
     for n, (i, one) in enumerate(lugs):
         for j, other in lugs[n + 1 :]:
@@ -217,101 +218,101 @@ def _rows(room: Room, frame: Polygon) -> list[Zone]:
     return zones
 
 
-def exit_point(terminal: Terminal, half: float, frame: Polygon, room: Room, bodies: Sequence[Zone]) -> Point:
+def exit_point(pin: Pin, half: float, frame: Polygon, region: RoutingRegion, bodies: Sequence[Zone]) -> Point:
     """Where a terminal's leads begin to go their own ways: at the lug, or a little along its direction."""
-    if terminal.away is not None:
-        foreign = [z.shape for z in bodies if room.obstacles[z.owner].subject != terminal.body]
-        wanted = min(_STUB, 0.95 * (terminal.radius + half))
-        grown = [shape.buffer(room.clearance) for shape in foreign]
-        edge = _edge_ahead(terminal.at, terminal.away, frame)
+    if pin.away is not None:
+        foreign = [z.shape for z in bodies if region.obstacles[z.owner].subject != pin.body]
+        wanted = min(_STUB, 0.95 * (pin.radius + half))
+        grown = [shape.buffer(region.clearance) for shape in foreign]
+        edge = _edge_ahead(pin.at, pin.away, frame)
         if edge is not None and not any(shape.covers(Spot(edge)) for shape in foreign):
             return edge
         for reach in (wanted, 0.75 * wanted, 0.5 * wanted):
-            there = terminal.at.towards(terminal.away, reach)
+            there = pin.at.towards(pin.away, reach)
             if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in grown):
                 return there
         for step in range(int(2 * _REACH)):
             reach = wanted + step / 2
-            there = terminal.at.towards(terminal.away, reach)
+            there = pin.at.towards(pin.away, reach)
             if frame.covers(Spot(there)) and not any(shape.covers(Spot(there)) for shape in foreign):
                 return there
-    here = Spot(terminal.at)
+    here = Spot(pin.at)
     if frame.covers(here):
-        return terminal.at
+        return pin.at
     near = nearest_points(frame.buffer(-0.05), here)[0]
     return Point(near.x, near.y)
 
 
-def floor_prices(room: Room, floor: Floor, run: Run) -> list[float]:
+def triangle_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[float]:
     """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
-    dear = _prices(room, floor, run)
-    own = _own_ground(room, floor, run)
+    dear = _zone_costs(region, meshed, net)
+    own = _own_zones(region, meshed, net)
     by_tag: dict[tuple[int, ...], float] = {}
     prices = []
-    for t, tag in enumerate(floor.mesh.tags):
+    for t, tag in enumerate(meshed.mesh.tags):
         if tag not in by_tag:
             by_tag[tag] = max((dear[z] for z in tag), default=_FLOOR)
         price = by_tag[tag]
-        near = [z for z, start, reach in own if z in tag and floor.centres[t].distance(start) < reach]
+        near = [z for z, start, reach in own if z in tag and meshed.centroids[t].distance(start) < reach]
         if near:
             rest = max((dear[z] for z in tag if z not in near), default=_FLOOR)
-            bare = any(floor.zones[z].kind == BODY for z in near)
+            bare = any(meshed.zones[z].kind == BODY for z in near)
             price = max(rest, _OWN_BODY if bare else _OWN_RING)
         prices.append(price)
     return prices
 
 
-def crossing_prices(room: Room, floor: Floor) -> list[float]:
+def crossing_factors(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """By how many times a crossing costs more in each triangle: leads that cross in a mouth are hard to tell apart."""
-    slots = [t.at for t in room.terminals if t.radius <= 0 and t.away is not None]
-    near = [any(p.distance(c) < _MOUTH for p in slots) for c in floor.centres]
-    return [_IN_MOUTH if one else 1.0 for one in near]
+    pin_order = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
+    near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in meshed.centroids]
+    return [_OPENING_FACTOR if one else 1.0 for one in near]
 
 
-def zone_prices(room: Room, floor: Floor, run: Run) -> tuple[tuple[float, ...], tuple[float, ...]]:
+def zone_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
-    prices = [min(price, 1e4) for price in _prices(room, floor, run)]
+    prices = [min(price, 1e4) for price in _zone_costs(region, meshed, net)]
     free = [_OWN_LUG_FREE if price == _OWN_LUG else 0.0 for price in prices]
-    for index, _, reach in _own_ground(room, floor, run):
+    for index, _, reach in _own_zones(region, meshed, net):
         free[index] = max(free[index], reach)
     return tuple(prices), tuple(free)
 
 
-def _prices(room: Room, floor: Floor, run: Run) -> list[float]:
-    ends = [room.terminals[i] for i in (run.start, run.end)]
+def _zone_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[float]:
+    ends = [region.pins[i] for i in (net.start, net.end)]
     places, bodies = {t.at for t in ends}, {t.body for t in ends}
-    return [_zone_price(room, zone, places, bodies, run) for zone in floor.zones]
+    return [_zone_cost(region, zone, places, bodies, net) for zone in meshed.zones]
 
 
-def _own_ground(room: Room, floor: Floor, run: Run) -> list[tuple[int, Point, float]]:
+def _own_zones(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[tuple[int, Point, float]]:
     """The zones in which an end of the lead lies: zone, that end, and how far from it the lead may be there."""
     found = []
-    for index, zone in enumerate(floor.zones):
-        for i in (run.start, run.end) if zone.kind in (BODY, RING) else ():
-            terminal, start = room.terminals[i], floor.mesh.points[floor.exits[i]]
-            named = room.obstacles[zone.owner].subject == terminal.body
-            if zone.shape.covers(Spot(start)) and (named or zone.shape.covers(Spot(terminal.at))):
+    for index, zone in enumerate(meshed.zones):
+        for i in (net.start, net.end) if zone.kind in (BODY, RING) else ():
+            pin, start = region.pins[i], meshed.mesh.points[meshed.exits[i]]
+            named = region.obstacles[zone.owner].subject == pin.body
+            if zone.shape.covers(Spot(start)) and (named or zone.shape.covers(Spot(pin.at))):
                 out = zone.shape.exterior.distance(Spot(start))
-                found.append((index, start, out + room.clearance + _OWN_RADIUS))
+                found.append((index, start, out + region.clearance + _OWN_RADIUS))
     return found
 
 
-def _zone_price(room: Room, zone: Zone, places: set[Point], bodies: set[str], run: Run) -> float:
-    if zone.kind == DEAR:
-        return zone.price if room.runs[zone.owner] is run else _FLOOR
-    if zone.kind == WIDE and run.wider <= 0:
+def _zone_cost(region: RoutingRegion, zone: Zone, places: set[Point], bodies: set[str], net: Net) -> float:
+    if zone.kind == PENALTY:
+        return zone.cost if region.nets[zone.owner] is net else _FLOOR
+    if zone.kind == WIDE and net.extra_half_width <= 0:
         return _FLOOR
     if zone.kind in (JOINT, WIDE):
-        own = any(room.terminals[i].at in places for i in zone.terminals)
+        own = any(region.pins[i].at in places for i in zone.pins)
         return _FLOOR if own else _FOREIGN_LUG
-    if zone.kind != LUG and _past(room, zone, run):
+    if zone.kind != LUG and _past(region, zone, net):
         return _FLOOR
     if zone.kind == BODY:
         return math.inf
     if zone.kind == RING:
-        return _OWN_NEAR if room.obstacles[zone.owner].subject in bodies else _TIGHT
+        return _OWN_NEAR if region.obstacles[zone.owner].subject in bodies else _TIGHT
     if zone.kind == OVER:
         return _OVER
-    if not any(room.terminals[i].at in places for i in zone.terminals):
+    if not any(region.pins[i].at in places for i in zone.pins):
         return _FOREIGN_LUG
-    return _OWN_LUG if any(room.terminals[i].away is not None for i in zone.terminals) else _FLOOR
+    return _OWN_LUG if any(region.pins[i].away is not None for i in zone.pins) else _FLOOR

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.priced_zones import Ground, Thread
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones
 
 _RADIUS = 1.6  # pitches from the lug at which the leads lie side by side
 _ANGLE = 0.52  # rad between neighbours there
@@ -27,50 +27,52 @@ class _End:
     length: float
 
 
-def fanned(
-    paths: Mapping[int, Sequence[Point]], threads: Mapping[int, Thread], ground: Ground
+def fan_out(
+    paths: Mapping[int, Sequence[Point]], costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
 ) -> dict[int, list[Point]]:
     """The leads with a corner near each lug where they would run on top of their neighbours."""
     found = {lead: list(path) for lead, path in paths.items()}
     ends: dict[int, list[_End]] = {}
     for lead in sorted(paths):
-        path, thread = paths[lead], threads[lead]
+        path, lead_costs = paths[lead], costs_by_lead[lead]
         for last, (here, there) in ((False, (path[0], path[1])), (True, (path[-1], path[-2]))):
             end = _End(lead, last, here.angle_to(there), here.distance(there))
-            ends.setdefault(thread.end if last else thread.start, []).append(end)
+            ends.setdefault(lead_costs.end if last else lead_costs.start, []).append(end)
     for corner in sorted(ends):
         if len(ends[corner]) > 1:
-            _spread(found, ends[corner], threads, ground)
+            _spread(found, ends[corner], costs_by_lead, zones)
     return found
 
 
-def _spread(paths: dict[int, list[Point]], ends: list[_End], threads: Mapping[int, Thread], ground: Ground) -> None:
+def _spread(
+    paths: dict[int, list[Point]], ends: list[_End], costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
+) -> None:
     ends = sorted(ends, key=lambda e: (e.angle, e.lead, e.last))
     gaps = [(ends[(i + 1) % len(ends)].angle - end.angle) % math.tau for i, end in enumerate(ends)]
     cut = max(range(len(ends)), key=lambda i: (gaps[i], i))
     ends = ends[cut + 1 :] + ends[: cut + 1]
     angles = [ends[0].angle + (end.angle - ends[0].angle) % math.tau for end in ends]
     step = min(_ANGLE, math.tau / (len(ends) + 1))
-    for end, old, new in zip(ends, angles, spaced(angles, step), strict=True):
-        radius = _RADIUS * threads[end.lead].pitch
-        if abs(old - new) < 0.02 or end.length < radius + _LONG * threads[end.lead].pitch:
+    for end, old, new in zip(ends, angles, least_spread(angles, step), strict=True):
+        radius = _RADIUS * costs_by_lead[end.lead].pitch
+        if abs(old - new) < 0.02 or end.length < radius + _LONG * costs_by_lead[end.lead].pitch:
             continue
         path = paths[end.lead]
         here, there = (path[-1], path[-2]) if end.last else (path[0], path[1])
         corner = here.towards(new, radius)
-        if _allowed([here, corner, there], threads[end.lead], ground):
+        if _allowed([here, corner, there], costs_by_lead[end.lead], zones):
             path.insert(len(path) - 1 if end.last else 1, corner)
 
 
-def _allowed(points: Sequence[Point], thread: Thread, ground: Ground) -> bool:
+def _allowed(points: Sequence[Point], lead_costs: LeadCosts, zones: PricedZones) -> bool:
     line = shapely.LineString(points)
-    if not ground.frame.covers(line):
+    if not zones.frame.covers(line):
         return False
-    hit = ground.tree.query(line, predicate="intersects")
-    return all(thread.zones[z] <= 1.0 or thread.own[z] > 0 for z in np.sort(hit).tolist())
+    hit = zones.tree.query(line, predicate="intersects")
+    return all(lead_costs.per_zone[z] <= 1.0 or lead_costs.exempt[z] > 0 for z in np.sort(hit).tolist())
 
 
-def spaced(values: Sequence[float], step: float) -> list[float]:
+def least_spread(values: Sequence[float], step: float) -> list[float]:
     """The nearest values (least squares) to the given rising ones that lie at least ``step`` apart.
 
     Pool adjacent violators on the values less their places in the row.

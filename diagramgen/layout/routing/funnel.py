@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.topological_route import Sketch, crossing_pairs, point_on
+from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, point_on
 
-_FAN = 0.45  # leads from one lug part at no more than about this many mm a mm
+FAN_SLOPE = 0.45  # leads from one lug part at no more than about this many mm a mm
 
 
 @dataclass(frozen=True)
@@ -23,37 +23,37 @@ class Spacing:
     """Lane pitch per lead and the circle kept free around each mesh corner (mm)."""
 
     pitch: Sequence[float]
-    keep: Sequence[float]
+    keepout: Sequence[float]
 
 
-class Lanes:
+class TrackAssignment:
     """Where each lead crosses each of its edges while the lanes are being settled."""
 
-    def __init__(self, sketch: Sketch, spacing: Spacing) -> None:
-        self.sketch = sketch
+    def __init__(self, topology: TopologicalRoute, spacing: Spacing) -> None:
+        self.topology = topology
         self.spacing = spacing
-        self.at = {lead: list(course.at) for lead, course in sketch.courses.items()}
-        self.ranks: dict[int, list[int]] = {lead: [0] * len(c.edges) for lead, c in sketch.courses.items()}
-        for row in sketch.rows:
+        self.at = {lead: list(crossings.at) for lead, crossings in topology.crossings.items()}
+        self.ranks: dict[int, list[int]] = {lead: [0] * len(c.edges) for lead, c in topology.crossings.items()}
+        for row in topology.edge_order:
             for rank, (_, lead, step) in enumerate(row):
                 self.ranks[lead][step] = rank
-        self.places = {lead: self._places(lead) for lead in sketch.courses}
-        points = sketch.mesh.points
-        vectors = [(points[v].x - points[u].x, points[v].y - points[u].y) for u, v in sketch.mesh.ends]
+        self.places = {lead: self._places(lead) for lead in topology.crossings}
+        points = topology.mesh.points
+        vectors = [(points[v].x - points[u].x, points[v].y - points[u].y) for u, v in topology.mesh.ends]
         self.vectors = [(x, y, math.hypot(x, y)) for x, y in vectors]
-        self.gaps: list[list[float]] = [[] for _ in sketch.rows]
-        self.packed: list[list[tuple[float, float]]] = [[] for _ in sketch.rows]
+        self.gaps: list[list[float]] = [[] for _ in topology.edge_order]
+        self.packed: list[list[tuple[float, float]]] = [[] for _ in topology.edge_order]
         self.apart: set[tuple[int, int, int]] = set()
-        for (first, second), triangles in crossing_pairs(sketch).items():
+        for (first, second), triangles in crossing_pairs(topology).items():
             for triangle in triangles:
                 self.apart.add((first, second, triangle))
                 self.apart.add((second, first, triangle))
 
     def _places(self, lead: int) -> list[Point]:
         """The start of a lead, its crossings of all edges, its end."""
-        course, mesh = self.sketch.courses[lead], self.sketch.mesh
-        between = [point_on(mesh, edge, t) for edge, t in zip(course.edges, self.at[lead], strict=True)]
-        return [mesh.points[course.start], *between, mesh.points[course.end]]
+        crossings, mesh = self.topology.crossings[lead], self.topology.mesh
+        between = [point_on(mesh, edge, t) for edge, t in zip(crossings.edges, self.at[lead], strict=True)]
+        return [mesh.points[crossings.start], *between, mesh.points[crossings.end]]
 
     def _slant(self, lead: int, step: int, edge: int) -> float:
         """Sine of the angle between the lead and the edge it crosses, at least 0.3."""
@@ -63,28 +63,28 @@ class Lanes:
         size = math.hypot(dx, dy) * length
         return max(0.3, abs(dx * ey - dy * ex) / size) if size > 1e-9 else 1.0
 
-    def _keep(self, lead: int, edge: int, way: int) -> float:
+    def _keepout(self, lead: int, edge: int, way: int) -> float:
         """Share of the edge that the lead leaves free at its lower (-1) or upper (1) end."""
-        course, mesh = self.sketch.courses[lead], self.sketch.mesh
+        crossings, mesh = self.topology.crossings[lead], self.topology.mesh
         corner = mesh.ends[edge][0 if way < 0 else 1]
-        keep = 0.0 if corner in (course.start, course.end) else self.spacing.keep[corner]
-        return min(keep / max(mesh.lengths[edge], 1e-9), 0.45)
+        keepout = 0.0 if corner in (crossings.start, crossings.end) else self.spacing.keepout[corner]
+        return min(keepout / max(mesh.lengths[edge], 1e-9), 0.45)
 
     def _gap(self, edge: int, rank: int) -> float:
         """Wanted distance along the edge, as a share of it, between a lead and the next in its row."""
-        (_, lead, step), (_, other, there) = self.sketch.rows[edge][rank : rank + 2]
+        (_, lead, step), (_, other, there) = self.topology.edge_order[edge][rank : rank + 2]
         if lead == other:
             return 0.0
         slant = max(self._slant(lead, step, edge), self._slant(other, there, edge))
-        return self._pitch(lead, other, step) / slant / max(self.sketch.mesh.lengths[edge], 1e-9)
+        return self._pitch(lead, other, step) / slant / max(self.topology.mesh.lengths[edge], 1e-9)
 
     def pack(self) -> None:
         """Work out, for every edge, how low and how high each lead can lie with all others in their lanes."""
-        for edge, row in enumerate(self.sketch.rows):
+        for edge, row in enumerate(self.topology.edge_order):
             if not row:
                 continue
             gaps = [self._gap(edge, rank) for rank in range(len(row) - 1)]
-            first, last = self._keep(row[0][1], edge, -1), self._keep(row[-1][1], edge, 1)
+            first, last = self._keepout(row[0][1], edge, -1), self._keepout(row[-1][1], edge, 1)
             room = 1.0 - first - last
             scale = min(1.0, room / max(sum(gaps), 1e-9))
             gaps = [gap * scale for gap in gaps]
@@ -96,12 +96,12 @@ class Lanes:
 
     def _limits(self, lead: int, step: int) -> tuple[float, float]:
         """The stretch of its edge within which the lead may lie just now."""
-        course = self.sketch.courses[lead]
-        edge = course.edges[step]
-        row, rank, gaps = self.sketch.rows[edge], self.ranks[lead][step], self.gaps[edge]
+        crossings = self.topology.crossings[lead]
+        edge = crossings.edges[step]
+        row, rank, gaps = self.topology.edge_order[edge], self.ranks[lead][step], self.gaps[edge]
         least, most = self.packed[edge][rank]
-        triangles = course.triangles[step : step + 2]
-        low, high = self._keep(lead, edge, -1), 1.0 - self._keep(lead, edge, 1)
+        triangles = crossings.triangles[step : step + 2]
+        low, high = self._keepout(lead, edge, -1), 1.0 - self._keepout(lead, edge, 1)
         apart = self.apart
         for way in (-1, 1):
             at = rank + way
@@ -119,29 +119,29 @@ class Lanes:
 
     def _pitch(self, lead: int, other: int, step: int) -> float:
         pitch = (self.spacing.pitch[lead] + self.spacing.pitch[other]) / 2
-        mine, theirs = self.sketch.courses[lead], self.sketch.courses[other]
+        mine, theirs = self.topology.crossings[lead], self.topology.crossings[other]
         for corner in (mine.start, mine.end):
             if corner in (theirs.start, theirs.end):
-                away = self.sketch.mesh.points[corner].distance(self.places[lead][step + 1])
-                pitch = min(pitch, _FAN * away)
+                away = self.topology.mesh.points[corner].distance(self.places[lead][step + 1])
+                pitch = min(pitch, FAN_SLOPE * away)
         return pitch
 
-    def pull(self, lead: int) -> list[Point]:
+    def pull_taut(self, lead: int) -> list[Point]:
         """Pull one lead taut between its neighbours; returns its corners, ends included."""
-        course, mesh = self.sketch.courses[lead], self.sketch.mesh
+        crossings, mesh = self.topology.crossings[lead], self.topology.mesh
         rights, lefts, spans = [], [], []
-        for step, edge in enumerate(course.edges):
+        for step, edge in enumerate(crossings.edges):
             low, high = self._limits(lead, step)
             u, v = mesh.ends[edge]
             a, b = mesh.points[u], mesh.points[v]
             p = Point(a.x + low * (b.x - a.x), a.y + low * (b.y - a.y))
             q = Point(a.x + high * (b.x - a.x), a.y + high * (b.y - a.y))
-            triangle = course.triangles[step]
+            triangle = crossings.triangles[step]
             ahead = mesh.corners[triangle][mesh.sides[triangle].index(edge)] == u
             rights.append(p if ahead else q)
             lefts.append(q if ahead else p)
             spans.append((low, high, a, b))
-        start, end = mesh.points[course.start], mesh.points[course.end]
+        start, end = mesh.points[crossings.start], mesh.points[crossings.end]
         corners = funnel(start, end, rights, lefts)
         for (i, p), (j, q) in pairwise(corners):
             for k in range(i + 1, min(j + 1, len(spans))):
@@ -150,30 +150,30 @@ class Lanes:
                 self.places[lead][k + 1] = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
         return [p for _, p in corners]
 
-    def settle(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
+    def relax(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
         """Pull all leads taut, round after round; returns each lead's corners."""
         paths: dict[int, list[Point]] = {}
         for turn in range(rounds):
             self.pack()
             for lead in order if turn % 2 == 0 else reversed(order):
-                paths[lead] = self.pull(lead)
+                paths[lead] = self.pull_taut(lead)
         return paths
 
-    def written_back(self) -> None:
+    def write_back(self) -> None:
         """Give the sketch the places found, so that further searches see where the leads really lie.
 
         Where two leads have met on an edge they keep their order.
         """
-        for row in self.sketch.rows:
+        for row in self.topology.edge_order:
             least = 0.0
             for rank, (_, lead, step) in enumerate(row):
                 left = len(row) - rank
                 most = 1.0 - (1.0 - least) * 1e-3 * left / (left + 1)
                 place = min(max(self.at[lead][step], least + 1e-4 * (1.0 - least)), most)
                 self.at[lead][step] = least = place
-        for lead, course in list(self.sketch.courses.items()):
-            self.sketch.courses[lead] = replace(course, at=tuple(self.at[lead]))
-        self.sketch.renew()
+        for lead, crossings in list(self.topology.crossings.items()):
+            self.topology.crossings[lead] = replace(crossings, at=tuple(self.at[lead]))
+        self.topology.rebuild()
 
 
 def _meet(p: Point, q: Point, a: Point, b: Point) -> float:

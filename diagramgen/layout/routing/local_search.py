@@ -17,27 +17,27 @@ from numpy.typing import NDArray
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.priced_zones import (
-    WALL,
+    FORBIDDEN,
     Floats,
-    Ground,
-    Kinds,
+    LeadCosts,
+    LegFlags,
     Places,
-    Thread,
-    ground_costs,
-    stub_turns,
-    turn_price,
+    PricedZones,
+    bend_cost,
+    leg_zone_costs,
+    stub_bend_costs,
 )
 
-_NEAR = 4.0  # price of running one pitch's length within a lane of another lead, in mm
-_STRIPS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
+CLOSENESS_COST = 4.0  # price of running one pitch's length within a lane of another lead, in mm
+CLOSENESS_BANDS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
 _SQUARE = 3.4  # strip half-widths that a crossing may take along the lead: anything steeper than 30 degrees
-_SKIP = 2  # corners that a shifted place may leap over
-_GAIN = 0.05  # mm that a change must bring
-_CROSS = 2.0
+MOST_SKIPPED = 2  # corners that a shifted place may leap over
+LEAST_GAIN = 0.05  # mm that a change must bring
+CROSSING_WEIGHT = 2.0
 
 
 @dataclass(frozen=True)
-class _Others:
+class _OtherLegs:
     """Every leg of the other leads: ends, wanted distance, and whether they share this lead's ends."""
 
     a: Floats
@@ -47,13 +47,13 @@ class _Others:
     at_end: NDArray[np.bool_]
 
 
-def polished(
-    paths: dict[int, list[Point]], threads: dict[int, Thread], ground: Ground, tries: int, rounds: int = 3
+def improve_locally(
+    paths: dict[int, list[Point]], costs_by_lead: dict[int, LeadCosts], zones: PricedZones, tries: int, rounds: int = 3
 ) -> dict[int, list[Point]]:
     """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
     now = {lead: list(path) for lead, path in paths.items()}
-    choices: dict[int, _Choice] = {}
-    legs = _Legs(now, threads)
+    graphs: dict[int, _LegGraph] = {}
+    legs = _LegTable(now, costs_by_lead)
     dirty = set(now)
     for _ in range(rounds):
         changed: set[int] = set()
@@ -61,13 +61,13 @@ def polished(
             if lead not in dirty or tries <= 0 or len(now[lead]) < 2:
                 continue
             tries -= 1
-            if lead not in choices:
-                choices[lead] = _choice(now[lead], threads[lead], ground)
-            better = _straightened(lead, choices[lead], legs, threads[lead])
+            if lead not in graphs:
+                graphs[lead] = _leg_graph(now[lead], costs_by_lead[lead], zones)
+            better = _improved(lead, graphs[lead], legs, costs_by_lead[lead])
             if better is not None:
                 now[lead] = better
                 legs.changed(lead, better)
-                del choices[lead]
+                del graphs[lead]
                 changed.add(lead)
         dirty = {lead for lead in now if any(_close(now[lead], now[c]) for c in sorted(changed) if c != lead)}
         dirty |= changed
@@ -84,7 +84,7 @@ def _close(first: Sequence[Point], second: Sequence[Point]) -> bool:
 
 
 @dataclass(frozen=True)
-class _Choice:
+class _LegGraph:
     """The legs that a lead may choose from, and all of their price that the other leads do not change.
 
     ``spine`` numbers the places of its own corners, ``held`` its own legs.
@@ -94,41 +94,41 @@ class _Choice:
     xy: Floats
     first: Places
     last: Places
-    kinds: Kinds
+    kinds: LegFlags
     costs: Floats
     spine: list[int]
     held: list[int]
     turns: float
 
 
-def _choice(path: Sequence[Point], thread: Thread, ground: Ground) -> _Choice:
-    places, layers, base = candidates(path, thread.pitch)
+def _leg_graph(path: Sequence[Point], lead_costs: LeadCosts, zones: PricedZones) -> _LegGraph:
+    places, layers, base = candidates(path, lead_costs.pitch)
     first, last = _pairs(layers, base)
     xy = np.array(places)
     old = base[first] & base[last] & (np.cumsum(base)[last] - np.cumsum(base)[first] == 1)
-    kinds = Kinds(layers[first] == 0, layers[last] == layers[-1], old)
-    costs = ground_costs(xy[first], xy[last], thread, ground, kinds)
-    if costs[old].max() < WALL:  # then no way through a wall is any cheaper
-        open_ones = costs < WALL
+    flags = LegFlags(layers[first] == 0, layers[last] == layers[-1], old)
+    costs = leg_zone_costs(xy[first], xy[last], lead_costs, zones, flags)
+    if costs[old].max() < FORBIDDEN:  # then no way through a wall is any cheaper
+        open_ones = costs < FORBIDDEN
         first, last, costs = first[open_ones], last[open_ones], costs[open_ones]
-        kinds = Kinds(kinds.at_start[open_ones], kinds.at_end[open_ones], kinds.old[open_ones])
-    costs += stub_turns(xy[first], xy[last], thread, kinds)
+        flags = LegFlags(flags.at_start[open_ones], flags.at_end[open_ones], flags.existing[open_ones])
+    costs += stub_bend_costs(xy[first], xy[last], lead_costs, flags)
     spine = np.nonzero(base)[0].tolist()
     legs = {pair: k for k, pair in enumerate(zip(first.tolist(), last.tolist(), strict=True))}
     angle = np.arctan2(*(xy[spine[1:]] - xy[spine[:-1]]).T[::-1])
-    turns = float(turn_price(np.diff(angle), thread.pitch).sum())
-    return _Choice(places, xy, first, last, kinds, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
+    turns = float(bend_cost(np.diff(angle), lead_costs.pitch).sum())
+    return _LegGraph(places, xy, first, last, flags, costs, spine, [legs[pair] for pair in pairwise(spine)], turns)
 
 
-def _straightened(lead: int, choice: _Choice, legs: _Legs, thread: Thread) -> list[Point] | None:
+def _improved(lead: int, graph: _LegGraph, legs: _LegTable, lead_costs: LeadCosts) -> list[Point] | None:
     """The lead's cheapest way through places near its corners, or ``None`` when it has the cheapest."""
-    xy, first, last = choice.xy, choice.first, choice.last
-    others = legs.others(lead, thread, xy)
-    costs = choice.costs + leg_costs(xy[first], xy[last], others, thread, choice.kinds)
-    found, cost = cheapest(xy, first, last, costs, thread.pitch)
-    if cost > float(costs[choice.held].sum()) + choice.turns - _GAIN:
+    xy, first, last = graph.xy, graph.first, graph.last
+    others = legs.others(lead, lead_costs, xy)
+    costs = graph.costs + leg_costs(xy[first], xy[last], others, lead_costs, graph.kinds)
+    found, cost = cheapest_chain(xy, first, last, costs, lead_costs.pitch)
+    if cost > float(costs[graph.held].sum()) + graph.turns - LEAST_GAIN:
         return None
-    return [choice.places[k] for k in found]
+    return [graph.places[k] for k in found]
 
 
 def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places, NDArray[np.bool_]]:
@@ -169,18 +169,18 @@ def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places
 def _pairs(layers: Places, base: NDArray[np.bool_]) -> tuple[Places, Places]:
     step = layers[None, :] - layers[:, None]
     plain = base[None, :] & base[:, None]
-    first, last = np.nonzero((step >= 1) & (plain | (step <= _SKIP)))
+    first, last = np.nonzero((step >= 1) & (plain | (step <= MOST_SKIPPED)))
     return first, last
 
 
-class _Legs:
+class _LegTable:
     """The legs of all leads as they are now, one row a leg."""
 
-    def __init__(self, paths: dict[int, list[Point]], threads: dict[int, Thread]) -> None:
+    def __init__(self, paths: dict[int, list[Point]], costs_by_lead: dict[int, LeadCosts]) -> None:
         self.keys = sorted(paths)
         self.tables = [_ends(paths[key]) for key in self.keys]
         self.index = {key: i for i, key in enumerate(self.keys)}
-        mine = [threads[key] for key in self.keys]
+        mine = [costs_by_lead[key] for key in self.keys]
         self.pitch = np.array([t.pitch for t in mine])
         self.starts, self.ends = np.array([t.start for t in mine]), np.array([t.end for t in mine])
         self._joined()
@@ -196,7 +196,7 @@ class _Legs:
         self.tables[self.index[lead]] = _ends(path)
         self._joined()
 
-    def others(self, lead: int, mine: Thread, xy: Floats) -> _Others:
+    def others(self, lead: int, mine: LeadCosts, xy: Floats) -> _OtherLegs:
         """The legs of all other leads that lie near some places."""
         low, high = xy.min(axis=0) - mine.pitch * 2, xy.max(axis=0) + mine.pitch * 2
         kept = (self.owner != self.index[lead]) & np.all((self.high > low) & (self.low < high), axis=1)
@@ -204,7 +204,7 @@ class _Legs:
         at_start = (self.starts == mine.start) | (self.ends == mine.start)
         at_end = (self.starts == mine.end) | (self.ends == mine.end)
         apart = 0.97 * (mine.pitch + self.pitch) / 2
-        return _Others(rows[:, 0:2], rows[:, 2:4], apart[owner], at_start[owner], at_end[owner])
+        return _OtherLegs(rows[:, 0:2], rows[:, 2:4], apart[owner], at_start[owner], at_end[owner])
 
 
 def _ends(path: Sequence[Point]) -> Floats:
@@ -213,7 +213,7 @@ def _ends(path: Sequence[Point]) -> Floats:
     return np.concatenate([xy[:-1], xy[1:]], axis=1)
 
 
-def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kinds) -> Floats:
+def leg_costs(a: Floats, b: Floats, others: _OtherLegs, lead_costs: LeadCosts, flags: LegFlags) -> Floats:
     """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
     length = np.maximum(np.hypot(*(b - a).T), 1e-9)
     costs: Floats = length.copy()
@@ -233,11 +233,11 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
     safe = np.where(flat, 1.0, rise)
     cut = px - run * py / safe
     crosses = (py * qy < 0) & (cut > 1e-6) & (cut < size - 1e-6)
-    stub = min(3.0, 1.5 * thread.pitch)
-    least = np.where(kinds.at_start[i] & others.at_start[j], stub, 0.0)
-    most = size - np.where(kinds.at_end[i] & others.at_end[j], stub, 0.0)
+    stub = min(3.0, 1.5 * lead_costs.pitch)
+    least = np.where(flags.at_start[i] & others.at_start[j], stub, 0.0)
+    most = size - np.where(flags.at_end[i] & others.at_end[j], stub, 0.0)
     near: Floats = np.zeros(len(i))
-    for share, weight in _STRIPS:
+    for share, weight in CLOSENESS_BANDS:
         wide = share * apart
         t0, t1 = (-wide - py) / safe, (wide - py) / safe
         t0, t1 = np.minimum(t0, t1), np.maximum(t0, t1)
@@ -246,7 +246,8 @@ def leg_costs(a: Floats, b: Floats, others: _Others, thread: Thread, kinds: Kind
         xa, xb = px + t0 * run, px + t1 * run
         along = np.minimum(np.maximum(xa, xb), most) - np.maximum(np.minimum(xa, xb), least)
         near += weight * np.maximum(along - np.where(crosses, _SQUARE * wide, 0.0), 0.0)
-    costs += np.bincount(i, _CROSS * thread.crossing * crosses + _NEAR / thread.pitch * near, len(a))
+    met = CROSSING_WEIGHT * lead_costs.crossing * crosses + CLOSENESS_COST / lead_costs.pitch * near
+    costs += np.bincount(i, met, len(a))
     return costs
 
 
@@ -257,7 +258,7 @@ def _along(i: Places, j: Places, a: Floats, unit: Floats, points: Floats) -> tup
     return x * ux + y * uy, y * ux - x * uy
 
 
-def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
+def _meeting(a: Floats, b: Floats, others: _OtherLegs) -> tuple[Places, Places]:
     """The pairs (leg, other leg) whose boxes come near enough to matter."""
     low, high = np.minimum(a, b), np.maximum(a, b)
     reach = others.apart[:, None]
@@ -268,7 +269,7 @@ def _meeting(a: Floats, b: Floats, others: _Others) -> tuple[Places, Places]:
     return i, j
 
 
-def cheapest(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
+def cheapest_chain(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
     """The cheapest chain of legs from the first place to the last one, corners priced by their turn.
 
     The legs come in the order of their first places.
@@ -312,4 +313,4 @@ def _turns(angle: Floats, into: Places, ins: Sequence[int], outs: Sequence[int],
     wide = np.repeat(more, sizes)
     before = into[np.repeat(np.array(ins[1:-2]), sizes) + at // np.maximum(wide, 1)]
     after = np.repeat(np.array(outs[1:-2]), sizes) + at % np.maximum(wide, 1)
-    return turn_price(angle[after] - angle[before], pitch)
+    return bend_cost(angle[after] - angle[before], pitch)

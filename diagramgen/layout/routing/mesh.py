@@ -26,7 +26,7 @@ _SNAP = 1e-4  # mm; corners nearer than this are one
 _LEAST = 0.01  # mm by which a place may lie outside of every triangle and still be put into one
 
 
-class Door(NamedTuple):
+class Portal(NamedTuple):
     """One side of a triangle as a way out.
 
     The edge, the triangle beyond (-1: none), the edge's first point and its vector and length (mm), its
@@ -42,8 +42,8 @@ class Door(NamedTuple):
     length: float
     low: int
     high: int
-    ahead: bool
-    back: int
+    forward: bool
+    twin_side: int
 
 
 @dataclass(frozen=True)
@@ -59,17 +59,17 @@ class Mesh:
     corners: tuple[tuple[int, int, int], ...]
     tags: tuple[Tag, ...]
     sides: tuple[tuple[int, int, int], ...]
-    across: tuple[tuple[int, int, int], ...]
+    neighbours: tuple[tuple[int, int, int], ...]
     ends: tuple[tuple[int, int], ...]
     lengths: tuple[float, ...]
     around: tuple[tuple[int, ...], ...]
     sites: tuple[int, ...]
-    beside: tuple[tuple[tuple[int, float], ...], ...]
-    doors: tuple[tuple[Door, Door, Door], ...]
+    adjacency: tuple[tuple[tuple[int, float], ...], ...]
+    portals: tuple[tuple[Portal, Portal, Portal], ...]
 
 
 @dataclass
-class _Growing:
+class _Triangulation:
     """Triangles while places are put in; ``owner`` maps a directed side to its triangle."""
 
     points: list[Point]
@@ -114,12 +114,12 @@ def build_mesh(frame: Polygon, zones: Sequence[Polygon], sites: Sequence[Point])
     A triangle's tag names the zones it lies in. Sites outside the frame become loose corners with no
     triangle around them.
     """
-    growing = _faces_to_triangles(frame, zones)
-    places = [_put_in(growing, site) for site in sites]
-    return _freeze(growing, places)
+    triangulation = _faces_to_triangles(frame, zones)
+    places = [_insert_site(triangulation, site) for site in sites]
+    return _freeze(triangulation, places)
 
 
-def _faces_to_triangles(frame: Polygon, zones: Sequence[Polygon]) -> _Growing:
+def _faces_to_triangles(frame: Polygon, zones: Sequence[Polygon]) -> _Triangulation:
     lines = [LineString(frame.exterior.coords)]
     for zone in zones:
         lines.extend(LineString(ring.coords) for ring in (zone.exterior, *zone.interiors))
@@ -128,25 +128,25 @@ def _faces_to_triangles(frame: Polygon, zones: Sequence[Polygon]) -> _Growing:
     inside = shapely.point_on_surface(np.array(faces, dtype=object)) if faces else np.array([])
     kept = shapely.contains(frame, inside) if faces else np.array([], dtype=bool)
     member = [shapely.contains(zone, inside) for zone in zones]
-    growing = _Growing([])
+    triangulation = _Triangulation([])
     known: dict[tuple[int, int], int] = {}
     order = sorted((face.centroid.x, face.centroid.y, i) for i, face in enumerate(faces) if kept[i])
     for _, _, i in order:
         tag = tuple(z for z in range(len(zones)) if member[z][i])
         for triangle in shapely.constrained_delaunay_triangles(faces[i]).geoms:
-            ids = [_vertex(growing, known, x, y) for x, y in list(triangle.exterior.coords)[:3]]
+            ids = [_vertex(triangulation, known, x, y) for x, y in list(triangle.exterior.coords)[:3]]
             if len(set(ids)) == 3:
                 a, b, c = ids
-                turn = _cross(growing.points[a], growing.points[b], growing.points[c])
-                growing.add(a, b, c, tag) if turn > 0 else growing.add(a, c, b, tag)
-    return growing
+                turn = _cross(triangulation.points[a], triangulation.points[b], triangulation.points[c])
+                triangulation.add(a, b, c, tag) if turn > 0 else triangulation.add(a, c, b, tag)
+    return triangulation
 
 
-def _vertex(growing: _Growing, known: dict[tuple[int, int], int], x: float, y: float) -> int:
+def _vertex(triangulation: _Triangulation, known: dict[tuple[int, int], int], x: float, y: float) -> int:
     key = (round(x / _SNAP), round(y / _SNAP))
     if key not in known:
-        known[key] = len(growing.points)
-        growing.points.append(Point(x, y))
+        known[key] = len(triangulation.points)
+        triangulation.points.append(Point(x, y))
     return known[key]
 
 
@@ -155,73 +155,73 @@ def _sides(corners: tuple[int, int, int]) -> tuple[tuple[int, int], ...]:
     return (a, b), (b, c), (c, a)
 
 
-def _depth(growing: _Growing, side: tuple[int, int], site: Point) -> float:
+def _depth(triangulation: _Triangulation, side: tuple[int, int], site: Point) -> float:
     """How far the site lies inside of a side (mm)."""
-    a, b = growing.points[side[0]], growing.points[side[1]]
+    a, b = triangulation.points[side[0]], triangulation.points[side[1]]
     return _cross(a, b, site) / max(a.distance(b), 1e-9)
 
 
-def _put_in(growing: _Growing, site: Point) -> int:
+def _insert_site(triangulation: _Triangulation, site: Point) -> int:
     """Make the site a corner of the mesh: an old one if it lies there, else split what it lies in."""
-    for i, p in enumerate(growing.points):
+    for i, p in enumerate(triangulation.points):
         if abs(p.x - site.x) < 20 * _SNAP and abs(p.y - site.y) < 20 * _SNAP:
             return i
-    new = len(growing.points)
-    growing.points.append(site)
+    new = len(triangulation.points)
+    triangulation.points.append(site)
     best, depth = -1, -_LEAST
     x, y = site
-    for key, (left, top, right, bottom) in growing.boxes.items():
+    for key, (left, top, right, bottom) in triangulation.boxes.items():
         if x < left or x > right or y < top or y > bottom:
             continue
-        worst = min(_depth(growing, side, site) for side in _sides(growing.corners[key]))
+        worst = min(_depth(triangulation, side, site) for side in _sides(triangulation.corners[key]))
         if worst > depth:
             best, depth = key, worst
     if best < 0:
         return new
-    _split(growing, best, new, depth)
+    _split(triangulation, best, new, depth)
     return new
 
 
-def _split(growing: _Growing, key: int, new: int, depth: float) -> None:
-    outer, site = _sides(growing.corners[key]), growing.points[new]
+def _split(triangulation: _Triangulation, key: int, new: int, depth: float) -> None:
+    outer, site = _sides(triangulation.corners[key]), triangulation.points[new]
     todo: list[tuple[int, int]] = []
-    thin = [side for side in outer if depth < 1e-3 and _depth(growing, side, site) < 1e-3]
-    behind = growing.owner.get((thin[0][1], thin[0][0]), -1) if thin else -1
-    tag = growing.drop(key)
+    thin = [side for side in outer if depth < 1e-3 and _depth(triangulation, side, site) < 1e-3]
+    behind = triangulation.owner.get((thin[0][1], thin[0][0]), -1) if thin else -1
+    tag = triangulation.drop(key)
     for u, v in outer:
         if not thin or (u, v) != thin[0]:
-            growing.add(u, v, new, tag)
+            triangulation.add(u, v, new, tag)
             todo.append((u, v))
     if behind >= 0:
         u, v = thin[0]
-        corners = growing.corners[behind]
+        corners = triangulation.corners[behind]
         (w,) = (x for x in corners if x not in (u, v))
-        tag = growing.drop(behind)
+        tag = triangulation.drop(behind)
         for s, t in ((u, w), (w, v)):
-            growing.add(s, t, new, tag)
+            triangulation.add(s, t, new, tag)
             todo.append((s, t))
-    _legalise(growing, new, todo)
+    _legalise(triangulation, new, todo)
 
 
-def _legalise(growing: _Growing, new: int, todo: list[tuple[int, int]]) -> None:
+def _legalise(triangulation: _Triangulation, new: int, todo: list[tuple[int, int]]) -> None:
     """Flip edges opposite a new corner until the triangles around it are as fat as can be (Lawson)."""
-    p = growing.points
+    p = triangulation.points
     while todo:
         u, v = todo.pop()
-        here, there = growing.owner.get((u, v)), growing.owner.get((v, u))
-        if here is None or there is None or growing.tags[here] != growing.tags[there]:
+        here, there = triangulation.owner.get((u, v)), triangulation.owner.get((v, u))
+        if here is None or there is None or triangulation.tags[here] != triangulation.tags[there]:
             continue
-        if new not in growing.corners[here]:
+        if new not in triangulation.corners[here]:
             continue
-        (w,) = (x for x in growing.corners[there] if x not in (u, v))
+        (w,) = (x for x in triangulation.corners[there] if x not in (u, v))
         if not _in_circle(p[u], p[v], p[new], p[w]):
             continue
         if _cross(p[u], p[w], p[new]) <= 1e-9 or _cross(p[w], p[v], p[new]) <= 1e-9:
             continue
-        tag = growing.drop(here)
-        growing.drop(there)
-        growing.add(u, w, new, tag)
-        growing.add(w, v, new, tag)
+        tag = triangulation.drop(here)
+        triangulation.drop(there)
+        triangulation.add(u, w, new, tag)
+        triangulation.add(w, v, new, tag)
         todo += [(u, w), (w, v)]
 
 
@@ -236,41 +236,41 @@ def _in_circle(a: Point, b: Point, c: Point, d: Point) -> bool:
     return det > 1e-9
 
 
-def _freeze(growing: _Growing, sites: list[int]) -> Mesh:
-    keys = sorted(growing.corners)
+def _freeze(triangulation: _Triangulation, sites: list[int]) -> Mesh:
+    keys = sorted(triangulation.corners)
     number = {key: i for i, key in enumerate(keys)}
     edges: dict[tuple[int, int], int] = {}
-    sides, across = [], []
-    around: list[list[int]] = [[] for _ in growing.points]
+    sides, neighbours = [], []
+    around: list[list[int]] = [[] for _ in triangulation.points]
     for key in keys:
-        a, b, c = growing.corners[key]
+        a, b, c = triangulation.corners[key]
         mine, beyond = [], []
         for u, v in pairwise((a, b, c, a)):
             mine.append(edges.setdefault((min(u, v), max(u, v)), len(edges)))
-            other = growing.owner.get((v, u))
+            other = triangulation.owner.get((v, u))
             beyond.append(-1 if other is None else number[other])
         for v in (a, b, c):
             around[v].append(number[key])
         sides.append((mine[0], mine[1], mine[2]))
-        across.append((beyond[0], beyond[1], beyond[2]))
-    p = growing.points
+        neighbours.append((beyond[0], beyond[1], beyond[2]))
+    p = triangulation.points
     lengths = tuple(math.dist(p[u], p[v]) for u, v in edges)
     return Mesh(
         points=tuple(p),
-        corners=tuple(growing.corners[key] for key in keys),
-        tags=tuple(growing.tags[key] for key in keys),
+        corners=tuple(triangulation.corners[key] for key in keys),
+        tags=tuple(triangulation.tags[key] for key in keys),
         sides=tuple(sides),
-        across=tuple(across),
+        neighbours=tuple(neighbours),
         ends=tuple(edges),
         lengths=lengths,
         around=tuple(tuple(ts) for ts in around),
         sites=tuple(sites),
-        beside=_beside(len(p), edges, lengths),
-        doors=tuple(_doors(growing, key, sides, across, number) for key in keys),
+        adjacency=_adjacency(len(p), edges, lengths),
+        portals=tuple(_portals(triangulation, key, sides, neighbours, number) for key in keys),
     )
 
 
-def _beside(
+def _adjacency(
     points: int, edges: Iterable[tuple[int, int]], lengths: Sequence[float]
 ) -> tuple[tuple[tuple[int, float], ...], ...]:
     found: list[list[tuple[int, float]]] = [[] for _ in range(points)]
@@ -280,21 +280,21 @@ def _beside(
     return tuple(tuple(ends) for ends in found)
 
 
-def _doors(
-    growing: _Growing,
+def _portals(
+    triangulation: _Triangulation,
     key: int,
     sides: list[tuple[int, int, int]],
-    across: list[tuple[int, int, int]],
+    neighbours: list[tuple[int, int, int]],
     number: dict[int, int],
-) -> tuple[Door, Door, Door]:
+) -> tuple[Portal, Portal, Portal]:
     mine = number[key]
     found = []
-    for i, (u, v) in enumerate(_sides(growing.corners[key])):
-        beyond, edge, low, high = across[mine][i], sides[mine][i], min(u, v), max(u, v)
-        a, b = growing.points[low], growing.points[high]
+    for i, (u, v) in enumerate(_sides(triangulation.corners[key])):
+        beyond, edge, low, high = neighbours[mine][i], sides[mine][i], min(u, v), max(u, v)
+        a, b = triangulation.points[low], triangulation.points[high]
         back = sides[beyond].index(edge) if beyond >= 0 else -1
         length = max(a.distance(b), 1e-9)
-        found.append(Door(edge, beyond, a.x, a.y, b.x - a.x, b.y - a.y, length, low, high, u == low, back))
+        found.append(Portal(edge, beyond, a.x, a.y, b.x - a.x, b.y - a.y, length, low, high, u == low, back))
     return found[0], found[1], found[2]
 
 

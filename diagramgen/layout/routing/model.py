@@ -24,7 +24,7 @@ class Obstacle:
 
 
 @dataclass(frozen=True)
-class Terminal:
+class Pin:
     """A place where leads end: a lug, or a lead's slot in a channel mouth (then it may lie on the wall).
 
     ``away`` is the direction (rad) in which a lead leaves the lug, ``None`` for any. ``body`` names the
@@ -38,7 +38,7 @@ class Terminal:
     away: float | None = None
     body: str = ""
     radius: float = 1.2
-    keep: float = 0.0
+    keepout: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -49,20 +49,20 @@ class Joint:
     """
 
     at: Point
-    keep: float
+    keepout: float
     own: tuple[int, ...]
 
 
 @dataclass(frozen=True)
-class Dear:
+class PenaltyZone:
     """Ground that costs one lead ``price`` mm a mm, so that it lies elsewhere where it can."""
 
     shape: Polygon
-    price: float
+    cost: float
 
 
 @dataclass(frozen=True)
-class Run:
+class Net:
     """One lead to be laid between the terminals with the indices ``start`` and ``end``.
 
     ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
@@ -76,15 +76,15 @@ class Run:
     end: int
     width: float = 1.9
     bend: float = 2.5
-    via: tuple[Point, ...] = ()
+    waypoints: tuple[Point, ...] = ()
     priority: int = 0
-    dear: tuple[Dear, ...] = ()
-    past: tuple[str, ...] = ()
-    wider: float = 0.0
+    penalties: tuple[PenaltyZone, ...] = ()
+    may_pass: tuple[str, ...] = ()
+    extra_half_width: float = 0.0
 
 
 @dataclass(frozen=True)
-class Room:
+class RoutingRegion:
     """The free floor (``outline`` may be non-convex) with everything on it; ``clearance`` in mm.
 
     The clearance holds towards the wall and towards bodies that may not be passed over.
@@ -92,10 +92,10 @@ class Room:
 
     outline: tuple[Point, ...]
     obstacles: tuple[Obstacle, ...]
-    terminals: tuple[Terminal, ...]
-    runs: tuple[Run, ...]
+    pins: tuple[Pin, ...]
+    nets: tuple[Net, ...]
     clearance: float = 1.5
-    before: float = 0.0
+    turn_clearance: float = 0.0
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
     joints: tuple[Joint, ...] = ()
     strict: bool = False
@@ -115,7 +115,7 @@ class Effort:
     expansions: int = 60_000
     total: int = 150_000
     passes: int = 2
-    exchanges: int = 400
+    improvements: int = 400
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,8 @@ import shapely
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.clean_up import ROUNDED, is_own_pad, pads_of
-from diagramgen.layout.routing.model import Joint, Room
-from diagramgen.layout.routing.priced_zones import Ground, Thread
+from diagramgen.layout.routing.model import Joint, RoutingRegion
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
 _MORE = 0.3  # mm further, for what the round corner cuts off
@@ -19,33 +19,37 @@ _APART = 1.2  # mm that the moved piece keeps from other leads
 _ROUNDS = 6
 
 
-def nudged(
-    paths: Mapping[int, Sequence[Point]], room: Room, threads: Mapping[int, Thread], ground: Ground
+def nudge_off_pads(
+    paths: Mapping[int, Sequence[Point]],
+    region: RoutingRegion,
+    costs_by_lead: Mapping[int, LeadCosts],
+    zones: PricedZones,
 ) -> dict[int, list[Point]]:
     """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
     found = {lead: list(path) for lead, path in paths.items()}
-    pads = pads_of(room)
+    pads = pads_of(region)
     if not pads:
         return found
-    tree = shapely.STRtree(np.array([shapely.Point(pad.at).buffer(pad.keep) for pad in pads], dtype=object))
+    tree = shapely.STRtree(np.array([shapely.Point(pad.at).buffer(pad.keepout) for pad in pads], dtype=object))
     for lead in sorted(found):
         for _ in range(_ROUNDS):
             line = shapely.LineString(found[lead])
             near = [pads[int(i)] for i in np.sort(tree.query(line, predicate="intersects"))]
-            astray = [(pad, _lack(line, pad, room, lead)) for pad in near if not is_own_pad(room, room.runs[lead], pad)]
+            foreign = [pad for pad in near if not is_own_pad(region, region.nets[lead], pad)]
+            astray = [(pad, _lack(line, pad, region, lead)) for pad in foreign]
             worst = max(astray, key=lambda one: one[1], default=None)
             if worst is None or not ROUNDED < worst[1] <= _MOST:
                 break
             better = _aside(found[lead], *worst)
             others = [path for i, path in found.items() if i != lead]
-            if better is None or not _allowed(better, found[lead], others, (threads[lead], ground)):
+            if better is None or not _allowed(better, found[lead], others, (costs_by_lead[lead], zones)):
                 break
             found[lead] = better
     return found
 
 
-def _lack(line: shapely.LineString, pad: Joint, room: Room, lead: int) -> float:
-    return pad.keep + room.runs[lead].wider - float(line.distance(shapely.Point(pad.at)))
+def _lack(line: shapely.LineString, pad: Joint, region: RoutingRegion, lead: int) -> float:
+    return pad.keepout + region.nets[lead].extra_half_width - float(line.distance(shapely.Point(pad.at)))
 
 
 def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None:
@@ -65,17 +69,17 @@ def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None
 
 
 def _allowed(
-    new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[Thread, Ground]
+    new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[LeadCosts, PricedZones]
 ) -> bool:
     """Whether the moved lead lies on the floor, on no dear ground it was not on, and no nearer to another lead."""
-    thread, ground = among
+    lead_costs, zones = among
     line, before = shapely.LineString(new), shapely.LineString(old)
-    hit = set(ground.tree.query(line, predicate="intersects").tolist())
-    hit -= set(ground.tree.query(before, predicate="intersects").tolist())
-    if any(thread.zones[z] > 1.0 for z in hit):
+    hit = set(zones.tree.query(line, predicate="intersects").tolist())
+    hit -= set(zones.tree.query(before, predicate="intersects").tolist())
+    if any(lead_costs.per_zone[z] > 1.0 for z in hit):
         return False
     moved = line.difference(before.buffer(0.05))
-    if not ground.frame.covers(moved):
+    if not zones.frame.covers(moved):
         return False
     beside = [shapely.LineString(path) for path in others if len(set(path)) > 1]
     return all(moved.distance(one) >= min(_APART, before.distance(one)) for one in beside)

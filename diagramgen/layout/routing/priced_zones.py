@@ -14,18 +14,18 @@ from shapely.geometry import Polygon
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
 
-_BEND, _TURN = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
-_SHARP = 40.0  # price of a hairpin, in mm
-_HAIRPIN = math.radians(95)
+BEND_COST, TURN_COST = 0.8, 1.2  # price of a corner and of its square angle (quarter turns), in pitches
+HAIRPIN_COST = 40.0  # price of a hairpin, in mm
+HAIRPIN = math.radians(95)
 _HAIR = 0.005  # mm by which a leg along an edge may stray over it
-WALL = 1e6
+FORBIDDEN = 1e6
 """Price (mm) of a leg over ground that is forbidden."""
-_DEAR = 10.0  # price of a mm from which ground is not entered anew
-_OWN = 2.5  # price of a mm on its own body near its lug
+NO_ENTRY = 10.0  # price of a mm from which ground is not entered anew
+OWN_BODY_COST = 2.5  # price of a mm on its own body near its lug
 
 
 @dataclass(frozen=True)
-class Ground:
+class PricedZones:
     """The floor within which leads stay, and the zones on it that may cost (a hair slimmer than they are)."""
 
     frame: Polygon
@@ -33,18 +33,18 @@ class Ground:
     tree: shapely.STRtree
 
 
-def ground_from(frame: Polygon, zones: Sequence[Polygon]) -> Ground:
+def priced_zones_in(frame: Polygon, zones: Sequence[Polygon]) -> PricedZones:
     """The ground for straightening; legs along the edge of the frame or of a zone are free."""
     wide = frame.buffer(_HAIR, join_style="mitre")
     shapely.prepare(wide)
     shapes = np.empty(len(zones), dtype=object)
     shapes[:] = [zone.buffer(-_HAIR, join_style="mitre") for zone in zones]
     shapely.prepare(shapes)
-    return Ground(wide, shapes, shapely.STRtree(shapes))
+    return PricedZones(wide, shapes, shapely.STRtree(shapes))
 
 
 @dataclass(frozen=True)
-class Thread:
+class LeadCosts:
     """A lead to be straightened: its pitch, the price of a crossing, its price (mm a mm) for each zone.
 
     ``start`` and ``end`` name the places it shares with other leads, ``own`` the mm let off in each zone
@@ -55,55 +55,56 @@ class Thread:
     end: int
     pitch: float
     crossing: float
-    zones: tuple[float, ...]
-    own: tuple[float, ...]
+    per_zone: tuple[float, ...]
+    exempt: tuple[float, ...]
     leaving: float | None = None
     arriving: float | None = None
 
 
 @dataclass(frozen=True)
-class Kinds:
+class LegFlags:
     """Which legs begin at the lead's start, end at its end, and which it has already."""
 
     at_start: NDArray[np.bool_]
     at_end: NDArray[np.bool_]
-    old: NDArray[np.bool_]
+    existing: NDArray[np.bool_]
 
 
-def ground_costs(a: Floats, b: Floats, thread: Thread, ground: Ground, kinds: Kinds) -> Floats:
+def leg_zone_costs(a: Floats, b: Floats, lead_costs: LeadCosts, zones: PricedZones, flags: LegFlags) -> Floats:
     """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
     legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
-    costs: Floats = np.where(shapely.covers(ground.frame, legs), 0.0, WALL)
-    prices, own = np.array(thread.zones), np.array(thread.own)
-    leg, zone = ground.tree.query(legs)
+    costs: Floats = np.where(shapely.covers(zones.frame, legs), 0.0, FORBIDDEN)
+    prices, own = np.array(lead_costs.per_zone), np.array(lead_costs.exempt)
+    leg, zone = zones.tree.query(legs)
     dear = prices[zone] > 1.0
     leg, zone = leg[dear], zone[dear]
-    meet = shapely.intersects(ground.shapes[zone], legs[leg])
+    meet = shapely.intersects(zones.shapes[zone], legs[leg])
     leg, zone = leg[meet], zone[meet]
-    exact = kinds.old[leg] | (own[zone] > 0) | (prices[zone] < _DEAR)
-    np.add.at(costs, leg[~exact], WALL)
+    exact = flags.existing[leg] | (own[zone] > 0) | (prices[zone] < NO_ENTRY)
+    np.add.at(costs, leg[~exact], FORBIDDEN)
     leg, zone = leg[exact], zone[exact]
     if len(leg):
-        inside = shapely.length(shapely.intersection(ground.shapes[zone], legs[leg]))
-        free = np.where((kinds.at_start | kinds.at_end)[leg], np.minimum(inside, own[zone]), 0.0)
-        cost = (inside - free) * (prices[zone] - 1.0) + free * (np.minimum(prices[zone], _OWN) - 1.0)
+        inside = shapely.length(shapely.intersection(zones.shapes[zone], legs[leg]))
+        free = np.where((flags.at_start | flags.at_end)[leg], np.minimum(inside, own[zone]), 0.0)
+        cost = (inside - free) * (prices[zone] - 1.0) + free * (np.minimum(prices[zone], OWN_BODY_COST) - 1.0)
         np.add.at(costs, leg, cost)
     return costs
 
 
-def turn_price(turn: Floats, pitch: float) -> Floats:
+def bend_cost(turn: Floats, pitch: float) -> Floats:
     """The price (mm) of corners that turn by so much (rad)."""
     size = np.abs((turn + math.pi) % math.tau - math.pi)
-    price: Floats = pitch * (_BEND + _TURN * (size / (math.pi / 2)) ** 2) + np.where(size > _HAIRPIN, _SHARP, 0.0)
-    return price
+    bend = pitch * (BEND_COST + TURN_COST * (size / (math.pi / 2)) ** 2)
+    cost: Floats = bend + np.where(size > HAIRPIN, HAIRPIN_COST, 0.0)
+    return cost
 
 
-def stub_turns(a: Floats, b: Floats, thread: Thread, kinds: Kinds) -> Floats:
+def stub_bend_costs(a: Floats, b: Floats, lead_costs: LeadCosts, flags: LegFlags) -> Floats:
     """What the corners cost between a lead's stubs and its first and last legs."""
     angle = np.arctan2(*(b - a).T[::-1])
     costs: Floats = np.zeros(len(a))
-    if thread.leaving is not None:
-        costs += np.where(kinds.at_start, turn_price(angle - thread.leaving, thread.pitch), 0.0)
-    if thread.arriving is not None:
-        costs += np.where(kinds.at_end, turn_price(thread.arriving - angle, thread.pitch), 0.0)
+    if lead_costs.leaving is not None:
+        costs += np.where(flags.at_start, bend_cost(angle - lead_costs.leaving, lead_costs.pitch), 0.0)
+    if lead_costs.arriving is not None:
+        costs += np.where(flags.at_end, bend_cost(lead_costs.arriving - angle, lead_costs.pitch), 0.0)
     return costs

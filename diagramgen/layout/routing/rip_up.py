@@ -5,90 +5,95 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagramgen.layout.routing.astar import Found, Prices, find_course
-from diagramgen.layout.routing.funnel import Lanes, Spacing
+from diagramgen.layout.routing.astar import SearchCosts, SearchResult, find_route
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment
 from diagramgen.layout.routing.mesh import Mesh
 from diagramgen.layout.routing.model import Effort
-from diagramgen.layout.routing.topological_route import Sketch, crossing_pairs, empty_sketch
+from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
 
-_SHARE = 8  # times an even share of the effort left that one search may take
+EFFORT_SHARE = 8
+"""One search may take this many times an even share of the effort left for the connections still waiting."""
+PASS_ROUNDS = 3
+"""Rounds of relaxation between two passes, so that the next pass sees where the leads really lie."""
 
 
 @dataclass(frozen=True)
-class Strand:
+class Connection:
     """A lead, or its part between two points it has to pass: mesh corners, prices, straight length (mm)."""
 
     start: int
     end: int
-    prices: Prices
+    costs: SearchCosts
     priority: int
     length: float
 
 
 @dataclass(frozen=True)
-class Tangle:
+class RerouteResult:
     """The courses found, and how many nodes all searches opened together."""
 
-    sketch: Sketch
-    opened: int
+    topology: TopologicalRoute
+    expanded: int
 
 
-def untangled(mesh: Mesh, strands: Sequence[Strand], keep: Sequence[float], effort: Effort) -> Tangle:
+def reroute_conflicts(
+    mesh: Mesh, connections: Sequence[Connection], keepout: Sequence[float], effort: Effort
+) -> RerouteResult:
     """The courses of all strands for which there is a way, with few crossings.
 
     Short strands are laid first; every further pass relays each in turn, priced against all others,
     and the passes end early when a pass no longer changes anything or the effort is used up.
     """
-    laying = _Laying(empty_sketch(mesh), strands, effort)
-    spacing = Spacing([strand.prices.pitch for strand in strands], keep)
-    order = sorted(range(len(strands)), key=lambda i: (-strands[i].priority, strands[i].length, i))
+    rerouter = _Rerouter(empty_route(mesh), connections, effort)
+    spacing = Spacing([connection.costs.pitch for connection in connections], keepout)
+    order = sorted(range(len(connections)), key=lambda i: (-connections[i].priority, connections[i].length, i))
     for place, i in enumerate(order):
-        laying.lay(i, len(order) - place)
+        rerouter.route_first(i, len(order) - place)
     for _ in range(1, effort.passes):
-        lanes = Lanes(laying.sketch, spacing)
-        lanes.settle(sorted(laying.sketch.courses), rounds=3)
-        lanes.written_back()
-        if not laying.laid_anew(order):
+        tracks = TrackAssignment(rerouter.topology, spacing)
+        tracks.relax(sorted(rerouter.topology.crossings), rounds=PASS_ROUNDS)
+        tracks.write_back()
+        if not rerouter.reroute(order):
             break
-    return Tangle(laying.sketch, laying.opened)
+    return RerouteResult(rerouter.topology, rerouter.expanded)
 
 
-class _Laying:
+class _Rerouter:
     """The sketch while strands are laid in it, and what the searches have cost so far."""
 
-    def __init__(self, sketch: Sketch, strands: Sequence[Strand], effort: Effort) -> None:
-        self.sketch, self.strands, self.effort = sketch, strands, effort
-        self.opened = 0
+    def __init__(self, topology: TopologicalRoute, connections: Sequence[Connection], effort: Effort) -> None:
+        self.topology, self.connections, self.effort = topology, connections, effort
+        self.expanded = 0
 
-    def lay(self, i: int, waiting: int) -> None:
+    def route_first(self, i: int, waiting: int) -> None:
         """Lay a strand for the first time; no search takes more than its share of what is left for those waiting.
 
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
-        left = max(0, self.effort.total - self.opened)
-        found = self._find(self.sketch, i, min(self.effort.expansions, left, _SHARE * left // waiting))
-        if found.stopped:
-            mesh = self.sketch.mesh
-            found = self._find(empty_sketch(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
-        if found.course is not None:
-            self.sketch.put(i, found.course)
+        left = max(0, self.effort.total - self.expanded)
+        found = self._find(self.topology, i, min(self.effort.expansions, left, EFFORT_SHARE * left // waiting))
+        if found.cut_short:
+            mesh = self.topology.mesh
+            found = self._find(empty_route(mesh), i, 2 * len(mesh.ends) + len(mesh.corners))
+        if found.crossings is not None:
+            self.topology.insert(i, found.crossings)
 
-    def laid_anew(self, order: Sequence[int]) -> bool:
+    def reroute(self, order: Sequence[int]) -> bool:
         """Take up every strand that crosses another and lay it again; whether that changed any."""
-        tangled = {lead for pair in crossing_pairs(self.sketch) for lead in pair}
+        conflicting = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:
-            left = self.effort.total - self.opened
-            if i not in tangled or i not in self.sketch.courses or left <= 0:
+            left = self.effort.total - self.expanded
+            if i not in conflicting or i not in self.topology.crossings or left <= 0:
                 continue
-            old = self.sketch.take(i)
-            course = self._find(self.sketch, i, min(self.effort.expansions, left)).course or old
-            changed = changed or course.edges != old.edges
-            self.sketch.put(i, course)
+            old = self.topology.rip_up(i)
+            crossings = self._find(self.topology, i, min(self.effort.expansions, left)).crossings or old
+            changed = changed or crossings.edges != old.edges
+            self.topology.insert(i, crossings)
         return changed
 
-    def _find(self, sketch: Sketch, i: int, limit: int) -> Found:
-        strand = self.strands[i]
-        found = find_course(sketch, strand.start, strand.end, strand.prices, limit)
-        self.opened += found.opened
+    def _find(self, topology: TopologicalRoute, i: int, limit: int) -> SearchResult:
+        connection = self.connections[i]
+        found = find_route(topology, connection.start, connection.end, connection.costs, limit)
+        self.expanded += found.expanded
         return found

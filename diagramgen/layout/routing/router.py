@@ -10,25 +10,32 @@ from itertools import pairwise
 import shapely
 
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
-from diagramgen.layout.routing.astar import Prices, distances
+from diagramgen.layout.routing.astar import SearchCosts, distances_to
 from diagramgen.layout.routing.clean_up import (
-    Yard,
-    as_route,
-    joined,
+    ClearanceIndex,
+    checked_route,
+    clearance_index,
+    concatenated,
     tidy_corners,
     with_overlaps,
     without_spikes,
-    yard_of,
 )
-from diagramgen.layout.routing.corners import rounded
-from diagramgen.layout.routing.cost_map import Floor, build_floor, crossing_prices, floor_prices, is_open, zone_prices
-from diagramgen.layout.routing.fan_out import fanned
-from diagramgen.layout.routing.funnel import Lanes, Spacing
-from diagramgen.layout.routing.local_search import polished
-from diagramgen.layout.routing.model import Effort, Room, Route, Run
-from diagramgen.layout.routing.nudge import nudged
-from diagramgen.layout.routing.priced_zones import Ground, Thread, ground_from
-from diagramgen.layout.routing.rip_up import Strand, untangled
+from diagramgen.layout.routing.corners import round_corners
+from diagramgen.layout.routing.cost_map import (
+    MeshedRegion,
+    crossing_factors,
+    is_open,
+    mesh_region,
+    triangle_costs,
+    zone_costs,
+)
+from diagramgen.layout.routing.fan_out import fan_out
+from diagramgen.layout.routing.funnel import Spacing, TrackAssignment
+from diagramgen.layout.routing.local_search import improve_locally
+from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
+from diagramgen.layout.routing.nudge import nudge_off_pads
+from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
+from diagramgen.layout.routing.rip_up import Connection, reroute_conflicts
 
 # Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
 
@@ -38,14 +45,16 @@ _LEAST = 0.1  # mm, the smallest radius
 
 
 @dataclass(frozen=True)
-class Pinned:
+class WaypointCorners:
     """A lead's corners, and the radius (mm) of each corner that has to keep it."""
 
     path: tuple[Point, ...]
     radii: Mapping[Point, float]
 
 
-def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[Thread, Ground]) -> Pinned:
+def corners_on_waypoints(
+    path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[LeadCosts, PricedZones]
+) -> WaypointCorners:
     """The lead with its corners at ``points`` moved outwards by what their arcs of radius ``bend`` cut off."""
     found, radii = list(path), {}
     wanted = {Point(round(p.x, 3), round(p.y, 3)) for p in points}
@@ -64,154 +73,174 @@ def pinned(path: Sequence[Point], points: Sequence[Point], bend: float, among: t
             radii[found[i]] = max(min(bend, _OUT / cut), _LEAST)
         else:
             radii[here] = max(min(bend, _MISS / cut), _LEAST)
-    return Pinned(tuple(found), radii)
+    return WaypointCorners(tuple(found), radii)
 
 
-def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[Thread, Ground]) -> bool:
+def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts, PricedZones]) -> bool:
     """Whether new legs lie on the floor and touch no dear ground that the old ones do not."""
-    thread, ground = among
+    lead_costs, zones = among
     line = shapely.LineString(new)
-    if not ground.frame.covers(line):
+    if not zones.frame.covers(line):
         return False
-    hit = set(ground.tree.query(line, predicate="intersects").tolist())
-    hit -= set(ground.tree.query(shapely.LineString(old), predicate="intersects").tolist())
-    return all(thread.zones[z] <= 1.0 for z in hit)
+    hit = set(zones.tree.query(line, predicate="intersects").tolist())
+    hit -= set(zones.tree.query(shapely.LineString(old), predicate="intersects").tolist())
+    return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
 
 
-_ROOMY = 1.1  # lanes are settled a little wider than they have to be
+TRACK_SLACK = 1.1
+"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
+FINAL_ROUNDS = 6
+"""Rounds of relaxation of the finished topological route."""
+CROSSING_BASE = 4.0
+"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
+CROSSING_PER_PITCH = 2.0
+"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
+CROWDING = 10.0
+"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
 _NO_WAY = "no way found, laid straight"
 
 
 @dataclass(frozen=True)
-class _Plan:
+class NetConnections:
     """The strands of each run (several where it has points to pass), numbered through all runs."""
 
-    strands: tuple[Strand, ...]
-    of_run: tuple[tuple[int, ...], ...]
+    connections: tuple[Connection, ...]
+    of_net: tuple[tuple[int, ...], ...]
     zones: tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]
 
 
 @dataclass(frozen=True)
-class Laid:
+class RoutingResult:
     """The routes of a room, and how many nodes the searches for them opened."""
 
     routes: tuple[Route, ...]
-    opened: int
+    expanded: int
 
 
-def route(room: Room, effort: Effort | None = None) -> tuple[Route, ...]:
+def route(region: RoutingRegion, effort: Effort | None = None) -> tuple[Route, ...]:
     """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room.
 
     A lead for which there is no way is laid straight and says so in its faults.
     """
-    return route_counted(room, effort or Effort()).routes
+    return route_counted(region, effort or Effort()).routes
 
 
-def route_counted(room: Room, effort: Effort) -> Laid:
+def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
     and each edge of the floor once more a lead for those laid as if they were alone.
     """
-    floor = build_floor(room)
-    if floor is None:
-        yard = yard_of(room)
-        return Laid(tuple(_straight(yard, run) for run in room.runs), 0)
-    plan = _plan(room, floor)
-    keep = _keep(room, floor)
-    tangle = untangled(floor.mesh, plan.strands, keep, effort)
-    sketch = tangle.sketch
-    pitch = [strand.prices.pitch for strand in plan.strands]
-    lanes = Lanes(sketch, Spacing([p * _ROOMY for p in pitch], keep))
-    corners = {i: without_spikes(c) for i, c in lanes.settle(sorted(sketch.courses), rounds=6).items()}
-    threads, ground = _threads(room, floor, plan), ground_from(floor.frame, [zone.shape for zone in floor.zones])
-    corners = polished(fanned(corners, threads, ground), threads, ground, effort.exchanges)
-    laid = _whole_leads(room, plan, corners)
-    if any(run.via and i not in laid for i, run in enumerate(room.runs)):
-        runs = tuple(_loose(run, i in laid) for i, run in enumerate(room.runs))
-        again = route_counted(replace(room, runs=runs), effort)
-        return replace(again, opened=again.opened + tangle.opened)
-    first = {i: threads[plan.of_run[i][0]] for i in laid}
-    laid = nudged(laid, room, first, ground)
-    pins = {i: pinned(path, room.runs[i].via, room.runs[i].bend, (first[i], ground)) for i, path in laid.items()}
-    laid = {i: list(pin.path) for i, pin in pins.items()}
-    paths = rounded(laid, {i: room.runs[i].bend for i in laid}, first, ground, {i: p.radii for i, p in pins.items()})
-    yard = yard_of(room)
-    found = [as_route(yard, run, paths[i]) if i in paths else _straight(yard, run) for i, run in enumerate(room.runs)]
-    return Laid(tuple(with_overlaps(room, found)), tangle.opened)
+    meshed = mesh_region(region)
+    if meshed is None:
+        index = clearance_index(region)
+        return RoutingResult(tuple(_straight(index, net) for net in region.nets), 0)
+    plan = connections_of(region, meshed)
+    keepout = corner_keepouts(region, meshed)
+    rerouted = reroute_conflicts(meshed.mesh, plan.connections, keepout, effort)
+    topology = rerouted.topology
+    pitch = [connection.costs.pitch for connection in plan.connections]
+    tracks = TrackAssignment(topology, Spacing([p * TRACK_SLACK for p in pitch], keepout))
+    corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=FINAL_ROUNDS).items()}
+    costs_by_lead = lead_costs_of(region, meshed, plan)
+    zones = priced_zones_in(meshed.frame, [zone.shape for zone in meshed.zones])
+    corners = improve_locally(fan_out(corners, costs_by_lead, zones), costs_by_lead, zones, effort.improvements)
+    laid = _whole_leads(region, plan, corners)
+    if any(net.waypoints and i not in laid for i, net in enumerate(region.nets)):
+        nets = tuple(_without_waypoints(net, i in laid) for i, net in enumerate(region.nets))
+        freed = route_counted(replace(region, nets=nets), effort)
+        return replace(freed, expanded=freed.expanded + rerouted.expanded)
+    first = {i: costs_by_lead[plan.of_net[i][0]] for i in laid}
+    laid = nudge_off_pads(laid, region, first, zones)
+    corners_kept = {
+        i: corners_on_waypoints(path, region.nets[i].waypoints, region.nets[i].bend, (first[i], zones))
+        for i, path in laid.items()
+    }
+    laid = {i: list(kept.path) for i, kept in corners_kept.items()}
+    bends, fixed = {i: region.nets[i].bend for i in laid}, {i: kept.radii for i, kept in corners_kept.items()}
+    paths = round_corners(laid, bends, first, zones, fixed)
+    index = clearance_index(region)
+    found = [
+        checked_route(index, net, paths[i]) if i in paths else _straight(index, net)
+        for i, net in enumerate(region.nets)
+    ]
+    return RoutingResult(tuple(with_overlaps(region, found)), rerouted.expanded)
 
 
-def _loose(run: Run, laid: bool) -> Run:
+def _without_waypoints(net: Net, laid: bool) -> Net:
     """A run that need not pass its points where they have left it without a way."""
-    return run if laid else replace(run, via=())
+    return net if laid else replace(net, waypoints=())
 
 
-def _whole_leads(room: Room, plan: _Plan, corners: Mapping[int, Sequence[Point]]) -> dict[int, list[Point]]:
+def _whole_leads(
+    region: RoutingRegion, plan: NetConnections, corners: Mapping[int, Sequence[Point]]
+) -> dict[int, list[Point]]:
     """The corners of each run for which there is a way, from its start terminal to its end terminal."""
     laid = {}
-    for i, (run, strands) in enumerate(zip(room.runs, plan.of_run, strict=True)):
-        parts = [corners[s] for s in strands if s in corners]
-        if strands and len(parts) == len(strands):
-            first, last = room.terminals[run.start].at, room.terminals[run.end].at
-            laid[i] = tidy_corners(joined([[first], *parts, [last]]))
+    for i, (net, connections) in enumerate(zip(region.nets, plan.of_net, strict=True)):
+        parts = [corners[s] for s in connections if s in corners]
+        if connections and len(parts) == len(connections):
+            first, last = region.pins[net.start].at, region.pins[net.end].at
+            laid[i] = tidy_corners(concatenated([[first], *parts, [last]]))
     return laid
 
 
-def _straight(yard: Yard, run: Run) -> Route:
-    start, end = yard.room.terminals[run.start].at, yard.room.terminals[run.end].at
+def _straight(index: ClearanceIndex, net: Net) -> Route:
+    start, end = index.region.pins[net.start].at, index.region.pins[net.end].at
     if start == end:
-        return as_route(yard, run, Path(start, (Line(end),)))
-    return as_route(yard, run, polyline((start, end)), (_NO_WAY,))
+        return checked_route(index, net, Path(start, (Line(end),)))
+    return checked_route(index, net, polyline((start, end)), (_NO_WAY,))
 
 
-def _plan(room: Room, floor: Floor) -> _Plan:
-    strands: list[Strand] = []
-    of_run = []
+def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnections:
+    connections: list[Connection] = []
+    of_net = []
     zones = []
-    reach: dict[int, list[float]] = {}
-    worse = crossing_prices(room, floor)
-    for run in room.runs:
-        passed = [p for p in run.via if p in floor.stops and is_open(room, floor.zones, run, p)]
-        stops = [floor.exits[run.start], *(floor.stops[p] for p in passed)]
-        stops.append(floor.exits[run.end])
+    heuristics: dict[int, list[float]] = {}
+    factors = crossing_factors(region, meshed)
+    for net in region.nets:
+        passed = [p for p in net.waypoints if p in meshed.waypoints and is_open(region, meshed.zones, net, p)]
+        stops = [meshed.exits[net.start], *(meshed.waypoints[p] for p in passed)]
+        stops.append(meshed.exits[net.end])
         pairs = [(a, b) for a, b in pairwise(stops) if a != b]
-        priced = zone_prices(room, floor, run)
-        ground = floor_prices(room, floor, run) if pairs else []
+        priced = zone_costs(region, meshed, net)
+        per_triangle = triangle_costs(region, meshed, net) if pairs else []
         mine = []
         for a, b in pairs:
-            mine.append(len(strands))
+            mine.append(len(connections))
             zones.append(priced)
-            if b not in reach:
-                reach[b] = distances(floor.mesh, b)
-            price = Prices(ground, reach[b], 4.0 + 2.0 * run.width, 10.0, run.width, worse)
-            length = floor.mesh.points[a].distance(floor.mesh.points[b])
-            strands.append(Strand(a, b, price, run.priority, length))
-        of_run.append(tuple(mine))
-    return _Plan(tuple(strands), tuple(of_run), tuple(zones))
+            if b not in heuristics:
+                heuristics[b] = distances_to(meshed.mesh, b)
+            crossing = CROSSING_BASE + CROSSING_PER_PITCH * net.width
+            price = SearchCosts(per_triangle, heuristics[b], crossing, CROWDING, net.width, factors)
+            length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
+            connections.append(Connection(a, b, price, net.priority, length))
+        of_net.append(tuple(mine))
+    return NetConnections(tuple(connections), tuple(of_net), tuple(zones))
 
 
-def _threads(room: Room, floor: Floor, plan: _Plan) -> dict[int, Thread]:
-    threads = {}
-    for run, strands in zip(room.runs, plan.of_run, strict=True):
-        for place, i in enumerate(strands):
-            strand = plan.strands[i]
-            leaving = _stub(room, floor, run.start) if place == 0 else None
-            arriving = _stub(room, floor, run.end) if place == len(strands) - 1 else None
+def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnections) -> dict[int, LeadCosts]:
+    costs_by_lead = {}
+    for net, connections in zip(region.nets, plan.of_net, strict=True):
+        for place, i in enumerate(connections):
+            connection = plan.connections[i]
+            leaving = _stub(region, meshed, net.start) if place == 0 else None
+            arriving = _stub(region, meshed, net.end) if place == len(connections) - 1 else None
             back = None if arriving is None else arriving + math.pi
-            prices = strand.prices
-            ends = (strand.start, strand.end)
-            threads[i] = Thread(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
-    return threads
+            prices = connection.costs
+            ends = (connection.start, connection.end)
+            costs_by_lead[i] = LeadCosts(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
+    return costs_by_lead
 
 
-def _stub(room: Room, floor: Floor, terminal: int) -> float | None:
+def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None:
     """The direction (rad) in which the leads of a terminal leave it, where they have to."""
-    at, start = room.terminals[terminal].at, floor.mesh.points[floor.exits[terminal]]
+    at, start = region.pins[pin].at, meshed.mesh.points[meshed.exits[pin]]
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
-def _keep(room: Room, floor: Floor) -> list[float]:
+def corner_keepouts(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
     """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
-    widths = sorted(run.width for run in room.runs) or [0.0]
-    keep = [0.0] * len(floor.mesh.points)
-    for corner in (*floor.exits, *floor.stops.values()):
-        keep[corner] = widths[len(widths) // 2]
-    return keep
+    widths = sorted(net.width for net in region.nets) or [0.0]
+    keepout = [0.0] * len(meshed.mesh.points)
+    for corner in (*meshed.exits, *meshed.waypoints.values()):
+        keepout[corner] = widths[len(widths) // 2]
+    return keepout

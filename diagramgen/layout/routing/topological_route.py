@@ -17,7 +17,7 @@ Places run round the triangle: corner ``i`` is ``i``, side ``i`` the open interv
 
 
 @dataclass(frozen=True)
-class Course:
+class EdgeCrossings:
     """One lead in the mesh: the triangles it visits and, between them, the edges with the place on each.
 
     ``at[k]`` lies between 0 and 1 along ``edges[k]``, which joins ``triangles[k]`` and ``triangles[k + 1]``.
@@ -31,70 +31,70 @@ class Course:
 
 
 @dataclass
-class Sketch:
+class TopologicalRoute:
     """All courses at once; ``rows`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
 
     mesh: Mesh
-    courses: dict[int, Course] = field(default_factory=dict)
-    rows: list[list[tuple[float, int, int]]] = field(default_factory=list)
+    crossings: dict[int, EdgeCrossings] = field(default_factory=dict)
+    edge_order: list[list[tuple[float, int, int]]] = field(default_factory=list)
     chords: list[list[Chord]] = field(default_factory=list)
 
-    def put(self, lead: int, course: Course) -> None:
+    def insert(self, lead: int, crossings: EdgeCrossings) -> None:
         """Lay a lead; it must not be laid already."""
-        self.courses[lead] = course
-        for step, (edge, t) in enumerate(zip(course.edges, course.at, strict=True)):
-            insort(self.rows[edge], (t, lead, step))
-        for triangle, chord in chords_of(self.mesh, lead, course):
+        self.crossings[lead] = crossings
+        for step, (edge, t) in enumerate(zip(crossings.edges, crossings.at, strict=True)):
+            insort(self.edge_order[edge], (t, lead, step))
+        for triangle, chord in chords_of(self.mesh, lead, crossings):
             self.chords[triangle].append(chord)
 
-    def renew(self) -> None:
+    def rebuild(self) -> None:
         """Build rows and chords anew from the courses."""
-        courses = self.courses
-        self.courses = {}
-        self.rows = [[] for _ in self.mesh.ends]
+        crossings = self.crossings
+        self.crossings = {}
+        self.edge_order = [[] for _ in self.mesh.ends]
         self.chords = [[] for _ in self.mesh.corners]
-        for lead in sorted(courses):
-            self.put(lead, courses[lead])
+        for lead in sorted(crossings):
+            self.insert(lead, crossings[lead])
 
-    def take(self, lead: int) -> Course:
+    def rip_up(self, lead: int) -> EdgeCrossings:
         """Take a lead up and return its course."""
-        course = self.courses.pop(lead)
-        for edge in set(course.edges):
-            self.rows[edge] = [row for row in self.rows[edge] if row[1] != lead]
-        for triangle in set(course.triangles):
+        crossings = self.crossings.pop(lead)
+        for edge in set(crossings.edges):
+            self.edge_order[edge] = [row for row in self.edge_order[edge] if row[1] != lead]
+        for triangle in set(crossings.triangles):
             self.chords[triangle] = [c for c in self.chords[triangle] if c[0] != lead]
-        return course
+        return crossings
 
 
-def empty_sketch(mesh: Mesh) -> Sketch:
+def empty_route(mesh: Mesh) -> TopologicalRoute:
     """A sketch without leads."""
-    return Sketch(mesh, {}, [[] for _ in mesh.ends], [[] for _ in mesh.corners])
+    return TopologicalRoute(mesh, {}, [[] for _ in mesh.ends], [[] for _ in mesh.corners])
 
 
-def place_round(mesh: Mesh, triangle: int, edge: int, t: float) -> float:
+def perimeter_position(mesh: Mesh, triangle: int, edge: int, t: float) -> float:
     """The place round a triangle of the point ``t`` along one of its edges."""
     side = mesh.sides[triangle].index(edge)
     return side + (t if mesh.ends[edge][0] == mesh.corners[triangle][side] else 1.0 - t)
 
 
-def chords_of(mesh: Mesh, lead: int, course: Course) -> list[tuple[int, Chord]]:
+def chords_of(mesh: Mesh, lead: int, crossings: EdgeCrossings) -> list[tuple[int, Chord]]:
     """The triangles of a course with its chord in each."""
-    if not course.triangles:
+    if not crossings.triangles:
         return []
-    enter, here = float(mesh.corners[course.triangles[0]].index(course.start)), mesh.points[course.start]
+    enter, here = float(mesh.corners[crossings.triangles[0]].index(crossings.start)), mesh.points[crossings.start]
     found = []
-    for k, triangle in enumerate(course.triangles):
-        if k < len(course.edges):
-            leave = place_round(mesh, triangle, course.edges[k], course.at[k])
-            there = point_on(mesh, course.edges[k], course.at[k])
+    for k, triangle in enumerate(crossings.triangles):
+        if k < len(crossings.edges):
+            leave = perimeter_position(mesh, triangle, crossings.edges[k], crossings.at[k])
+            there = point_on(mesh, crossings.edges[k], crossings.at[k])
         else:
-            leave, there = float(mesh.corners[triangle].index(course.end)), mesh.points[course.end]
+            leave, there = float(mesh.corners[triangle].index(crossings.end)), mesh.points[crossings.end]
         size = max(here.distance(there), 1e-9)
         low, high = (enter, leave) if enter < leave else (leave, enter)
         found.append((triangle, (lead, low, high, (there.x - here.x) / size, (there.y - here.y) / size)))
         here = there
-        if k < len(course.edges):
-            enter = place_round(mesh, course.triangles[k + 1], course.edges[k], course.at[k])
+        if k < len(crossings.edges):
+            enter = perimeter_position(mesh, crossings.triangles[k + 1], crossings.edges[k], crossings.at[k])
     return found
 
 
@@ -105,7 +105,7 @@ def point_on(mesh: Mesh, edge: int, t: float) -> Point:
     return Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
 
 
-def crosses(a: float, b: float, c: float, d: float) -> bool:
+def chords_cross(a: float, b: float, c: float, d: float) -> bool:
     """Whether chords a-b and c-d of one triangle must cross; chords with a common end need not."""
     low, high = (a, b) if a < b else (b, a)
     if low in (c, d) or high in (c, d):
@@ -113,13 +113,13 @@ def crosses(a: float, b: float, c: float, d: float) -> bool:
     return (low < c < high) != (low < d < high)
 
 
-def crossing_pairs(sketch: Sketch) -> dict[tuple[int, int], list[int]]:
+def crossing_pairs(topology: TopologicalRoute) -> dict[tuple[int, int], list[int]]:
     """The triangles in which each pair of leads crosses, keyed by (lower, higher) lead."""
     found: dict[tuple[int, int], list[int]] = {}
-    for triangle, chords in enumerate(sketch.chords):
+    for triangle, chords in enumerate(topology.chords):
         for i, (first, a, b, _, _) in enumerate(chords):
             for second, c, d, _, _ in chords[i + 1 :]:
-                if first != second and crosses(a, b, c, d):
+                if first != second and chords_cross(a, b, c, d):
                     key = (first, second) if first < second else (second, first)
                     found.setdefault(key, []).append(triangle)
     return found

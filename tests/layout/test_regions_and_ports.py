@@ -18,16 +18,16 @@ from shapely.geometry import Polygon
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, moved, polyline
 from diagramgen.layout.fit.wire_sizes import OUTER, outer_diameter, own_cable
-from diagramgen.layout.global_routing.channel_ports import beside_partners, find_slots, sides_of
-from diagramgen.layout.global_routing.constraints import Hints, heed
+from diagramgen.layout.global_routing.channel_ports import beside_partners, order_pins, sides_of
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
 from diagramgen.layout.global_routing.crossable import crossing_place, free_over, may_pass_over, room_under
-from diagramgen.layout.global_routing.crossing_minimisation import crossings, reordered, worth
+from diagramgen.layout.global_routing.crossing_minimisation import count_crossings, exchange_pins, weighted_crossings
 from diagramgen.layout.global_routing.global_route import pitch_of
-from diagramgen.layout.global_routing.regions import STUB, RoomMaker, bend_of, obstacles_of, tongues_of
+from diagramgen.layout.global_routing.regions import STUB, RegionBuilder, bend_of, obstacles_of, tongues_of
 from diagramgen.layout.joint_ends import meeting_counts, met
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange
-from diagramgen.layout.placement.place_parts import hulls, placed
-from diagramgen.layout.routing import Room, Route, Run, Terminal
+from diagramgen.layout.placement.place_parts import hulls, place_part
+from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build, Part, Post
 
 PLAIN = [part("one", "pot-24", (30, 26)), part("two", "pot-24", (90, 26)),
@@ -42,9 +42,9 @@ def two_pots(lines: str = "one.ten -> two.ten, red", parts: Sequence[Part] = PLA
     return build(parts, lines, [cavity(outline=box(124, 74))])
 
 
-def maker(made: Build, region: str = "controls") -> RoomMaker:
+def maker(made: Build, region: str = "controls") -> RegionBuilder:
     plan = plan_of(made)
-    return RoomMaker(plan, find_slots(plan), plan.regions[region])
+    return RegionBuilder(plan, order_pins(plan), plan.regions[region])
 
 
 def test_a_lead_is_bent_by_twice_its_thickness_and_by_three_times_with_a_braid() -> None:
@@ -85,17 +85,17 @@ def test_whose_cable_a_conductor_runs_in() -> None:
 
 def test_close_lugs_keep_a_smaller_circle_so_that_a_lead_passes_midway() -> None:
     room = maker(two_pots())
-    by_key = {t.subject: t for t in room.terminals}
+    by_key = {t.subject: t for t in room.pins}
     assert by_key["one.ten"].radius == 1.6  # 7.7 mm to the next
     assert by_key["low.a 1"].radius == pytest.approx(4.7 / 2 - 0.95, abs=0.06)
-    assert all(t.radius >= 0.7 for t in room.terminals)
+    assert all(t.radius >= 0.7 for t in room.pins)
     assert by_key["one.ten"].body == "one"
     assert by_key["one.ten"].away == pytest.approx(math.pi / 2)
     assert by_key["one.case"].away is None
 
 
 def test_the_metal_of_a_lug_is_closed_from_the_body_to_shortly_before_its_eyelet() -> None:
-    pot = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # its tongues reach from 12.2 to 18.3, eyelets at 17
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # its tongues reach from 12.2 to 18.3, eyelets at 17
     found = tongues_of(pot)
     assert [o.metal for o in found] == [True] * 3
     for tongue, x in zip(found, (42.3, 50.0, 57.7), strict=True):
@@ -109,8 +109,8 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
     made = replace(made, cavities={"controls": replace(made.cavities["controls"], cover=5.0)})
     posted = replace(made, cavities={"controls": replace(made.cavities["controls"], posts=(Post(Point(100, 60), 8),))})
     room = maker(posted)
-    room.run(made.leads[0], room.lug("one.ten"), room.lug("two.ten"), Hints())
-    found = room.room().obstacles
+    room.add_net(made.leads[0], room.lug_pin("one.ten"), room.lug_pin("two.ten"), Constraints())
+    found = room.build().obstacles
     (post,) = (o for o in found if o.subject == "post")
     assert Polygon(post.outline).covers(Spot(100, 60).buffer(3.94))  # all of its wood, or leads come too near
     assert Spot(100, 60).buffer(4.01).covers(Polygon(post.outline))
@@ -131,7 +131,7 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
 def test_beneath_a_part_there_is_room_where_it_hangs_or_stands_on_feet() -> None:
     plan = plan_of(two_pots())
     assert not room_under(plan.parts["one"], 1.4)
-    cap = placed(part("cap", "capacitor-film", between=("a.b", "c.d")), moved(Point(0, 0)), "c")
+    cap = place_part(part("cap", "capacitor-film", between=("a.b", "c.d")), moved(Point(0, 0)), "c")
     assert room_under(cap, 1.4)
     feet = replace(plan.parts["one"], body=tuple(replace(z, low=1.4) for z in plan.parts["one"].body))
     assert room_under(feet, 1.4)
@@ -139,7 +139,7 @@ def test_beneath_a_part_there_is_room_where_it_hangs_or_stands_on_feet() -> None
 
 
 def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> None:
-    pot = placed(part("pot", "pot-24"), moved(Point(50, 30)), "c")
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")
     body = shapely.union_all(hulls(pot))
     at = crossing_place(pot, Point(0, 30), Point(100, 30))
     assert at is not None
@@ -157,7 +157,7 @@ def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> N
     here = crossing_place(pot, Point(50, 30), Point(50, 30))
     assert here is not None
     assert body.covers(Spot(here))
-    assert crossing_place(placed(part("x", "foil-patch"), moved(Point(0, 0)), "c"), Point(0, 0), Point(9, 0)) is None
+    assert crossing_place(place_part(part("x", "foil-patch"), moved(Point(0, 0)), "c"), Point(0, 0), Point(9, 0)) is None
 
 
 def test_a_part_to_pass_is_put_among_the_places_to_pass_where_it_makes_the_least_detour() -> None:
@@ -194,7 +194,7 @@ def test_an_end_in_the_air_turns_aside_to_the_free_side() -> None:
         edge = 62 - side * 2
         left, right = (edge, 100) if side > 0 else (24, edge)
         room = maker(two_pots(parts=[part("x", "splice", (10, 10))]))
-        blocked = placed(part("b", "pot-24"), moved(Point((left + right) / 2, 55)), "controls")
+        blocked = place_part(part("b", "pot-24"), moved(Point((left + right) / 2, 55)), "controls")
         body = replace(blocked, body=tuple(replace(z, outline=outline((left, 30), (right, 30), (right, 60), (left, 60)),
                                                    high=10.0) for z in blocked.body[:1]))
         room.parts = [*room.parts, body]
@@ -207,8 +207,8 @@ def test_an_end_in_the_air_turns_aside_to_the_free_side() -> None:
 def test_ends_in_the_air_keep_off_the_wall_the_lugs_and_each_other() -> None:
     room = maker(two_pots(parts=[part("x", "splice", (62, 60))]))
     floor = shapely.box(0, 0, 124, 74).buffer(-3)
-    start = room.index["x.joint"]
-    found = [room.terminals[room.stub(f"W{i}", "unknown", start)].at for i in range(6)]
+    start = room.pin_index["x.joint"]
+    found = [room.pins[room.stub_pin(f"W{i}", "unknown", start)].at for i in range(6)]
     for i, at in enumerate(found):
         assert floor.covers(Spot(at))
         assert all(at.distance(other) >= 4.5 for other in [Point(62, 60), *found[:i]])
@@ -237,8 +237,8 @@ def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_the
     lines = ["sw.a 1 -> two.zero, red", "sw.a common -> one.ten, shielded", "sw.b 1 -> one.zero, red",
              "sw.b common -> two.ten, red"]
     plan = plan_of(through_one_hole("\n".join(lines)))
-    slots = find_slots(plan)
-    lanes = sorted((lane, tag) for (_, tag), lane in slots.lanes.items())
+    slots = order_pins(plan)
+    lanes = sorted((lane, tag) for (_, tag), lane in slots.offsets.items())
     places = [slots.at["hole", "controls", tag] for _, tag in lanes]
     pitches = [3.0 if tag == "W02" else 1.9 for _, tag in lanes]
     for i in range(3):
@@ -253,11 +253,11 @@ def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_the
 
 
 def crossed_room(*ways: Sequence[tuple[float, float]], names: Sequence[str] = "abcdef") -> dict[tuple[str, str], int]:
-    lugs = tuple(Terminal(f"{i}.{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
-    runs = tuple(Run(names[i], 2 * i, 2 * i + 1) for i in range(len(ways)))
-    room = Room((Point(-50, -50), Point(50, -50), Point(50, 50), Point(-50, 50)), (), lugs, runs)
+    lugs = tuple(Pin(f"{i}.{k}", Point(*way[k])) for i, way in enumerate(ways) for k in (0, -1))
+    runs = tuple(Net(names[i], 2 * i, 2 * i + 1) for i in range(len(ways)))
+    room = RoutingRegion((Point(-50, -50), Point(50, -50), Point(50, 50), Point(-50, 50)), (), lugs, runs)
     paths = [polyline([Point(*p) for p in way]) for way in ways]
-    return crossings(room, [Route(run.subject, p, p.length()) for run, p in zip(runs, paths, strict=True)])
+    return count_crossings(room, [Route(run.subject, p, p.length()) for run, p in zip(runs, paths, strict=True)])
 
 
 def test_crossings_are_counted_pair_by_pair_but_not_at_common_ends() -> None:
@@ -278,27 +278,27 @@ def test_crossings_are_counted_pair_by_pair_but_not_at_common_ends() -> None:
 def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew_where_that_helps() -> None:
     lines = "sw.a 1 -> two.zero, red\nsw.a common -> one.ten, red"
     plan = plan_of(through_one_hole(lines))
-    slots = find_slots(plan)
+    slots = order_pins(plan)
     pair = ("W01", "W02")
-    assert worth(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
-    hints = heed(plan, Collector())
-    assert reordered(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
-    assert reordered(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
-    assert reordered(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
+    assert weighted_crossings(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
+    hints = constraints_of(plan, Collector())
+    assert exchange_pins(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
+    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
+    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
     for there in (0, 1):
-        found = reordered(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
+        found = exchange_pins(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
         assert found is not None
-        assert [found.lanes["hole", t] for t in pair] == [slots.lanes["hole", t] for t in pair[::-1]]
+        assert [found.offsets["hole", t] for t in pair] == [slots.offsets["hole", t] for t in pair[::-1]]
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
     three = plan_of(through_one_hole(lines + "\nsw.b common -> one.wiper, red"))
-    there = find_slots(three)
-    order = sorted(("W01", "W02", "W03"), key=lambda t: there.lanes["hole", t])
+    there = order_pins(three)
+    order = sorted(("W01", "W02", "W03"), key=lambda t: there.offsets["hole", t])
     every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
-    last = reordered(three, there, {"stall hole": every}, heed(three, Collector()))
+    last = exchange_pins(three, there, {"stall hole": every}, constraints_of(three, Collector()))
     assert last is not None
-    assert sorted(order, key=lambda t: last.lanes["hole", t]) == order[::-1]
-    twisted = {"W01": Hints(twisted="W02"), "W02": Hints()}
-    again = reordered(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
+    assert sorted(order, key=lambda t: last.offsets["hole", t]) == order[::-1]
+    twisted = {"W01": Constraints(twisted="W02"), "W02": Constraints()}
+    again = exchange_pins(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
     assert again is not None
 
 
@@ -329,5 +329,5 @@ def test_what_meets_at_a_lug_is_counted_by_the_room_it_takes() -> None:
 
 
 def test_a_route_of_no_length_is_no_crossing() -> None:
-    room = Room((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Terminal("a", Point(1, 1)),), (Run("a", 0, 0),))
-    assert crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}
+    room = RoutingRegion((Point(0, 0), Point(9, 0), Point(9, 9)), (), (Pin("a", Point(1, 1)),), (Net("a", 0, 0),))
+    assert count_crossings(room, [Route("a", Path(Point(1, 1), (Line(Point(1, 1)),)), 0.0)]) == {}

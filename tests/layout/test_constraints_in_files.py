@@ -140,7 +140,7 @@ def test_a_lead_goes_through_the_channel_that_is_named_and_by_itself_through_the
     for found, channel, length in ((plain, "straight", 36.0), (asked, "round", 130.0)):
         (passed,) = [s for s in lead(found, "W06").spans if s.kind == "channel"]
         assert found.layout is not None
-        assert [d.channel for d in found.layout.doors if "W06" in d.slots] == [channel] * 2
+        assert [d.channel for d in found.layout.ports if "W06" in d.slots] == [channel] * 2
         assert passed.true_length == length
     mouth = Point(62, 0)
     assert line(asked, "W06").distance(mouth) < 4.0 < line(plain, "W06").distance(mouth)
@@ -284,7 +284,7 @@ def test_a_shielded_lead_is_bent_no_tighter_than_three_times_what_it_measures_wi
 def test_leads_in_a_channel_lie_as_far_apart_as_they_are_thick(mark: str, across: float) -> None:
     layout = proof(W08=mark, W09=mark).layout
     assert layout is not None
-    for door in (d for d in layout.doors if d.channel == "jack"):
+    for door in (d for d in layout.ports if d.channel == "jack"):
         assert door.slots["W08"].distance(door.slots["W09"]) == pytest.approx(across, abs=0.01)
 
 

@@ -13,14 +13,14 @@ from bench import box, build, cavity, channel, lead, part
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
-from diagramgen.layout.global_routing.constraints import Hints, heed
-from diagramgen.layout.global_routing.region_memo import lanes_apart
+from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
+from diagramgen.layout.global_routing.region_memo import beside_distance
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead, Layout, Span
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.place_parts import hulls
 from diagramgen.layout.plan import layout
-from diagramgen.layout.routing import Room, Route, Run, Terminal
+from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build
 
 PARTS = [
@@ -74,7 +74,7 @@ def test_a_lead_along_the_wall_without_a_wall_is_said() -> None:
     bare = build([replace(p, at=None, cavity="") for p in PARTS], LINES)
     asked = replace(bare, leads=(replace(bare.leads[0], along_wall=True), *bare.leads[1:]))
     assert [s.startswith("W102") and "no cavity" in s for s in laid(asked)[1]] == [True]
-    assert not heed(arrange(asked, Collector()), Collector())["W01"].along
+    assert not constraints_of(arrange(asked, Collector()), Collector())["W01"].along
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -139,7 +139,7 @@ def test_leads_that_must_cross_are_said_not_to_be_apart() -> None:
 def test_twisted_leads_lie_side_by_side_in_one_lane() -> None:
     found, said = laid(made(W02={"twisted_with": "W01"}))
     a, b = line_of(found, "W01"), line_of(found, "W02")
-    near = lanes_apart(Run("a", 0, 1), Run("b", 0, 1))
+    near = beside_distance(Net("a", 0, 1), Net("b", 0, 1))
     assert not [s for s in said if s.startswith("W105")]
     assert b.intersection(a.buffer(near)).length > a.length - 30
     assert not a.crosses(b)
@@ -162,7 +162,7 @@ def test_twisted_leads_are_neighbours_in_a_channel() -> None:
     """
     plain = build(parts, lines, [cavity(outline=box(124, 74))], [channel("hole", (0, 30))])
     asked = replace(plain, leads=(replace(plain.leads[0], twisted_with="W04"), *plain.leads[1:]))
-    slots = next(d for d in laid(asked)[0].doors if d.region == "controls").slots
+    slots = next(d for d in laid(asked)[0].ports if d.region == "controls").slots
     order = sorted(slots, key=lambda tag: slots[tag].y)
     assert abs(order.index("W01") - order.index("W04")) == 1
 
@@ -200,12 +200,13 @@ def beside(*lengths: float) -> list[str]:
     rooms = {}
     for k, length in enumerate(lengths):
         ways = [polyline([Point(5, y), Point(5 + length, y)]) for y in (20.0, 21.9)]
-        lugs = tuple(Terminal(f"{k} {i}", p) for i, p in enumerate(p for w in ways for p in (w.start, w.end)))
+        lugs = tuple(Pin(f"{k} {i}", p) for i, p in enumerate(p for w in ways for p in (w.start, w.end)))
         floor = Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)
-        made = Room(floor, (), lugs, (Run("A", 0, 1), Run("B", 2, 3)))
+        made = RoutingRegion(floor, (), lugs, (Net("A", 0, 1), Net("B", 2, 3)))
         rooms[f"room {k}"] = made, tuple(Route(n, w, length) for n, w in zip("AB", ways, strict=True))
     say = Collector()
-    check_pairs(rooms, {"A": Hints(twisted="B"), "B": Hints()}, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
+    wishes = {"A": Constraints(twisted="B"), "B": Constraints()}
+    check_pairs(rooms, wishes, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
     return [p.message for p in say]
 
 

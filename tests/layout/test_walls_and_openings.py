@@ -8,7 +8,7 @@ import pytest
 from bench import box, outline
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.boundary import Mouth, Wall
+from diagramgen.layout.boundary import Opening, Wall
 
 HALF = math.pi / 2
 FLAT = Wall(outline((0, 0), (40, 0), (40, 20), (0, 20)))
@@ -63,7 +63,7 @@ def test_a_ray_is_followed_to_where_it_leaves_for_good() -> None:
 def test_a_mouth_lies_on_the_wall_and_looks_inwards() -> None:
     for x, y, centre, inward in ((-3, 10, (0, 10), 0.0), (20, -1, (20, 0), HALF), (43, 8, (40, 8), math.pi),
                                  (25, 21, (25, 20), -HALF)):
-        mouth = FLAT.mouth(Point(x, y), 8)
+        mouth = FLAT.opening_near(Point(x, y), 8)
         assert near(mouth.centre, *centre)
         assert abs(math.remainder(mouth.inward - inward, math.tau)) < 1e-9
         assert abs(math.remainder(mouth.outward - inward - math.pi, math.tau)) < 1e-9
@@ -71,11 +71,11 @@ def test_a_mouth_lies_on_the_wall_and_looks_inwards() -> None:
 
 
 def test_a_mouth_in_a_corner_is_slid_until_all_of_it_lies_on_one_flat_stretch() -> None:
-    slid = FLAT.mouth_at(38, 8)  # from 34 to 42, round the corner at 40
+    slid = FLAT.opening_at(38, 8)  # from 34 to 42, round the corner at 40
     assert slid.along == pytest.approx(36)
     assert near(slid.centre, 36, 0)
     assert slid.inward == pytest.approx(HALF)
-    beyond = FLAT.mouth_at(43, 8)
+    beyond = FLAT.opening_at(43, 8)
     assert beyond.along == pytest.approx(44.5)  # the corner itself still walks along the first stretch
     assert beyond.inward == pytest.approx(math.pi)
 
@@ -83,7 +83,7 @@ def test_a_mouth_in_a_corner_is_slid_until_all_of_it_lies_on_one_flat_stretch() 
 def test_a_wide_mouth_is_slid_by_as_much_as_it_is_wide_at_most() -> None:
     small = Wall(outline((0, 0), (12, 0), (12, 12), (0, 12)))
     for along in range(0, 48, 3):
-        found = small.mouth_at(along, 10).along
+        found = small.opening_at(along, 10).along
         assert abs(math.remainder(found - along, 48)) <= 10
         assert 5 <= found % 12 <= 7
 
@@ -91,27 +91,27 @@ def test_a_wide_mouth_is_slid_by_as_much_as_it_is_wide_at_most() -> None:
 def test_a_mouth_is_left_where_the_wall_turns_little_and_looks_along_the_mean() -> None:
     rise = 40 * math.tan(math.radians(10))
     gentle = Wall(outline((0, 0), (40, 0), (80, rise), (80, 60), (0, 60)))
-    mouth = gentle.mouth_at(40, 10)
+    mouth = gentle.opening_at(40, 10)
     assert mouth.along == 40
     assert math.degrees(mouth.inward) == pytest.approx(95)  # midway between 90 and 100
 
 
 def test_leads_in_a_mouth_stand_along_the_wall_and_round_its_corner() -> None:
-    mouth = FLAT.mouth_at(50, 8)
-    assert FLAT.spots(mouth, [-3, 0, 4]) == [Point(40, 7), Point(40, 10), Point(40, 14)]
-    assert FLAT.spots(mouth, [13]) == [Point(37, 20)]
-    assert FLAT.spots(FLAT.mouth_at(4, 6), [-7]) == [Point(0, 3)]
+    mouth = FLAT.opening_at(50, 8)
+    assert FLAT.points_at(mouth, [-3, 0, 4]) == [Point(40, 7), Point(40, 10), Point(40, 14)]
+    assert FLAT.points_at(mouth, [13]) == [Point(37, 20)]
+    assert FLAT.points_at(FLAT.opening_at(4, 6), [-7]) == [Point(0, 3)]
 
 
 def test_a_mouth_of_a_moved_wall_keeps_its_direction() -> None:
-    mouth = FLAT.mouth_at(50, 8).moved(Point(3.00001, -4))
-    assert mouth == Mouth(Point(43, 6), mouth.inward, 50)
-    assert mouth.inward == FLAT.mouth_at(50, 8).inward
+    mouth = FLAT.opening_at(50, 8).moved(Point(3.00001, -4))
+    assert mouth == Opening(Point(43, 6), mouth.inward, 50)
+    assert mouth.inward == FLAT.opening_at(50, 8).inward
 
 
 def test_a_round_wall_is_as_long_as_its_arcs() -> None:
     wall = Wall(box(40, 30, 10))
     assert wall.length == pytest.approx(2 * (20 + 10) + 2 * math.pi * 10, abs=0.1)
-    mouth = wall.mouth(Point(41, 15), 6)
+    mouth = wall.opening_near(Point(41, 15), 6)
     assert near(mouth.centre, 40, 15)
     assert abs(math.remainder(mouth.inward - math.pi, math.tau)) < 1e-6

@@ -14,16 +14,23 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from diagramgen.kernel.geometry import Point
-from diagramgen.layout.routing.local_search import _Legs, _Others, candidates, cheapest, leg_costs, polished
+from diagramgen.layout.routing.local_search import (
+    _LegTable,
+    _OtherLegs,
+    candidates,
+    cheapest_chain,
+    improve_locally,
+    leg_costs,
+)
 from diagramgen.layout.routing.priced_zones import (
-    WALL,
-    Ground,
-    Kinds,
-    Thread,
-    ground_costs,
-    ground_from,
-    stub_turns,
-    turn_price,
+    FORBIDDEN,
+    LeadCosts,
+    LegFlags,
+    PricedZones,
+    bend_cost,
+    leg_zone_costs,
+    priced_zones_in,
+    stub_bend_costs,
 )
 
 HALF = math.pi / 2
@@ -32,8 +39,8 @@ BLOCK = box(20, 10, 30, 20)
 SLIM = 10 - 0.01  # the block, a hair slimmer on both sides
 
 
-def kinds(start: bool = False, end: bool = False, old: bool = False) -> Kinds:
-    return Kinds(np.array([start]), np.array([end]), np.array([old]))
+def kinds(start: bool = False, end: bool = False, old: bool = False) -> LegFlags:
+    return LegFlags(np.array([start]), np.array([end]), np.array([old]))
 
 
 def legs(*ends: tuple[float, float, float, float]) -> tuple[np.ndarray, np.ndarray]:
@@ -41,46 +48,48 @@ def legs(*ends: tuple[float, float, float, float]) -> tuple[np.ndarray, np.ndarr
     return table[:, :2], table[:, 2:]
 
 
-def thread(price: float = 1.0, own: float = 0.0, leaving: float | None = None, arriving: float | None = None) -> Thread:
-    return Thread(0, 1, 2.0, 8.0, (price,), (own,), leaving, arriving)
+def thread(
+    price: float = 1.0, own: float = 0.0, leaving: float | None = None, arriving: float | None = None
+) -> LeadCosts:
+    return LeadCosts(0, 1, 2.0, 8.0, (price,), (own,), leaving, arriving)
 
 
-def ground_of(leg: tuple[float, float, float, float], lead: Thread, kind: Kinds) -> float:
-    ground: Ground = ground_from(FRAME, [BLOCK])
-    return float(ground_costs(*legs(leg), lead, ground, kind)[0])
+def ground_of(leg: tuple[float, float, float, float], lead: LeadCosts, kind: LegFlags) -> float:
+    ground: PricedZones = priced_zones_in(FRAME, [BLOCK])
+    return float(leg_zone_costs(*legs(leg), lead, ground, kind)[0])
 
 
 def test_a_corner_costs_by_the_square_of_its_turn_and_a_hairpin_much_more() -> None:
     turns = np.array([0.0, HALF, -HALF, 3 * HALF, math.tau, math.pi / 4, math.pi])
-    assert turn_price(turns, 2.0) == pytest.approx([1.6, 4.0, 4.0, 4.0, 1.6, 2.2, 2 * (0.8 + 1.2 * 4) + 40])
-    below, above = turn_price(np.radians([94.0, 96.0]), 2.0)
+    assert bend_cost(turns, 2.0) == pytest.approx([1.6, 4.0, 4.0, 4.0, 1.6, 2.2, 2 * (0.8 + 1.2 * 4) + 40])
+    below, above = bend_cost(np.radians([94.0, 96.0]), 2.0)
     assert 39.9 < above - below < 40.5
 
 
 def test_the_corners_at_the_stubs_of_a_lead_are_priced_at_its_first_and_last_leg_only() -> None:
     a, b = legs((0, 0, 10, 0))
     lead = thread(leaving=HALF, arriving=math.pi)
-    assert stub_turns(a, b, lead, kinds(start=True)) == pytest.approx([4.0])
-    assert stub_turns(a, b, lead, kinds(end=True)) == pytest.approx([51.2])
-    assert stub_turns(a, b, lead, kinds(start=True, end=True)) == pytest.approx([55.2])
-    assert stub_turns(a, b, lead, kinds()) == pytest.approx([0.0])
-    assert stub_turns(a, b, thread(), kinds(start=True, end=True)) == pytest.approx([0.0])
+    assert stub_bend_costs(a, b, lead, kinds(start=True)) == pytest.approx([4.0])
+    assert stub_bend_costs(a, b, lead, kinds(end=True)) == pytest.approx([51.2])
+    assert stub_bend_costs(a, b, lead, kinds(start=True, end=True)) == pytest.approx([55.2])
+    assert stub_bend_costs(a, b, lead, kinds()) == pytest.approx([0.0])
+    assert stub_bend_costs(a, b, thread(), kinds(start=True, end=True)) == pytest.approx([0.0])
     down = legs((0, 0, 0, 10))
-    assert stub_turns(*down, lead, kinds(start=True)) == pytest.approx([1.6])  # straight on
+    assert stub_bend_costs(*down, lead, kinds(start=True)) == pytest.approx([1.6])  # straight on
 
 
 def test_free_ground_costs_nothing_and_what_lies_off_the_floor_is_a_wall() -> None:
     assert ground_of((5, 5, 55, 5), thread(5), kinds()) == 0
     assert ground_of((0, 0, 60, 0), thread(5), kinds()) == 0  # along the edge of the floor
     assert ground_of((20, 0, 20, 40), thread(5), kinds()) == 0  # along the edge of the block
-    assert ground_of((5, 5, 5, 41), thread(5), kinds()) == WALL
+    assert ground_of((5, 5, 5, 41), thread(5), kinds()) == FORBIDDEN
     assert ground_of((10, 15, 40, 15), thread(1.0), kinds()) == 0  # a block that costs no more than the floor
 
 
 def test_dear_ground_costs_by_the_mm_and_is_not_entered_anew_where_it_is_forbidden() -> None:
     assert ground_of((10, 15, 40, 15), thread(5), kinds()) == pytest.approx(SLIM * 4)
     assert ground_of((10, 15, 40, 15), thread(40), kinds(old=True)) == pytest.approx(SLIM * 39)
-    assert ground_of((10, 15, 40, 15), thread(40), kinds()) == WALL
+    assert ground_of((10, 15, 40, 15), thread(40), kinds()) == FORBIDDEN
     assert ground_of((10, 15, 40, 15), thread(9.9), kinds()) == pytest.approx(SLIM * 8.9)
 
 
@@ -100,7 +109,7 @@ def beside(*others: tuple[float, float, float, float], start: bool = False, end:
     """The price of the leg from 0 0 to 20 0 of a lead with a pitch of 2 mm among other legs."""
     count = len(others)
     a, b = legs(*others) if others else (np.zeros((0, 2)), np.zeros((0, 2)))
-    there = _Others(a, b, np.full(count, apart), np.full(count, start), np.full(count, end))
+    there = _OtherLegs(a, b, np.full(count, apart), np.full(count, start), np.full(count, end))
     return float(leg_costs(*legs((0, 0, 20, 0)), there, thread(), kinds(start=start, end=end))[0])
 
 
@@ -178,12 +187,12 @@ def test_the_cheapest_chain_of_legs_weighs_legs_and_turns() -> None:
     first, last = np.array([0, 0, 1, 2]), np.array([1, 2, 3, 3])
     slant = math.hypot(10, 4)
     plain = np.array([10, slant, 10, slant])
-    assert cheapest(xy, first, last, plain, 1.0) == ([0, 1, 3], pytest.approx(20.8))
+    assert cheapest_chain(xy, first, last, plain, 1.0) == ([0, 1, 3], pytest.approx(20.8))
     turn = 2 * math.atan2(4, 10) / HALF
     dear = plain + np.array([5, 0, 0, 0])
-    assert cheapest(xy, first, last, dear, 1.0) == ([0, 2, 3], pytest.approx(2 * slant + 0.8 + 1.2 * turn**2))
+    assert cheapest_chain(xy, first, last, dear, 1.0) == ([0, 2, 3], pytest.approx(2 * slant + 0.8 + 1.2 * turn**2))
     late = plain + np.array([0, 0, 5, 0])
-    assert cheapest(xy, first, last, late, 1.0)[0] == [0, 2, 3]
+    assert cheapest_chain(xy, first, last, late, 1.0)[0] == [0, 2, 3]
 
 
 def test_a_chain_avoids_a_sharp_corner_that_costs_more_than_a_detour() -> None:
@@ -191,44 +200,44 @@ def test_a_chain_avoids_a_sharp_corner_that_costs_more_than_a_detour() -> None:
     pairs = [(0, 1), (0, 2), (1, 2), (1, 3), (2, 4), (3, 4)]
     first, last = np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
     costs = np.array([float(np.hypot(*(xy[b] - xy[a]))) for a, b in pairs])
-    found, price = cheapest(xy, first, last, costs, 1.0)
+    found, price = cheapest_chain(xy, first, last, costs, 1.0)
     angles = [math.atan2(*(xy[b] - xy[a])[::-1]) for a, b in itertools.pairwise(found)]
-    turns = sum(float(turn_price(np.array([b - a]), 1.0)[0]) for a, b in itertools.pairwise(angles))
+    turns = sum(float(bend_cost(np.array([b - a]), 1.0)[0]) for a, b in itertools.pairwise(angles))
     legs_of = sum(float(np.hypot(*(xy[b] - xy[a]))) for a, b in itertools.pairwise(found))
     assert price == pytest.approx(legs_of + turns)
     assert found == [0, 2, 4]
 
 
 def test_a_lead_is_left_as_it_is_where_no_change_brings_anything() -> None:
-    ground = ground_from(FRAME, [])
+    ground = priced_zones_in(FRAME, [])
     straight = {0: [Point(5, 5), Point(50, 30)]}
-    assert polished(straight, {0: Thread(0, 1, 2.0, 8.0, (), ())}, ground, 5) == straight
-    assert polished({}, {}, ground, 5) == {}
+    assert improve_locally(straight, {0: LeadCosts(0, 1, 2.0, 8.0, (), ())}, ground, 5) == straight
+    assert improve_locally({}, {}, ground, 5) == {}
 
 
 def test_no_more_leads_are_straightened_than_tries_are_allowed() -> None:
-    ground = ground_from(FRAME, [])
+    ground = priced_zones_in(FRAME, [])
     kinked = [Point(5, 0), Point(25, 8), Point(55, 0)]
     paths = {i: [Point(p.x, p.y + 10 * i + 2) for p in kinked] for i in range(3)}
-    threads = {i: Thread(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(3)}
+    threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(3)}
     for tries in range(4):
-        found = polished(paths, threads, ground, tries)
+        found = improve_locally(paths, threads, ground, tries)
         assert [len(found[i]) for i in range(3)] == [2 if i < tries else 3 for i in range(3)]
     assert all(len(path) == 3 for path in paths.values())  # what was given is not changed
 
 
 def test_a_leads_way_round_a_block_is_kept_and_straightened_on_free_ground() -> None:
-    ground = ground_from(FRAME, [Polygon([(20, 0), (30, 0), (30, 20), (20, 20)])])
-    lead = Thread(0, 1, 2.0, 8.0, (1e4,), (0.0,))
+    ground = priced_zones_in(FRAME, [Polygon([(20, 0), (30, 0), (30, 20), (20, 20)])])
+    lead = LeadCosts(0, 1, 2.0, 8.0, (1e4,), (0.0,))
     path = [Point(5, 5), Point(12, 16), Point(20, 20), Point(30, 20), Point(55, 5)]
-    (found,) = polished({0: path}, {0: lead}, ground, 9).values()
+    (found,) = improve_locally({0: path}, {0: lead}, ground, 9).values()
     assert found == [Point(5, 5), Point(20, 20), Point(30, 20), Point(55, 5)]
 
 
 def test_long_legs_are_seen_wherever_they_pass_and_from_either_end() -> None:
     way = [Point(0, 0), Point(50, 1)]
-    threads = {i: Thread(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
+    threads = {i: LeadCosts(2 * i, 2 * i + 1, 2.0, 8.0, (), ()) for i in range(2)}
     for path in (way, way[::-1]):
-        legs_now = _Legs({0: path, 1: [Point(40, -1), Point(45, -1)]}, threads)
+        legs_now = _LegTable({0: path, 1: [Point(40, -1), Point(45, -1)]}, threads)
         for x, y, count in ((2, 3, 1), (40, -1, 1), (49, 4, 1), (40, 6, 0), (55, 0, 0), (-5, 0, 0)):
             assert len(legs_now.others(1, threads[1], np.array([(x, y)], dtype=float)).a) == count, (x, y)
