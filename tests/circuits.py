@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagramgen.circuit.dc_readings import Bench, Reading, read
-from diagramgen.circuit.elements import Frame, Network, frame, network
+from diagramgen.circuit.netlist import Frame, Network, frame, network
 from diagramgen.circuit.states import classes_of, space
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources

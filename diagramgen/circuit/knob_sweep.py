@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, Network, frame, network
+from diagramgen.circuit.netlist import Frame, Network, frame, network
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.state_table import Chart, Circuit, circuit_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import between
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Network, frame, merged, network
+from diagramgen.circuit.netlist import Network, frame, merged, network
 from diagramgen.circuit.nets import classes as joined_classes
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.states import classes_of, space
@@ -46,8 +46,8 @@ def live_path(
              for key, word in zip(digit.keys, digit.positions[0], strict=True)}
     found = classes_of(here, held.digits, numbers)
     powered = supply(here, found).powered
-    cells = [(e.plus, e.minus) for e in here.elements.cells]
-    to = merged(here.size, cells, found)
+    batteries = [(one.plus, one.minus) for one in here.elements.batteries]
+    to = merged(here.size, batteries, found)
     points = {name: to[here.index[name]] for nets in here.nets for name in nets}
     graph = connect(build, state)
     edges = [(e.a, e.b) for e in graph.edges if e.sure]
@@ -71,7 +71,7 @@ def _used(
     """Lugs of the elements that carry the signal from what is heard to the plug, which is at ``lugs``."""
     quiet = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)} - set(heard) if heard is not None else set()
     plug = {points[lug] for lug in lugs}
-    reach = _carrying([p for p in _pieces(net, points) if p[0] not in quiet], plug)
+    reach = _carrying([piece for piece in _pieces(net, points) if piece[0] not in quiet], plug)
     for part, element in elements_of(build):
         own = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         covered = reach.get(own, set()) | reach.get(source_name(part, element), set())
@@ -81,17 +81,13 @@ def _used(
                 yield lug
 
 
-def _pieces(net: Network, points: Mapping[str, int]) -> list[tuple[str, tuple[int, ...], int]]:
-    """Each piece of an element: its name, the nets of its ends, how many of them it needs to carry anything."""
-    e = net.elements
+def _pieces(net: Network, points: Mapping[str, int]) -> list[tuple[str, frozenset[int]]]:
+    """Each element: its name, and the nets of the ends a signal passes."""
     at = [points[name] for name in net.names]
-    pieces = [(two.name, (at[two.a], at[two.b]), 2) for two in (*e.resistors, *e.capacitors)]
-    pieces += [(coil.name, (at[coil.start], at[coil.finish]), 2) for coil in e.windings]
-    pieces += [(strip.name, (at[strip.ground], at[strip.hot]), 2) for strip in e.strips]
-    return [*pieces, *((stage.name, (at[stage.into], at[stage.out], at[stage.ground]), 3) for stage in e.stages)]
+    return [(e.name, frozenset(at[point] for pair in e.paths() for point in pair)) for e in net.elements]
 
 
-def _carrying(pieces: Sequence[tuple[str, tuple[int, ...], int]], plug: Collection[int]) -> dict[str, set[int]]:
+def _carrying(pieces: Sequence[tuple[str, frozenset[int]]], plug: Collection[int]) -> dict[str, set[int]]:
     """Element -> the nets of its ends, without what leads nowhere.
 
     An end that meets neither the plug nor another element carries nothing, so its piece carries nothing either;
@@ -100,15 +96,15 @@ def _carrying(pieces: Sequence[tuple[str, tuple[int, ...], int]], plug: Collecti
     left = list(pieces)
     while True:
         met: dict[int, set[tuple[str, frozenset[int]]]] = {}
-        for name, ends, _ in left:
+        for name, ends in left:
             for point in ends:
-                met.setdefault(point, set()).add((name, frozenset(ends)))
-        kept = [one for one in left if sum(p in plug or len(met[p]) > 1 for p in one[1]) >= one[2]]
+                met.setdefault(point, set()).add((name, ends))
+        kept = [one for one in left if all(p in plug or len(met[p]) > 1 for p in one[1])]
         if len(kept) == len(left):
             break
         left = kept
     reach: dict[str, set[int]] = {}
-    for name, ends, _ in left:
+    for name, ends in left:
         reach.setdefault(name, set()).update(ends)
     return reach
 

@@ -28,8 +28,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Network
 from diagramgen.circuit.hum import Hum, Wound, left
+from diagramgen.circuit.netlist import Network
 from diagramgen.circuit.nodal import Response
 from diagramgen.circuit.polarity import Sign
 from diagramgen.circuit.series_parallel import SILENT, connection

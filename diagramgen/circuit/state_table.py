@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_readings import Bench, Reading, read
 from diagramgen.circuit.dc_supply import Supply, supply
-from diagramgen.circuit.elements import Elements, Frame, Network, frame, network
 from diagramgen.circuit.hum import Wound
+from diagramgen.circuit.netlist import Elements, Frame, Network, frame, network
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.polarity import Sign, coil_signs
@@ -292,14 +292,8 @@ def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[See
 def _terminals(here: Frame) -> tuple[int, ...]:
     """The nets that elements or a jack with an output stand on."""
     found: dict[int, None] = {}
-    for a, b in here.elements.edges():
-        found.setdefault(a)
-        found.setdefault(b)
-    for stage in here.elements.stages:
-        found.setdefault(stage.plus)
-    for cell in here.elements.cells:
-        found.setdefault(cell.plus)
-        found.setdefault(cell.minus)
+    for element in here.elements:
+        found |= dict.fromkeys(element.nodes())
     for jack in dict.fromkeys(one.jack for one in here.outputs):
         for lug in (*CONTACTS, "sleeve"):
             net = here.index.get(f"{jack}.{lug}")

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
-from diagramgen.circuit.elements import Frame, merged
+from diagramgen.circuit.netlist import Frame, merged
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.model.build import Build, Part

@@ -9,13 +9,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_supply import ENOUGH
-from diagramgen.circuit.elements import CELL_RESISTANCE, NOMINAL, Elements
+from diagramgen.circuit.elements.battery import INSIDE, Battery
+from diagramgen.circuit.elements.gain_stage import NOMINAL, GainStage
+from diagramgen.circuit.netlist import Elements
 from diagramgen.diagnosis.edits import Complexes, Floats, Ints, Slot
 from diagramgen.diagnosis.model import Edit
 from diagramgen.diagnosis.wiring import Wiring
 
 SHORT = 1e3
 """S of a battery for alternating current."""
+
+
+def stages_of(elements: Elements) -> list[GainStage]:
+    """The boards."""
+    return [e for e in elements if isinstance(e, GainStage)]
+
+
+def cells_of(elements: Elements) -> list[Battery]:
+    """The batteries."""
+    return [e for e in elements if isinstance(e, Battery)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,35 +74,35 @@ def powered_rows(
     from diagramgen.diagnosis.simulate import reached, stamp
 
     a, b, y = still
-    count, boards = len(a), len(elements.stages)
+    count, boards = len(a), len(stages_of(elements))
     ends = extra[:, : 4 * boards].reshape(count, boards, 4)
-    cells = extra[:, 4 * boards :].reshape(count, len(elements.cells), 2)
+    cells = extra[:, 4 * boards :].reshape(count, len(cells_of(elements)), 2)
     g = np.zeros((count, size, size))
     stamp(g, a, b, y)
     right = np.zeros((count, size))
     one = np.arange(count)
     dead = {wiring.names[e.element] for e in edits if e is not None and e.what == "dead"}
-    for i, stage in enumerate(elements.stages):
+    for i, stage in enumerate(stages_of(elements)):
         into, out, ground, plus = (ends[:, i, n] for n in range(4))
         for p, q, siemens in ((into, ground, 1 / stage.input), (out, ground, 1 / stage.output),
                               (plus, ground, stage.current / NOMINAL)):
             stamp(g, p[:, None], q[:, None], np.full((count, 1), siemens))
-    for i, cell in enumerate(elements.cells):
+    for i, cell in enumerate(cells_of(elements)):
         plus, minus = cells[:, i, 0], cells[:, i, 1]
         volts = np.full(count, cell.voltage)
         if cell.name in dead:
             volts = np.array([0.0 if _is(wiring, e, cell.name) else cell.voltage for e in edits])
-        stamp(g, plus[:, None], minus[:, None], np.full((count, 1), 1 / CELL_RESISTANCE))
-        np.add.at(right, (one, plus), volts / CELL_RESISTANCE)
-        np.add.at(right, (one, minus), -volts / CELL_RESISTANCE)
+        stamp(g, plus[:, None], minus[:, None], np.full((count, 1), 1 / INSIDE))
+        np.add.at(right, (one, plus), volts / INSIDE)
+        np.add.at(right, (one, minus), -volts / INSIDE)
     volts = _voltages(g, right, reached(g))
-    enough = ENOUGH * max((c.voltage for c in elements.cells), default=np.inf)
+    enough = ENOUGH * max((c.voltage for c in cells_of(elements)), default=np.inf)
     on = np.zeros((count, boards))
-    for i, stage in enumerate(elements.stages):
+    for i, stage in enumerate(stages_of(elements)):
         across = volts[one, ends[:, i, 3]] - volts[one, ends[:, i, 2]]
         alive = np.array([not _is(wiring, e, stage.name) for e in edits])
         on[:, i] = (across >= enough) & alive
-    return Powered(tuple((s.input, s.output, s.gain) for s in elements.stages), on, ends, cells)
+    return Powered(tuple((s.input, s.output, s.gain) for s in stages_of(elements)), on, ends, cells)
 
 
 def _voltages(g: Floats, right: Floats, tied: NDArray[np.bool_]) -> Floats:
@@ -131,10 +143,10 @@ def meaningless_rows(
     """
     from diagramgen.diagnosis.simulate import reached, stamp
 
-    count, boards = len(a), len(elements.stages)
+    count, boards = len(a), len(stages_of(elements))
     passing = on | np.array([s.kind in ("capacitor", "winding", "transducer", "loss") for s in slots])[None, :]
     pins = extra[:, : 4 * boards].reshape(count, boards, 4)
-    cells = extra[:, 4 * boards :].reshape(count, len(elements.cells), 2)
+    cells = extra[:, 4 * boards :].reshape(count, len(cells_of(elements)), 2)
     from_ = np.concatenate([a, *(pins[:, :, n] for n in (0, 1, 3)), cells[:, :, 0]], axis=1)
     to = np.concatenate([b, *(pins[:, :, 2] for _ in range(3)), cells[:, :, 1]], axis=1)
     odd = 1.0 + np.sqrt(np.arange(2, from_.shape[1] + 2)) % 1.0

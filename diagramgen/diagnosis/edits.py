@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import CELL_RESISTANCE, Elements
-from diagramgen.circuit.tolerances import POT, RESISTOR, SHEET, tolerances
+from diagramgen.circuit.elements.two_terminal import POT
+from diagramgen.circuit.netlist import Elements
+from diagramgen.circuit.tolerances import tolerances
 from diagramgen.diagnosis.model import Edit
 from diagramgen.diagnosis.wiring import Wiring, ends_of
 
@@ -57,13 +58,8 @@ class Slot:
 def slots_of(wiring: Wiring, elements: Elements) -> tuple[Slot, ...]:
     """Every two-terminal element of a setting, with cable and amplifier at the tip."""
     shares = tolerances(wiring.build)
-    found = [Slot(r.name, r.a, r.b, r.what, ohm=r.value,
-                  share=shares.get(r.name, POT if r.what == "track" else RESISTOR)) for r in elements.resistors]
-    found += [Slot(c.name, c.a, c.b, "capacitor" if c.what != "winding" else "winding", farad=c.value)
-              for c in elements.capacitors]
-    found += [Slot(w.name, w.start, w.finish, "coil", w.resistance, w.inductance, share=shares.get(w.name, SHEET))
-              for w in elements.windings]
-    found += [Slot(t.name, t.ground, t.hot, "transducer", farad=t.capacitance) for t in elements.strips]
+    found = [Slot(piece.name, piece.a, piece.b, piece.what, piece.ohm, piece.henry, piece.farad,
+                  shares.get(piece.name, piece.tolerance)) for e in elements if not e.active for piece in e.branches()]
     load = wiring.build.load
     found.append(Slot("load", wiring.sleeve, wiring.tip, "load", load.amplifier,
                       farad=load.cable_length / 1000 * load.cable_capacitance))
@@ -145,18 +141,6 @@ def skipped(wiring: Wiring, pair: tuple[int, int], edit: Edit | None) -> bool:
         return False
     ends = {end: wiring.at[lug] for end, lug in ends_of(wiring.build, edit.element).items()}
     return set(pair) <= set(ends.values()) and ends[edit.what] in pair
-
-
-def supply_tables(wiring: Wiring, slots: Sequence[Slot], elements: Elements) -> list[tuple[int, int, float]]:
-    """(point, point, S) that the battery feeds besides the slots: boards and the cells' own resistance."""
-    from diagramgen.circuit.elements import NOMINAL
-
-    found = []
-    for s in elements.stages:
-        found += [(s.into, s.ground, 1 / s.input), (s.out, s.ground, 1 / s.output), (s.plus, s.ground,
-                                                                                    s.current / NOMINAL)]
-    found += [(c.plus, c.minus, 1 / CELL_RESISTANCE) for c in elements.cells]
-    return found
 
 
 def coil_columns(slots: Sequence[Slot]) -> Mapping[str, int]:

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import ONLY, words
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import frame, network
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import frame, network
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.values import SOUNDING

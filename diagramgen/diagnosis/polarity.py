@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Network, frame, network
+from diagramgen.circuit.netlist import Network, frame, network
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.sounds import Coils
 from diagramgen.circuit.state_table import coils_of

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import merged
+from diagramgen.circuit.netlist import merged
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.state_table import coils_of
-from diagramgen.diagnosis.active import Powered, meaningless_rows, powered_rows
+from diagramgen.diagnosis.active import Powered, cells_of, meaningless_rows, powered_rows, stages_of
 from diagramgen.diagnosis.edits import HERTZ, Complexes, Floats, Ints, Table, coil_columns, skipped, slots_of, table
 from diagramgen.diagnosis.model import HEALTHY, Edit, Fault
 from diagramgen.diagnosis.wiring import Wiring
@@ -145,9 +145,9 @@ def _setting(
             kept = np.array([not skipped(wiring, pair, f.edit) for f in faults])
             _join(joined, np.flatnonzero(np.repeat(kept, len(wiring.states))), *pair)
     ends = [wiring.sleeve, wiring.tip, *(s.a for s in values.slots), *(s.b for s in values.slots)]
-    for stage in elements.stages:
+    for stage in stages_of(elements):
         ends += [stage.into, stage.out, stage.ground, stage.plus]
-    for cell in elements.cells:
+    for cell in cells_of(elements):
         ends += [cell.plus, cell.minus]
     edit = np.repeat(of_edit, len(wiring.states))
     labels, first, inverse = _distinct(joined[:, ends], edit)
@@ -230,7 +230,7 @@ def _solve(
     powered = Powered((), np.zeros((len(labels), 0)), np.zeros((len(labels), 0, 4), dtype=np.int64),
                       np.zeros((len(labels), 0, 2), dtype=np.int64))
     clear = np.ones(len(labels), dtype=bool)
-    if elements.stages or elements.cells or elements.strips:
+    if any(e.active or not e.conducts_dc() for e in elements if e.active or e.sounds):
         extra = labels[:, 2 + 2 * slots :]
         on = values.still[edit] > 0
         clear = ~meaningless_rows(elements, values.slots, a, b, on, extra, tip, size)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Elements, frame
+from diagramgen.circuit.netlist import Elements, frame
 from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import LIMIT, Digit, Space, space

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import states_of, words
 from diagramgen.circuit.dc_readings import SHORT, Reading, read
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.measured_values import slipped
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.states import classes_of, space

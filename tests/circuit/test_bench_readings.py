@@ -6,7 +6,7 @@ import pytest
 from circuits import built, plug
 
 from diagramgen.circuit.dc_readings import Bench, read
-from diagramgen.circuit.elements import frame
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import classes_of
 

@@ -32,7 +32,7 @@ def coils(known: bool = True) -> Coils:
 def hum(of: Coils, *at_50_hz: float) -> tuple[str, float | None]:
     transfers = np.zeros((len(FREQUENCIES), len(at_50_hz)), dtype=complex)
     transfers[0] = at_50_hz
-    found = _hum(Response(tuple("ab"[: len(at_50_hz)]), transfers, np.zeros(len(FREQUENCIES)), True), of)
+    found = _hum(Response(tuple("ab"[: len(at_50_hz)]), transfers, np.zeros(len(FREQUENCIES))), of)
     return found.word, found.most
 
 

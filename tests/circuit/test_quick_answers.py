@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from sampled import read_of
 
-from diagramgen.circuit.elements import frame
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.state_table import chart, circuit_of, drawn, sounding
 from diagramgen.circuit.states import space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name

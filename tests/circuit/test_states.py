@@ -7,7 +7,7 @@ import time
 import pytest
 from circuits import built
 
-from diagramgen.circuit.elements import frame
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import TooMany, each_classes, space

@@ -159,7 +159,7 @@ def test_an_unknown_word_is_answered_with_the_nearest(line: str, near: str) -> N
 
 
 def test_every_word_the_intake_sheet_asks_for_is_known() -> None:
-    source = (ROOT / "diagramgen" / "sheets" / "intake.py").read_text(encoding="utf-8")
+    source = (ROOT / "diagramgen" / "sheets" / "forms.py").read_text(encoding="utf-8")
     assert intake_sheets is not None
     asked = next(re.finditer(r'Column\("(weak, thin, [^"]*)"', source))[1].split(", ")
     assert all(word in OF_A_SOUND for word in [*asked, "hum"])

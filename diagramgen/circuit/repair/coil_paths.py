@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, frame, network
 from diagramgen.circuit.net_roles import ground_nodes
+from diagramgen.circuit.netlist import Frame, frame, network
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.states import Space, classes_of
@@ -118,15 +118,14 @@ def _off_end(build: Build, knob: str) -> Frame:
 def _without(here: Frame, tracks: Collection[str]) -> Frame:
     """The frame without the resistance of some tracks."""
     gone = set(tracks)
-    kept = tuple(r for r in here.elements.resistors if not (r.what == "track" and r.name in gone))
-    return replace(here, elements=replace(here.elements, resistors=kept), kept={})
+    kept = here.elements.only(lambda e: not (e.name in gone and any(piece.what == "track" for piece in e.branches())))
+    return replace(here, elements=kept, kept={})
 
 
 def _bare(here: Frame) -> Frame:
     """The frame without resistors and capacitors that are parts of their own."""
-    e = here.elements
-    kept = replace(e, resistors=tuple(r for r in e.resistors if r.what != "resistor"),
-                   capacitors=tuple(c for c in e.capacitors if c.what != "capacitor"))
+    own = ("resistor", "capacitor")
+    kept = here.elements.only(lambda e: not any(piece.what in own for piece in e.branches()))
     return replace(here, elements=kept, kept={})
 
 

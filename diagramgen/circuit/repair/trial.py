@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from diagramgen.circuit.check_wanted import coil_parts, judged, mismatches, sections_of, states_of
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, frame, merged, network
+from diagramgen.circuit.netlist import Frame, frame, merged, network
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named

@@ -10,8 +10,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from diagramgen.circuit.dc_readings import read
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.net_roles import ground_nodes, jacks, tip_nodes
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.nets import Edge, Graph, braid_node, classes, connect, is_shield, metal_node
 from diagramgen.circuit.outputs import contacts
 from diagramgen.circuit.rules.single_cut import astray, joining, lead_words

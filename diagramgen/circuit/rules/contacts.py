@@ -6,8 +6,8 @@ import itertools
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.net_roles import ground_nodes
+from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.rules.connections import path_words, touched
 from diagramgen.circuit.state_table import Chart

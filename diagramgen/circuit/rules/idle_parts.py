@@ -9,9 +9,9 @@ import numpy as np
 
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.blocks import between
-from diagramgen.circuit.elements import Elements, Frame, frame
 from diagramgen.circuit.knob_sweep import GRID, TREBLE, knob_word, net_of
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import Elements, Frame, frame
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.rules.connections import is_strings, touched
@@ -76,13 +76,12 @@ def _carrying(here: Frame, found: Chart, asked: set[str]) -> Iterator[str]:
             continue
         seen.add(classes)
         e = here.elements.mapped(classes)
-        edges = e.edges()
-        names = [x.name for x in (*e.resistors, *e.capacitors)]
         for a, b in _ends(here, e, classes):
-            for i in between(edges, a, b):
-                if i < len(names) and names[i] in left:
-                    left.discard(names[i])
-                    yield names[i]
+            for i in between(e.edges, a, b):
+                name = e.all[e.owners[i]].name
+                if name in left:
+                    left.discard(name)
+                    yield name
             if not left:
                 return
 
@@ -99,11 +98,10 @@ def _ends(here: Frame, e: Elements, classes: Sequence[int]) -> Iterator[tuple[in
                 node = metal_node(part.name, metal.name)
                 if is_strings(part, metal) and node in here.index:
                     yield classes[here.lug(node)], classes[here.lug(f"{jack.name}.sleeve")]
-    for stage in e.stages:
-        yield stage.into, stage.ground
-        yield stage.plus, stage.ground
-    for cell in e.cells:
-        yield cell.plus, cell.minus
+    for one in e:
+        yield from (pair for pair in (one.hears(), one.fed_at()) if pair is not None)
+    for battery in e.batteries:
+        yield battery.plus, battery.minus
 
 
 def _boards(found: Chart, say: Collector) -> None:

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Frame, Network, frame
 from diagramgen.circuit.knob_sweep import net_of
+from diagramgen.circuit.netlist import Frame, Network, frame
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.state_table import Chart

@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from diagramgen.circuit.blocks import reached
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Elements, Frame, frame
+from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.knob_sweep import Turned, knob_word, net_of, turned_in
+from diagramgen.circuit.netlist import Elements, Frame, frame
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
@@ -145,7 +146,7 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     for turn in (0.0, 10.0):
         net = net_of(frame(found.build, {knob: turn}), found.space, at.state, at.output)
         # Nor may the capacitance of a transducer hide what a resistor does.
-        fed = replace(net.elements, strips=tuple(strip._replace(capacitance=FED) for strip in net.elements.strips))
+        fed = Elements(tuple(e._replace(capacitance=FED) if isinstance(e, PiezoSource) else e for e in net.elements))
         response = sweep(replace(net, elements=fed), LOWEST)
         sizes.append(abs(response.transfers[0, response.sources.index(coil)]) if coil in response.sources else 0.0)
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
@@ -201,13 +202,11 @@ class Ends:
 
     def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, output: Output):
         self.sleeve = classes[here.lug(output.sleeve)]
-        self.edges = [(e.a, e.b) for e in (*elements.resistors, *elements.capacitors) if e.name != track]
-        self.edges += [(w.start, w.finish) for w in elements.windings] + [(t.ground, t.hot) for t in elements.strips]
-        self.edges = [pair for pair in self.edges if self.sleeve not in pair]
-        self.sinks = {classes[here.lug(output.lug)], *(s.into for s in elements.stages)}
-        self.sources = {p for w in elements.windings for p in (w.start, w.finish)}
-        self.sources |= {t.hot for t in elements.strips} | {s.out for s in elements.stages}
-        self.sources -= {self.sleeve}
+        heard = [at[0] for e in elements if (at := e.hears()) is not None]
+        passing = [pair for e in elements if e.hears() is None and e.name != track for pair in e.paths()]
+        self.edges = [pair for pair in passing if self.sleeve not in pair]
+        self.sinks = {classes[here.lug(output.lug)], *heard}
+        self.sources = {net for e in elements for net in e.drives()} - {self.sleeve}
 
     def beyond(self, lug: int, other: int) -> set[int]:
         """The points that are reached from one lug without passing ground or what lies between the two."""

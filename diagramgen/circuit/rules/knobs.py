@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.exchange_lugs import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
+from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway

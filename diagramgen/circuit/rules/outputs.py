@@ -4,8 +4,8 @@ that needs the plug of another."""
 from __future__ import annotations
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.state_table import Chart, Result, chart
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 from diagramgen.circuit.blocks import between, reached
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import resistance
-from diagramgen.circuit.elements import Elements, Frame, frame
+from diagramgen.circuit.elements.coil import Coil
+from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
+from diagramgen.circuit.netlist import Elements, Frame, frame
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.states import classes_of, each_classes
@@ -97,14 +99,13 @@ def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
 
 def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
     """Points that carry signal, ground not among them."""
-    edges = e.edges()
+    edges = e.edges
     on = {i for end, sleeve in ends for i in between(edges, end, sleeve)}
     still = {sleeve for _, sleeve in ends}
-    for stage in e.stages:
-        on |= between(edges, stage.into, stage.ground)
-        still |= {stage.ground, stage.plus}
-    for cell in e.cells:
-        still |= {cell.plus, cell.minus}
+    for element in e:
+        heard = element.hears()
+        on |= between(edges, *heard) if heard is not None else frozenset()
+        still |= set(element.rails())
     return frozenset(point for i in on for point in edges[i]) - still
 
 
@@ -212,11 +213,13 @@ def _tapped(part: Part) -> frozenset[str]:
 
 def _aerials(scene: Scene) -> Iterator[str]:
     e = scene.elements
-    others = [(r.a, r.b) for r in (*e.resistors, *e.capacitors) if r.what not in ("loss", "winding")]
-    others += [(t.ground, t.hot) for t in e.strips] + [(c.plus, c.minus) for c in e.cells]
-    others += [pair for s in e.stages for pair in ((s.into, s.ground), (s.out, s.ground))]
-    for coil in e.windings:
-        rest = others + [(w.start, w.finish) for w in e.windings if w is not coil]
+    coils = [one for one in e if isinstance(one, Coil)]
+    names = {coil.name for coil in coils}
+    # What is named like a coil and is not one lies across it: its loss, its own capacitance.
+    others = [pair for one in e if one.name not in names for pair in one.paths()]
+    others += [(one.plus, one.minus) for one in e.batteries]
+    for coil in coils:
+        rest = others + [(w.start, w.finish) for w in coils if w is not coil]
         for end, far in ((coil.start, coil.finish), (coil.finish, coil.start)):
             if end in scene.signal and not reached(rest, [far]) & (scene.signal | {b for _, b in scene.ends}):
                 yield coil.name
@@ -228,7 +231,7 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
     for scene in scenes:
         for heard in (h for one in found.result(scene.index).heard for h in one.sound.sounding):
-            coil = next((w for w in scene.elements.windings if w.name == heard.coil), None)
+            coil = next((e for e in scene.elements if isinstance(e, Coil) and e.name == heard.coil), None)
             if coil is None or coil.name in said:
                 continue
             ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name)
@@ -251,10 +254,9 @@ def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each
     else those of the part as one and the rest as one. None where direct current finds no way.
     """
     e = scene.elements
-    fixed = [(r.a, r.b, r.value) for r in e.resistors if r.what not in ("loss", "lamp")]
-    fixed += [(s.into, s.ground, s.input) for s in e.stages] + [(s.out, s.ground, s.output) for s in e.stages]
+    fixed = [(piece.a, piece.b, piece.ohm) for one in e for piece in one.branches() if piece.loads and piece.ohm]
     fixed += [(a, b, found.build.load.amplifier) for a, b in scene.ends]
-    others = [w for w in e.windings if w.name != name]
+    others = [one for one in e if isinstance(one, Coil) and one.name != name]
     figures = []
     alone = each and len(others) <= FEW_COILS
     groups = [w.name if alone else str(_coil_of(w.name, part)) for w in others]
@@ -281,7 +283,7 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
         judged = [s for s in scenes if _sounds(found, s, name)] or scenes
         eaten: list[tuple[int, float, float]] = []
         for scene in judged:
-            strip = next((s for s in scene.elements.strips if s.name == name), None)
+            strip = next((e for e in scene.elements if isinstance(e, PiezoSource) and e.name == name), None)
             ohm = None if strip is None else _load(found, scene, strip.ground, strip.hot, name, part.name)
             if strip is not None and ohm is not None:
                 corner = 1 / (2 * math.pi * ohm * strip.capacitance)

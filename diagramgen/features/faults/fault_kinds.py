@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagramgen.circuit.coil_words import element_called
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import classes, is_shield, metal_node
 from diagramgen.circuit.values import elements_of
@@ -59,9 +60,6 @@ WEIGHT = {
     "dead": 1.5,
 }
 """How often each kind is met, against the others (a technician's judgement from memory, no source)."""
-
-TIMES = {"track": (0.5, 2.0), "capacitor": (0.1, 10.0), "resistor": (0.1, 10.0)}
-"""By what a wrong part's value differs: 250k for 500k, a digit of a capacitor's or resistor's code misread."""
 
 CONDUCTORS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge", "braid")
 
@@ -228,7 +226,7 @@ def _elements(of: _Lister) -> Iterator[Fault]:
         name = f"{part.name}.{element.name}"
         lugs = tuple(dict.fromkeys(ends_of(of.build, name).values()))
         says = element_called(part, element)
-        for kind, words, edit, join in _wrong(of, element, name, lugs):
+        for kind, words, edit, join in _wrong(of, element, name):
             whose = part.says if kind == "turned" else says
             yield Fault(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(), kind,
                         f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
@@ -237,30 +235,20 @@ def _elements(of: _Lister) -> Iterator[Fault]:
 _Wrong = tuple[str, str, Edit | None, tuple[tuple[str, str], ...]]
 
 
-def _wrong(of: _Lister, element: Element, name: str, lugs: tuple[str, ...]) -> Iterator[_Wrong]:
+def _wrong(of: _Lister, element: Element, name: str) -> Iterator[_Wrong]:
     """(kind, words, edit, joins) of everything that can be wrong with an element itself."""
+    kind = KINDS.get(element.kind)
+    if kind is None:
+        return
     ends = ends_of(of.build, name)
-    across = ((lugs[0], lugs[1]),) if len(lugs) > 1 else ()
-    if element.kind == "coil":
-        yield "coil open", "the coil is open", Edit(name, "open"), ()
-        yield "coil shorted", "the coil is shorted", None, ((ends["start"], ends["finish"]),)
-        yield "coil part shorted", "half the coil's turns are shorted", Edit(name, "half"), ()
-        if of.first_coil(name):
-            yield "turned", "its magnet lies the other way round than the other pickups want", Edit(name, "turned"), ()
-    elif element.kind == "track":
-        for end in ("zero", "ten"):
-            yield "track open", f"the track is open at its {of.lug(ends[end])} end", Edit(name, end), ()
-        yield "wiper open", "the wiper does not touch the track", Edit(name, "wiper"), ()
-    elif element.kind == "capacitor":
-        yield "capacitor shorted", "the capacitor is shorted", None, across
-        yield "open", "the capacitor is open", Edit(name, "open"), ()
-    elif element.kind in ("resistor", "lamp", "transducer"):
-        yield "open", f"the {element.kind} is open", Edit(name, "open"), ()
-    elif element.kind == "buffer":
-        yield "dead", "the board passes nothing", Edit(name, "dead"), ()
-    elif element.kind == "cell":
-        yield "dead", "the battery is flat or its clip makes no contact", Edit(name, "dead"), ()
-    for factor in TIMES.get(element.kind, ()):
+    for wrong in kind.faults:
+        # The pickups of one part have one magnet.
+        if wrong.edit == "turned" and not of.first_coil(name):
+            continue
+        words = wrong.words.format(lug=of.lug(ends[wrong.edit])) if wrong.edit in ends else wrong.words
+        join = ((ends[wrong.join[0]], ends[wrong.join[1]]),) if wrong.join else ()
+        yield wrong.kind, words, Edit(name, wrong.edit) if wrong.edit else None, join
+    for factor in kind.misread:
         times = f"{factor:g} times" if factor > 1 else f"1/{1 / factor:g} of"
         yield "value", f"its value is {times} what the build says", Edit(name, "scale", factor), ()
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.dc_readings import Reading, alone, read, without
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.grounding import Grounded, grounded
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import each_output, heard_at
 from diagramgen.circuit.outputs import Output
