@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
+from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS, STUCK
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn
 from diagramgen.diagnosis.simulate import Run

@@ -68,6 +68,18 @@ class Branch(NamedTuple):
         """Ohm at ``omega`` rad/s; where there is a capacitance, of that alone."""
         return 1 / (1j * omega * self.farad) if self.farad else self.ohm + 1j * omega * self.henry
 
+    def under(self, what: str, factor: float) -> Branch | None:
+        """The piece after something went wrong with its element; None where it passes nothing.
+
+        ``what``: open | half (of a winding's turns shorted) | scale (by ``factor``); anything else leaves it as it is.
+        """
+        if what == "open":
+            # The capacitance of a coil's turns stays when its wire breaks.
+            return self if self.what == "winding" else None
+        if what == "half" and self.copper:
+            return self._replace(ohm=self.ohm / 2, henry=self.henry / 4)
+        return self._replace(ohm=self.ohm * factor, farad=self.farad * factor) if what == "scale" else self
+
 
 class Element:
     """The protocol, with what holds for a passive piece that neither sounds nor is fed.

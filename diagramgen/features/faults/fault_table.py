@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
+from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.model import Fault
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import state_words

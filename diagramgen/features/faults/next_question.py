@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
+from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
 from diagramgen.diagnosis.posterior import SURE, Judged, between, called, deviation, knob_stuck, sounds
