@@ -1,11 +1,10 @@
-"""Whether a change that is to be advised breaks what works, found by solving the build with the change made."""
+"""A build with a lead more or with lugs exchanged, and what that breaks: advice is solved before it is given."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.exchange_lugs import exchanged
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.state_table import Chart, chart
 from diagramgen.kernel.diagnostics import Place
@@ -20,6 +19,22 @@ def joined(build: Build, one: str, other: str) -> Build:
     lead = plain_lead(ends[0], ends[1], "wire", None, place)
     return replace(build, leads=(*build.leads, replace(lead, tag="the lead advised")))
 
+
+def exchanged(build: Build, one: str, other: str) -> Build:
+    """The build with every lead, leg and braid on ``one`` (``part.lug``) moved to ``other`` and the other way round."""
+
+    def moved(end: End) -> End:
+        to = {one: other, other: one}.get(str(end))
+        if to is None:
+            return end
+        part, _, lug = to.partition(".")
+        return End(part, lug, end.place)
+
+    leads = tuple(replace(lead, start=moved(lead.start), end=moved(lead.end),
+                          shield_to=tuple(moved(end) for end in lead.shield_to)) for lead in build.leads)
+    parts = {name: replace(part, between=(moved(part.between[0]), moved(part.between[1]))) if part.between else part
+             for name, part in build.parts.items()}
+    return replace(build, leads=leads, parts=parts)
 
 
 def silences(build: Build, changed: Build) -> str | None:

@@ -17,7 +17,7 @@ from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.polarity import Sign, coil_signs
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
-from diagramgen.circuit.states import LIMIT, Digit, Space, each_classes, space
+from diagramgen.circuit.states import LIMIT, Digit, Space, classes_of, each_classes, space
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
 from diagramgen.circuit.windings import wound
@@ -424,8 +424,6 @@ def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, floa
 
     Raises ``ValueError`` as ``chart`` does.
     """
-    from diagramgen.circuit.states import classes_of
-
     states = space(build, all_plugs=True)
     held = states.select(dict(state))
     here = frame(build, knobs)

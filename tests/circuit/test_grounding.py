@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.grounding import check_apart
+from diagramgen.circuit.rules import sleeves_apart
 from diagramgen.circuit.state_table import chart
 from diagramgen.features.testpage.plan import ground_checks
 from diagramgen.kernel.diagnostics import Collector
@@ -53,7 +53,7 @@ leads:
 
 def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_page_alike() -> None:
     made, say = built(TWO), Collector()
-    check_apart(made, say)
+    sleeves_apart.check(chart(made), say)
     (found,) = (p for p in say.sorted() if p.code == "C233")
     assert "with only the plug of neck-out in" in found.message
     assert "strings" in found.message
@@ -66,7 +66,7 @@ def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_p
 @pytest.mark.parametrize("text", [TWO + "  - nv.case -> bv.case, black\n", NETWORK])
 def test_grounds_that_are_joined_are_no_finding(text: str) -> None:
     say = Collector()
-    check_apart(built(text), say)
+    sleeves_apart.check(chart(built(text)), say)
     assert not list(say)
 
 

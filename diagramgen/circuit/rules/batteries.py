@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart, chart, drawn
 from diagramgen.circuit.states import Digit, space
 from diagramgen.circuit.values import elements_of
@@ -16,7 +17,7 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 
 
-def check_battery(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Say what is wrong with the battery, with all plugs out and with each plug in."""
     cells = [part for part, _ in elements_of(found.build, "cell")]
     if not cells:
@@ -69,3 +70,6 @@ class Currents:
 
 def _switches(digit: Digit) -> bool:
     return len(set(digit.closes)) > 1
+
+
+RULE = Rule(40, check)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from diagramgen.circuit.advice import joined, silences
 from diagramgen.circuit.dc_readings import read
 from diagramgen.circuit.net_roles import ground_nodes, jacks, tip_nodes
 from diagramgen.circuit.netlist import frame
@@ -239,9 +240,6 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
 
 def _grounding(build: Build, lug: str, what: str) -> str:
     """Metal that leads rely on grounded, or what that would silence; ``lug`` is on its net."""
-    # Solving is asked for here alone, where something is wrong: what is right need not wait for it.
-    from diagramgen.circuit.advice import joined, silences
-
     lost = silences(build, joined(build, lug, f"{jacks(build)[0].name}.sleeve"))
     if lost:
         return f"Do not ground it as it is wired now: that silences a coil in {lost}. Free it from the signal first."

@@ -10,6 +10,7 @@ from diagramgen.circuit.net_roles import ground_nodes
 from diagramgen.circuit.netlist import frame
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.rules.connections import path_words, touched
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
@@ -40,7 +41,7 @@ class Contact:
         return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
 
 
-def check_contacts(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
     _free_throws(found, graph, say)
@@ -165,3 +166,6 @@ def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:
     return bool(set(graph.net_at(lug)).intersection(used))
+
+
+RULE = Rule(100, check)

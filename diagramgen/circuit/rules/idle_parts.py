@@ -15,6 +15,7 @@ from diagramgen.circuit.netlist import Elements, Frame, frame
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.rules.connections import is_strings, touched
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
@@ -31,7 +32,7 @@ TURNS = (2.5, 7.5)
 """Where the knobs stand: no wiper at an end of its track, a blend with either side on its way."""
 
 
-def check_parts(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return  # what silences everything is said
@@ -166,3 +167,6 @@ def _bleed_shift(found: Chart, bleed: Bleed, state: int) -> float:
     shifts = [abs(20 * math.log10(max(level, 1e-9) / max(levels[1].get(name, 0.0), 1e-9)))
               for name, level in levels[0].items() if level > 1e-3]
     return max(shifts, default=BLEED_DB)
+
+
+RULE = Rule(120, check)

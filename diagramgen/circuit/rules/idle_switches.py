@@ -16,6 +16,7 @@ from diagramgen.circuit.knob_sweep import net_of
 from diagramgen.circuit.netlist import Frame, Network, frame
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.states import Digit, Space
 from diagramgen.circuit.values import knobs_of
@@ -34,7 +35,7 @@ HEARD = 1e-4
 """Transfer under which nothing is heard."""
 
 
-def check_switches(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Warn of switches that change nothing (C256), and of positions that give the same (C257)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return
@@ -150,3 +151,6 @@ def _say_alike(part: Part, digit: Digit, group: Sequence[int], say: Collector) -
 
 def _meant(part: Part) -> str:
     return f"If it is meant, say so at {part.name}: meant, and in what way."
+
+
+RULE = Rule(110, check)

@@ -14,13 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.exchange_lugs import exchange_words, ground_first, turned_round
+from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
 from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway
 from diagramgen.circuit.rules.knob_kinds import check_blend, check_kind
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart, chart, coils_of, sounding
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
@@ -59,7 +60,7 @@ class Reach:
     """dB of bass that its first half turn down takes from each coil at most, over the states."""
 
 
-def check_knobs(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
     for knob, gangs in _knobs(build).items():
@@ -311,3 +312,5 @@ def _joined(here: Frame, output: Output) -> bool:
     classes = classes_of(here, (), ())
     return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 
+
+RULE = Rule(130, check)

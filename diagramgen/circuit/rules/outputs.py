@@ -7,6 +7,7 @@ from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart, Result, chart
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -16,7 +17,7 @@ FEW = 2000
 """States up to which an output is looked for with every knob at 0, 5 and 10."""
 
 
-def check_outputs(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Say what is true of outputs beyond the tip of the first jack."""
     if any(not result.silent for result in found.results):
         _nothing(found, say)
@@ -126,3 +127,6 @@ def _plugged(found: Chart, index: int) -> Result | None:
         return None
     numbers = found.space.plugged(found.space.numbers(index), dict.fromkeys(plugs, "mono"))
     return found.result(found.space.index(numbers))
+
+
+RULE = Rule(50, check)

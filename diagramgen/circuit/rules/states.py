@@ -20,6 +20,7 @@ from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
 from diagramgen.circuit.netlist import Elements, Frame, frame
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.states import classes_of, each_classes
 from diagramgen.circuit.values import elements_of, source_name
@@ -360,3 +361,4 @@ def _spare(graph: Graph, lead: Lead, ground: Collection[str], nuts: bool) -> boo
     return end in reached([(number[a], number[b]) for a, b in pairs], [start])
 
 
+RULE = Rule(70, check_states)

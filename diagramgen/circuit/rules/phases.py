@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from diagramgen.circuit.advice import turned_round
 from diagramgen.circuit.check_wanted import mismatches, states_of, words
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import Chart
 from diagramgen.circuit.values import elements_of, source_name
@@ -16,7 +17,7 @@ from diagramgen.model.build import Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
 
-def check_phases(found: Chart, say: Collector) -> None:
+def check(found: Chart, say: Collector) -> None:
     """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
     for output in found.outputs:
         states: dict[tuple[str, ...], list[int]] = {}
@@ -87,3 +88,6 @@ def _cure(found: Chart, main: Sequence[str], members: Sequence[int]) -> str:
     if cures:
         return f"; else exchange the two leads of {' or '.join(cures)}"
     return f"; exchanging the two leads of {' or '.join(tried)} does not put every state right" if tried else ""
+
+
+RULE = Rule(80, check)
