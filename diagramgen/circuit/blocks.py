@@ -1,8 +1,31 @@
-"""Which elements lie between two points of a network: what hangs on by one point only carries no current."""
+"""Three questions to a graph of points and edges: what is joined, what is reached, and what lies between two points.
+
+Points are joined by union-find; what lies between two points is the biconnected block an edge between them would be
+in, since what hangs on by one point only carries no current.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+
+
+def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] | None = None) -> list[int]:
+    """Class of each of ``size`` points after joining pairs: the smallest point of the class."""
+    parent = list(range(size)) if start is None else list(start)
+
+    def find(n: int) -> int:
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
+
+    for a, b in pairs:
+        a, b = find(a), find(b)
+        if a < b:
+            parent[b] = a
+        elif b < a:
+            parent[a] = b
+    return [find(n) for n in range(size)]
 
 
 def between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:

@@ -68,7 +68,7 @@ def read(
     frame: Frame, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
     tolerances: Mapping[str, float] | None = None,
 ) -> Reading:
-    """The reading between two lugs (``part.lug``) in a state; ``classes`` as ``network.merged`` gives them.
+    """The reading between two lugs (``part.lug``) in a state; ``classes`` as ``blocks.merged`` gives them.
 
     Raises ``KeyError`` for a lug that does not exist.
     """

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from diagramgen.circuit.blocks import between
+from diagramgen.circuit.blocks import between, merged
 from diagramgen.circuit.elements.element import Branch, Element, Pair, Placing, Supplying
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
@@ -188,25 +188,6 @@ def _placing(
         lambda parameter: number_of(part, element, parameter).number,
         lambda: law_of(part, element).fraction(turn_of(part, element, knobs)),
         lambda a, b: joined.append((a, b)))
-
-
-def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] | None = None) -> list[int]:
-    """Class of each of ``size`` points after joining pairs: the smallest point of the class."""
-    parent = list(range(size)) if start is None else list(start)
-
-    def find(n: int) -> int:
-        while parent[n] != n:
-            parent[n] = parent[parent[n]]
-            n = parent[n]
-        return n
-
-    for a, b in pairs:
-        a, b = find(a), find(b)
-        if a < b:
-            parent[b] = a
-        elif b < a:
-            parent[a] = b
-    return [find(n) for n in range(size)]
 
 
 def network(

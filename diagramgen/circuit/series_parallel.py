@@ -12,8 +12,9 @@ import cmath
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.elements.element import Branch, Element
-from diagramgen.circuit.netlist import Network, merged
+from diagramgen.circuit.netlist import Network
 
 WIRE = 100.0
 """Ohm below which a resistor counts as wire."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagramgen.circuit.blocks import between
+from diagramgen.circuit.blocks import between, merged
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Network, frame, merged, network
+from diagramgen.circuit.netlist import Network, frame, network
 from diagramgen.circuit.nets import classes as joined_classes
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.states import classes_of, space

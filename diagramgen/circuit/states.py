@@ -11,8 +11,9 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
-from diagramgen.circuit.netlist import Frame, merged
+from diagramgen.circuit.netlist import Frame
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.model.build import Build, Part
@@ -265,7 +266,7 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
 
 
 def classes_of(frame: Frame, digits: Sequence[Digit], numbers: Sequence[int]) -> list[int]:
-    """The class of every net of the frame with the digits at these positions (``network.merged``)."""
+    """The class of every net of the frame with the digits at these positions (``blocks.merged``)."""
     pairs = [*frame.joined]
     for digit, at in zip(digits, numbers, strict=True):
         pairs += [(frame.lug(a), frame.lug(b)) for a, b in digit.closes[at]]

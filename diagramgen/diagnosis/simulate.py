@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.netlist import merged
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.state_table import coils_of
 from diagramgen.diagnosis.active import Block, block_ends, blocks_of, meaningless_rows, stamp_blocks, working

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import coil_parts, judged, mismatches, sections_of, states_of
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Frame, frame, merged, network
+from diagramgen.circuit.netlist import Frame, frame, network
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Frame, frame, merged
+from diagramgen.circuit.netlist import Frame, frame
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.states import Digit, Space, classes_of, space
