@@ -24,7 +24,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Network, frame, network
+from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import each_classes, space
@@ -74,14 +74,14 @@ def read(data: bytes, folder: Path) -> Build:
     return made
 
 
-def networks(made: Build) -> list[Network]:
-    here, states = frame(made), space(made)
-    found: dict[object, Network] = {}
+def networks(made: Build) -> list[Netlist]:
+    here, states = template_of(made), space(made)
+    found: dict[object, Netlist] = {}
     for index, classes in enumerate(each_classes(here, states.digits)):
         plugs = states.plugs(index)
         if not here.heard(plugs):
             continue
-        net = network(here, classes, plugs, supply(here, classes).powered)
+        net = netlist_of(here, classes, plugs, supply(here, classes).powered)
         found.setdefault(net.key, net)
     return list(found.values())
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from diagramgen.circuit.blocks import between
 from diagramgen.circuit.elements.coil import Coil
-from diagramgen.circuit.netlist import Elements, Frame
+from diagramgen.circuit.netlist import Elements, NetlistTemplate
 from diagramgen.circuit.nodal import potentials
 from diagramgen.circuit.tolerances import band_of
 from diagramgen.circuit.tolerances import tolerances as tolerances_of
@@ -57,7 +57,7 @@ def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
     return _value(_parts(Elements((coil,)), (0, 1), {"": band_of(part, element)}, bench or Bench()), 0, 1)
 
 
-def without(frame: Frame, coils: Collection[str] | None = None) -> Frame:
+def without(frame: NetlistTemplate, coils: Collection[str] | None = None) -> NetlistTemplate:
     """The frame with these coils lifted off, or all of them; only for readings."""
     stays = frame.elements.only(
         lambda e: not (e.sounds and e.conducts_dc()) or (coils is not None and e.name not in coils))
@@ -65,7 +65,7 @@ def without(frame: Frame, coils: Collection[str] | None = None) -> Frame:
 
 
 def read(
-    frame: Frame, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
+    frame: NetlistTemplate, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
     tolerances: Mapping[str, float] | None = None,
 ) -> Reading:
     """The reading between two lugs (``part.lug``) in a state; ``classes`` as ``blocks.merged`` gives them.

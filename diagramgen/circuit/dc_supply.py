@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import reached
 from diagramgen.circuit.elements.element import Supplying
-from diagramgen.circuit.netlist import Frame
+from diagramgen.circuit.netlist import NetlistTemplate
 from diagramgen.circuit.nodal import potentials
 
 ENOUGH = 0.5
@@ -27,7 +27,7 @@ class Supply:
 NONE = Supply(0.0, frozenset(), ())
 
 
-def supply(frame: Frame, classes: Sequence[int]) -> Supply:
+def supply(frame: NetlistTemplate, classes: Sequence[int]) -> Supply:
     """What the batteries give in a state; buffers draw as resistors (their current at 9 V)."""
     if not frame.elements.batteries:
         return NONE

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Frame, Network, frame, network
+from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.state_table import Chart, Circuit, circuit_of
@@ -47,7 +47,7 @@ def turned_in(
     output: Output | None = None,
 ) -> Iterator[Turned]:
     """A knob at 0, 5 and 10 in every state, heard at ``output`` or the main one; the others as said, else at rest."""
-    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
+    frames = [template_of(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
     circuits = tuple(circuit_of(here, found.space) for here in frames)
     return iter(_curves_of(circuits, tuple(states), output or found.outputs[0]))
 
@@ -66,10 +66,10 @@ def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Outpu
     return tuple(found)
 
 
-def net_of(here: Frame, states: Space, state: int, output: Output | None = None) -> Network:
+def net_of(here: NetlistTemplate, states: Space, state: int, output: Output | None = None) -> Netlist:
     """The network of a frame in a state at an output, the main one where none is named."""
     classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
+    return netlist_of(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
 
 
 def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:

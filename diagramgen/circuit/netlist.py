@@ -79,7 +79,7 @@ class Elements:
 
 
 @dataclass(frozen=True)
-class Network:
+class Netlist:
     """What lies between the output and ground: point 0 is ground (the sleeve)."""
 
     size: int
@@ -112,7 +112,7 @@ class Loaded(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Frame:
+class NetlistTemplate:
     """A build with its knobs set: nets without any contact, and the elements between them."""
 
     build: Build
@@ -151,7 +151,7 @@ class Frame:
         return dict.fromkeys((one.jack for one in self.outputs), plug) if isinstance(plug, str) else dict(plug)
 
 
-def frame(build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None) -> Frame:
+def template_of(build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None) -> NetlistTemplate:
     """The frame of a build with knobs as given (``part.control`` -> 0..10, the rest at rest).
 
     ``made``: only these leads (tags) and hung components are there. Raises ``ValueError`` for a turn outside
@@ -164,7 +164,7 @@ def frame(build: Build, knobs: Mapping[str, float] | None = None, made: Collecti
     elements = _elements(build, knobs or {}, index, joined)
     found = jacks(build)
     outs = outputs(build, graph if made is None else None)
-    return Frame(build, nets, index, elements, tuple(joined), found[0] if found else None, outs)
+    return NetlistTemplate(build, nets, index, elements, tuple(joined), found[0] if found else None, outs)
 
 
 def _elements(
@@ -190,14 +190,14 @@ def _placing(
         lambda a, b: joined.append((a, b)))
 
 
-def network(
-    frame: Frame,
+def netlist_of(
+    frame: NetlistTemplate,
     classes: Sequence[int],
     plug: str | Plugs = "mono",
     powered: Collection[str] = (),
     load: Load | None = None,
     output: Output | None = None,
-) -> Network:
+) -> Netlist:
     """The network between an output (the main one where none is named) and the sleeve of its jack.
 
     ``classes``: the class of each net of the frame in the state (``merged``). ``plug``: where the plug of every jack
@@ -225,10 +225,10 @@ def network(
             number.setdefault(point, len(number))
     names = tuple(frame.nets[point][0] for point in number)
     at = [number.get(point, 0) for point in to]
-    return Network(len(number), number[to[tip]], _chosen(loaded, kept, at, powered), names, True)
+    return Netlist(len(number), number[to[tip]], _chosen(loaded, kept, at, powered), names, True)
 
 
-def _loaded(frame: Frame, plug: str | Plugs, load: Load) -> Loaded:
+def _loaded(frame: NetlistTemplate, plug: str | Plugs, load: Load) -> Loaded:
     """The elements with cable and amplifier at every contact a plug takes off; a stereo plug loads the ring as well."""
     found = [e for e in frame.elements if e.battery() is None]
     plugs = frame.plugs(plug)

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.netlist import Network
+from diagramgen.circuit.netlist import Netlist
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -100,7 +100,7 @@ def _between(m: Floats, a: int, b: int, value: float) -> None:
     m[b, a] -= value
 
 
-def equations(net: Network) -> Equations:
+def equations(net: Netlist) -> Equations:
     """Let every element of a netlist write its stamp."""
     found = Equations(net.size, sum(e.unknowns() for e in net.elements))
     for element in net.elements:
@@ -108,7 +108,7 @@ def equations(net: Network) -> Equations:
     return found
 
 
-def check(net: Network) -> None:
+def check(net: Netlist) -> None:
     """Raise ``Floating`` for points that nothing ties to ground, ``ValueError`` for values no circuit can have."""
     for element in net.elements:
         element.check()
@@ -125,7 +125,7 @@ def check(net: Network) -> None:
         raise Floating([net.names[i] if i < len(net.names) else f"point {i}" for i in loose])
 
 
-def sweep(net: Network, frequencies: Floats) -> Response:
+def sweep(net: Netlist, frequencies: Floats) -> Response:
     """Solve a netlist over frequencies in Hz.
 
     Raises ``Floating`` and ``ValueError`` as ``check`` does, and ``ValueError`` where there is no single answer.
@@ -151,7 +151,7 @@ def sweep(net: Network, frequencies: Floats) -> Response:
     return Response(tuple(name for name, *_ in made.sources), transfers, adjoint[:, net.tip - 1].copy())
 
 
-def sweep_many(nets: Iterable[Network], frequencies: Floats) -> list[Response]:
+def sweep_many(nets: Iterable[Netlist], frequencies: Floats) -> list[Response]:
     """Solve many netlists. Raises as ``sweep`` does."""
     return [sweep(net, frequencies) for net in nets]
 

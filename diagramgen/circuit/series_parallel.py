@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.elements.element import Branch, Element
-from diagramgen.circuit.netlist import Network
+from diagramgen.circuit.netlist import Netlist
 
 WIRE = 100.0
 """Ohm below which a resistor counts as wire."""
@@ -79,7 +79,7 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
             yield from leaves(term)
 
 
-def connection(net: Network, order: Mapping[str, int], heard: Collection[str]) -> Connection:
+def connection(net: Netlist, order: Mapping[str, int], heard: Collection[str]) -> Connection:
     """How the coils that are heard are connected; ``order`` gives each coil its place in the text."""
     if net.tip == 0 or not heard:
         return Connection(None, ())
@@ -98,7 +98,7 @@ Edge = tuple[int, int, Tree]
 class _Graph:
     """The network as edges between points, wire contracted."""
 
-    def __init__(self, net: Network, order: Mapping[str, int], heard: Collection[str]):
+    def __init__(self, net: Netlist, order: Mapping[str, int], heard: Collection[str]):
         pieces = [(e, branch) for e in net.elements for branch in e.branches()]
         wires = [branch for e, branch in pieces if not (e.sounds or e.active) and 0 < branch.ohm < WIRE]
         self.at = merged(net.size, [(wire.a, wire.b) for wire in wires])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import between, merged
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Network, frame, network
+from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nets import classes as joined_classes
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.states import classes_of, space
@@ -39,7 +39,7 @@ def live_path(
     Raises ``ValueError`` for a build without an output jack or a state that does not exist.
     """
     held = space(build, all_plugs=True).select(dict(state))
-    here = frame(build, knobs)
+    here = template_of(build, knobs)
     numbers = [0] * len(held.digits)
     plugs = held.plugs(0)
     state = {key: word for digit in held.digits if digit.kind != "plug" or set(digit.keys) & set(state)
@@ -55,7 +55,7 @@ def live_path(
     ways = [*edges, *_wipers(build, knobs or {})]
     on: set[frozenset[str]] = set()
     for output in here.heard(plugs):
-        net, plug = network(here, found, plugs, powered, output=output), {output.lug, output.sleeve}
+        net, plug = netlist_of(here, found, plugs, powered, output=output), {output.lug, output.sleeve}
         used = set(_used(build, net, points, heard, plug))
         if used and net.tip:
             on |= _on_paths(ways, used | plug)
@@ -66,7 +66,7 @@ def live_path(
 
 
 def _used(
-    build: Build, net: Network, points: Mapping[str, int], heard: Collection[str] | None, lugs: Collection[str]
+    build: Build, net: Netlist, points: Mapping[str, int], heard: Collection[str] | None, lugs: Collection[str]
 ) -> Iterator[str]:
     """Lugs of the elements that carry the signal from what is heard to the plug, which is at ``lugs``."""
     quiet = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)} - set(heard) if heard is not None else set()
@@ -81,7 +81,7 @@ def _used(
                 yield lug
 
 
-def _pieces(net: Network, points: Mapping[str, int]) -> list[tuple[str, frozenset[int]]]:
+def _pieces(net: Netlist, points: Mapping[str, int]) -> list[tuple[str, frozenset[int]]]:
     """Each element: its name, and the nets of the ends a signal passes."""
     at = [points[name] for name in net.names]
     return [(e.name, frozenset(at[point] for pair in e.paths() for point in pair)) for e in net.elements]

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from diagramgen.circuit.dc_readings import Bench, Reading, read
 from diagramgen.circuit.dc_supply import Supply, supply
 from diagramgen.circuit.hum import Wound
-from diagramgen.circuit.netlist import Elements, Frame, Network, frame, network
+from diagramgen.circuit.netlist import Elements, Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.polarity import Sign, coil_signs
@@ -145,7 +145,7 @@ def chart(
         states = states.select(select)
     states.limit(limit)
     solve = _solved if states.count <= FEW else _solved.__wrapped__
-    here = frame(build, knobs)
+    here = template_of(build, knobs)
     solved = solve(circuit_of(here, states), bench)
     return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
                  here.outputs)
@@ -170,11 +170,11 @@ class Circuit:
     """Coil -> the part it is in, in the order of coils."""
     wound: tuple[tuple[str, Wound], ...]
     """Coil that picks up magnetic hum -> what is known of its winding."""
-    frame: Frame = field(compare=False, repr=False)
+    frame: NetlistTemplate = field(compare=False, repr=False)
     """The same as a frame; of its build only what stands above is asked for."""
 
 
-def circuit_of(here: Frame, states: Space) -> Circuit:
+def circuit_of(here: NetlistTemplate, states: Space) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
     return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.digits,
@@ -205,17 +205,17 @@ def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
 
 def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
     """Those of the ``wanted`` coils that are heard in some state, as the results of a chart would say."""
-    return _sounding(circuit_of(frame(build, knobs), space(build)), frozenset(wanted))
+    return _sounding(circuit_of(template_of(build, knobs), space(build)), frozenset(wanted))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
     here = circuit.frame
-    nets: dict[object, Network] = {}
+    nets: dict[object, Netlist] = {}
     for one in _partitions(here, Space(circuit.digits))[1]:
         powered = supply(here, one.classes).powered
         for output in here.heard(one.plugs):
-            net = network(here, one.classes, one.plugs, powered, output=output)
+            net = netlist_of(here, one.classes, one.plugs, powered, output=output)
             if not wanted.isdisjoint(net.sources):
                 nets.setdefault(net.key, net)
     distinct = list(nets.values())
@@ -228,7 +228,7 @@ def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs
     """Where the plug of each jack is -> the largest current from the battery in a selection of states, A."""
     states = space(build, all_plugs=True).select(select)
     states.limit()
-    return dict(_drawn(circuit_of(frame(build), states)))
+    return dict(_drawn(circuit_of(template_of(build), states)))
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -271,7 +271,7 @@ class Seen:
     first: int
 
 
-def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[Seen]]:
+def _partitions(here: NetlistTemplate, states: Space) -> tuple[NDArray[np.int32], list[Seen]]:
     """State -> number of its partition of the nets with elements, and each partition once."""
     matter = _terminals(here)
     known: dict[tuple[object, ...], int] = {}
@@ -289,7 +289,7 @@ def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[See
     return of_state, seen
 
 
-def _terminals(here: Frame) -> tuple[int, ...]:
+def _terminals(here: NetlistTemplate) -> tuple[int, ...]:
     """The nets that elements or a jack with an output stand on."""
     found: dict[int, None] = {}
     for element in here.elements:
@@ -310,7 +310,7 @@ class Found:
     supply: Supply
     heard: tuple[Output, ...]
     """The outputs whose plug is in; each has its network and its reading."""
-    nets: tuple[Network, ...]
+    nets: tuple[Netlist, ...]
     readings: tuple[Reading, ...]
 
     @property
@@ -320,7 +320,7 @@ class Found:
         return (nets, self.readings, round(self.supply.current, 12), self.supply.powered, self.seen.plugs)
 
 
-def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
+def _distinct(here: NetlistTemplate, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
     """Results by what they are made of: networks, readings, current; partition -> number of its result."""
     if not here.outputs:
         raise ValueError("the build has no output jack, so nothing can be heard")
@@ -330,7 +330,7 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
     of_partition = []
     for one in seen:
         given, outs = supply(here, one.classes), here.heard(one.plugs)
-        nets = tuple(network(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
+        nets = tuple(netlist_of(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
         readings = tuple(read(here, one.classes, out.lug, out.sleeve, None, shares) for out in outs)
         made = Found(one, given, outs, nets, readings)
         number = numbers.setdefault(made.key, len(found))
@@ -340,9 +340,9 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
     return found, of_partition
 
 
-def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
+def _results(here: NetlistTemplate, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
     number: dict[object, int] = {}
-    distinct: list[Network] = []
+    distinct: list[Netlist] = []
     for net in (net for one in found for net in one.nets):
         if net.key not in number:
             number[net.key] = len(distinct)
@@ -363,7 +363,7 @@ def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[
     return tuple(results)
 
 
-def _sounds(distinct: Sequence[Network], coils: Coils) -> tuple[list[Sound], list[int]]:
+def _sounds(distinct: Sequence[Netlist], coils: Coils) -> tuple[list[Sound], list[int]]:
     """The sound of each network, and for each the first that sounds the same."""
     sounds: list[Sound] = []
     curves: list[NDArray[np.float64]] = []
@@ -417,7 +417,7 @@ def coils_of(build: Build) -> Coils:
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
                 frequencies: NDArray[np.float64] | None = None, output: Output | None = None
-                ) -> tuple[Network, Response]:
+                ) -> tuple[Netlist, Response]:
     """The network and response of one state; a control that is not named stands at its first position.
 
     ``output``: where it is heard; the main output where none is named.
@@ -426,7 +426,7 @@ def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, floa
     """
     states = space(build, all_plugs=True)
     held = states.select(dict(state))
-    here = frame(build, knobs)
+    here = template_of(build, knobs)
     classes = classes_of(here, held.digits, [0] * len(held.digits))
-    net = network(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
+    net = netlist_of(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
     return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

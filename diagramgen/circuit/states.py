@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
-from diagramgen.circuit.netlist import Frame
+from diagramgen.circuit.netlist import NetlistTemplate
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.model.build import Build, Part
@@ -265,7 +265,7 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
     )
 
 
-def classes_of(frame: Frame, digits: Sequence[Digit], numbers: Sequence[int]) -> list[int]:
+def classes_of(frame: NetlistTemplate, digits: Sequence[Digit], numbers: Sequence[int]) -> list[int]:
     """The class of every net of the frame with the digits at these positions (``blocks.merged``)."""
     pairs = [*frame.joined]
     for digit, at in zip(digits, numbers, strict=True):
@@ -273,7 +273,7 @@ def classes_of(frame: Frame, digits: Sequence[Digit], numbers: Sequence[int]) ->
     return merged(frame.size, pairs)
 
 
-def each_classes(frame: Frame, digits: Sequence[Digit]) -> Iterator[tuple[int, ...]]:
+def each_classes(frame: NetlistTemplate, digits: Sequence[Digit]) -> Iterator[tuple[int, ...]]:
     """The classes of every state in order; what slower digits join is worked out once for all faster ones."""
     pairs = [[[(frame.lug(a), frame.lug(b)) for a, b in closes] for closes in digit.closes] for digit in digits]
 

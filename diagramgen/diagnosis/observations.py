@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.check_wanted import ONLY, words
 from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import frame, network
+from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.states import Space, classes_of
 from diagramgen.circuit.values import SOUNDING
@@ -279,12 +279,12 @@ def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
 def _alone(pickup: str, wiring: Wiring) -> int:
     """The first state in which a pickup sounds with the fewest others beside it; the first state where none does."""
     found: list[tuple[int, int]] = []
-    here, states = frame(wiring.build), wiring.space
+    here, states = template_of(wiring.build), wiring.space
     for i, state in enumerate(wiring.states):
         numbers = [next(n for n, p in enumerate(d.positions) if p == tuple(state[k] for k in d.keys))
                    for d in states.digits]
         classes = classes_of(here, states.digits, numbers)
-        sources = network(here, classes, "mono", supply(here, classes).powered).sources
+        sources = netlist_of(here, classes, "mono", supply(here, classes).powered).sources
         if any(name.partition(".")[0] == pickup for name in sources):
             found.append((len(sources), i))
     return min(found, key=lambda one: (one[0], one[1]))[1] if found else 0

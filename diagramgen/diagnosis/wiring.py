@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.netlist import Elements, frame
+from diagramgen.circuit.netlist import Elements, template_of
 from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.state_table import chart
@@ -153,7 +153,7 @@ def _elements(
 
     A frame without leads has a net for each lug or piece of metal; metal is joined again by the edges.
     """
-    own = frame(replace(build, leads=(), cables={}), knobs, made=())
+    own = template_of(replace(build, leads=(), cables={}), knobs, made=())
     to = [at[net[0]] for net in own.nets]
     mapped = own.elements.mapped(to)
     return mapped, tuple((to[a], to[b]) for a, b in own.joined)

@@ -13,7 +13,7 @@ from diagramgen.circuit.check_wanted import states_of, words
 from diagramgen.circuit.dc_readings import SHORT, Reading, read
 from diagramgen.circuit.measured_values import slipped
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output
@@ -213,7 +213,7 @@ def string_expectation(build: Build) -> Reading | None:
     if not found:
         return None
     sleeve = f"{found[0].name}.sleeve"
-    graph, here = connect(build), frame(build)
+    graph, here = connect(build), template_of(build)
     for part in build.parts.values():
         for metal in part.symbol.metal:
             node = metal_node(part.name, metal.name)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Frame, frame
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.states import classes_of, space
@@ -57,7 +57,7 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
     plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
     for _, group, made in order.checks():
         index = _index(build, made)
-        here = frame(build, None, made)
+        here = template_of(build, None, made)
         classes = classes_of(here, states.digits, states.numbers(index))
         rows = tuple(_readings(build, made - before, made, here, classes))
         state = states.state(index)
@@ -83,7 +83,7 @@ def _index(build: Build, made: frozenset[str]) -> int:
 
 
 def _readings(
-    build: Build, new: frozenset[str], made: frozenset[str], here: Frame, classes: list[int]
+    build: Build, new: frozenset[str], made: frozenset[str], here: NetlistTemplate, classes: list[int]
 ) -> Iterator[StageReading]:
     graph = connect(build, None, made)
     touched = _touched(graph, new)

@@ -6,7 +6,7 @@ import pytest
 from circuits import built, plug
 
 from diagramgen.circuit.dc_readings import Bench, read
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import classes_of
 
@@ -60,7 +60,7 @@ def test_the_tone_branch_changes_no_reading(turn: float) -> None:
 
 
 def test_a_pot_of_20_per_cent_moves_the_reading_of_the_coil_by_half_a_per_cent() -> None:
-    here = frame(built(one()))
+    here = template_of(built(one()))
     exact = read(here, classes_of(here, (), ()), "output.tip", "output.sleeve", Bench(20, 0), {"pickup": 0.0})
     assert exact.low == pytest.approx(6764, abs=2)
     assert exact.high == pytest.approx(6841, abs=2)

@@ -17,7 +17,7 @@ from diagramgen.circuit.dc_readings import read
 from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.element import Element
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
-from diagramgen.circuit.netlist import Elements, Network, frame
+from diagramgen.circuit.netlist import Elements, Netlist, template_of
 from diagramgen.circuit.nodal import Floating, check, sweep
 from diagramgen.circuit.state_table import Chart, chart, response_of
 from diagramgen.circuit.states import classes_of
@@ -165,7 +165,7 @@ def test_any_network_of_parts_is_solved_as_by_admittances(parts: list[tuple[str,
             elements.append(Capacitor(f"c{i}", a, b, digits * 10 ** (decade - 12)))
         else:
             elements.append(Coil(f"w{i}", a, b, digits * 1e3, digits * 10 ** (decade - 3)))
-    net = Network(6, 1, Elements.of(elements), tuple("gabcde"))
+    net = Netlist(6, 1, Elements.of(elements), tuple("gabcde"))
     frequencies = np.geomspace(20, 20e3, 41)
     try:
         ours = sweep(net, frequencies)
@@ -185,7 +185,7 @@ def test_any_network_of_parts_is_solved_as_by_admittances(parts: list[tuple[str,
 
 def test_a_floating_part_is_a_named_problem_and_no_number() -> None:
     parts = Elements((Resistor("r", 0, 1, 1e3), Resistor("lost", 2, 3, 1e3)))
-    net = Network(4, 1, parts, ("sleeve", "tip", "cap.one", "cap.other"))
+    net = Netlist(4, 1, parts, ("sleeve", "tip", "cap.one", "cap.other"))
     with pytest.raises(Floating, match=r"cap\.one, cap\.other"):
         check(net)
 
@@ -193,7 +193,7 @@ def test_a_floating_part_is_a_named_problem_and_no_number() -> None:
 @pytest.mark.parametrize("bad", [0.0, -5.0, float("nan"), float("inf")])
 def test_a_value_no_circuit_can_have_is_refused(bad: float) -> None:
     with pytest.raises(ValueError, match=r"zero, negative or no finite"):
-        check(Network(2, 1, Elements((Resistor("r", 0, 1, bad),)), ("sleeve", "tip")))
+        check(Netlist(2, 1, Elements((Resistor("r", 0, 1, bad),)), ("sleeve", "tip")))
     part = replace(BASE.parts["bleed"], values={"resistance": bad})
     made = replace(BASE, parts={**BASE.parts, "bleed": part})
     assert [p.name for p, _ in faults(made)] == ["bleed"]
@@ -219,8 +219,8 @@ def test_three_hundred_parts_are_read_and_a_thousand_solved() -> None:
     leads = "".join(f"  - r{i}.other -> r{i + 1}.one\n" for i in range(289))
     made = built(f"parts:\n{parts}  output: jack-mono-open\nleads:\n{leads}  - r0.one -> output.tip\n"
                  "  - r289.other -> output.sleeve\n")
-    here = frame(made)
+    here = template_of(made)
     assert read(here, classes_of(here, (), ()), "output.tip", "output.sleeve").ohms == pytest.approx(290e3)
     ladder = tuple(Resistor(f"r{i}", i, (i + 1) % 500, 1e3) for i in range(500)) * 2
-    net = Network(500, 1, Elements(ladder), tuple(f"p{i}" for i in range(500)))
+    net = Netlist(500, 1, Elements(ladder), tuple(f"p{i}" for i in range(500)))
     assert sweep(net, np.array([100.0, 1e3])).impedance[0] == pytest.approx(0.5 * 499 / 500 * 1e3)

@@ -9,7 +9,7 @@ import pytest
 
 from diagramgen.circuit.elements.element import Element, Placing
 from diagramgen.circuit.elements.registry import KINDS
-from diagramgen.circuit.netlist import Elements, Network
+from diagramgen.circuit.netlist import Elements, Netlist
 from diagramgen.circuit.nodal import equations, sweep
 from diagramgen.circuit.values import ASSUMED
 from diagramgen.diagnosis.batch import BatchEquations
@@ -53,7 +53,7 @@ def test_an_element_keeps_the_protocol(e: Element) -> None:
                          ids=lambda e: f"{type(e).__name__} {getattr(e, 'what', '')}".strip())
 def test_an_element_writes_the_same_into_one_netlist_and_into_a_batch_of_them(e: Element) -> None:
     """The currents of windings are unknowns in one and eliminated in the other: the Schur complement is the same."""
-    one = equations(Network(5, 1, Elements((e,))))
+    one = equations(Netlist(5, 1, Elements((e,))))
     whole = (one.g + S * one.c)[: one.size, : one.size]
     if e.unknowns():
         a, b, c, d = whole[:4, :4], whole[:4, 4:], whole[4:, :4], whole[4:, 4:]
@@ -66,5 +66,5 @@ def test_an_element_writes_the_same_into_one_netlist_and_into_a_batch_of_them(e:
 
 def test_only_what_sounds_gives_a_transfer() -> None:
     found = Elements.of(e for e in every() if e.battery() is None)
-    net = Network(2, 1, Elements(tuple(moved for e in found if (moved := e.mapped([0, 1, 0, 0, 0])) is not None)))
+    net = Netlist(2, 1, Elements(tuple(moved for e in found if (moved := e.mapped([0, 1, 0, 0, 0])) is not None)))
     assert sweep(net, np.array([100.0])).sources == tuple(e.name for e in net.elements if e.sounds) == ("it", "it")

@@ -14,7 +14,7 @@ from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.gain_stage import GainStage
 from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
-from diagramgen.circuit.netlist import Elements, Network, frame, network
+from diagramgen.circuit.netlist import Elements, Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import potentials, sweep, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES
 from diagramgen.circuit.states import each_classes, space
@@ -24,11 +24,11 @@ NAMES = ["three-singles-lever", "two-pickups-toggle", "left-handed", "no-cavity"
 SOME = FREQUENCIES[::57]
 
 
-def networks(name: str) -> list[Network]:
+def networks(name: str) -> list[Netlist]:
     """The distinct networks of a sample's first states with its knobs at 7."""
     made = sample(SAMPLES / f"{name}.yaml")
-    here = frame(made, {"volume": 7.0})
-    nets = [network(here, classes) for classes in islice(each_classes(here, space(made).digits), 24)]
+    here = template_of(made, {"volume": 7.0})
+    nets = [netlist_of(here, classes) for classes in islice(each_classes(here, space(made).digits), 24)]
     return list({net.key: net for net in nets if net.tip}.values())
 
 
@@ -45,7 +45,7 @@ def test_ordinary_wirings_are_solved_as_by_admittances_alone(name: str) -> None:
 
 
 def test_a_powered_stage_is_solved_as_by_admittances_alone() -> None:
-    net = Network(4, 1, Elements.of((
+    net = Netlist(4, 1, Elements.of((
         GainStage("board", 2, 1, 0, 0, 1e6, 1e3, 0.0, 2.0), PiezoSource("saddle", 0, 2, 5e-10),
         Resistor("r", 2, 3, 1e5), Coil("neck", 0, 3, 6e3, 2.5), Capacitor("cable", 1, 0, 5e-10),
         Resistor("amplifier", 1, 0, 1e6))))
@@ -60,8 +60,8 @@ def test_a_powered_stage_is_solved_as_by_admittances_alone() -> None:
 def test_a_tip_on_the_sleeve_gives_nothing_for_every_coil() -> None:
     made = built("parts:\n  one: single-coil\n  output: jack-mono-open\nleads:\n  - one.finish -> output.tip\n"
                  "  - one.start -> output.sleeve\n  - output.tip -> output.sleeve\n")
-    here = frame(made)
-    (response,) = sweep_many([network(here, range(here.size))], FREQUENCIES)
+    here = template_of(made)
+    (response,) = sweep_many([netlist_of(here, range(here.size))], FREQUENCIES)
     assert not response.transfers.any()
     assert not response.impedance.any()
 
@@ -84,11 +84,11 @@ LADDER = (Resistor("r", 0, 1, 1e3), Resistor("s", 2, 3, 1e3), Resistor("t", 0, 2
 ])
 def test_what_is_no_circuit_is_refused(elements: tuple, fault: str) -> None:
     with pytest.raises(ValueError, match=fault):
-        sweep(Network(4, 1, Elements(elements), ("sleeve", "tip", "a", "b")), np.array([100.0, 1e3]))
+        sweep(Netlist(4, 1, Elements(elements), ("sleeve", "tip", "a", "b")), np.array([100.0, 1e3]))
 
 
 def test_a_stage_that_feeds_itself_without_end_has_no_answer() -> None:
     """Gain 2 on its own output, input and output joined: 1/1e3 + 1/1e3 - 2/1e3 is no conductance at all."""
     stage = GainStage("board", 1, 1, 0, 0, 1e3, 1e3, 0.0, 2.0)
     with pytest.raises(ValueError, match="no single answer"):
-        sweep(Network(2, 1, Elements((stage,)), ("sleeve", "tip")), np.array([100.0]))
+        sweep(Netlist(2, 1, Elements((stage,)), ("sleeve", "tip")), np.array([100.0]))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from sampled import read_of
 
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.state_table import chart, circuit_of, drawn, sounding
 from diagramgen.circuit.states import space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
@@ -44,7 +44,7 @@ def test_what_the_battery_gives_is_what_the_chart_says(name):
 
 
 def circuit(build):
-    return circuit_of(frame(build), space(build))
+    return circuit_of(template_of(build), space(build))
 
 
 @pytest.mark.parametrize("name", SAMPLES)

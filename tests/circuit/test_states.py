@@ -7,7 +7,7 @@ import time
 import pytest
 from circuits import built
 
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.state_table import chart
 from diagramgen.circuit.states import TooMany, each_classes, space
@@ -87,7 +87,7 @@ leads:
 def test_the_joined_nets_of_every_state_are_those_of_the_connection_graph() -> None:
     made = built(GUITAR)
     # A wiper in the middle of its track joins nothing, as in the graph.
-    here, states = frame(made, {"volume": 5}), space(made)
+    here, states = template_of(made, {"volume": 5}), space(made)
     for i, classes in enumerate(each_classes(here, states.digits)):
         graph = connect(made, states.state(i))
         for a in ("selector.common", "kill.one", "volume.a common", "output.ring"):

@@ -8,10 +8,10 @@ from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.gain_stage import GainStage
 from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.elements.two_terminal import Resistor
-from diagramgen.circuit.netlist import Network
+from diagramgen.circuit.netlist import Netlist
 
 
-def by_admittances(net: Network, hertz: float) -> tuple[dict[str, complex], complex]:
+def by_admittances(net: Netlist, hertz: float) -> tuple[dict[str, complex], complex]:
     """What each source brings to the output, driven one after the other, and the impedance there: no adjoint."""
     s = 2j * np.pi * hertz
     y = np.zeros((net.size, net.size), dtype=complex)

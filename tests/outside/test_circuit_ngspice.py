@@ -18,7 +18,7 @@ from circuits import built, readable, sample
 
 from diagramgen.circuit.dc_readings import Bench, read
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import frame, network
+from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.states import classes_of, space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
@@ -92,7 +92,7 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
     """Largest relative error over all states of a build, or over ``most`` of them evenly."""
     worst = 0.0
     names = [source_name(p, e) for p, e in elements_of(made, *SOUNDING)]
-    here = frame(made, knobs)
+    here = template_of(made, knobs)
     states = space(made)
     for index, state in states.each():
         classes = classes_of(here, states.digits, states.numbers(index))
@@ -100,7 +100,7 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
         if index % max(1, states.count // most):
             continue
         for output in here.heard(plugs):
-            net = network(here, classes, plugs, supply(here, classes).powered, output=output)
+            net = netlist_of(here, classes, plugs, supply(here, classes).powered, output=output)
             reading = read(here, classes, output.lug, output.sleeve, Bench(20, 0))
             bare = netlist(made, state, knobs, "", output.lug)
             heard = [n for n in names if f"\nv_{plain(n)} " in bare]
@@ -125,7 +125,7 @@ def test_every_output_of_a_build_with_several_is_what_ngspice_gives(
     text: str, knobs: dict[str, float], tmp_path: Path
 ) -> None:
     made = built(text)
-    assert len(frame(made).outputs) == 2
+    assert len(template_of(made).outputs) == 2
     compare(made, knobs, tmp_path)
 
 

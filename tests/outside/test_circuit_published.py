@@ -14,7 +14,7 @@ import pytest
 from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.element import Element
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
-from diagramgen.circuit.netlist import Elements, Network
+from diagramgen.circuit.netlist import Elements, Netlist
 from diagramgen.circuit.nodal import Response, sweep
 
 FACTS: dict[str, Any] = tomllib.loads(
@@ -30,7 +30,7 @@ def number(text: str) -> float:
     return float(found[1]) * PREFIX[found[2]]
 
 
-def textbook(lines: list[str], output: str) -> Network:
+def textbook(lines: list[str], output: str) -> Netlist:
     """A textbook's netlist: its source is a winding without inductance, its coils windings without an EMF of note."""
     points: dict[str, int] = {"0": 0}
     found: list[Element] = []
@@ -46,14 +46,14 @@ def textbook(lines: list[str], output: str) -> Network:
         else:
             found.append(Coil(name, i, j, TINY, number(rest[0])))
     tip = points[output] if output in points else points["1"]
-    return Network(len(points), tip, Elements.of(found), tuple(points))
+    return Netlist(len(points), tip, Elements.of(found), tuple(points))
 
 
-def current(net: Network, frequencies: np.ndarray) -> np.ndarray:
+def current(net: Netlist, frequencies: np.ndarray) -> np.ndarray:
     """Current of a 1 V source in place of the first winding: 1 / impedance that the rest shows to it."""
     source = next(e for e in net.elements if isinstance(e, Coil))
     rest = net.elements.only(lambda e: e is not source)
-    return np.asarray(1 / sweep(Network(net.size, source.finish, rest, net.names), frequencies).impedance)
+    return np.asarray(1 / sweep(Netlist(net.size, source.finish, rest, net.names), frequencies).impedance)
 
 
 @pytest.mark.parametrize("name", sorted(FACTS["sweep"]))

@@ -8,7 +8,7 @@ from dataclasses import replace
 from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import coil_parts, judged, mismatches, sections_of, states_of
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.netlist import Frame, frame, network
+from diagramgen.circuit.netlist import NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named
@@ -32,10 +32,10 @@ class Trial:
     def __init__(self, build: Build):
         graph = connect(build)
         self.nodes = {node: i for i, node in enumerate(graph.nodes)}
-        own = frame(replace(build, leads=()), made=())
+        own = template_of(replace(build, leads=()), made=())
         to = [self.nodes.get(net[0], 0) for net in own.nets]
         points = tuple((node,) for node in graph.nodes)
-        self.frame = Frame(build, points, self.nodes, own.elements.mapped(to), (), own.jack, contacts(build))
+        self.frame = NetlistTemplate(build, points, self.nodes, own.elements.mapped(to), (), own.jack, contacts(build))
         self.fixed = [(self.nodes[net[0]], self.nodes[n]) for net in own.nets for n in net[1:] if n in self.nodes]
         self.fixed += [(to[a], to[b]) for a, b in own.joined]
         written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
@@ -76,7 +76,7 @@ class Trial:
         output = named(self.frame.build, wanted.at)
         if output is None or not output.heard_by(dict(plugs)):
             return KEPT
-        net = network(self.frame, classes, plugs, supply(self.frame, classes).powered, output=output)
+        net = netlist_of(self.frame, classes, plugs, supply(self.frame, classes).powered, output=output)
         asked = _asked(wanted, self.names)
         if asked is not None and not asked <= {self.names[s] for s in net.sources}:
             return MISSING

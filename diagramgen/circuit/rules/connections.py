@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.advice import joined, silences
 from diagramgen.circuit.dc_readings import read
 from diagramgen.circuit.net_roles import ground_nodes, jacks, tip_nodes
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Edge, Graph, braid_node, classes, connect, is_shield, metal_node
 from diagramgen.circuit.outputs import contacts
 from diagramgen.circuit.rules.single_cut import astray, joining, lead_words
@@ -298,7 +298,7 @@ def _string_network(part: Part, metal: Metal, found: Findings) -> None:
 
 def string_reading(build: Build, part: Part, metal: Metal) -> str:
     """What an ohmmeter shows from strings to sleeve through the network in their wire, in words."""
-    here = frame(build)
+    here = template_of(build)
     for jack in jacks(build):
         reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jack.name}.sleeve")
         if reading.kind == "value" and reading.ohms is not None:

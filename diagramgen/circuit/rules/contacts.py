@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from diagramgen.circuit.net_roles import ground_nodes
-from diagramgen.circuit.netlist import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.rules.connections import path_words, touched
 from diagramgen.circuit.rules.rule import Rule
@@ -86,7 +86,7 @@ def _always_joined(found: Chart) -> list[Contact]:
     left = list(_contacts(found.build))
     # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
     for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
-        here = frame(found.build, knobs)
+        here = template_of(found.build, knobs)
         for classes in each_classes(here, found.space.digits):
             left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
             if not left:

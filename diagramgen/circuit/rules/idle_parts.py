@@ -11,7 +11,7 @@ from diagramgen.circuit.bleeds import Bleed, bleeds, without
 from diagramgen.circuit.blocks import between
 from diagramgen.circuit.knob_sweep import GRID, TREBLE, knob_word, net_of
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Elements, Frame, frame
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.rules.connections import is_strings, touched
@@ -53,7 +53,7 @@ def _components(found: Chart, say: Collector) -> None:
             idle[name] = (part, lugs)
     for turn in TURNS:
         if idle:
-            for name in _carrying(frame(build, dict.fromkeys(knobs_of(build), turn)), found, set(idle)):
+            for name in _carrying(template_of(build, dict.fromkeys(knobs_of(build), turn)), found, set(idle)):
                 idle.pop(name, None)
     for name in dict.fromkeys(part.name for part, _ in idle.values()):
         lugs = [lug for owner, ends in idle.values() if owner.name == name for lug in ends]
@@ -68,7 +68,7 @@ def _parked(build: Build, part: Part) -> bool:
                for lead in build.leads)
 
 
-def _carrying(here: Frame, found: Chart, asked: set[str]) -> Iterator[str]:
+def _carrying(here: NetlistTemplate, found: Chart, asked: set[str]) -> Iterator[str]:
     """Those of the components that lie on some way between two ends that matter, state by state until all were seen."""
     seen: set[tuple[int, ...]] = set()
     left = set(asked)
@@ -87,7 +87,7 @@ def _carrying(here: Frame, found: Chart, asked: set[str]) -> Iterator[str]:
                 return
 
 
-def _ends(here: Frame, e: Elements, classes: Sequence[int]) -> Iterator[tuple[int, int]]:
+def _ends(here: NetlistTemplate, e: Elements, classes: Sequence[int]) -> Iterator[tuple[int, int]]:
     """Pairs of points between which what lies is of use: output, boards, battery and the ground of the strings."""
     build = here.build
     for jack in jacks(build):
@@ -127,7 +127,7 @@ def _boards(found: Chart, say: Collector) -> None:
 
 def _groundless(found: Chart) -> set[str]:
     """Ground lugs of boards that are on no sleeve in any state with the plug in."""
-    here = frame(found.build)
+    here = template_of(found.build)
     left = {lug_of(part, element, "ground") for part, element in elements_of(found.build, "buffer")}
     sleeves = [here.lug(f"{jack.name}.sleeve") for jack in jacks(found.build)]
     if left:
@@ -161,7 +161,7 @@ def _bleeds(found: Chart, say: Collector) -> None:
 def _bleed_shift(found: Chart, bleed: Bleed, state: int) -> float:
     """How much the treble of any coil changes in dB where a bleed is taken out, its knob at 5."""
     knobs = {bleed.knob: 5.0}
-    nets = [net_of(frame(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]
+    nets = [net_of(template_of(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]
     levels = [dict(zip(r.sources, np.sqrt((np.abs(r.transfers) ** 2).mean(axis=0)), strict=True))
               for r in sweep_many(nets, GRID[TREBLE])]
     shifts = [abs(20 * math.log10(max(level, 1e-9) / max(levels[1].get(name, 0.0), 1e-9)))

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.knob_sweep import net_of
-from diagramgen.circuit.netlist import Frame, Network, frame
+from diagramgen.circuit.netlist import Netlist, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.rule import Rule
@@ -88,12 +88,12 @@ def _differ(found: Chart, axis: int, one: int, other: int) -> bool:
     stride = int(np.prod([len(d.positions) for d in states.digits[axis + 1 :]], dtype=int))
     pairs = [(i, i + (other - one) * stride) for i in range(states.count)
              if states.numbers(i)[axis] == one and states.plug(i) != "out"]
-    return any(_audible(list(_networks(frame(build, setting), states, pairs))) for setting in settings)
+    return any(_audible(list(_networks(template_of(build, setting), states, pairs))) for setting in settings)
 
 
 def _networks(
-    here: Frame, states: Space, pairs: Sequence[tuple[int, int]]
-) -> Iterator[tuple[Network, Network]]:
+    here: NetlistTemplate, states: Space, pairs: Sequence[tuple[int, int]]
+) -> Iterator[tuple[Netlist, Netlist]]:
     """For each pair of states the networks at every output, where they are not one."""
     seen: set[tuple[object, object]] = set()
     for pair in pairs:
@@ -105,7 +105,7 @@ def _networks(
                 yield one, other
 
 
-def _audible(pairs: Sequence[tuple[Network, Network]]) -> bool:
+def _audible(pairs: Sequence[tuple[Netlist, Netlist]]) -> bool:
     answers = iter(sweep_many([net for pair in pairs for net in pair], POINTS))
     return any(_unlike(one, other) for one, other in zip(answers, answers, strict=True))
 

@@ -17,7 +17,7 @@ from diagramgen.circuit.blocks import reached
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.knob_sweep import Turned, knob_word, net_of, turned_in
-from diagramgen.circuit.netlist import Elements, Frame, frame
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
@@ -144,7 +144,7 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
-        net = net_of(frame(found.build, {knob: turn}), found.space, at.state, at.output)
+        net = net_of(template_of(found.build, {knob: turn}), found.space, at.state, at.output)
         # Nor may the capacitance of a transducer hide what a resistor does.
         fed = Elements(tuple(e._replace(capacitance=FED) if isinstance(e, PiezoSource) else e for e in net.elements))
         response = sweep(replace(net, elements=fed), LOWEST)
@@ -167,7 +167,7 @@ def _level_fall(found: Chart, knob: str, state: int, coil: str, output: Output) 
     """By how much a knob at 0 lowers the level of a coil, as the list of sounds counts it, with cable and amplifier."""
     levels = []
     for turn in (0.0, 10.0):
-        response = sweep(net_of(frame(found.build, {knob: turn}), found.space, state, output), FREQUENCIES)
+        response = sweep(net_of(template_of(found.build, {knob: turn}), found.space, state, output), FREQUENCIES)
         levels.append(dict(zip(response.sources, levels_of(response), strict=True)).get(coil, -100.0))
     return levels[1] - levels[0]
 
@@ -180,7 +180,7 @@ def _bare(build: Build, gangs: Gangs) -> list[str]:
 
 def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
     """Whether a volume's source is on its wiper and its output on the 10 end, and no other source is on the output."""
-    here = frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
+    here = template_of(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
     seen = False
     for part, element in gangs:
         zero, wiper, ten = (here.lug(lug_of(part, element, end)) for end in ("zero", "wiper", "ten"))
@@ -200,7 +200,7 @@ def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
 class Ends:
     """What lies beyond the lugs of a pot in one state, its own track and ground taken away."""
 
-    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, output: Output):
+    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: NetlistTemplate, output: Output):
         self.sleeve = classes[here.lug(output.sleeve)]
         heard = [at[0] for e in elements if (at := e.hears()) is not None]
         passing = [pair for e in elements if e.hears() is None and e.name != track for pair in e.paths()]

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
-from diagramgen.circuit.netlist import Frame, frame
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway
@@ -301,14 +301,14 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
         if all(lug_of(part, element, end) in used for end in ("zero", "ten")):
             continue
         for turn in (0.0, 10.0):
-            here, rest = frame(build, {knob: turn}), frame(build)
+            here, rest = template_of(build, {knob: turn}), template_of(build)
             if any(_joined(here, one) and not _joined(rest, one) for one in here.outputs):
                 say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
 
-def _joined(here: Frame, output: Output) -> bool:
+def _joined(here: NetlistTemplate, output: Output) -> bool:
     classes = classes_of(here, (), ())
     return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Frame, frame
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart, Result, chart
@@ -21,7 +21,7 @@ def check(found: Chart, say: Collector) -> None:
     """Say what is true of outputs beyond the tip of the first jack."""
     if any(not result.silent for result in found.results):
         _nothing(found, say)
-    here = frame(found.build)
+    here = template_of(found.build)
     for output in found.outputs:
         if output.contact == "ring":
             _ring(found, here, output, say)
@@ -51,7 +51,7 @@ def _sounds(found: Chart, output: Output) -> bool:
         heard(chart(found.build, {knob: turn})) for knob in knobs_of(found.build) for turn in (0.0, 5.0)))
 
 
-def _ring(found: Chart, here: Frame, output: Output, say: Collector) -> None:
+def _ring(found: Chart, here: NetlistTemplate, output: Output, say: Collector) -> None:
     """What a mono plug does to a signal on a ring, which it joins to the sleeve."""
     jack = found.build.parts[output.jack]
     lost: dict[str, None] = {}
@@ -94,7 +94,7 @@ def _coils(result: Result, output: Output) -> list[str]:
     return [h.coil for h in result.at(output).sound.sounding]
 
 
-def _battery_on(build: Build, here: Frame, output: Output) -> bool:
+def _battery_on(build: Build, here: NetlistTemplate, output: Output) -> bool:
     """Whether a battery stands on the net of a contact."""
     return any(here.lug(lug_of(part, e, end)) == here.lug(output.lug)
                for part, e in elements_of(build, "cell") for end in e.ends)

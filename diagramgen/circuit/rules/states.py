@@ -18,7 +18,7 @@ from diagramgen.circuit.dc_readings import resistance
 from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
-from diagramgen.circuit.netlist import Elements, Frame, frame
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import Chart
@@ -45,7 +45,7 @@ class Scene:
 
     index: int
     classes: Sequence[int]
-    here: Frame
+    here: NetlistTemplate
     kept: Elements | None
     """Its elements, kept where there are few states."""
     signal: frozenset[int]
@@ -61,7 +61,7 @@ class Scene:
 def check_states(found: Chart, say: Collector) -> None:
     """Every rule that looks at states one by one, at colours and at grounds."""
     build = found.build
-    here = frame(build)
+    here = template_of(build)
     scenes = [s for s in _scenes(found, here) if s.ends]
     _hot_metal(found, here, scenes, say)
     _hanging(found, scenes, say)
@@ -73,7 +73,7 @@ def check_states(found: Chart, say: Collector) -> None:
     _grounds(build, graph, say)
 
 
-def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
+def _scenes(found: Chart, here: NetlistTemplate) -> Iterator[Scene]:
     """States in which some output is met as it is played, in order."""
     digits = found.space.digits
     if found.count <= MANY:
@@ -116,7 +116,7 @@ def _where(found: Chart, states: Sequence[int]) -> str:
     return words(found.space.state(states[0]), found.space) + more
 
 
-def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collector) -> None:
+def _hot_metal(found: Chart, here: NetlistTemplate, scenes: Sequence[Scene], say: Collector) -> None:
     """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
     always = tip_nodes(found.build, connect(found.build), True)
     said: dict[tuple[int, ...], list[str]] = {}
@@ -135,7 +135,7 @@ def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collecto
                   _free(found.build, here, nodes, scenes))
 
 
-def _free(build: Build, here: Frame, nodes: Sequence[str], scenes: Sequence[Scene]) -> str:
+def _free(build: Build, here: NetlistTemplate, nodes: Sequence[str], scenes: Sequence[Scene]) -> str:
     """What takes metal off the signal: another lead, the two leads exchanged, or its coil end freed from it."""
     for part, metal in ((p, m) for p in build.parts.values() for m in p.symbol.metal):
         if metal_node(part.name, metal.name) not in nodes:

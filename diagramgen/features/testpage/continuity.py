@@ -14,7 +14,7 @@ from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Frame, frame
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
 from diagramgen.circuit.states import Digit, Space, classes_of, space
@@ -67,7 +67,7 @@ def wired(build: Build) -> Iterator[Wired]:
     """What leads, legs and metal join by themselves, ground first; only where several parts or coils meet."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), frame(build), space(build, all_plugs=True)
+    graph, here, states = connect(build), template_of(build), space(build, all_plugs=True)
     classes = classes_of(here, states.digits, [0] * len(states.digits))
     sleeve = f"{jacks(build)[0].name}.sleeve" if jacks(build) else ""
     ranks, hot = _ranks(build), {output.lug for output in outputs(build)}
@@ -87,7 +87,7 @@ def switched(build: Build) -> Iterator[Switched]:
     """Every position of every switch and of the plug, where it joins or parts anything that is wired."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), frame(build), space(build)
+    graph, here, states = connect(build), template_of(build), space(build)
     ranks = _ranks(build)
     for at, digit in enumerate(states.digits):
         own = {lug for closes in digit.closes for pair in closes for lug in pair}
@@ -188,7 +188,7 @@ def _parted(pairs: Sequence[tuple[Net, Net]], groups: Groups) -> list[tuple[Net,
 
 
 def _held(
-    states: Space, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: Frame, names: Mapping[Net, str]
+    states: Space, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate, names: Mapping[Net, str]
 ) -> tuple[tuple[int, ...], tuple[Apart, ...]]:
     """Where the other switches stand so that most of the pairs are truly apart, and those pairs.
 
@@ -217,7 +217,7 @@ def _worth(found: Sequence[Apart]) -> tuple[int, int]:
     return len(found), sum(one.reading.kind != "not meaningful" for one in found)
 
 
-def _apart(here: Frame, classes: Sequence[int], one: str, other: str) -> Apart | None:
+def _apart(here: NetlistTemplate, classes: Sequence[int], one: str, other: str) -> Apart | None:
     if classes[here.lug(one)] == classes[here.lug(other)]:
         return None
     reading = read(here, classes, one, other)

@@ -10,7 +10,7 @@ from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.dc_readings import Reading, alone, read, without
 from diagramgen.circuit.grounding import Grounded, grounded
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.netlist import Frame, frame
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import each_output, heard_at
 from diagramgen.circuit.outputs import Output
@@ -40,7 +40,7 @@ def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str
     if not metered:
         return
     yield from _short(found, metered, rows)
-    here = frame(found.build, found.knobs)
+    here = template_of(found.build, found.knobs)
     lifted: dict[str, list[Result]] = {}
     for result in metered:
         reading = _at(found, without(here), result)
@@ -81,7 +81,7 @@ def _open(found: Chart, metered: Sequence[Result], lifted: dict[str, list[Result
     return f"Open{also}: the hot or the ground lead of the jack is off, or the plug is not home.{lost}"
 
 
-def _lost(found: Chart, here: Frame, metered: Sequence[Result]) -> Iterator[str]:
+def _lost(found: Chart, here: NetlistTemplate, metered: Sequence[Result]) -> Iterator[str]:
     """Where several coils sound at once: what the meter shows when one of them is lost."""
     said = 0
     for result in metered:
@@ -98,7 +98,7 @@ def _lost(found: Chart, here: Frame, metered: Sequence[Result]) -> Iterator[str]
                f"{_where(found, [result], ())}: one of the coils is lost.")
 
 
-def _at(found: Chart, here: Frame, result: Result) -> Reading:
+def _at(found: Chart, here: NetlistTemplate, result: Result) -> Reading:
     """The reading at the plug in a state of a changed circuit."""
     output = found.outputs[0]
     classes = classes_of(here, found.space.digits, found.space.numbers(result.first))
@@ -196,7 +196,7 @@ def ground_checks(build: Build) -> Iterator[GroundCheck]:
     if not found:
         return
     graph = connect(build)
-    here = frame(build)
+    here = template_of(build)
     none = classes_of(here, (), ())
     for one in grounded(build):
         part, metal = one.part, one.metal
