@@ -26,7 +26,7 @@ import numpy as np
 from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import sweep_many
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import each_classes, space
 from diagramgen.features.netlist import spice
 from diagramgen.kernel.diagnostics import Collector
@@ -133,7 +133,7 @@ def compare(name: str, made: Build) -> None:
     print(f"  networks given    {given * 1000:8.1f} ms")
     print(f"  from the build    {whole * 1000:8.1f} ms")
     start = time.process_time()
-    chart(made)
+    state_table(made)
     took = (time.process_time() - start) * 1000
     print(f"  whole chart       {took:8.1f} ms   (words, phase, hum, readings, 401 points)")
     if shutil.which("ngspice"):
@@ -155,7 +155,7 @@ def main() -> None:
     for coils in (2, 3, 4, 5, 6):
         made = read(generated(coils).encode(), ROOT)
         start = time.process_time()
-        found = chart(made)
+        found = state_table(made)
         took = time.process_time() - start
         print(f"  {len(made.parts):3d} parts {found.count:5d} states {found.networks:5d} networks "
               f"{took * 1000:8.0f} ms {took / found.networks * 1e6:6.0f} us a network")

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.diagnosis.observations import Reading
 from diagramgen.diagnosis.posterior import groups, judge
 from diagramgen.diagnosis.simulate import Run, simulate
@@ -53,7 +53,7 @@ def speed(name: str) -> Run:
     made = build_of(SAMPLES / f"{name}.yaml")
     laid = wiring(made)
     faults = single_faults(laid)
-    plain = best_of(lambda: chart(made))
+    plain = best_of(lambda: state_table(made))
     every = best_of(lambda: simulate(wiring(made), single_faults(wiring(made))))
     run = simulate(laid, faults)
     print(f"{name:24} {len(faults):4} faults x {len(laid.states):3} states x {len(laid.settings)} settings of the "

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.state_table import Chart, chart
+from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.model.build import Build, End
 from diagramgen.reader.connections import plain_lead
@@ -43,7 +43,7 @@ def silences(build: Build, changed: Build) -> str | None:
     None where the builds cannot be solved, or not state by state, so that nothing is known.
     """
     try:
-        before, after = chart(build), chart(changed)
+        before, after = state_table(build), state_table(changed)
     except ValueError:
         return None
     if before.count != after.count:
@@ -54,7 +54,7 @@ def silences(build: Build, changed: Build) -> str | None:
     return ""
 
 
-def turned_round(found: Chart, part: str) -> Chart | None:
+def turned_round(found: StateTable, part: str) -> StateTable | None:
     """The build solved with the two leads of a pickup exchanged.
 
     None where it has not just two lugs whose leads go elsewhere, where an end of its coil is one with metal (its cover
@@ -68,6 +68,6 @@ def turned_round(found: Chart, part: str) -> Chart | None:
     if len(outer) != 2 or any(lug in metal.lugs for lug in outer for metal in drawn.metal):
         return None
     try:
-        return chart(exchanged(found.build, *(f"{part}.{lug}" for lug in outer)), found.knobs)
+        return state_table(exchanged(found.build, *(f"{part}.{lug}" for lug in outer)), found.knobs)
     except ValueError:
         return None

@@ -9,8 +9,8 @@ from diagramgen.circuit.hum import keeps
 from diagramgen.circuit.hum_words import hum_said
 from diagramgen.circuit.outputs import named
 from diagramgen.circuit.sounds import SILENCE, Sound
-from diagramgen.circuit.state_table import Chart, Result
-from diagramgen.circuit.state_table import chart as solved
+from diagramgen.circuit.state_table import StateResult, StateTable
+from diagramgen.circuit.state_table import state_table as solved
 from diagramgen.circuit.states import Digit, Space, space
 from diagramgen.circuit.values import SOUNDING, elements_of
 from diagramgen.kernel.diagnostics import Collector
@@ -37,7 +37,7 @@ class Mismatch:
         return self.kind == "unknown" and self.asked.startswith("hum ") and not self.given.endswith(" unknown")
 
 
-def mismatches(chart: Chart) -> Iterator[Mismatch]:
+def mismatches(chart: StateTable) -> Iterator[Mismatch]:
     """Every promise that some state of a chart does not keep, in the order of file and states."""
     names = coil_parts(chart.build)
     for wanted in chart.build.wanted:
@@ -45,14 +45,14 @@ def mismatches(chart: Chart) -> Iterator[Mismatch]:
             yield from judged(wanted, state, sound_of(wanted, result), names)
 
 
-def sound_of(wanted: Wanted, result: Result) -> Sound:
+def sound_of(wanted: Wanted, result: StateResult) -> Sound:
     """What a state gives at the output a promise speaks of."""
     if not wanted.at:
         return result.sound
     return next((one.sound for one in result.heard if one.output.lug == wanted.at), SILENCE)
 
 
-def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], Result]]:
+def matching(chart: StateTable, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], StateResult]]:
     """The states a promise speaks of: a control it does not name may stand anywhere.
 
     The plug is a mono plug (a stereo plug where it speaks of the ring) and a momentary button is at rest unless it
@@ -174,7 +174,7 @@ def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
     return {name for name in names if name.startswith(f"{whole}.")} if tapped else {whole}
 
 
-def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
+def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
     """Say every promise that is not kept; ``remedy``: what would mend them all."""
     build = chart.build
     full = space(build, all_plugs=True)
@@ -187,7 +187,7 @@ def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
         _say(chart, wanted, say, remedy)
 
 
-def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
+def _all_silent(chart: StateTable, say: Collector, remedy: str) -> bool:
     """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
     if not all(result.silent for result in chart.results):
         return False
@@ -201,7 +201,7 @@ def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
     return True
 
 
-def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
+def _say(chart: StateTable, wanted: Wanted, say: Collector, remedy: str) -> None:
     """One problem for each kind of mismatch, with the first state that shows it."""
     names = coil_parts(chart.build)
     first: dict[tuple[str, str, str], Mismatch] = {}

@@ -11,7 +11,7 @@ from diagramgen.circuit.net_roles import ground_nodes, jacks
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.circuit.rules.states import check_states
-from diagramgen.circuit.state_table import chart, sounding
+from diagramgen.circuit.state_table import sounding, state_table
 from diagramgen.circuit.values import lug_of
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.library.model import Element
@@ -69,5 +69,5 @@ def _said(build: Build) -> Counter[tuple[str, str]]:
     """Warnings and errors about grounds and states, counted by code and place."""
     say = Collector()
     check_connections(build, say)
-    check_states(chart(build), say)
+    check_states(state_table(build), say)
     return Counter((p.code, str(p.place)) for p in say if p.severity is not Severity.NOTE)

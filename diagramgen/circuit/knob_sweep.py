@@ -13,7 +13,7 @@ from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.state_table import Chart, Circuit, circuit_of
+from diagramgen.circuit.state_table import Circuit, StateTable, circuit_of
 from diagramgen.circuit.states import Space, classes_of
 
 GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
@@ -43,7 +43,7 @@ class Turned:
 
 
 def turned_in(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
+    found: StateTable, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
     output: Output | None = None,
 ) -> Iterator[Turned]:
     """A knob at 0, 5 and 10 in every state, heard at ``output`` or the main one; the others as said, else at rest."""

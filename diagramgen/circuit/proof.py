@@ -11,7 +11,7 @@ from diagramgen.circuit.polarity import contradictions
 from diagramgen.circuit.repair.search import Repair, bare_pair, lead_lacking, smallest_change
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.circuit.rules.registry import RULES
-from diagramgen.circuit.state_table import Chart, chart
+from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.states import TooMany
 from diagramgen.circuit.values import SOUNDING, elements_of, faults
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
@@ -29,7 +29,7 @@ def prove(
     select: Mapping[str, str | Sequence[str]] | None = None,
     bench: Bench | None = None,
     mend: bool = False,
-) -> Chart | None:
+) -> StateTable | None:
     """Solve every state and say what is wrong; None where nothing could be solved.
 
     ``mend``: search for the smallest change of leads where a wanted sound is not given, or where every one is given
@@ -38,7 +38,7 @@ def prove(
     if not _solvable(build, say):
         return None
     try:
-        found = chart(build, knobs, select, bench)
+        found = state_table(build, knobs, select, bench)
     except TooMany as fault:
         say.error("C205", Place(build.file), str(fault), "Choose: --state with the controls that stand still.")
         return None
@@ -56,7 +56,7 @@ def prove(
     return found
 
 
-def _mended(found: Chart) -> Repair | None:
+def _mended(found: StateTable) -> Repair | None:
     """The smallest change of leads for a build that breaks a promise; None where it has too many states to be told."""
     if not any(m.kind != "unknown" for m in mismatches(found)):
         return None
@@ -86,7 +86,7 @@ def _say_lacking(build: Build, say: Collector) -> None:
 def remedy(build: Build) -> Repair | None:
     """What is proposed for a build: None where no promise is broken and no lead seems to be missing."""
     try:
-        return _mended(chart(build)) or _lead_lacking(build, complaints(build))
+        return _mended(state_table(build)) or _lead_lacking(build, complaints(build))
     except ValueError:
         return None
 

@@ -50,7 +50,7 @@ class AtOutput:
 
 
 @dataclass(frozen=True)
-class Result:
+class StateResult:
     """What one set of networks gives: at the main output, and at every other."""
 
     sound: Sound
@@ -85,7 +85,7 @@ class Result:
 
 
 @dataclass(frozen=True, eq=False)
-class Chart:
+class StateTable:
     """Every state of a build, or of a selection of them, with knobs as stated."""
 
     build: Build
@@ -94,7 +94,7 @@ class Chart:
     """Knobs that do not stand at rest."""
     of_state: NDArray[np.int32]
     """State -> number of its result."""
-    results: tuple[Result, ...]
+    results: tuple[StateResult, ...]
     networks: int
     """Distinct networks that were solved."""
     assumed: tuple[str, ...]
@@ -116,23 +116,23 @@ class Chart:
         """Number of states."""
         return len(self.of_state)
 
-    def result(self, index: int) -> Result:
+    def result(self, index: int) -> StateResult:
         """The result of state ``index``."""
         return self.results[int(self.of_state[index])]
 
-    def each(self) -> Iterator[tuple[dict[str, str], Result]]:
+    def each(self) -> Iterator[tuple[dict[str, str], StateResult]]:
         """Every state with its result."""
         for index in range(self.count):
             yield self.space.state(index), self.result(index)
 
 
-def chart(
+def state_table(
     build: Build,
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
     bench: Bench | None = None,
     limit: int = LIMIT,
-) -> Chart:
+) -> StateTable:
     """Solve every state.
 
     Raises ``TooMany`` above ``limit`` states, ``ValueError`` for a build without an output jack, for a control or
@@ -147,7 +147,7 @@ def chart(
     solve = _solved if states.count <= FEW else _solved.__wrapped__
     here = template_of(build, knobs)
     solved = solve(circuit_of(here, states), bench)
-    return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
+    return StateTable(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
                  here.outputs)
 
 
@@ -188,7 +188,7 @@ class Solved:
     """What a chart says of a circuit."""
 
     of_state: NDArray[np.int32]
-    results: tuple[Result, ...]
+    results: tuple[StateResult, ...]
     networks: int
 
 
@@ -340,7 +340,7 @@ def _distinct(here: NetlistTemplate, seen: Sequence[Seen]) -> tuple[list[Found],
     return found, of_partition
 
 
-def _results(here: NetlistTemplate, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
+def _results(here: NetlistTemplate, found: Sequence[Found], bench: Bench | None) -> tuple[StateResult, ...]:
     number: dict[object, int] = {}
     distinct: list[Netlist] = []
     for net in (net for one in found for net in one.nets):
@@ -358,7 +358,7 @@ def _results(here: NetlistTemplate, found: Sequence[Found], bench: Bench | None)
         heard = tuple(AtOutput(out, sounds[n], reading, like[n])
                       for out, n, reading in zip(one.heard, at, readings, strict=True))
         main = next((x for x in heard if x.output == here.outputs[0]), AtOutput(here.outputs[0], SILENCE, UNPLUGGED))
-        results.append(Result(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,
+        results.append(StateResult(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,
                               firsts.setdefault(group, i) if heard else i, one.seen.plug, heard))
     return tuple(results)
 

@@ -18,8 +18,8 @@ from diagramgen.circuit.bleeds import bleeds
 from diagramgen.circuit.coil_words import OPEN_CONTACT, SILENT, called, capital, sound_words
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import BAND_TOP, GRID
-from diagramgen.circuit.state_table import Chart, response_of
-from diagramgen.circuit.state_table import chart as solved
+from diagramgen.circuit.state_table import StateTable, response_of
+from diagramgen.circuit.state_table import state_table as solved
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
 from diagramgen.model.build import Build
@@ -83,7 +83,7 @@ class Effect:
 class Effects:
     """What the controls of a chart with its knobs at rest change; charts with knobs turned are solved once."""
 
-    chart: Chart
+    chart: StateTable
     rest: tuple[int, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -95,7 +95,7 @@ class Effects:
         return grid(self.chart)
 
     @cached_property
-    def turned(self) -> tuple[tuple[str, float, Chart], ...]:
+    def turned(self) -> tuple[tuple[str, float, StateTable], ...]:
         """The chart with each knob turned alone; none where that is too much."""
         knobs = knobs_of(self.chart.build)
         ways = [(k, turn) for k, rest in knobs.items() for turn in (CENTRED if rest == 5.0 else TURNED)]
@@ -104,7 +104,7 @@ class Effects:
         return tuple((k, turn, self._as_here(solved(self.chart.build, {**self.chart.knobs, k: turn})))
                      for k, turn in ways)
 
-    def _as_here(self, other: Chart) -> Chart:
+    def _as_here(self, other: StateTable) -> StateTable:
         """A chart of the whole build as heard at the output of this one."""
         return other if other.outputs == self.chart.outputs else heard_at(other, self.chart.outputs[0])
 
@@ -168,7 +168,7 @@ class Effects:
             found.append(at if digit.kind == "switch" or j == i else self.rest[j])
         return tuple(found)
 
-    def _change(self, i: int, k: int, j: int, numbers: tuple[int, ...], chart: Chart, knob: str = "",
+    def _change(self, i: int, k: int, j: int, numbers: tuple[int, ...], chart: StateTable, knob: str = "",
                 turn: float = 0.0) -> Change:
         one, other = ((*numbers[:i], at, *numbers[i + 1:]) for at in (j, k))
         before, after = (chart.result(index_of(chart, n)).sound for n in (one, other))
@@ -179,19 +179,19 @@ class Effects:
         return Change(k, j, difference(chart, one, other), False, words, knob, turn, bleed)
 
 
-def rest_of(chart: Chart) -> tuple[int, ...]:
+def rest_of(chart: StateTable) -> tuple[int, ...]:
     """Every control at its first position, a mono plug in."""
     return tuple(next((k for k, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
                  for d in chart.space.digits)
 
 
-def grid(chart: Chart) -> Grid:
+def grid(chart: StateTable) -> Grid:
     """What each state sounds like, by the positions of its controls."""
     like = np.array([r.like for r in chart.results], dtype=np.int32)
     return like[chart.of_state].reshape([len(d.positions) for d in chart.space.digits])
 
 
-def index_of(chart: Chart, numbers: Sequence[int]) -> int:
+def index_of(chart: StateTable, numbers: Sequence[int]) -> int:
     """The number of a state given by its digits."""
     index = 0
     for digit, at in zip(chart.space.digits, numbers, strict=True):
@@ -199,7 +199,7 @@ def index_of(chart: Chart, numbers: Sequence[int]) -> int:
     return index
 
 
-def difference(chart: Chart, one: Sequence[int], other: Sequence[int]) -> str:
+def difference(chart: StateTable, one: Sequence[int], other: Sequence[int]) -> str:
     """How the second of two states, of the same coils joined in the same way, sounds against the first."""
     before, after = (chart.result(index_of(chart, n)).sound for n in (one, other))
     ways = {h.coil: h.way for h in before.sounding if not h.weak}
@@ -237,7 +237,7 @@ def _hertz(value: float) -> str:
     return f"{value / 1000:g} kHz" if value >= 1000 else f"{value:g} Hz"
 
 
-def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:
+def _curve(chart: StateTable, numbers: Sequence[int]) -> NDArray[np.float64]:
     """Power sum of all coils over ``GRID``, dB."""
     _, response = response_of(chart.build, chart.space.state(index_of(chart, numbers)), chart.knobs, GRID,
                               chart.outputs[0])
@@ -245,7 +245,7 @@ def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:
     return np.asarray(10 * np.log10(np.maximum(power, 1e-12)), dtype=np.float64)
 
 
-def _bleed(chart: Chart, one: Sequence[int], other: Sequence[int], knob: str) -> str:
+def _bleed(chart: StateTable, one: Sequence[int], other: Sequence[int], knob: str) -> str:
     """Whether a treble bleed over a knob is in the second state alone (on) or in the first alone (off)."""
     if not knob:
         return ""

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from diagramgen.circuit.netlist import Elements, template_of
 from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import LIMIT, Digit, Space, space
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
@@ -126,7 +126,7 @@ def _numbers(build: Build, states: Space, output: Output) -> list[int]:
     own = [i for i in range(states.count) if output.own(dict(states.plugs(i)))]
     if len(own) <= MOST_STATES:
         return own
-    found = chart(build)
+    found = state_table(build)
     firsts = (found.space.state(r.first) for r in found.results if output.own(dict(found.space.plugs(r.first))))
     return [_number(states, state, output) for state in itertools.islice(firsts, MOST_STATES)]
 

@@ -16,7 +16,7 @@ from diagramgen.sheets.kinds import RECORD, SHEETS, why_not
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from diagramgen.circuit.state_table import Chart
+    from diagramgen.circuit.state_table import StateTable
     from diagramgen.drawing.scene import Sheet
     from diagramgen.features.changes.sheet import Pair
     from diagramgen.features.labels.compute import LabelWords
@@ -64,7 +64,7 @@ class Proof:
     """In what order joints are made."""
     rows: tuple[LeadRow, ...] = ()
     """Every lead in that order."""
-    chart: Chart | None = None
+    chart: StateTable | None = None
     """Every state solved; None where the circuit could not be."""
     verdicts: tuple[Verdict, ...] = ()
     """What was metered, held against the chart."""
@@ -447,7 +447,7 @@ def _work(proof: Proof, order: Order, subject: Subject, paper: Paper, spool: flo
     return work_sheets(order, proof.rows, stops, subject, paper, spool)
 
 
-def _curves_asked(chart: Chart, request: Request) -> Chosen:
+def _curves_asked(chart: StateTable, request: Request) -> Chosen:
     from diagramgen.features.sounds.curves_sheet import Chosen
     from diagramgen.features.sounds.states_sheet import chosen_states
 

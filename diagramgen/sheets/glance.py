@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
-from diagramgen.circuit.state_table import AtOutput, Chart
+from diagramgen.circuit.state_table import AtOutput, StateTable
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.switch_effects import Effects, effect_words
 from diagramgen.drawing.glance_labels import Ends
@@ -52,7 +52,7 @@ class Glance:
 NOTHING = Glance()
 
 
-def glance(chart: Chart) -> Glance:
+def glance(chart: StateTable) -> Glance:
     """The words for a build that was solved."""
     found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
     effects = Effects(chart)
@@ -112,12 +112,12 @@ def _told(effects: Effects, heard: Heard, numbers: tuple[int, ...]) -> list[str]
     return said
 
 
-def _at(chart: Chart, number: int) -> str:
+def _at(chart: StateTable, number: int) -> str:
     """``piezo out ``; nothing where there is one output."""
     return f"{output_words(chart.build, chart.outputs[number], chart.outputs)} " if chart.several else ""
 
 
-def _steady(chart: Chart) -> Iterator[Block]:
+def _steady(chart: StateTable) -> Iterator[Block]:
     """Of several outputs those that give one sound in every position."""
     mono = mono_jacks(chart.build) if chart.several else ()
     for number, output in enumerate(chart.outputs if chart.several else ()):
@@ -129,7 +129,7 @@ def _steady(chart: Chart) -> Iterator[Block]:
             yield Block(_at(chart, number).strip(), "", ((where, sounds.pop()),))
 
 
-def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
+def _meanwhile(chart: StateTable, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
     """Positions of the other controls at which this one gives the most different sounds, the first that do."""
     digits = chart.space.digits
     zero = tuple(0 for _ in digits)

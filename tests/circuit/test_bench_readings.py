@@ -7,7 +7,7 @@ from circuits import built, plug
 
 from diagramgen.circuit.dc_readings import Bench, read
 from diagramgen.circuit.netlist import template_of
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import classes_of
 
 ONE = """
@@ -182,7 +182,7 @@ leads:
 
 def test_copper_reads_more_on_a_warm_bench_and_nothing_is_read_with_the_plug_out() -> None:
     """By hand: 0.393 % a kelvin at 20 degrees (IEC 60028); 30 degrees, 2 more or less, a sheet's figure to 10 %."""
-    found = {s["output"]: r.reading for s, r in chart(built(ONE_COIL), bench=Bench(30.0, 2.0)).each()}
+    found = {s["output"]: r.reading for s, r in state_table(built(ONE_COIL), bench=Bench(30.0, 2.0)).each()}
     assert found["mono"].ohms == pytest.approx(7000 * (1 + 0.0393))
     assert found["mono"].low == pytest.approx(7000 * (1 + 0.00393 * 8) * 0.9)
     assert found["mono"].high == pytest.approx(7000 * (1 + 0.00393 * 12) * 1.1)
@@ -190,5 +190,5 @@ def test_copper_reads_more_on_a_warm_bench_and_nothing_is_read_with_the_plug_out
 
 
 def test_a_short_has_no_band() -> None:
-    reading = chart(built(ONE_COIL + "  - output.tip -> output.sleeve\n")).result(0).reading
+    reading = state_table(built(ONE_COIL + "  - output.tip -> output.sleeve\n")).result(0).reading
     assert (reading.kind, reading.ohms, reading.low, reading.high) == ("value", 0.0, 0.0, 0.0)

@@ -19,7 +19,7 @@ from diagramgen.circuit.elements.element import Element
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
 from diagramgen.circuit.netlist import Elements, Netlist, template_of
 from diagramgen.circuit.nodal import Floating, check, sweep
-from diagramgen.circuit.state_table import Chart, chart, response_of
+from diagramgen.circuit.state_table import StateTable, response_of, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import faults
 from diagramgen.model.build import Build, Part
@@ -57,7 +57,7 @@ leads:
 """
 
 
-def answers(found: Chart) -> list[tuple[object, ...]]:
+def answers(found: StateTable) -> list[tuple[object, ...]]:
     """What must not change: in the order of states, without names."""
     return [(r.sound.phase, r.sound.hum, _near(r.sound.hum_percent), _near(r.sound.level_db), _near(r.sound.peak_hz),
              _near(r.sound.peak_db), _near(r.reading.ohms), tuple(sorted(_near(h.level_db) for h in r.sound.sounding)))
@@ -69,7 +69,7 @@ def _near(value: float | None) -> float:
 
 
 BASE = built(GUITAR)
-EXPECTED = answers(chart(BASE, {"volume": 7, "tone": 4}))
+EXPECTED = answers(state_table(BASE, {"volume": 7, "tone": 4}))
 
 
 def test_the_guitar_of_these_tests_has_different_answers() -> None:
@@ -89,9 +89,9 @@ def shuffled(made: Build, seed: int) -> Build:
 @settings(max_examples=15)
 @given(st.integers(0, 10**6))
 def test_reordering_parts_and_leads_and_turning_leads_round_changes_nothing(seed: int) -> None:
-    found = chart(shuffled(BASE, seed), {"volume": 7, "tone": 4})
+    found = state_table(shuffled(BASE, seed), {"volume": 7, "tone": 4})
     by_state = {tuple(sorted(s.items())): a for (s, _), a in zip(found.each(), answers(found), strict=True)}
-    for (state, _), answer in zip(chart(BASE).each(), EXPECTED, strict=True):
+    for (state, _), answer in zip(state_table(BASE).each(), EXPECTED, strict=True):
         assert by_state[tuple(sorted(state.items()))] == answer
 
 
@@ -103,9 +103,9 @@ def test_renaming_parts_renames_the_network_and_changes_nothing_else(order: list
     text = re.sub(r"(?m)^  (\w+):|(?<=- )(\w+)(?=\.)|(?<=-> )(\w+)(?=\.)",
                   lambda m: m[0].replace(next(g for g in m.groups() if g), names[next(g for g in m.groups() if g)]),
                   GUITAR)
-    found = chart(built(text), {names["volume"]: 7, names["tone"]: 4})
+    found = state_table(built(text), {names["volume"]: 7, names["tone"]: 4})
     assert answers(found) == EXPECTED
-    for (_, a), (_, b) in zip(chart(BASE).each(), found.each(), strict=True):
+    for (_, a), (_, b) in zip(state_table(BASE).each(), found.each(), strict=True):
         renamed = re.sub(r"[a-z]+(?=\.|$| )", lambda m: names.get(m[0], m[0]), a.sound.network)
         assert b.sound.network == renamed
 
@@ -123,9 +123,9 @@ def turned(part: Part, coils: tuple[str, ...]) -> Part:
 
 def test_reversing_every_coil_changes_no_hum_no_reading_no_curve() -> None:
     parts = {n: turned(p, ("coil",)) for n, p in BASE.parts.items()}
-    found = chart(replace(BASE, parts=parts), {"volume": 7, "tone": 4})
+    found = state_table(replace(BASE, parts=parts), {"volume": 7, "tone": 4})
     assert answers(found) == EXPECTED
-    for (_, a), (_, b) in zip(chart(BASE).each(), chart(replace(BASE, parts=parts)).each(), strict=True):
+    for (_, a), (_, b) in zip(state_table(BASE).each(), state_table(replace(BASE, parts=parts)).each(), strict=True):
         assert [h.sign for h in a.sound.sounding] == [None if h.sign is None else -h.sign for h in b.sound.sounding]
         assert a.sound.network == b.sound.network
 
@@ -133,7 +133,7 @@ def test_reversing_every_coil_changes_no_hum_no_reading_no_curve() -> None:
 @pytest.mark.parametrize("name", ["cap", "bleed"])
 def test_turning_a_resistor_or_capacitor_round_changes_nothing(name: str) -> None:
     part = turned(BASE.parts[name], ("capacitor", "resistor"))
-    found = chart(replace(BASE, parts={**BASE.parts, name: part}), {"volume": 7, "tone": 4})
+    found = state_table(replace(BASE, parts={**BASE.parts, name: part}), {"volume": 7, "tone": 4})
     assert answers(found) == EXPECTED
 
 
@@ -198,20 +198,20 @@ def test_a_value_no_circuit_can_have_is_refused(bad: float) -> None:
     made = replace(BASE, parts={**BASE.parts, "bleed": part})
     assert [p.name for p, _ in faults(made)] == ["bleed"]
     with pytest.raises(ValueError, match="resistance"):
-        chart(made)
+        state_table(made)
 
 
 def test_a_track_of_0_ohm_joins_its_ends_and_one_of_a_million_megohm_is_solved() -> None:
     for ohm, silent in ((0.0, True), (1e12, False)):
         part = replace(BASE.parts["volume"], values={"track": ohm})
-        found = chart(replace(BASE, parts={**BASE.parts, "volume": part}))
+        found = state_table(replace(BASE, parts={**BASE.parts, "volume": part}))
         assert all(r.sound.silent is silent for r in found.results)
 
 
 def test_loops_of_contacts_and_leads_are_solved() -> None:
     made = built(GUITAR + "  - selector.b common -> selector.a common\n  - selector.b 1 -> selector.a 1\n"
                  "  - volume.case -> tone.case\n  - tone.case -> output.sleeve\n")
-    assert [r.sound.network for r in chart(made).results] == [r.sound.network for r in chart(BASE).results]
+    assert [r.sound.network for r in state_table(made).results] == [r.sound.network for r in state_table(BASE).results]
 
 
 def test_three_hundred_parts_are_read_and_a_thousand_solved() -> None:

@@ -9,7 +9,7 @@ from circuits import built, sample
 
 from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.rules import states as staterules
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import each_classes, space
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
@@ -41,7 +41,7 @@ leads:
 
 def said(build: Build) -> set[tuple[str, str]]:
     say = Collector()
-    staterules.check_states(chart(build), say)
+    staterules.check_states(state_table(build), say)
     return {(p.code, p.message.split(", in ")[0]) for p in say.sorted()}
 
 
@@ -73,7 +73,7 @@ def test_networks_share_the_pieces_they_have_in_common() -> None:
 
 
 def test_readings_that_only_capacitors_part_are_one() -> None:
-    found = chart(built(LOADED))
+    found = state_table(built(LOADED))
     assert found.networks == 4
     assert len({result.reading for result in found.results}) == 1
     # By hand: 6.5k beside the whole track of 25k.

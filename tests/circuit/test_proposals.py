@@ -18,7 +18,7 @@ from diagramgen.circuit.repair.forbidden import Rules, Standing
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.repair.search import Change, applied, changes, leads_more, lug_nets
 from diagramgen.circuit.rules.knobs import takes
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import space
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.model.build import Build, End, Lead
@@ -243,8 +243,8 @@ def test_a_new_bare_lug_is_a_rule_broken() -> None:
 def test_a_tone_that_took_treble_still_does() -> None:
     made = built(PLAIN)
     gone = Change("", tuple(x for x in made.leads if f"{x.start} -> {x.end}" not in HONEST))
-    assert takes(chart(applied(made, gone)))["tone.turn"].treble < 1
-    assert takes(chart(made))["tone.turn"].treble > 15
+    assert takes(state_table(applied(made, gone)))["tone.turn"].treble < 1
+    assert takes(state_table(made))["tone.turn"].treble > 15
     assert verdict(made, gone) != ""
 
 

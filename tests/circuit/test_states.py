@@ -9,7 +9,7 @@ from circuits import built
 
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import TooMany, each_classes, space
 
 GUITAR = """
@@ -96,20 +96,20 @@ def test_the_joined_nets_of_every_state_are_those_of_the_connection_graph() -> N
 
 
 def test_equal_networks_are_solved_once() -> None:
-    found = chart(built(GUITAR))
+    found = state_table(built(GUITAR))
     assert found.count == 36
     assert found.networks == 4
     assert found.result(0).reading == found.result(3).reading
 
 
 def test_a_selection_holds_controls_still() -> None:
-    found = chart(built(GUITAR), select={"selector": "middle", "output": ["mono"]})
+    found = state_table(built(GUITAR), select={"selector": "middle", "output": ["mono"]})
     assert found.count == 4
     assert all(s["selector"] == "middle" for s, _ in found.each())
     with pytest.raises(ValueError, match=r"no switching control 'selecter'.*selector"):
-        chart(built(GUITAR), select={"selecter": "up"})
+        state_table(built(GUITAR), select={"selecter": "up"})
     with pytest.raises(ValueError, match="no position 'centre'"):
-        chart(built(GUITAR), select={"selector": "centre"})
+        state_table(built(GUITAR), select={"selector": "centre"})
 
 
 def many(switches: int) -> str:
@@ -122,14 +122,14 @@ def many(switches: int) -> str:
 def test_more_than_100000_states_ask_for_a_selection() -> None:
     made = built(many(11))
     with pytest.raises(TooMany, match="177147 states are more than 100000"):
-        chart(made)
-    assert chart(made, select={"s0": "1"}).count == 59049
+        state_table(made)
+    assert state_table(made, select={"s0": "1"}).count == 59049
 
 
 def test_tens_of_thousands_of_states_take_seconds() -> None:
     made = built(many(9))
     start = time.process_time()
-    found = chart(made)
+    found = state_table(made)
     assert found.count == 3**9
     assert found.networks == 2
     # A plain loop over the connection graph takes minutes here; the bound is generous for a slow machine.

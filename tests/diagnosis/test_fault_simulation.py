@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from circuits import readable, sample
 
-from diagramgen.circuit.state_table import chart, response_of
+from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.diagnosis.edits import HERTZ
 from diagramgen.diagnosis.simulate import QUIET, Run, simulate
 from diagramgen.diagnosis.wiring import wiring
@@ -32,7 +32,7 @@ def simulated(path: Path) -> Run:
 def test_without_a_fault_every_state_reads_as_the_sounds_chart_says(path: Path) -> None:
     run = simulated(path)
     for k, setting in enumerate(run.wiring.settings):
-        found = chart(run.wiring.build, dict(setting.knobs))
+        found = state_table(run.wiring.build, dict(setting.knobs))
         by_state = {tuple(sorted(found.space.state(i).items())): found.result(i).reading for i in range(found.count)}
         for i, state in enumerate(run.wiring.states):
             keys = {k for k, _ in next(iter(by_state))}

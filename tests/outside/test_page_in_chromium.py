@@ -13,7 +13,7 @@ import pytest
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.circuit.hum_words import hum_words
 from diagramgen.circuit.signal_path import live_path
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.job import pipeline
 from diagramgen.job.sound_words import phase_words, reading_words
 
@@ -61,7 +61,7 @@ def names_of(browser):
 
 def expected(proof, state, knobs):
     """What the solver gives for a state, asked anew without the page's own data."""
-    result = chart(proof.build, knobs, state).result(0)
+    result = state_table(proof.build, knobs, state).result(0)
     heard = {h.coil for h in result.sound.sounding}
     live = live_path(proof.build, state, knobs, heard)
     joins = frozenset() if result.sound.silent else live.joins

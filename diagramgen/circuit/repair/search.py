@@ -24,7 +24,7 @@ from diagramgen.circuit.repair.missing_ends import lacking
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.repair.trial import Trial
 from diagramgen.circuit.rules.connections import bare_lugs, check_connections
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
@@ -303,7 +303,7 @@ def failing_nets(build: Build) -> frozenset[str]:
     lugs += [lug for at in dict.fromkeys(["", *(w.at for w in build.wanted)]) if (one := named(build, at))
              for lug in (one.lug, one.sleeve)]
     seen: set[int] = set()
-    for found in mismatches(chart(build)):
+    for found in mismatches(state_table(build)):
         if found.kind != "unknown" and id(found.wanted) not in seen:
             seen.add(id(found.wanted))
             graph = connect(build, found.state)

@@ -13,7 +13,7 @@ from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named
 from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
-from diagramgen.circuit.state_table import chart, coils_of
+from diagramgen.circuit.state_table import coils_of, state_table
 from diagramgen.circuit.states import Space, space
 from diagramgen.model.build import Build, Lead, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
@@ -45,7 +45,7 @@ class Trial:
         self.names = coil_parts(build)
         self.coils = coils_of(build)
         self.sounds: dict[object, Sound] = {}
-        broken = [m.wanted for m in mismatches(chart(build)) if m.kind != "unknown"]
+        broken = [m.wanted for m in mismatches(state_table(build)) if m.kind != "unknown"]
         self.promises = sorted(_promises(build, self.space), key=lambda p: p[0] not in broken)
 
     def looked_at(self) -> tuple[int, ...]:

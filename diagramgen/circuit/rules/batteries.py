@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart, chart, drawn
+from diagramgen.circuit.state_table import StateTable, drawn, state_table
 from diagramgen.circuit.states import Digit, space
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.diagnostics import Collector
@@ -17,7 +17,7 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Say what is wrong with the battery, with all plugs out and with each plug in."""
     cells = [part for part, _ in elements_of(found.build, "cell")]
     if not cells:
@@ -25,7 +25,7 @@ def check(found: Chart, say: Collector) -> None:
     place = cells[0].place
     currents = Currents(found.build)
     if max(currents.most.values()) > 0.99 * SHORTED:  # else there is no state to be named
-        whole = chart(found.build, select=currents.select)
+        whole = state_table(found.build, select=currents.select)
         worst = max(whole.results, key=lambda r: r.current)
         if worst.current > SHORTED:
             say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",

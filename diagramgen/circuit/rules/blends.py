@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from diagramgen.circuit.rules.never_heard import is_mute
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart, chart
+from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.values import elements_of, law_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Part
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Knobs with a centre detent: silent at both ends only, or gangs that are no blend law."""
     build = found.build
     blends: dict[str, list[tuple[Part, str]]] = {}
@@ -24,7 +24,7 @@ def check(found: Chart, say: Collector) -> None:
             say.error("C231", part.place,
                       f"{part.name} has linear gangs: in its centre each pickup passes half a track",
                       "A blend needs half-dead gangs: each on its end for half of the turn.")
-        if len(gangs) > 1 and not is_mute(found) and all(is_mute(chart(build, {knob: turn})) for turn in (0.0, 10.0)):
+        if len(gangs) > 1 and not is_mute(found) and all(is_mute(state_table(build, {knob: turn})) for turn in (0.0, 10.0)):
             say.error("C230", part.place, f"silent at both ends of {part.name}: each end grounds the output",
                       "The pickups go to the wipers, the output to the ends.")
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, lug_of, source_name
 from diagramgen.kernel.diagnostics import Collector
 
 KINDS = ("resistor", "capacitor", "coil", "lamp", "transducer")
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of every resistor, capacitor, coil, lamp or transducer whose ends leads or metal join (C119)."""
     build = found.build
     graph = connect(build)

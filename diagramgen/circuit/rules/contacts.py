@@ -11,7 +11,7 @@ from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.rules.connections import path_words, touched
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import Collector
@@ -41,7 +41,7 @@ class Contact:
         return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
     _free_throws(found, graph, say)
@@ -81,7 +81,7 @@ def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
             for group in row.joins for pair in itertools.combinations(group, 2)]
 
 
-def _always_joined(found: Chart) -> list[Contact]:
+def _always_joined(found: StateTable) -> list[Contact]:
     """Contacts whose lugs are on one net in every state."""
     left = list(_contacts(found.build))
     # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
@@ -110,7 +110,7 @@ def _contacts_of(part: Part) -> Iterator[Contact]:
                 yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
 
 
-def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
+def _say_bypassed(found: StateTable, contact: Contact, say: Collector) -> None:
     """Name the other way in a state in which the contact itself is open."""
     for index in range(found.count):
         state = found.space.state(index)
@@ -144,7 +144,7 @@ def _ends(build: Build) -> list[str]:
     return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
 
 
-def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
+def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
     """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
     used = touched(found.build)
     loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent

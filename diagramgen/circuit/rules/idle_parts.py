@@ -16,7 +16,7 @@ from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.rules.connections import is_strings, touched
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -32,7 +32,7 @@ TURNS = (2.5, 7.5)
 """Where the knobs stand: no wiper at an end of its track, a blend with either side on its way."""
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return  # what silences everything is said
@@ -41,7 +41,7 @@ def check(found: Chart, say: Collector) -> None:
     _boards(found, say)
 
 
-def _components(found: Chart, say: Collector) -> None:
+def _components(found: StateTable, say: Collector) -> None:
     build = found.build
     graph, used = connect(build), touched(build)
     idle: dict[str, tuple[Part, list[str]]] = {}
@@ -68,7 +68,7 @@ def _parked(build: Build, part: Part) -> bool:
                for lead in build.leads)
 
 
-def _carrying(here: NetlistTemplate, found: Chart, asked: set[str]) -> Iterator[str]:
+def _carrying(here: NetlistTemplate, found: StateTable, asked: set[str]) -> Iterator[str]:
     """Those of the components that lie on some way between two ends that matter, state by state until all were seen."""
     seen: set[tuple[int, ...]] = set()
     left = set(asked)
@@ -105,7 +105,7 @@ def _ends(here: NetlistTemplate, e: Elements, classes: Sequence[int]) -> Iterato
         yield battery.plus, battery.minus
 
 
-def _boards(found: Chart, say: Collector) -> None:
+def _boards(found: StateTable, say: Collector) -> None:
     build = found.build
     played = [r for r in found.results if r.plug != "out"]
     # Without a battery, or with one that is never on (C222), no board is to blame.
@@ -125,7 +125,7 @@ def _boards(found: Chart, say: Collector) -> None:
                         f"Follow {plus} to the battery's plus and {ground} to ground, with the plug in.")
 
 
-def _groundless(found: Chart) -> set[str]:
+def _groundless(found: StateTable) -> set[str]:
     """Ground lugs of boards that are on no sleeve in any state with the plug in."""
     here = template_of(found.build)
     left = {lug_of(part, element, "ground") for part, element in elements_of(found.build, "buffer")}
@@ -139,7 +139,7 @@ def _groundless(found: Chart) -> set[str]:
     return left
 
 
-def _bleeds(found: Chart, say: Collector) -> None:
+def _bleeds(found: StateTable, say: Collector) -> None:
     """Bleeds that change nothing with their volume at half turn, in any of the states looked at (C271)."""
     build, working = found.build, set()
     judged: dict[Bleed, None] = {}
@@ -158,7 +158,7 @@ def _bleeds(found: Chart, say: Collector) -> None:
                         "A treble bleed is about 680p to 1n2 with 130k to 150k: is a value a thousand times off?")
 
 
-def _bleed_shift(found: Chart, bleed: Bleed, state: int) -> float:
+def _bleed_shift(found: StateTable, bleed: Bleed, state: int) -> float:
     """How much the treble of any coil changes in dB where a bleed is taken out, its knob at 5."""
     knobs = {bleed.knob: 5.0}
     nets = [net_of(template_of(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]

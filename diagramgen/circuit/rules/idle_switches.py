@@ -17,7 +17,7 @@ from diagramgen.circuit.netlist import Netlist, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import Digit, Space
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import Collector
@@ -35,7 +35,7 @@ HEARD = 1e-4
 """Transfer under which nothing is heard."""
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of switches that change nothing (C256), and of positions that give the same (C257)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return
@@ -55,7 +55,7 @@ def check(found: Chart, say: Collector) -> None:
                 _say_alike(part, digit, group, say)
 
 
-def _labels(found: Chart) -> NDArray[np.int64]:
+def _labels(found: StateTable) -> NDArray[np.int64]:
     """A number for what each state gives, equal where it sounds and draws the same; one axis a digit."""
     known: dict[object, int] = {}
     of_result = np.array([known.setdefault((r.like, r.plug, round(r.current, 9), r.powered), len(known))
@@ -67,7 +67,7 @@ def _wired(digit: Digit, used: frozenset[str]) -> bool:
     return any(lug in used for pairs in digit.closes for pair in pairs for lug in pair)
 
 
-def _groups(found: Chart, axis: int, rows: NDArray[np.int64]) -> list[list[int]]:
+def _groups(found: StateTable, axis: int, rows: NDArray[np.int64]) -> list[list[int]]:
     """Positions of a digit, those together that give the same."""
     groups: list[list[int]] = []
     for at in range(len(rows)):
@@ -80,7 +80,7 @@ def _groups(found: Chart, axis: int, rows: NDArray[np.int64]) -> list[list[int]]
     return groups
 
 
-def _differ(found: Chart, axis: int, one: int, other: int) -> bool:
+def _differ(found: StateTable, axis: int, one: int, other: int) -> bool:
     """Whether two positions of a digit differ with any setting of the knobs that is looked at."""
     build, states = found.build, found.space
     knobs = knobs_of(build)
@@ -125,7 +125,7 @@ def _transfers(response: Response, sources: Sequence[str]) -> NDArray[np.complex
     return found
 
 
-def _all_silent(found: Chart, axis: int, group: Sequence[int]) -> bool:
+def _all_silent(found: StateTable, axis: int, group: Sequence[int]) -> bool:
     """Whether nothing is heard in any state with the digit at one of these positions: said elsewhere."""
     return all(found.result(i).silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
 

@@ -22,7 +22,7 @@ from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.sounds import FREQUENCIES, levels_of
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -46,7 +46,7 @@ FED = 1e-3
 Gangs = Sequence[tuple[Part, Element]]
 
 
-def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> bool:
+def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> bool:
     """Say what a knob that turns the right way does not do of what its kind is for; whether something was said."""
     if gangs[0][0].meant:
         return False
@@ -75,7 +75,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
     return False
 
 
-def check_blend(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
+def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
     """Say where a knob with a detent that two sources pass does not change their balance (C253)."""
     control = gangs[0][0].symbol.control(gangs[0][1].by)
     if gangs[0][0].meant or control is None or not control.detent:
@@ -115,7 +115,7 @@ Leak = tuple[float, int, str]
 """How much quieter a coil is at 0, the state, and the coil."""
 
 
-def _leaks(found: Chart, knob: str, turned: Iterable[Turned]) -> Iterator[Leak]:
+def _leaks(found: StateTable, knob: str, turned: Iterable[Turned]) -> Iterator[Leak]:
     """Coils whose level a knob at 0 lowers without silencing them."""
     for t in turned:
         if not t.sources:
@@ -140,7 +140,7 @@ def _down(build: Build) -> dict[str, float]:
     return {knob: 0.0 for knob, rest in knobs_of(build).items() if rest == 10.0}
 
 
-def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
+def _lowers_at_dc(found: StateTable, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
@@ -152,7 +152,7 @@ def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
 
 
-def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
+def _say_leak(found: StateTable, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
     fall, state, coil = leak
     bare = _bare(found.build, gangs)
     why = f"No lead ends on {bare[0]}: wire it, most often to ground." if bare else \
@@ -163,7 +163,7 @@ def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, output: Output,
                 f"{words(found.space.state(state), found.space)}", f"{why} {_meant(gangs)}")
 
 
-def _level_fall(found: Chart, knob: str, state: int, coil: str, output: Output) -> float:
+def _level_fall(found: StateTable, knob: str, state: int, coil: str, output: Output) -> float:
     """By how much a knob at 0 lowers the level of a coil, as the list of sounds counts it, with cable and amplifier."""
     levels = []
     for turn in (0.0, 10.0):
@@ -178,7 +178,7 @@ def _bare(build: Build, gangs: Gangs) -> list[str]:
             if (lug := lug_of(part, element, end)) not in used]
 
 
-def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
+def _exchanged(found: StateTable, gangs: Gangs, turned: Sequence[Turned]) -> bool:
     """Whether a volume's source is on its wiper and its output on the 10 end, and no other source is on the output."""
     here = template_of(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
     seen = False

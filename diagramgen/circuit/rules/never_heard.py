@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart, sounding
+from diagramgen.circuit.state_table import StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.kernel.diagnostics import Collector
 
@@ -14,7 +14,7 @@ FEW = 2000
 """States above which knobs are not studied one by one."""
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Coils that sound in no state with any knob at 0, 5 or 10."""
     build = found.build
     if is_mute(found) and any(p.code == "C211" for p in say):
@@ -33,12 +33,12 @@ def check(found: Chart, say: Collector) -> None:
                     "Follow both its leads: one to ground, one to the tip, each through contacts that close.")
 
 
-def _heard(found: Chart) -> Iterator[str]:
+def _heard(found: StateTable) -> Iterator[str]:
     for result in found.results:
         yield from result.coils
 
 
-def is_mute(found: Chart) -> bool:
+def is_mute(found: StateTable) -> bool:
     """Whether nothing is heard in any state with a mono plug in."""
     return all(r.silent for r in found.results if r.plug == "mono")
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.kernel.diagnostics import Collector
 
 
@@ -19,5 +19,5 @@ class Rule:
 
     place: int
     """Rules run in the order of these numbers: a rule may see what those before it said."""
-    check: Callable[[Chart, Collector], None]
+    check: Callable[[StateTable, Collector], None]
     """Say what is wrong. Nothing is said twice: what an earlier rule said is in the collector."""

@@ -11,7 +11,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart, Result, sounding
+from diagramgen.circuit.state_table import StateResult, StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
@@ -20,7 +20,7 @@ FEW = 2000
 """States above which knobs are not studied one by one."""
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """States in which nothing is heard at any output though nobody asked for silence."""
     asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
     played = list(_played(found))
@@ -36,7 +36,7 @@ def check(found: Chart, say: Collector) -> None:
             _say_silent(found, members, muted, say)
 
 
-def _open_tips(found: Chart, asked: Collection[int], say: Collector) -> None:
+def _open_tips(found: StateTable, asked: Collection[int], say: Collector) -> None:
     """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (C232)."""
     for output in found.outputs:
         members = [i for i, one in found.played(output) if one.floating and id(found.result(i)) in asked]
@@ -48,7 +48,7 @@ def _open_tips(found: Chart, asked: Collection[int], say: Collector) -> None:
                         "An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.")
 
 
-def _say_mute(found: Chart, say: Collector) -> None:
+def _say_mute(found: StateTable, say: Collector) -> None:
     """Nothing is heard at rest; whether a knob that is turned lets something through."""
     place, sources = jacks(found.build)[0].place, {source_name(p, e) for p, e in elements_of(found.build, *SOUNDING)}
     for knob, rest in knobs_of(found.build).items() if found.count <= FEW else ():
@@ -74,7 +74,7 @@ def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
     return f"Follow the signal through {knob_word(knob)} with the meter."
 
 
-def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collector) -> None:
+def _say_silent(found: StateTable, members: Sequence[int], muted: bool, say: Collector) -> None:
     place = jacks(found.build)[0].place
     where = words(found.space.state(members[0]), found.space)
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
@@ -89,7 +89,7 @@ def _say_silent(found: Chart, members: Sequence[int], muted: bool, say: Collecto
         say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", buzz + meant)
 
 
-def _short_way(found: Chart, index: int) -> str:
+def _short_way(found: StateTable, index: int) -> str:
     """What joins a contact and its sleeve in a state; a wiper at the end of its track is no edge of the graph."""
     graph = connect(found.build, found.space.state(index))
     for output in (one.output for one in found.result(index).heard):
@@ -103,7 +103,7 @@ def _short_way(found: Chart, index: int) -> str:
     return "through a wiper at the end of its track"
 
 
-def _joined_by_wipers(found: Chart) -> Iterator[tuple[str, str]]:
+def _joined_by_wipers(found: StateTable) -> Iterator[tuple[str, str]]:
     """Wiper and end of each track turned to that end, and the other way round."""
     turns = {**knobs_of(found.build), **found.knobs}
     for part, element in elements_of(found.build, "track"):
@@ -113,14 +113,14 @@ def _joined_by_wipers(found: Chart) -> Iterator[tuple[str, str]]:
             yield from ((wiper, at), (at, wiper))
 
 
-def _played(found: Chart) -> Iterator[tuple[int, Result]]:
+def _played(found: StateTable) -> Iterator[tuple[int, StateResult]]:
     """States in which some output is met as it is played."""
     for index in range(found.count):
         if any(found.space.plays(index, output) for output in found.outputs):
             yield index, found.result(index)
 
 
-def _muted(result: Result) -> bool:
+def _muted(result: StateResult) -> bool:
     return all(one.reading.kind == "value" and not one.reading.ohms for one in result.heard)
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.kernel.diagnostics import Collector
 
 
-def check(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of jacks whose sleeves are not joined, where metal that is touched goes to one of them alone (C233)."""
     build = found.build
     if len(jacks(build)) < 2:

@@ -21,7 +21,7 @@ from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
 from diagramgen.circuit.rules.rule import Rule
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of, each_classes
 from diagramgen.circuit.values import elements_of, source_name
 from diagramgen.kernel.diagnostics import Collector, Place
@@ -58,7 +58,7 @@ class Scene:
         return self.here.elements.mapped(self.classes) if self.kept is None else self.kept
 
 
-def check_states(found: Chart, say: Collector) -> None:
+def check_states(found: StateTable, say: Collector) -> None:
     """Every rule that looks at states one by one, at colours and at grounds."""
     build = found.build
     here = template_of(build)
@@ -73,7 +73,7 @@ def check_states(found: Chart, say: Collector) -> None:
     _grounds(build, graph, say)
 
 
-def _scenes(found: Chart, here: NetlistTemplate) -> Iterator[Scene]:
+def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[Scene]:
     """States in which some output is met as it is played, in order."""
     digits = found.space.digits
     if found.count <= MANY:
@@ -110,13 +110,13 @@ def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
     return frozenset(point for i in on for point in edges[i]) - still
 
 
-def _where(found: Chart, states: Sequence[int]) -> str:
+def _where(found: StateTable, states: Sequence[int]) -> str:
     """The first state in words, and how many more there are."""
     more = f" and {len(states) - 1} more state{'s' if len(states) > 2 else ''}" if len(states) > 1 else ""
     return words(found.space.state(states[0]), found.space) + more
 
 
-def _hot_metal(found: Chart, here: NetlistTemplate, scenes: Sequence[Scene], say: Collector) -> None:
+def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[Scene], say: Collector) -> None:
     """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
     always = tip_nodes(found.build, connect(found.build), True)
     said: dict[tuple[int, ...], list[str]] = {}
@@ -170,7 +170,7 @@ def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
         yield braid_node(cable.name), f"the braid of {cable.name}", cable.place
 
 
-def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _hanging(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
     """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
     states: dict[str, list[int]] = {}
     tapped = [winding for part in found.build.parts.values() if (winding := _tapped(part))]
@@ -188,7 +188,7 @@ def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                         _open_coil(found, scenes, name, name in _tapped(part)))
 
 
-def _open_coil(found: Chart, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
+def _open_coil(found: StateTable, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
     """What to do about an open coil: a lead, where it is never heard; else a contact or a lead."""
     if not any(name in found.result(scene.index).coils for scene in scenes):
         return ("An open coil on hot picks up noise. It is heard in no state: "
@@ -226,7 +226,7 @@ def _aerials(scene: Scene) -> Iterator[str]:
                 yield coil.name
 
 
-def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _low_load(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
     """Coils that see less than ``LOW_LOAD`` times their own resistance."""
     said: set[str] = set()
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
@@ -247,7 +247,7 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                             "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
 
 
-def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
+def _load(found: StateTable, scene: Scene, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
     """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
 
     In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises
@@ -276,7 +276,7 @@ def _coil_of(coil: str, part: str) -> bool:
     return coil == part or coil.startswith(part + ".")
 
 
-def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _bass_eaten(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
     """Transducers whose capacitance with the load makes a corner above the bass."""
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
@@ -299,7 +299,7 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                     "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
 
 
-def _sounds(found: Chart, scene: Scene, name: str) -> bool:
+def _sounds(found: StateTable, scene: Scene, name: str) -> bool:
     return name in found.result(scene.index).coils
 
 

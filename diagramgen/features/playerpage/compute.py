@@ -18,7 +18,7 @@ from diagramgen.circuit.hum_words import NOT_KNOWN, hum_words
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.signal_path import Live, live_path
 from diagramgen.circuit.sounds import GRID
-from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, Chart, Result, chart, response_of
+from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, StateResult, StateTable, response_of, state_table
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.values import knobs_of
 from diagramgen.features.sounds.states_sheet import chosen_states
@@ -155,7 +155,7 @@ class Played:
 
 
 def played(
-    build: Build, found: Chart, leads: Sequence[Lead], asked: Sequence[Mapping[str, str]] = ()
+    build: Build, found: StateTable, leads: Sequence[Lead], asked: Sequence[Mapping[str, str]] = ()
 ) -> Played:
     """Solve what the page shows: ``asked`` positions, or all, or (where there are too many) chosen ones.
 
@@ -163,7 +163,7 @@ def played(
     """
     knobs = knob_choices(build)
     held = {} if asked or found.several else _mono(found)
-    whole = chart(build, select=held) if held else found
+    whole = state_table(build, select=held) if held else found
     few = bool(asked) or whole.networks > MOST_NETWORKS or whole.count > MOST_STATES
     indices = chosen_states(whole, asked) if few else tuple(range(whole.count))
     states = [whole.space.state(i) for i in indices]
@@ -183,16 +183,16 @@ def played(
                   of_state, tuple(at), tuple(outcomes), tuple(lights), whole.count, whole.networks)
 
 
-def _mono(found: Chart) -> dict[str, str]:
+def _mono(found: StateTable) -> dict[str, str]:
     return {key: "mono" for d in found.space.digits if d.kind == "plug" for i, key in enumerate(d.keys)
             if any(p[i] == "mono" for p in d.positions)}
 
 
-def _controls(whole: Chart) -> tuple[Choice, ...]:
+def _controls(whole: StateTable) -> tuple[Choice, ...]:
     return tuple(_choice(whole.build, d) for d in whole.space.digits if len(d.positions) > 1)
 
 
-def _moving(whole: Chart, index: int) -> tuple[int, ...]:
+def _moving(whole: StateTable, index: int) -> tuple[int, ...]:
     """The digits of a state that may stand in more than one position."""
     return tuple(at for d, at in zip(whole.space.digits, whole.space.numbers(index), strict=True)
                  if len(d.positions) > 1)
@@ -274,17 +274,17 @@ def turns_of(knobs: Sequence[Choice], setting: Sequence[int]) -> dict[str, float
 
 def _results(
     build: Build, states: Sequence[Mapping[str, str]], turned: Mapping[str, float], held: Mapping[str, str], few: bool
-) -> list[tuple[object, Result]]:
+) -> list[tuple[object, StateResult]]:
     """The result of each state and what it is known by among them."""
     if few:
-        return [(i, chart(build, turned, state).result(0)) for i, state in enumerate(states)]
-    whole = chart(build, turned, held)
+        return [(i, state_table(build, turned, state).result(0)) for i, state in enumerate(states)]
+    whole = state_table(build, turned, held)
     return [(int(whole.of_state[i]), whole.result(i)) for i in range(len(states))]
 
 
 def _column(
     build: Build, leads: Sequence[Lead], states: Sequence[Mapping[str, str]],
-    results: Sequence[tuple[object, Result]], turned: Mapping[str, float],
+    results: Sequence[tuple[object, StateResult]], turned: Mapping[str, float],
     outcomes: dict[Outcome, int], lights: dict[Light, int],
 ) -> list[tuple[int, int]]:
     """Outcome and light of every state at one setting."""
@@ -299,7 +299,7 @@ def _column(
     return column
 
 
-def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapping[str, float]) -> Outcome:
+def outcome(build: Build, state: Mapping[str, str], result: StateResult, turned: Mapping[str, float]) -> Outcome:
     """What one state gives, in words and as a curve."""
     every = outputs(build)
     main, sound = every[0], result.sound
@@ -321,7 +321,7 @@ def _other(build: Build, one: AtOutput, every: Sequence[Output]) -> Other:
                  hum_words(sound), reading_words(one.reading), peak_words(sound))
 
 
-def _lit(result: Result) -> tuple[tuple[str, str], ...]:
+def _lit(result: StateResult) -> tuple[tuple[str, str], ...]:
     """Each winding that is heard at some output, with its loudest section."""
     found: dict[str, str] = {}
     for h in (h for one in result.heard for h in one.sound.sounding):
@@ -349,7 +349,7 @@ def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float], 
 
 
 def light(
-    build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: Result, turned: Mapping[str, float]
+    build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: StateResult, turned: Mapping[str, float]
 ) -> Light:
     """What carries the signal of one state; nothing where it is silent."""
     live = live_path(build, state, turned, result.coils)

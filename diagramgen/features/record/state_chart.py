@@ -16,8 +16,8 @@ from diagramgen.circuit.coil_words import called, capital, heard_words
 from diagramgen.circuit.hum_words import hum_for_player
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import Chart
-from diagramgen.circuit.state_table import chart as solved
+from diagramgen.circuit.state_table import StateTable
+from diagramgen.circuit.state_table import state_table as solved
 from diagramgen.circuit.states import Digit
 from diagramgen.circuit.switch_effects import Effects, Grid, difference, effect_words, index_of, knob_called
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, winding_name
@@ -96,7 +96,7 @@ class Way:
     needs: Numbers
 
 
-def player_chart(chart: Chart) -> PlayerChart:
+def player_chart(chart: StateTable) -> PlayerChart:
     """The chart of its first output for a player; momentary buttons at rest, a mono plug in."""
     effects = Effects(chart)
     moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
@@ -121,7 +121,7 @@ def _in_order(effects: Effects, moving: Numbers) -> Iterator[Numbers]:
     yield from chosen
 
 
-def _wanted(chart: Chart) -> dict[Numbers, None]:
+def _wanted(chart: StateTable) -> dict[Numbers, None]:
     """The first state of each promise of the build."""
     found = (next(iter(states_of(chart.space, wanted)), None) for wanted in chart.build.wanted)
     return {chart.space.numbers(index): None for index in found if index is not None}
@@ -168,7 +168,7 @@ def _sorted(shown: Sequence[Sequence[Way]]) -> list[Sequence[Way]]:
     return sorted(shown, key=lambda ways: [ways[0].numbers[i] for i in axes])
 
 
-def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerState]:
+def _states(chart: StateTable, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerState]:
     """The sounds; one that has the words of another says how it differs from it."""
     first: dict[str, Way] = {}
     for ways in shown:
@@ -186,7 +186,7 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
         yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
 
 
-def _also(chart: Chart, ways: Sequence[Way]) -> str:
+def _also(chart: StateTable, ways: Sequence[Way]) -> str:
     """The other ways to a sound: named where that is short, else only said to be there."""
     if not ways:
         return ""
@@ -195,7 +195,7 @@ def _also(chart: Chart, ways: Sequence[Way]) -> str:
     return f"also with {'; or '.join(_named(chart, way, way.needs) for way in ways)}"
 
 
-def _named(chart: Chart, way: Way, which: Sequence[int]) -> str:
+def _named(chart: StateTable, way: Way, which: Sequence[int]) -> str:
     """These controls with where they stand in a way."""
     stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(which))
     return ", ".join(f"{s.name} {s.word}" for s in stands)
@@ -213,7 +213,7 @@ def control_changes(effects: Effects) -> Iterator[str]:
             yield f"{capital(_name(build, digit))}. {words}"
 
 
-def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
+def _turned(chart: StateTable, pickups: Sequence[PickupLook]) -> Iterator[str]:
     """What no position lets sound with the knobs at rest: which knob, turned to its end, brings it in."""
     heard = {h.called for r in chart.results for one in r.heard for h in one.sound.sounding}
     for look in pickups:
@@ -228,7 +228,7 @@ def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
                    f"{knob_called(chart.build, knob)} is turned {'down' if not end else 'up'}.")
 
 
-def _loudest(chart: Chart, names: Collection[str]) -> float:
+def _loudest(chart: StateTable, names: Collection[str]) -> float:
     """The highest level of these coils in any state, dB."""
     return max((h.level_db for r in chart.results for h in r.sound.sounding if h.called in names), default=-math.inf)
 

@@ -11,7 +11,7 @@ from diagramgen.circuit.check_wanted import states_of, words
 from diagramgen.circuit.coil_words import NO_PLUG, heard_words
 from diagramgen.circuit.hum_words import hum_note
 from diagramgen.circuit.signal_path import Live, live_path
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.features.sounds.proof_sheet import said
@@ -32,7 +32,7 @@ FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint:
               "Frame: sounds. Not for measuring.")
 
 
-def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
+def chosen_states(chart: StateTable, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
     """Numbers of the states to show: those asked for (the first like each); else those that ``wanted`` names, the
     first of each promise; else the first of each network. The last two are at most ``MOST``.
 
@@ -54,7 +54,7 @@ def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int
     return tuple(found)
 
 
-def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
+def state_sheets(subject: Subject, chart: StateTable, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
     """The states, at most six on a page; fewer where six pictures would be too small for their tags."""
     if not states:
         return []
@@ -74,7 +74,7 @@ def state_sheets(subject: Subject, chart: Chart, states: Sequence[int], paper: P
     return made
 
 
-def _picture(subject: Subject, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
+def _picture(subject: Subject, chart: StateTable, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
     heard = result.coils
@@ -114,7 +114,7 @@ def _sounding(subject: Subject, names: Collection[str]) -> list[Mark]:
                   f"part:{name}") for name, b in boxes]
 
 
-def _sounds(chart: Chart, state: int) -> str:
+def _sounds(chart: StateTable, state: int) -> str:
     """What sounds, at all outputs."""
     result = chart.result(state)
     return "; ".join(heard_words(one, chart.build) for one in result.heard) or NO_PLUG
@@ -127,7 +127,7 @@ def bar(a: Point, b: Point, half: float = 0.55) -> Path:
                     closed=True)
 
 
-def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
+def _caption(chart: StateTable, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
     """The position, what sounds, and which contacts are closed."""
     left, wide = window.left + 2, window.width - 3
     marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE)]
@@ -145,7 +145,7 @@ def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall
     return marks + [Text(line, Point(left, top + 2.7 * i), TAG) for i, line in enumerate(lines)]
 
 
-def _contact_words(chart: Chart, a: str, b: str) -> str:
+def _contact_words(chart: StateTable, a: str, b: str) -> str:
     """``selector up to up centre``."""
     part, _, lug = a.partition(".")
     other = b.partition(".")[2]
