@@ -262,7 +262,7 @@ def assumed(build: Build) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Seen:
+class ContactSetting:
     """One way the contacts join the nets that elements are on."""
 
     classes: tuple[int, ...]
@@ -271,11 +271,11 @@ class Seen:
     first: int
 
 
-def _partitions(here: NetlistTemplate, states: Space) -> tuple[NDArray[np.int32], list[Seen]]:
+def _partitions(here: NetlistTemplate, states: Space) -> tuple[NDArray[np.int32], list[ContactSetting]]:
     """State -> number of its partition of the nets with elements, and each partition once."""
     matter = _terminals(here)
     known: dict[tuple[object, ...], int] = {}
-    seen: list[Seen] = []
+    seen: list[ContactSetting] = []
     of_state = np.zeros(states.count, dtype=np.int32)
     for index, classes in enumerate(each_classes(here, states.digits)):
         numbers = states.numbers(index)
@@ -284,7 +284,7 @@ def _partitions(here: NetlistTemplate, states: Space) -> tuple[NDArray[np.int32]
         key = (plugs, *(label.setdefault(classes[net], len(label)) for net in matter))
         number = known.setdefault(key, len(seen))
         if number == len(seen):
-            seen.append(Seen(classes, states.plug_at(numbers), plugs, index))
+            seen.append(ContactSetting(classes, states.plug_at(numbers), plugs, index))
         of_state[index] = number
     return of_state, seen
 
@@ -303,10 +303,10 @@ def _terminals(here: NetlistTemplate) -> tuple[int, ...]:
 
 
 @dataclass(frozen=True)
-class Found:
+class ResultParts:
     """What one result is made of."""
 
-    seen: Seen
+    seen: ContactSetting
     supply: Supply
     heard: tuple[Output, ...]
     """The outputs whose plug is in; each has its network and its reading."""
@@ -320,19 +320,19 @@ class Found:
         return (nets, self.readings, round(self.supply.current, 12), self.supply.powered, self.seen.plugs)
 
 
-def _distinct(here: NetlistTemplate, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
+def _distinct(here: NetlistTemplate, seen: Sequence[ContactSetting]) -> tuple[list[ResultParts], list[int]]:
     """Results by what they are made of: networks, readings, current; partition -> number of its result."""
     if not here.outputs:
         raise ValueError("the build has no output jack, so nothing can be heard")
     shares = tolerances(here.build)
     numbers: dict[object, int] = {}
-    found: list[Found] = []
+    found: list[ResultParts] = []
     of_partition = []
     for one in seen:
         given, outs = supply(here, one.classes), here.heard(one.plugs)
         nets = tuple(netlist_of(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
         readings = tuple(read(here, one.classes, out.lug, out.sleeve, None, shares) for out in outs)
-        made = Found(one, given, outs, nets, readings)
+        made = ResultParts(one, given, outs, nets, readings)
         number = numbers.setdefault(made.key, len(found))
         if number == len(found):
             found.append(made)
@@ -340,7 +340,7 @@ def _distinct(here: NetlistTemplate, seen: Sequence[Seen]) -> tuple[list[Found],
     return found, of_partition
 
 
-def _results(here: NetlistTemplate, found: Sequence[Found], bench: Bench | None) -> tuple[StateResult, ...]:
+def _results(here: NetlistTemplate, found: Sequence[ResultParts], bench: Bench | None) -> tuple[StateResult, ...]:
     number: dict[object, int] = {}
     distinct: list[Netlist] = []
     for net in (net for one in found for net in one.nets):
