@@ -27,7 +27,7 @@ from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import each_classes, space
+from diagramgen.circuit.states import each_classes, state_space
 from diagramgen.features.netlist import spice
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
@@ -75,7 +75,7 @@ def read(data: bytes, folder: Path) -> Build:
 
 
 def networks(made: Build) -> list[Netlist]:
-    here, states = template_of(made), space(made)
+    here, states = template_of(made), state_space(made)
     found: dict[object, Netlist] = {}
     for index, classes in enumerate(each_classes(here, states.digits)):
         plugs = states.plugs(index)
@@ -98,7 +98,7 @@ def best(task: object, rounds: int = ROUNDS) -> float:
 def decks(made: Build) -> tuple[str, list[str]]:
     """A netlist with every contact of the build, and for each state the contacts' resistors as commands."""
     spice.CLOSED, spice.OPEN = 1e-3, 1e9
-    states = space(made)
+    states = state_space(made)
     alters = []
     text = ""
     for _, state in states.each():
@@ -124,7 +124,7 @@ def spice_time(deck: str, commands: list[str], folder: Path, one_process: bool) 
 
 
 def compare(name: str, made: Build) -> None:
-    states = space(made)
+    states = state_space(made)
     nets = networks(made)
     sweep_many(nets[:8], FREQUENCIES)
     given = best(lambda: sweep_many(nets, FREQUENCIES))

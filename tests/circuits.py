@@ -6,7 +6,7 @@ from pathlib import Path
 
 from diagramgen.circuit.dc_readings import Bench, Reading, read
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
@@ -36,7 +36,7 @@ def at(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float]
        ) -> tuple[NetlistTemplate, list[int]]:
     """The frame of a build and the classes of its nets in a state; a control not named stands at its first position."""
     here = template_of(made, knobs)
-    digits = space(made, all_plugs=True).digits
+    digits = state_space(made, all_plugs=True).digits
     numbers = []
     for digit in digits:
         words = {k: v for k, v in (state or {}).items() if k in digit.keys}

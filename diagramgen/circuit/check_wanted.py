@@ -11,7 +11,7 @@ from diagramgen.circuit.outputs import named
 from diagramgen.circuit.sounds import SILENCE, Sound
 from diagramgen.circuit.state_table import StateResult, StateTable
 from diagramgen.circuit.state_table import state_table as solved
-from diagramgen.circuit.states import Digit, Space, space
+from diagramgen.circuit.states import StateSpace, Switch, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Wanted
@@ -67,7 +67,7 @@ def matching(chart: StateTable, wanted: Wanted) -> Iterator[tuple[Mapping[str, s
         yield chart.space.state(index), chart.result(index)
 
 
-def states_of(states: Space, wanted: Wanted) -> Iterator[int]:
+def states_of(states: StateSpace, wanted: Wanted) -> Iterator[int]:
     """Numbers of the states a promise speaks of."""
     for index in range(states.count):
         numbers = states.numbers(index)
@@ -76,7 +76,7 @@ def states_of(states: Space, wanted: Wanted) -> Iterator[int]:
             yield index
 
 
-def _fits(wanted: Wanted, digit: Digit, at: int) -> bool:
+def _fits(wanted: Wanted, digit: Switch, at: int) -> bool:
     asked = [(word, wanted.when[key]) for key, word in digit.names(at).items() if key in wanted.when]
     if asked:
         return all(word == want for word, want in asked)
@@ -177,7 +177,7 @@ def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
 def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
     """Say every promise that is not kept; ``remedy``: what would mend them all."""
     build = chart.build
-    full = space(build, all_plugs=True)
+    full = state_space(build, all_plugs=True)
     if _all_silent(chart, say, remedy):
         return
     for wanted in build.wanted:
@@ -246,7 +246,7 @@ SHAFT = {("down",), ("up",)}
 """Positions of a switch on a knob's shaft."""
 
 
-def words(state: Mapping[str, str], states: Space) -> str:
+def words(state: Mapping[str, str], states: StateSpace) -> str:
     """A state in words, as a player says it (a shaft is pushed or pulled, not down or up: that is the knob); the plug
     only where it is not a mono plug."""
     plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}

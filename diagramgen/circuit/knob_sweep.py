@@ -14,7 +14,7 @@ from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, tem
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.state_table import Circuit, StateTable, circuit_of
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.states import StateSpace, classes_of
 
 GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
 """Hz."""
@@ -55,7 +55,7 @@ def turned_in(
 @lru_cache(maxsize=32)
 def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Output) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [net_of(circuit.frame, Space(circuit.digits), state, output) for state in states for circuit in circuits]
+    nets = [net_of(circuit.frame, StateSpace(circuit.digits), state, output) for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
     for state in states:
@@ -66,7 +66,7 @@ def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Outpu
     return tuple(found)
 
 
-def net_of(here: NetlistTemplate, states: Space, state: int, output: Output | None = None) -> Netlist:
+def net_of(here: NetlistTemplate, states: StateSpace, state: int, output: Output | None = None) -> Netlist:
     """The network of a frame in a state at an output, the main one where none is named."""
     classes = classes_of(here, states.digits, states.numbers(state))
     return netlist_of(here, classes, states.plugs(state), supply(here, classes).powered, output=output)

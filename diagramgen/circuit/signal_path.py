@@ -10,7 +10,7 @@ from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nets import classes as joined_classes
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, law_of, lug_of, source_name, turn_of
 from diagramgen.model.build import Build
 
@@ -38,7 +38,7 @@ def live_path(
     are not on the path. None takes all as heard.
     Raises ``ValueError`` for a build without an output jack or a state that does not exist.
     """
-    held = space(build, all_plugs=True).select(dict(state))
+    held = state_space(build, all_plugs=True).select(dict(state))
     here = template_of(build, knobs)
     numbers = [0] * len(held.digits)
     plugs = held.plugs(0)

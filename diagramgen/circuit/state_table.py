@@ -17,7 +17,7 @@ from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.polarity import Sign, coil_signs
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
-from diagramgen.circuit.states import LIMIT, Digit, Space, classes_of, each_classes, space
+from diagramgen.circuit.states import LIMIT, StateSpace, Switch, classes_of, each_classes, state_space
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
 from diagramgen.circuit.windings import wound
@@ -89,7 +89,7 @@ class StateTable:
     """Every state of a build, or of a selection of them, with knobs as stated."""
 
     build: Build
-    space: Space
+    space: StateSpace
     knobs: Mapping[str, float]
     """Knobs that do not stand at rest."""
     of_state: NDArray[np.int32]
@@ -140,7 +140,7 @@ def state_table(
     """
     for _, sentence in faults(build):
         raise ValueError(sentence)
-    states = space(build, all_plugs=bool(select) and _names_plug(build, select or {}))
+    states = state_space(build, all_plugs=bool(select) and _names_plug(build, select or {}))
     if select:
         states = states.select(select)
     states.limit(limit)
@@ -163,7 +163,7 @@ class Circuit:
     joined: tuple[tuple[int, int], ...]
     outputs: tuple[Output, ...]
     load: Load
-    digits: tuple[Digit, ...]
+    digits: tuple[Switch, ...]
     tolerances: tuple[tuple[str, float], ...]
     signs: tuple[tuple[str, Sign], ...]
     pickups: tuple[tuple[str, str], ...]
@@ -174,7 +174,7 @@ class Circuit:
     """The same as a frame; of its build only what stands above is asked for."""
 
 
-def circuit_of(here: NetlistTemplate, states: Space) -> Circuit:
+def circuit_of(here: NetlistTemplate, states: StateSpace) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
     return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.digits,
@@ -195,7 +195,7 @@ class Solved:
 @lru_cache(maxsize=REMEMBERED)
 def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
     here = circuit.frame
-    of_state, seen = _partitions(here, Space(circuit.digits))
+    of_state, seen = _partitions(here, StateSpace(circuit.digits))
     found, of_partition = _distinct(here, seen)
     results = _results(here, found, bench)
     numbers = np.array(of_partition, dtype=np.int32)[of_state]
@@ -205,14 +205,14 @@ def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
 
 def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
     """Those of the ``wanted`` coils that are heard in some state, as the results of a chart would say."""
-    return _sounding(circuit_of(template_of(build, knobs), space(build)), frozenset(wanted))
+    return _sounding(circuit_of(template_of(build, knobs), state_space(build)), frozenset(wanted))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
     here = circuit.frame
     nets: dict[object, Netlist] = {}
-    for one in _partitions(here, Space(circuit.digits))[1]:
+    for one in _partitions(here, StateSpace(circuit.digits))[1]:
         powered = supply(here, one.classes).powered
         for output in here.heard(one.plugs):
             net = netlist_of(here, one.classes, one.plugs, powered, output=output)
@@ -226,7 +226,7 @@ def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
 
 def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs, float]:
     """Where the plug of each jack is -> the largest current from the battery in a selection of states, A."""
-    states = space(build, all_plugs=True).select(select)
+    states = state_space(build, all_plugs=True).select(select)
     states.limit()
     return dict(_drawn(circuit_of(template_of(build), states)))
 
@@ -235,7 +235,7 @@ def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs
 def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
     # Currents that differ by rounding only are one result of a chart: the first of them counts.
     firsts: dict[tuple[object, ...], tuple[Plugs, float]] = {}
-    for one in _partitions(circuit.frame, Space(circuit.digits))[1]:
+    for one in _partitions(circuit.frame, StateSpace(circuit.digits))[1]:
         given = supply(circuit.frame, one.classes)
         firsts.setdefault((one.plugs, round(given.current, 12), given.powered), (one.plugs, given.current))
     most: dict[Plugs, float] = {}
@@ -245,7 +245,7 @@ def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
 
 
 def _names_plug(build: Build, select: Mapping[str, object]) -> bool:
-    return any(k in d.keys for d in space(build, all_plugs=True).digits if d.kind == "plug" for k in select)
+    return any(k in d.keys for d in state_space(build, all_plugs=True).digits if d.kind == "plug" for k in select)
 
 
 def assumed(build: Build) -> tuple[str, ...]:
@@ -271,7 +271,7 @@ class ContactSetting:
     first: int
 
 
-def _partitions(here: NetlistTemplate, states: Space) -> tuple[NDArray[np.int32], list[ContactSetting]]:
+def _partitions(here: NetlistTemplate, states: StateSpace) -> tuple[NDArray[np.int32], list[ContactSetting]]:
     """State -> number of its partition of the nets with elements, and each partition once."""
     matter = _terminals(here)
     known: dict[tuple[object, ...], int] = {}
@@ -424,7 +424,7 @@ def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, floa
 
     Raises ``ValueError`` as ``chart`` does.
     """
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     held = states.select(dict(state))
     here = template_of(build, knobs)
     classes = classes_of(here, held.digits, [0] * len(held.digits))

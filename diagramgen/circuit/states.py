@@ -28,7 +28,7 @@ class TooMany(ValueError):  # noqa: N818 - a request, not a fault of the program
 
 
 @dataclass(frozen=True)
-class Digit:
+class Switch:
     """A control, or several that move as one."""
 
     keys: tuple[str, ...]
@@ -61,10 +61,10 @@ class Digit:
 
 
 @dataclass(frozen=True)
-class Space:
+class StateSpace:
     """All states of a build, slowest digit first."""
 
-    digits: tuple[Digit, ...]
+    digits: tuple[Switch, ...]
 
     @property
     def count(self) -> int:
@@ -122,7 +122,7 @@ class Space:
 
     def plugged(self, numbers: Sequence[int], plugs: Mapping[str, str]) -> tuple[int, ...]:
         """The same positions with the plugs of these jacks elsewhere; where a jack has no such position it stays."""
-        def stands(digit: Digit, at: int) -> int:
+        def stands(digit: Switch, at: int) -> int:
             word = plugs.get(digit.jack) if digit.kind == "plug" else None
             return next((i for i, p in enumerate(digit.positions) if word in p), at)
 
@@ -137,7 +137,7 @@ class Space:
         """Whether an output is met as it is played: its own plug in, a mono plug in other jacks, no button held."""
         return output.own(dict(self.plugs(index))) and not self.momentary(index)
 
-    def select(self, wanted: Mapping[str, str | Sequence[str]]) -> Space:
+    def select(self, wanted: Mapping[str, str | Sequence[str]]) -> StateSpace:
         """The states with the named controls at the named position or positions.
 
         Raises ``ValueError`` for controls and positions that do not exist.
@@ -151,7 +151,7 @@ class Space:
                 raise ValueError(f"there is no switching control '{key}'. "
                                  f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
             digits[at] = _narrowed(digits[at], key, allowed)
-        return Space(tuple(digits))
+        return StateSpace(tuple(digits))
 
     def each(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Every state with its number. Raises ``TooMany`` above the limit."""
@@ -166,23 +166,23 @@ class Space:
             raise TooMany(f"{self.count} states are more than {most}; hold some controls still. Controls: {names}")
 
 
-def _narrowed(digit: Digit, key: str, allowed: Sequence[str]) -> Digit:
+def _narrowed(digit: Switch, key: str, allowed: Sequence[str]) -> Switch:
     column = digit.keys.index(key)
     known = [p[column] for p in digit.positions]
     for word in allowed:
         if word not in known:
             raise ValueError(f"'{key}' has no position '{word}'. {nearest(word, known)}")
     kept = [i for i, word in enumerate(known) if word in allowed]
-    return Digit(digit.keys, tuple(digit.positions[i] for i in kept), digit.kind,
+    return Switch(digit.keys, tuple(digit.positions[i] for i in kept), digit.kind,
                  tuple(digit.closes[i] for i in kept), tuple(digit.words[i] for i in kept),
                  tuple(digit.inner[i] for i in kept) if digit.inner else ())
 
 
-def space(build: Build, all_plugs: bool = False) -> Space:
+def state_space(build: Build, all_plugs: bool = False) -> StateSpace:
     """The states of a build. A jack whose plug changes nothing is left out unless ``all_plugs``: its contacts never
     change, and cable and amplifier on it load no output of another jack."""
     joined = {name: group for group in build.together for name in group}
-    digits: list[Digit] = []
+    digits: list[Switch] = []
     done: set[tuple[str, ...]] = set()
     for part in build.parts.values():
         for digit, members in _digits_of(part):
@@ -197,17 +197,17 @@ def space(build: Build, all_plugs: bool = False) -> Space:
                 digits.append(_loads(part, digit))
     rank = {"plug": 0, "momentary": 1, "switch": 2}
     order = sorted(range(len(digits)), key=lambda i: (rank[digits[i].kind], len(digits[i].positions), -i))
-    return Space(tuple(digits[i] for i in order))
+    return StateSpace(tuple(digits[i] for i in order))
 
 
-def _loads(part: Part, digit: Digit) -> Digit:
+def _loads(part: Part, digit: Switch) -> Switch:
     """A plug that closes nothing and loads: each position that loads other contacts once."""
     lugs = part.symbol.lug_names()
     found = {tuple(c for c in LOADED.get(p[0], ()) if c in lugs): p[0] for p in reversed(digit.positions)}
     return _narrowed(digit, digit.keys[0], tuple(found.values()))
 
 
-def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:
+def _digits_of(part: Part) -> Iterator[tuple[Switch, tuple[str, ...]]]:
     """The digits of one part, each with its controls as ``part.control``."""
     names = switching(part)
     key = keys_of(part)[0] if names else ""
@@ -216,7 +216,7 @@ def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:
         modes = part.symbol.modes
         closes = tuple(tuple(pair for n in names for pair in _closes(part, n, modes[w].get(n, ""))) for w in words)
         inner = tuple(tuple((f"{part.name}.{n}", modes[w].get(n, "")) for n in names) for w in words)
-        digit = Digit((key,), tuple((w,) for w in words), "switch", closes, words, inner)
+        digit = Switch((key,), tuple((w,) for w in words), "switch", closes, words, inner)
         yield digit, tuple(f"{part.name}.{n}" for n in names)
         return
     for name in names:
@@ -229,7 +229,7 @@ def _digits_of(part: Part) -> Iterator[tuple[Digit, tuple[str, ...]]]:
             positions = tuple(sorted(positions, key=lambda p: (PLUG_ORDER.index(p) if p in PLUG_ORDER else 9)))
         said = dict(zip(control.positions, control.words or control.positions, strict=False))
         full = f"{part.name}.{name}"
-        yield (Digit((key if len(names) == 1 else full,), tuple((p,) for p in positions), kind,
+        yield (Switch((key if len(names) == 1 else full,), tuple((p,) for p in positions), kind,
                      tuple(tuple(_closes(part, name, p)) for p in positions), tuple(said.get(p, p) for p in positions)),
                (full,))
 
@@ -244,7 +244,7 @@ def _closes(part: Part, control: str, position: str) -> Iterator[tuple[str, str]
                     yield f"{part.name}.{a}", f"{part.name}.{b}"
 
 
-def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
+def _together(build: Build, group: Sequence[str]) -> Iterator[Switch]:
     """The switching controls of a group as one digit; by themselves where their positions differ in number."""
     found = [digit for name in dict.fromkeys(g.partition(".")[0] for g in group) if name in build.parts
              for digit, members in _digits_of(build.parts[name]) if any(m in group for m in members)]
@@ -255,7 +255,7 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
         yield from found
         return
     kinds = {d.kind for d in found}
-    yield Digit(
+    yield Switch(
         tuple(k for d in found for k in d.keys),
         tuple(tuple(w for d in found for w in d.positions[i]) for i in range(count)),
         "plug" if "plug" in kinds else "momentary" if kinds == {"momentary"} else "switch",
@@ -265,7 +265,7 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Digit]:
     )
 
 
-def classes_of(frame: NetlistTemplate, digits: Sequence[Digit], numbers: Sequence[int]) -> list[int]:
+def classes_of(frame: NetlistTemplate, digits: Sequence[Switch], numbers: Sequence[int]) -> list[int]:
     """The class of every net of the frame with the digits at these positions (``blocks.merged``)."""
     pairs = [*frame.joined]
     for digit, at in zip(digits, numbers, strict=True):
@@ -273,7 +273,7 @@ def classes_of(frame: NetlistTemplate, digits: Sequence[Digit], numbers: Sequenc
     return merged(frame.size, pairs)
 
 
-def each_classes(frame: NetlistTemplate, digits: Sequence[Digit]) -> Iterator[tuple[int, ...]]:
+def each_classes(frame: NetlistTemplate, digits: Sequence[Switch]) -> Iterator[tuple[int, ...]]:
     """The classes of every state in order; what slower digits join is worked out once for all faster ones."""
     pairs = [[[(frame.lug(a), frame.lug(b)) for a, b in closes] for closes in digit.closes] for digit in digits]
 

@@ -20,7 +20,7 @@ from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import BAND_TOP, GRID
 from diagramgen.circuit.state_table import StateTable, response_of
 from diagramgen.circuit.state_table import state_table as solved
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.model.build import Build
 
@@ -63,7 +63,7 @@ class Change:
 class Effect:
     """All that a control changes. ``examined``: all states, with each knob turned too."""
 
-    digit: Digit
+    digit: Switch
     changes: tuple[Change, ...]
     silent: tuple[int, ...]
     """Positions that are silent wherever the other controls stand."""
@@ -290,7 +290,7 @@ def _told(effect: Effect, build: Build, coils: bool, measured: bool) -> Iterator
             yield f"{capital(at)}, {where}: {more}{_than(digit, change)}."
 
 
-def _plainly(digit: Digit, changes: Sequence[Change]) -> Iterator[str]:
+def _plainly(digit: Switch, changes: Sequence[Change]) -> Iterator[str]:
     """The changes that are there with the knobs at rest, equal ones once."""
     for k in dict.fromkeys(c.at for c in changes):
         told = list(dict.fromkeys(f"{c.says} instead of {c.before}" if c.coils else f"{c.says}{_than(digit, c)}"
@@ -299,12 +299,12 @@ def _plainly(digit: Digit, changes: Sequence[Change]) -> Iterator[str]:
         yield f"{capital(_word(digit, k))}: {'; '.join([*told[:MOST_TOLD], *more])}."
 
 
-def _than(digit: Digit, change: Change) -> str:
+def _than(digit: Switch, change: Change) -> str:
     """What a position is held against, where that goes without saying only for two."""
     return f" than {_word(digit, change.against)}" if len(digit.positions) > 2 else ""
 
 
-def _word(digit: Digit, k: int) -> str:
+def _word(digit: Switch, k: int) -> str:
     """A position as people say it."""
     return digit.words[k].removeprefix("bat ").removeprefix("knob ").removeprefix("in the ")
 

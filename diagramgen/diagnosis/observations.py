@@ -12,7 +12,7 @@ from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nets import metal_node
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.states import StateSpace, classes_of
 from diagramgen.circuit.values import SOUNDING
 from diagramgen.diagnosis.observation_words import (
     OF_A_CONTROL,
@@ -190,7 +190,7 @@ def _where(text: str, wiring: Wiring) -> tuple[int, int]:
     return _state(wiring, wanted), _setting(wiring, dict.fromkeys(zero))
 
 
-def _keys(space: Space) -> dict[str, str]:
+def _keys(space: StateSpace) -> dict[str, str]:
     """Names a control may be called by -> its key in a state."""
     found: dict[str, str] = {}
     for digit in space.digits:
@@ -202,7 +202,7 @@ def _keys(space: Space) -> dict[str, str]:
     return found
 
 
-def _position(space: Space, key: str, value: str) -> str:
+def _position(space: StateSpace, key: str, value: str) -> str:
     digit = next(d for d in space.digits if key in d.keys)
     column = digit.keys.index(key)
     known = {p[column].lower(): p[column] for p in digit.positions}

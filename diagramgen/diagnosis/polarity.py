@@ -16,7 +16,7 @@ from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.sounds import Coils
 from diagramgen.circuit.state_table import coils_of
-from diagramgen.circuit.states import each_classes, space
+from diagramgen.circuit.states import each_classes, state_space
 from diagramgen.model.build import Build
 
 AT = np.array([400.0])
@@ -69,7 +69,7 @@ def _groups(coils: Coils) -> dict[str, list[str]]:
 
 def _networks(build: Build) -> Iterator[Netlist]:
     """The networks of the states with a mono plug in, each once."""
-    here, states = template_of(build), space(build)
+    here, states = template_of(build), state_space(build)
     seen: set[object] = set()
     for index, classes in zip(range(min(states.count, MOST)), each_classes(here, states.digits), strict=False):
         plug = states.plug(index)

@@ -14,7 +14,7 @@ from diagramgen.circuit.netlist import Elements, template_of
 from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import LIMIT, Digit, Space, space
+from diagramgen.circuit.states import LIMIT, StateSpace, Switch, state_space
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.job.output_words import plug_of
@@ -51,7 +51,7 @@ class Wiring:
     closed: NDArray[np.bool_]
     """States x contacts."""
     states: tuple[Mapping[str, str], ...]
-    space: Space
+    space: StateSpace
     settings: tuple[Setting, ...]
     elements: tuple[Elements, ...]
     """For each setting, elements on points."""
@@ -86,7 +86,7 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
     graph = connect(build)
     edges = tuple(e for e in graph.edges if e.sure)
     at = {node: i for i, node in enumerate(graph.nodes)}
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     numbers = _numbers(build, states, output)
     joins = [[_stars(digit, i) for i in range(len(digit.positions))] for digit in states.digits]
     pairs = tuple(dict.fromkeys(pair for digit in joins for star in digit for pair in star))
@@ -102,7 +102,7 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
                   at[output.sleeve], _names(build), *signs_of(build), output)
 
 
-def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
+def _stars(digit: Switch, position: int) -> tuple[tuple[str, str], ...]:
     """The contacts a position closes, each from its common: the lug that most positions join to something.
 
     Where a position joins three lugs, two contacts close on the common; a chain would say that the second hangs on
@@ -120,7 +120,7 @@ def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _numbers(build: Build, states: Space, output: Output) -> list[int]:
+def _numbers(build: Build, states: StateSpace, output: Output) -> list[int]:
     """The states to simulate: those with the plug of the output, each network once where there are very many."""
     states.limit(LIMIT)
     own = [i for i in range(states.count) if output.own(dict(states.plugs(i)))]
@@ -131,7 +131,7 @@ def _numbers(build: Build, states: Space, output: Output) -> list[int]:
     return [_number(states, state, output) for state in itertools.islice(firsts, MOST_STATES)]
 
 
-def _number(states: Space, state: Mapping[str, str], output: Output) -> int:
+def _number(states: StateSpace, state: Mapping[str, str], output: Output) -> int:
     """The state that stands as another says, with the plug of the output in; that other knows of fewer plugs."""
     stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.digits]
     return states.index(states.for_output(stands, output))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.states import StateSpace, state_space
 from diagramgen.job.words import is_pickup
 from diagramgen.model.build import Build, Part
 
@@ -38,7 +38,7 @@ class Handle:
 
 def positions(build: Build) -> Positions:
     """The positions of a build with a mono plug in and nothing held; all of them, or every control one by one."""
-    states = space(build)
+    states = state_space(build)
     moving = [i for i, d in enumerate(states.digits) if d.kind not in ("plug", "momentary")]
     count = 1
     for i in moving:
@@ -55,13 +55,13 @@ def positions(build: Build) -> Positions:
     return Positions(said[:MOST], count > ALL, len(said[MOST:]))
 
 
-def _rest(states: Space) -> tuple[int, ...]:
+def _rest(states: StateSpace) -> tuple[int, ...]:
     """Everything at its first position, a mono plug in."""
     return tuple(next((i for i, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
                  for d in states.digits)
 
 
-def _state(states: Space, numbers: tuple[int, ...]) -> dict[str, str]:
+def _state(states: StateSpace, numbers: tuple[int, ...]) -> dict[str, str]:
     found: dict[str, str] = {}
     for digit, at in zip(states.digits, numbers, strict=True):
         found.update(zip(digit.keys, digit.positions[at], strict=True))

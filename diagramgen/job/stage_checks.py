@@ -11,7 +11,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import faults
 from diagramgen.job.order import Order
 from diagramgen.job.words import lug_kind
@@ -53,7 +53,7 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
         return ()
     found = []
     before: frozenset[str] = frozenset()
-    states = space(build)
+    states = state_space(build)
     plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
     for _, group, made in order.checks():
         index = _index(build, made)
@@ -72,7 +72,7 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
 def _index(build: Build, made: frozenset[str]) -> int:
     """The first state with no plug in until a jack is wired; from then on the first of all, or with the stereo plugs
     that rings are metered with (a mono plug shorts them)."""
-    states = space(build)
+    states = state_space(build)
     wired = any(lead.tag in made for lead in build.leads for jack in jacks(build)
                 if jack.name in (lead.start.part, lead.end.part))
     if wired:

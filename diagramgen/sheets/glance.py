@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.state_table import AtOutput, StateTable
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.switch_effects import Effects, effect_words
 from diagramgen.drawing.glance_labels import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
@@ -69,7 +69,7 @@ def _metal(one: Grounded) -> str:
     return f"{one.part.says or one.part.name} ({one.metal.name})"
 
 
-def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
+def _block(effects: Effects, heard: Heard, at: int, digit: Switch) -> Block:
     """A control stepped through while the others stand where it makes the most difference."""
     chart = effects.chart
 
@@ -89,7 +89,7 @@ def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
     return Block(" and ".join(digit.keys), "" if says else ", ".join(others), rows, says)
 
 
-def _position(digit: Digit, k: int) -> str:
+def _position(digit: Switch, k: int) -> str:
     """A position as the player says it, with the file's word where it is another."""
     named, said = digit.positions[k][0], digit.words[k]
     if said in ("neck", "bridge"):
@@ -147,7 +147,7 @@ def _with(numbers: tuple[int, ...], at: int, k: int) -> tuple[int, ...]:
     return (*numbers[:at], k, *numbers[at + 1:])
 
 
-def _ends(digit: Digit, block: Block) -> Iterator[Ends]:
+def _ends(digit: Switch, block: Block) -> Iterator[Ends]:
     if len(digit.keys) == 1 and (digit.words[0], digit.words[-1]) == ("bridge", "neck"):
         neck, bridge = ((f"toward {word}", f"{digit.positions[k][0]}: {block.rows[k][1]}")
                         for word, k in (("neck", -1), ("bridge", 0)))

@@ -10,7 +10,7 @@ from circuits import built, sample
 from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.rules import states as staterules
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import each_classes, space
+from diagramgen.circuit.states import each_classes, state_space
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
 
@@ -65,7 +65,7 @@ def test_one_state_a_network_tells_what_all_states_tell(name: str, monkeypatch: 
 
 def test_networks_share_the_pieces_they_have_in_common() -> None:
     build = built(LOADED)
-    here, states = template_of(build), space(build)
+    here, states = template_of(build), state_space(build)
     nets = [netlist_of(here, classes) for classes in each_classes(here, states.digits)]
     assert len({net.key for net in nets}) == 4
     assert len({id(piece) for net in nets for piece in net.elements if getattr(piece, "what", "") == "track"}) == 1

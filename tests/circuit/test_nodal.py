@@ -17,7 +17,7 @@ from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
 from diagramgen.circuit.netlist import Elements, Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import potentials, sweep, sweep_many
 from diagramgen.circuit.sounds import FREQUENCIES
-from diagramgen.circuit.states import each_classes, space
+from diagramgen.circuit.states import each_classes, state_space
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ["three-singles-lever", "two-pickups-toggle", "left-handed", "no-cavity", "baritone"]
@@ -28,7 +28,7 @@ def networks(name: str) -> list[Netlist]:
     """The distinct networks of a sample's first states with its knobs at 7."""
     made = sample(SAMPLES / f"{name}.yaml")
     here = template_of(made, {"volume": 7.0})
-    nets = [netlist_of(here, classes) for classes in islice(each_classes(here, space(made).digits), 24)]
+    nets = [netlist_of(here, classes) for classes in islice(each_classes(here, state_space(made).digits), 24)]
     return list({net.key: net for net in nets if net.tip}.values())
 
 

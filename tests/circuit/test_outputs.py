@@ -15,7 +15,7 @@ from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import applied, smallest_change
 from diagramgen.circuit.signal_path import live_path
 from diagramgen.circuit.state_table import response_of, state_table
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.switch_effects import Effects
 from diagramgen.job.ear_test import tap_tests
 from diagramgen.kernel.diagnostics import Collector, Severity
@@ -132,7 +132,7 @@ def test_a_jack_at_which_nothing_is_heard_is_named() -> None:
 
 
 def test_plugs_of_outputs_that_do_not_meet_make_no_states() -> None:
-    assert [d.kind for d in space(built(TWO)).digits] == ["switch"]
+    assert [d.kind for d in state_space(built(TWO)).digits] == ["switch"]
     assert loading(built(TWO)) == frozenset()
 
 
@@ -266,7 +266,7 @@ def test_positions_that_sound_alike_at_an_output_are_one_test_there() -> None:
 
 
 def test_a_ring_is_met_with_a_stereo_plug_in_its_jack_and_mono_plugs_elsewhere() -> None:
-    states = space(built(STEREO))
+    states = state_space(built(STEREO))
     assert states.plugs_at(states.for_output([0], RING)) == (("output", "stereo"),)
     assert states.plugs_at(states.for_output([1], MAIN)) == (("output", "mono"),)
     own = heard_at(state_table(built(STEREO)), RING)

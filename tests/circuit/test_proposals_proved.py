@@ -9,7 +9,7 @@ from diagramgen.circuit.proof import complaints, prove, remedy
 from diagramgen.circuit.repair.forbidden import Rules
 from diagramgen.circuit.repair.search import applied, changes
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.kernel.diagnostics import Collector, Problem, Severity
 
 UNPROVED = """
@@ -111,7 +111,7 @@ def test_no_proposal_leads_a_pickup_past_a_volume() -> None:
 
 def test_a_change_after_which_a_knob_no_longer_lowers_a_pickup_is_refused() -> None:
     made = built(PAST.replace("LUG", "blend.rear ten"))
-    states = space(made, all_plugs=True)
+    states = state_space(made, all_plugs=True)
     rules = Rules(made, states, range(states.count), lambda build: ())
     (change,) = [c for c in changes(made, None, ("move",))
                  if "(neck.finish to" not in c.words and c.words.startswith("move the end of")

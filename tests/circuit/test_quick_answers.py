@@ -9,7 +9,7 @@ from sampled import read_of
 
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.state_table import circuit_of, drawn, sounding, state_table
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 
 SAMPLES = ["three-singles-lever", "two-pickups-toggle", "two-pickups-toggle-found", "bass-active", "left-handed"]
@@ -35,7 +35,7 @@ def test_coils_that_sound_are_those_of_the_chart(name, count):
 @pytest.mark.parametrize("name", ["bass-active", "baritone"])
 def test_what_the_battery_gives_is_what_the_chart_says(name):
     build = read_of(name).build
-    plugs = {d.keys[0]: [p[0] for p in d.positions] for d in space(build, all_plugs=True).digits if d.kind == "plug"}
+    plugs = {d.keys[0]: [p[0] for p in d.positions] for d in state_space(build, all_plugs=True).digits if d.kind == "plug"}
     whole = state_table(build, select=plugs)
     most = {(("output", plug),): max((r.current for r in whole.results if r.plug == plug), default=0.0)
             for plug in ("out", "mono", "stereo")}
@@ -44,7 +44,7 @@ def test_what_the_battery_gives_is_what_the_chart_says(name):
 
 
 def circuit(build):
-    return circuit_of(template_of(build), space(build))
+    return circuit_of(template_of(build), state_space(build))
 
 
 @pytest.mark.parametrize("name", SAMPLES)

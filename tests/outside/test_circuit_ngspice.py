@@ -20,7 +20,7 @@ from diagramgen.circuit.dc_readings import Bench, read
 from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nodal import sweep
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.features.netlist.spice import netlist, plain
 from diagramgen.model.build import Build, End
@@ -93,7 +93,7 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
     worst = 0.0
     names = [source_name(p, e) for p, e in elements_of(made, *SOUNDING)]
     here = template_of(made, knobs)
-    states = space(made)
+    states = state_space(made)
     for index, state in states.each():
         classes = classes_of(here, states.digits, states.numbers(index))
         plugs = states.plugs(index)
@@ -154,7 +154,7 @@ def test_every_state_of_every_sample_agrees_with_ngspice(path: Path, tmp_path: P
 def test_turned_knobs_agree_with_ngspice(path: Path, turn: float, tmp_path: Path) -> None:
     made = sample(path)
     # A build of very many states is held in some of them here; with its knobs at 10 in all of them above.
-    most = 8 if space(made).count > 24 else 24
+    most = 8 if state_space(made).count > 24 else 24
     assert compare(made, dict.fromkeys(knobs_of(made), turn), tmp_path, most=most) <= AGREE
 
 
@@ -174,7 +174,7 @@ def test_builds_with_leads_moved_at_random_agree_with_ngspice(seed: int, tmp_pat
 
 def test_the_netlist_runs_as_it_is_and_says_levels_and_ohms(tmp_path: Path) -> None:
     made = sample(SAMPLES[0])
-    deck = netlist(made, space(made).state(0))
+    deck = netlist(made, state_space(made).state(0))
     (tmp_path / "a.cir").write_text(deck, encoding="ascii")
     done = subprocess.run([str(NGSPICE), "-b", "a.cir"], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert "ohms between tip and sleeve" in done.stdout

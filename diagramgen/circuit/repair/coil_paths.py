@@ -12,7 +12,7 @@ from diagramgen.circuit.net_roles import ground_nodes
 from diagramgen.circuit.netlist import NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.states import StateSpace, classes_of
 from diagramgen.circuit.values import elements_of, law_of, lug_of, rest_turn
 from diagramgen.model.build import Build
 
@@ -41,7 +41,7 @@ class Ways:
         return frozenset(knob for knobs in self.knobs.values() for knob in knobs)
 
 
-def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
+def ways(build: Build, states: StateSpace, indices: Collection[int]) -> Ways:
     """How each coil reaches the plug in these states, knobs at rest.
 
     Raises ``ValueError`` for a build without an output jack.
@@ -68,7 +68,7 @@ def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
     return Ways(found, frozenset(through))
 
 
-def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, str]]:
+def loud(build: Build, states: StateSpace, here: Ways) -> frozenset[tuple[str, int, str]]:
     """Every volume, a state and a coil in whose way it lies that it does not mute at 0 there (a blend: at an end)."""
     blends = {knob for _, (knob, blend) in _tracks(build) if blend}
     rest = template_of(build)
@@ -84,7 +84,7 @@ def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, s
     return frozenset(found)
 
 
-def _level(here: NetlistTemplate, states: Space, index: int) -> dict[str, float]:
+def _level(here: NetlistTemplate, states: StateSpace, index: int) -> dict[str, float]:
     """What of each coil's EMF comes out at low frequency in a state."""
     numbers = states.numbers(index)
     classes = classes_of(here, states.digits, numbers)
@@ -129,7 +129,7 @@ def _bare(here: NetlistTemplate) -> NetlistTemplate:
     return replace(here, elements=kept, kept={})
 
 
-def _sources(here: NetlistTemplate, states: Space, numbers: Sequence[int]) -> frozenset[str]:
+def _sources(here: NetlistTemplate, states: StateSpace, numbers: Sequence[int]) -> frozenset[str]:
     """Coils and transducers that lie between tip and sleeve."""
     classes = classes_of(here, states.digits, numbers)
     net = netlist_of(here, classes, states.plug_at(numbers), supply(here, classes).powered)

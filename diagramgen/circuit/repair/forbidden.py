@@ -27,7 +27,7 @@ from diagramgen.circuit.repair.coil_paths import Ways, loud, ways
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.knobs import DARK_DB, Reach, takes
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import Space
+from diagramgen.circuit.states import StateSpace
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.model.build import Build
@@ -78,7 +78,7 @@ class Standing:
 class Rules:
     """Holds changed builds against one build. Raises ``ValueError`` as ``chart`` does."""
 
-    def __init__(self, build: Build, states: Space, indices: Collection[int], complaints: Complaints):
+    def __init__(self, build: Build, states: StateSpace, indices: Collection[int], complaints: Complaints):
         self.build, self.states, self.indices, self.complaints = build, states, indices, complaints
         graph = connect(build)
         self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))

@@ -10,7 +10,7 @@ from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.repair.coil_paths import loud, ways
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.rules.connections import bare_lugs, touched
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import elements_of, lug_of
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.model.build import Build
@@ -50,7 +50,7 @@ def _ends_of_volumes(build: Build) -> Iterator[str]:
             bare[f"{part.name}.{element.by}"] = free[0]
     if not bare:
         return
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     first = sorted({next(iter(states_of(states, wanted)), 0) for wanted in build.wanted})
     here = ways(build, states, first)
     if here.volumes.intersection(bare):

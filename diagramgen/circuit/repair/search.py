@@ -25,7 +25,7 @@ from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.repair.trial import Trial
 from diagramgen.circuit.rules.connections import bare_lugs, check_connections
 from diagramgen.circuit.state_table import state_table
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
 from diagramgen.model.build import Build, End, Lead
@@ -189,7 +189,7 @@ def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
         return None
     pairs = [change for change in leads_more(build) if change.kind == "add"
              and all(any(end in net for end in change.ends) for net in nets)]
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     rules = Rules(build, states, range(min(states.count, LOOKED_AT)), complaints)
     for change in pairs:
         after = applied(build, change)

@@ -14,7 +14,7 @@ from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named
 from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
 from diagramgen.circuit.state_table import coils_of, state_table
-from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.states import StateSpace, state_space
 from diagramgen.model.build import Build, Lead, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
@@ -41,7 +41,7 @@ class Trial:
         written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
         self.fixed += [(self.nodes[e.a], self.nodes[e.b]) for e in graph.edges
                        if e.kind == "braid" or (e.kind == "leg" and frozenset((e.a, e.b)) not in written)]
-        self.space: Space = space(build, all_plugs=True)
+        self.space: StateSpace = state_space(build, all_plugs=True)
         self.names = coil_parts(build)
         self.coils = coils_of(build)
         self.sounds: dict[object, Sound] = {}
@@ -87,7 +87,7 @@ class Trial:
         return BROKEN if any(m.kind != "unknown" for m in judged(wanted, {}, sound, self.names)) else KEPT
 
 
-def _promises(build: Build, states: Space) -> Iterator[tuple[Wanted, list[int]]]:
+def _promises(build: Build, states: StateSpace) -> Iterator[tuple[Wanted, list[int]]]:
     for wanted in build.wanted:
         indices = [i for i, _ in zip(states_of(states, wanted), range(HUNDRED), strict=False)]
         yield wanted, indices

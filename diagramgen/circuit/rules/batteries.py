@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, drawn, state_table
-from diagramgen.circuit.states import Digit, space
+from diagramgen.circuit.states import Switch, state_space
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.units import number
@@ -53,7 +53,7 @@ class Currents:
     """The largest current from the battery for every place of the plugs."""
 
     def __init__(self, build: Build) -> None:
-        plugs = [d for d in space(build, all_plugs=True).digits if d.kind == "plug"]
+        plugs = [d for d in state_space(build, all_plugs=True).digits if d.kind == "plug"]
         # Only what a plug joins switches direct current: one that joins nothing may as well be in.
         self.select = {d.plug_key: [p[d.keys.index(d.plug_key)] for p in d.positions] if _switches(d) else ["mono"]
                        for d in plugs}
@@ -68,7 +68,7 @@ class Currents:
                    default=0.0)
 
 
-def _switches(digit: Digit) -> bool:
+def _switches(digit: Switch) -> bool:
     return len(set(digit.closes)) > 1
 
 

@@ -18,7 +18,7 @@ from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
-from diagramgen.circuit.states import Digit, Space
+from diagramgen.circuit.states import StateSpace, Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Part
@@ -63,7 +63,7 @@ def _labels(found: StateTable) -> NDArray[np.int64]:
     return of_result[found.of_state].reshape([len(d.positions) for d in found.space.digits])
 
 
-def _wired(digit: Digit, used: frozenset[str]) -> bool:
+def _wired(digit: Switch, used: frozenset[str]) -> bool:
     return any(lug in used for pairs in digit.closes for pair in pairs for lug in pair)
 
 
@@ -92,7 +92,7 @@ def _differ(found: StateTable, axis: int, one: int, other: int) -> bool:
 
 
 def _networks(
-    here: NetlistTemplate, states: Space, pairs: Sequence[tuple[int, int]]
+    here: NetlistTemplate, states: StateSpace, pairs: Sequence[tuple[int, int]]
 ) -> Iterator[tuple[Netlist, Netlist]]:
     """For each pair of states the networks at every output, where they are not one."""
     seen: set[tuple[object, object]] = set()
@@ -130,19 +130,19 @@ def _all_silent(found: StateTable, axis: int, group: Sequence[int]) -> bool:
     return all(found.result(i).silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
 
 
-def _promised(build: Build, digit: Digit, group: Sequence[int]) -> bool:
+def _promised(build: Build, digit: Switch, group: Sequence[int]) -> bool:
     """Whether promises speak of each of these positions: then their being alike is meant."""
     return all(any(wanted.when.get(key) == word for wanted in build.wanted for key, word in digit.names(at).items())
                for at in group)
 
 
-def _say_idle(part: Part, digit: Digit, say: Collector) -> None:
+def _say_idle(part: Part, digit: Switch, say: Collector) -> None:
     what = {"momentary": f"pressing {part.name}"}.get(digit.kind, f"switching {digit.keys[0]}")
     say.warning("C256", part.place, f"{what} changes nothing, whatever else is set",
                 f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
 
 
-def _say_alike(part: Part, digit: Digit, group: Sequence[int], say: Collector) -> None:
+def _say_alike(part: Part, digit: Switch, group: Sequence[int], say: Collector) -> None:
     spoken = [digit.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
     say.warning("C257", part.place, f"{digit.keys[0]}: {which} give the same, whatever else is set",

@@ -19,7 +19,7 @@ from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.signal_path import Live, live_path
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, StateResult, StateTable, response_of, state_table
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.features.sounds.states_sheet import chosen_states
 from diagramgen.job.output_words import output_words
@@ -50,7 +50,7 @@ class Choice:
     rest: int
     turns: tuple[float, ...] = ()
     """Of a knob."""
-    digit: Digit | None = None
+    digit: Switch | None = None
     """Of a switch: what each position closes."""
 
 
@@ -198,7 +198,7 @@ def _moving(whole: StateTable, index: int) -> tuple[int, ...]:
                  if len(d.positions) > 1)
 
 
-def _choice(build: Build, digit: Digit) -> Choice:
+def _choice(build: Build, digit: Switch) -> Choice:
     names = [_called(build, key) for key in digit.keys]
     return Choice(digit.keys, digit.keys[0].partition(".")[0], " and ".join(dict.fromkeys(names)), digit.kind,
                   digit.words, 0, digit=digit)

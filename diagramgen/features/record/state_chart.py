@@ -18,7 +18,7 @@ from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.state_table import state_table as solved
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.switch_effects import Effects, Grid, difference, effect_words, index_of, knob_called
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, winding_name
 from diagramgen.model.build import Build, Part
@@ -239,7 +239,7 @@ def hum_words(sound: Sound) -> str:
     return "; ".join(s for s in said if s)
 
 
-def _stand(build: Build, digit: Digit, at: int) -> Stand:
+def _stand(build: Build, digit: Switch, at: int) -> Stand:
     part = _part(build, digit)
     inner = tuple(_inner(part, dict(digit.inner[at]))) if digit.inner and len(digit.keys) == 1 else ()
     # What moves is drawn: away from 1, middle, toward 2.
@@ -247,17 +247,17 @@ def _stand(build: Build, digit: Digit, at: int) -> Stand:
     return Stand(_name(build, digit), _look(part, digit), at, len(digit.positions), word, inner)
 
 
-def _part(build: Build, digit: Digit) -> Part:
+def _part(build: Build, digit: Switch) -> Part:
     return build.parts[digit.keys[0].partition(".")[0]]
 
 
-def _name(build: Build, digit: Digit) -> str:
+def _name(build: Build, digit: Switch) -> str:
     """What the control is called; of several that move as one all are named."""
     parts = dict.fromkeys(key.partition(".")[0] for key in digit.keys)
     return " and ".join(called(build.parts[p]) for p in parts)
 
 
-def _look(part: Part, digit: Digit) -> str:
+def _look(part: Part, digit: Switch) -> str:
     kind, family = part.symbol.kind, part.symbol.family
     if digit.inner:
         return "ring"

@@ -17,7 +17,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
-from diagramgen.circuit.states import Digit, Space, classes_of, space
+from diagramgen.circuit.states import StateSpace, Switch, classes_of, state_space
 from diagramgen.circuit.values import elements_of, faults, lug_of
 from diagramgen.model.build import Build
 
@@ -67,7 +67,7 @@ def wired(build: Build) -> Iterator[Wired]:
     """What leads, legs and metal join by themselves, ground first; only where several parts or coils meet."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), template_of(build), space(build, all_plugs=True)
+    graph, here, states = connect(build), template_of(build), state_space(build, all_plugs=True)
     classes = classes_of(here, states.digits, [0] * len(states.digits))
     sleeve = f"{jacks(build)[0].name}.sleeve" if jacks(build) else ""
     ranks, hot = _ranks(build), {output.lug for output in outputs(build)}
@@ -87,7 +87,7 @@ def switched(build: Build) -> Iterator[Switched]:
     """Every position of every switch and of the plug, where it joins or parts anything that is wired."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), template_of(build), space(build)
+    graph, here, states = connect(build), template_of(build), state_space(build)
     ranks = _ranks(build)
     for at, digit in enumerate(states.digits):
         own = {lug for closes in digit.closes for pair in closes for lug in pair}
@@ -188,7 +188,7 @@ def _parted(pairs: Sequence[tuple[Net, Net]], groups: Groups) -> list[tuple[Net,
 
 
 def _held(
-    states: Space, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate, names: Mapping[Net, str]
+    states: StateSpace, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate, names: Mapping[Net, str]
 ) -> tuple[tuple[int, ...], tuple[Apart, ...]]:
     """Where the other switches stand so that most of the pairs are truly apart, and those pairs.
 
@@ -224,7 +224,7 @@ def _apart(here: NetlistTemplate, classes: Sequence[int], one: str, other: str) 
     return None if reading.ohms is not None and reading.ohms < SURELY_APART else Apart(one, other, reading)
 
 
-def _control(build: Build, digit: Digit) -> str:
+def _control(build: Build, digit: Switch) -> str:
     """A switch as the shop says it."""
     told = []
     for key in digit.keys:
@@ -234,14 +234,14 @@ def _control(build: Build, digit: Digit) -> str:
     return " with ".join(dict.fromkeys(told))
 
 
-def _state(states: Space, numbers: Sequence[int]) -> dict[str, str]:
+def _state(states: StateSpace, numbers: Sequence[int]) -> dict[str, str]:
     return {key: word for digit, at in zip(states.digits, numbers, strict=True)
             for key, word in zip(digit.keys, digit.positions[at], strict=True)}
 
 
-def _others(states: Space, numbers: Sequence[int], at: int) -> str:
+def _others(states: StateSpace, numbers: Sequence[int], at: int) -> str:
     """Where the other switches stand, in words."""
     rest = [i for i in range(len(numbers)) if i != at]
     if not any(digit.kind != "plug" for i, digit in enumerate(states.digits) if i != at):
         return ""
-    return words(_state(Space(tuple(states.digits[i] for i in rest)), [numbers[i] for i in rest]), states)
+    return words(_state(StateSpace(tuple(states.digits[i] for i in rest)), [numbers[i] for i in rest]), states)
