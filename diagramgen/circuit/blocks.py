@@ -28,7 +28,7 @@ def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] |
     return [find(n) for n in range(size)]
 
 
-def between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
+def block_between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
     """Indices of the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
 
     They are the edges of the block (biconnected component) that a further edge s-t would lie in. Edges from a

@@ -11,7 +11,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from diagramgen.circuit.blocks import between
+from diagramgen.circuit.blocks import block_between
 from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.netlist import Elements, NetlistTemplate
 from diagramgen.circuit.nodal import potentials
@@ -98,7 +98,7 @@ def _meaningless(e: Elements, to: Sequence[int], a: int, b: int) -> str:
             if pair is not None:
                 owners.append(one)
                 pairs.append(pair[:2])
-    on = [owners[i] for i in between([(to[x], to[y]) for x, y in pairs], a, b)]
+    on = [owners[i] for i in block_between([(to[x], to[y]) for x, y in pairs], a, b)]
     if any(one.active for one in on):
         return "an active stage or a battery lies between: battery out, and meter the pickup with its lead lifted"
     sounding = [one.conducts_dc() for one in on if one.sounds]
@@ -132,7 +132,7 @@ def _value(parts: Sequence[tuple[int, int, float, float, float]], a: int, b: int
 @lru_cache(maxsize=2048)
 def _solved(parts: tuple[tuple[int, int, float, float, float], ...], a: int, b: int) -> Reading:
     """States that differ by capacitors alone read the same, so what was solved is kept."""
-    on = between([(p[0], p[1]) for p in parts], a, b)
+    on = block_between([(p[0], p[1]) for p in parts], a, b)
     if not on:
         return OPEN
     kept = [parts[i] for i in sorted(on)]

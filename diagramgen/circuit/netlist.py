@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from diagramgen.circuit.blocks import between, merged
+from diagramgen.circuit.blocks import block_between, merged
 from diagramgen.circuit.elements.element import Branch, Element, Pair, Placing, Supplying
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
@@ -252,7 +252,7 @@ def _between(
     ends: tuple[int, int],
 ) -> list[int]:
     """Indices of the edges that lie between tip and sleeve, or before a buffer that does."""
-    kept = set(between(edges, *ends))
+    kept = set(block_between(edges, *ends))
     repeaters = {i: heard for i, e in enumerate(elements) if (heard := e.hears()) is not None}
     if not repeaters:
         return sorted(kept)
@@ -268,7 +268,7 @@ def _between(
             more = True
             kept |= own
             if elements.all[i].fed_at() is None or elements.all[i].name in powered:
-                kept |= between(edges, to[into], to[ground])
+                kept |= block_between(edges, to[into], to[ground])
     return sorted(kept)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagramgen.circuit.blocks import between, merged
+from diagramgen.circuit.blocks import block_between, merged
 from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nets import classes as joined_classes
@@ -139,5 +139,5 @@ def _on_paths(edges: Collection[tuple[str, str]], used: Collection[str]) -> froz
         hub = len(number)
         numbered = [(number[a], number[b]) for a, b in own]
         numbered += [(hub, number[node]) for node in here[1:]]
-        found |= {frozenset(own[i]) for i in between(numbered, hub, number[here[0]]) if i < len(own)}
+        found |= {frozenset(own[i]) for i in block_between(numbered, hub, number[here[0]]) if i < len(own)}
     return frozenset(found)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
-from diagramgen.circuit.blocks import between
+from diagramgen.circuit.blocks import block_between
 from diagramgen.circuit.knob_sweep import GRID, TREBLE, knob_word, net_of
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
@@ -78,7 +78,7 @@ def _carrying(here: NetlistTemplate, found: StateTable, asked: set[str]) -> Iter
         seen.add(classes)
         e = here.elements.mapped(classes)
         for a, b in _ends(here, e, classes):
-            for i in between(e.edges, a, b):
+            for i in block_between(e.edges, a, b):
                 name = e.all[e.owners[i]].name
                 if name in left:
                     left.discard(name)

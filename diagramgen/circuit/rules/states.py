@@ -12,7 +12,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from diagramgen.circuit.blocks import between, reached
+from diagramgen.circuit.blocks import block_between, reached
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import resistance
 from diagramgen.circuit.elements.coil import Coil
@@ -101,11 +101,11 @@ def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[Scene]:
 def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
     """Points that carry signal, ground not among them."""
     edges = e.edges
-    on = {i for end, sleeve in ends for i in between(edges, end, sleeve)}
+    on = {i for end, sleeve in ends for i in block_between(edges, end, sleeve)}
     still = {sleeve for _, sleeve in ends}
     for element in e:
         heard = element.hears()
-        on |= between(edges, *heard) if heard is not None else frozenset()
+        on |= block_between(edges, *heard) if heard is not None else frozenset()
         still |= set(element.rails())
     return frozenset(point for i in on for point in edges[i]) - still
 
