@@ -16,7 +16,7 @@ from diagramgen.model.build import Build
 
 
 @dataclass(frozen=True)
-class Live:
+class ActivePath:
     """The live path of one state."""
 
     joins: frozenset[frozenset[str]]
@@ -27,10 +27,10 @@ class Live:
     """Pairs of lugs that a contact joins without carrying signal."""
 
 
-def live_path(
+def active_path(
     build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
     heard: Collection[str] | None = None,
-) -> Live:
+) -> ActivePath:
     """The live path of a state to every plug that is in; none to an output that is one net with its sleeve, or where
     no element lies between.
 
@@ -62,7 +62,7 @@ def live_path(
     joins = frozenset(frozenset((e.a, e.b)) for e in graph.edges
                       if e.kind not in ("contact", "braid") and frozenset((e.a, e.b)) in on)
     alive = tuple(dict.fromkeys(p for p in contacts if frozenset(p) in on))
-    return Live(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
+    return ActivePath(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
 
 
 def _used(

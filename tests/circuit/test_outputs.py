@@ -13,7 +13,7 @@ from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import applied, smallest_change
-from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.signal_path import active_path
 from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.circuit.switch_effects import Effects
@@ -274,7 +274,7 @@ def test_a_ring_is_met_with_a_stereo_plug_in_its_jack_and_mono_plugs_elsewhere()
 
 
 def test_the_live_path_leads_to_every_output() -> None:
-    live = live_path(built(TWO), {"selector": "1"}, None, {"neck", "saddle"})
+    live = active_path(built(TWO), {"selector": "1"}, None, {"neck", "saddle"})
     assert frozenset(("piezo-volume.wiper", "piezo-out.tip")) in live.joins
     assert frozenset(("volume.wiper", "output.tip")) in live.joins
 

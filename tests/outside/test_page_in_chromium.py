@@ -12,7 +12,7 @@ import pytest
 
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.circuit.hum_words import hum_words
-from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.signal_path import active_path
 from diagramgen.circuit.state_table import state_table
 from diagramgen.job import pipeline
 from diagramgen.job.sound_words import phase_words, reading_words
@@ -63,7 +63,7 @@ def expected(proof, state, knobs):
     """What the solver gives for a state, asked anew without the page's own data."""
     result = state_table(proof.build, knobs, state).result(0)
     heard = {h.coil for h in result.sound.sounding}
-    live = live_path(proof.build, state, knobs, heard)
+    live = active_path(proof.build, state, knobs, heard)
     joins = frozenset() if result.sound.silent else live.joins
     lit = {one.lead.tag for one in proof.layout.leads
            if frozenset((str(one.lead.start), str(one.lead.end))) in joins}

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.signal_path import active_path
 from diagramgen.circuit.state_table import state_table
 from diagramgen.features.playerpage import compute as module
 from diagramgen.features.playerpage.compute import CENTRED, TURNS, contact, knob_choices, played, turns_of
@@ -43,7 +43,7 @@ def test_each_outcome_and_lit_path_is_the_solvers_for_that_state_and_setting(nam
             assert outcome.reads == reading_words(result.reading)
             assert [c for c, _ in outcome.coils] == [h.coil for h in result.sound.sounding]
             assert bool(outcome.curve) == (not result.sound.silent)
-            live = live_path(proof.build, state, turned, {h.coil for h in result.sound.sounding})
+            live = active_path(proof.build, state, turned, {h.coil for h in result.sound.sounding})
             joins = frozenset() if result.sound.silent else live.joins
             assert set(light.leads) == {lead.tag for lead in leads_of(proof)
                                         if frozenset((str(lead.start), str(lead.end))) in joins}

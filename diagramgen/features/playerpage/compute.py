@@ -16,7 +16,7 @@ from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import NO_PLUG, called, heard_words
 from diagramgen.circuit.hum_words import NOT_KNOWN, hum_words
 from diagramgen.circuit.outputs import Output, outputs
-from diagramgen.circuit.signal_path import Live, live_path
+from diagramgen.circuit.signal_path import ActivePath, active_path
 from diagramgen.circuit.sounds import GRID
 from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, StateResult, StateTable, response_of, state_table
 from diagramgen.circuit.states import Switch
@@ -352,9 +352,9 @@ def light(
     build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: StateResult, turned: Mapping[str, float]
 ) -> Light:
     """What carries the signal of one state; nothing where it is silent."""
-    live = live_path(build, state, turned, result.coils)
+    live = active_path(build, state, turned, result.coils)
     if result.silent:
-        live = Live(frozenset(), (), (*live.contacts, *live.idle))
+        live = ActivePath(frozenset(), (), (*live.contacts, *live.idle))
     lit = tuple(lead.tag for lead in leads if frozenset((str(lead.start), str(lead.end))) in live.joins)
     return Light(lit, *(tuple(dict.fromkeys(contact(a, b) for a, b in pairs))
                           for pairs in (live.contacts, live.idle)))

@@ -10,7 +10,7 @@ from functools import partial
 from diagramgen.circuit.check_wanted import states_of, words
 from diagramgen.circuit.coil_words import NO_PLUG, heard_words
 from diagramgen.circuit.hum_words import hum_note
-from diagramgen.circuit.signal_path import Live, live_path
+from diagramgen.circuit.signal_path import ActivePath, active_path
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
@@ -78,9 +78,9 @@ def _picture(subject: Subject, chart: StateTable, state: int, window: Box, tall:
     result = chart.result(state)
     positions = chart.space.state(state)
     heard = result.coils
-    live = live_path(chart.build, positions, chart.knobs, heard)
+    live = active_path(chart.build, positions, chart.knobs, heard)
     if result.silent:
-        live = Live(frozenset(), (), (*live.contacts, *live.idle))
+        live = ActivePath(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
     room, place, scale, frame = placed_in(subject, window)
     strong = frozenset(one.lead.tag for one in subject.layout.leads
@@ -96,7 +96,7 @@ def _picture(subject: Subject, chart: StateTable, state: int, window: Box, tall:
     return [*caption, Viewport(room, place, (figure,), scale)]
 
 
-def _contacts(subject: Subject, live: Live) -> list[Mark]:
+def _contacts(subject: Subject, live: ActivePath) -> list[Mark]:
     """A bar from lug to lug over each contact that is closed: filled where it carries the signal."""
     lugs = {lug.key: lug.at for part in subject.layout.parts.values() for lug in part.lugs.values()}
     marks: list[Mark] = []
@@ -127,7 +127,7 @@ def bar(a: Point, b: Point, half: float = 0.55) -> Path:
                     closed=True)
 
 
-def _caption(chart: StateTable, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
+def _caption(chart: StateTable, state: int, title: str, live: ActivePath, window: Box, tall: float) -> list[Mark]:
     """The position, what sounds, and which contacts are closed."""
     left, wide = window.left + 2, window.width - 3
     marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE)]
