@@ -15,7 +15,7 @@ import numpy as np
 
 from diagramgen.circuit.state_table import state_table
 from diagramgen.diagnosis.observations import Reading
-from diagramgen.diagnosis.posterior import groups, judge
+from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import Run, simulate
 from diagramgen.diagnosis.wiring import wiring
 from diagramgen.features.faults.fault_kinds import single_faults
@@ -69,7 +69,7 @@ def measured(run: Run, true: int, rng: random.Random, choose: str) -> int:
     places = [(s, k) for s in range(min(len(run.wiring.states), 24)) for k in range(len(run.wiring.settings))
               if not np.isnan(run.ohms[0, k, s])]
     while places:
-        found = judge(run, sights)
+        found = posterior(run, sights)
         share = np.zeros(of.max() + 1)
         np.add.at(share, of, found.probability)
         if share.max() > SURE and choose != "everything":

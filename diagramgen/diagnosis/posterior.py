@@ -61,7 +61,7 @@ from memory, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
-class Judged:
+class Posterior:
     """Probabilities of every fault of a run (index 0: nothing is wrong), and of what is outside the list."""
 
     run: Run
@@ -72,7 +72,7 @@ class Judged:
     outside: float
 
 
-def judge(run: Run, sights: Sequence[Sight]) -> Judged:
+def posterior(run: Run, sights: Sequence[Sight]) -> Posterior:
     """Weigh every fault of a run against what was seen."""
     logs = np.zeros((len(run.faults), len(sights)))
     outside = 0.0
@@ -86,7 +86,7 @@ def judge(run: Run, sights: Sequence[Sight]) -> Judged:
     share = np.exp(total - top)
     other = math.exp(beyond - top)
     whole = float(share.sum()) + other
-    return Judged(run, tuple(sights), logs, share / whole, other / whole)
+    return Posterior(run, tuple(sights), logs, share / whole, other / whole)
 
 
 def likelihood(run: Run, sight: Sight) -> tuple[Floats, float]:

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagramgen.diagnosis.observations import BadSight, Between, Reading, read_sight
-from diagramgen.diagnosis.posterior import groups, judge
+from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import Run, simulate
 from diagramgen.diagnosis.wiring import wiring
 from diagramgen.features.faults.compute import Finding, find
@@ -128,7 +128,7 @@ def test_a_true_measurement_never_raises_an_excluded_fault_above_one_it_fits(see
     true = rng.randrange(1, len(run.faults))
     places = [(s, k) for s in range(len(run.wiring.states)) for k in range(len(run.wiring.settings))]
     sights = [Reading(s, k, float(run.ohms[true, k, s])) for s, k in rng.sample(places, 3)]
-    before, after = judge(run, sights[:-1]), judge(run, sights)
+    before, after = posterior(run, sights[:-1]), posterior(run, sights)
     excluded = after.likelihoods[:, -1] < after.likelihoods[true, -1] - 5
     kept = np.abs(after.likelihoods[:, -1] - after.likelihoods[true, -1]) < 1e-9
     for wrong in np.flatnonzero(excluded)[:40]:

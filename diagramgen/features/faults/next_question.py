@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
-from diagramgen.diagnosis.posterior import SURE, Judged, between, called, deviation, knob_stuck, sounds
+from diagramgen.diagnosis.posterior import SURE, Posterior, between, called, deviation, knob_stuck, sounds
 from diagramgen.diagnosis.simulate import Run
 from diagramgen.diagnosis.wiring import Wiring
 from diagramgen.features.faults.fault_kinds import CONDUCTORS, neighbours_of
@@ -52,12 +52,12 @@ class Question:
     answers: tuple[Answer, ...]
 
 
-def next_question(judged: Judged) -> Question | None:
+def next_question(judged: Posterior) -> Question | None:
     """The measurement that splits the remaining faults best for its trouble; None where none tells anything."""
     return max(questions(judged), key=lambda q: (round(q.bits / q.cost, 9),), default=None)
 
 
-def questions(judged: Judged) -> Iterator[Question]:
+def questions(judged: Posterior) -> Iterator[Question]:
     """Every measurement not made yet that tells something, in a fixed order."""
     run = judged.run
     kept = np.flatnonzero(judged.probability > LEAST)
