@@ -23,7 +23,7 @@ from diagramgen.diagnosis.observation_words import (
     near,
     sounds_in,
 )
-from diagramgen.diagnosis.wiring import ALL_ZERO, REST, Wiring
+from diagramgen.diagnosis.wiring import ALL_ZERO, REST, FaultModel
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.kernel.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.model.build import Part
@@ -104,12 +104,12 @@ class Between:
 Sight = Reading | Heard | Knob | Worn | Ground | Between
 
 
-def read_sight(text: str, wiring: Wiring) -> Sight:
+def read_sight(text: str, wiring: FaultModel) -> Sight:
     """The first thing a line says. Raises ``BadSight``."""
     return read_sights(text, wiring)[0]
 
 
-def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
+def read_sights(text: str, wiring: FaultModel) -> tuple[Sight, ...]:
     """Read one line: ``selector=up, volume=0: 7.9k``, ``middle: thin, weak``, ``neck: no sound``, ``strings: open``,
     ``volume: scratchy``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
     """
@@ -131,7 +131,7 @@ def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
     return (Reading(state, setting, read_ohms(typed, OF_A_SOUND)),)
 
 
-def where_words(wiring: Wiring) -> str:
+def where_words(wiring: FaultModel) -> str:
     """How a position of this build is written: the first switch at its first position, or ``plug`` without one."""
     for digit in wiring.space.digits:
         if digit.kind != "plug":
@@ -139,7 +139,7 @@ def where_words(wiring: Wiring) -> str:
     return "plug"
 
 
-def _position_alone(text: str, wiring: Wiring) -> str:
+def _position_alone(text: str, wiring: FaultModel) -> str:
     """``selector=middle`` for ``middle``, ``position 2`` or ``pos 2`` where one control alone has such a position."""
     word = re.sub(r"^(?:position|pos\.?|in the|in)\s+|\s+position$", "", text)
     if not word or word in _keys(wiring.space) or any(word == p.name for p in wiring.build.parts.values()):
@@ -164,7 +164,7 @@ def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
     return math.inf if ohms >= OPEN_OHM else ohms
 
 
-def _where(text: str, wiring: Wiring) -> tuple[int, int]:
+def _where(text: str, wiring: FaultModel) -> tuple[int, int]:
     """State and setting of ``selector=up, volume=0``; controls that are not named stand at their first position."""
     wanted: dict[str, str] = {}
     zero: list[str] = []
@@ -212,7 +212,7 @@ def _position(space: StateSpace, key: str, value: str) -> str:
     return known[value]
 
 
-def _state(wiring: Wiring, wanted: Mapping[str, str]) -> int:
+def _state(wiring: FaultModel, wanted: Mapping[str, str]) -> int:
     plug = {k for d in wiring.space.digits if d.kind == "plug" for k in d.keys}
     first = {k: p for d in wiring.space.digits for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
     for i, state in enumerate(wiring.states):
@@ -224,7 +224,7 @@ def _state(wiring: Wiring, wanted: Mapping[str, str]) -> int:
     raise BadSight("these positions are not among the states that were worked out", "Name fewer controls")
 
 
-def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
+def _setting(wiring: FaultModel, zero: Mapping[str, None]) -> int:
     names = [s.name for s in wiring.settings]
     if not zero:
         return names.index(REST)
@@ -235,7 +235,7 @@ def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
     raise BadSight("readings are known with one knob at 0, or with all of them", "Turn one knob to 0, or all (knobs=0)")
 
 
-def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
+def _named(where: str, typed: str, wiring: FaultModel) -> tuple[Sight, ...]:
     """What is said of a part: a knob or switch that is moved, a pickup that is heard, metal against the sleeve."""
     what, parts = typed.lower(), wiring.build.parts
     part = parts.get(where) or next((p for p in parts.values() if p.says.lower() == where), None)
@@ -260,7 +260,7 @@ def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
     return (_metal(part.name if part is not None else where, what, wiring),)
 
 
-def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
+def _moved(where: str, part: Part | None, word: str, wiring: FaultModel) -> Sight:
     """What moving a control does."""
     settings = {s.name: i for i, s in enumerate(wiring.settings)}
     names = {k.partition(".")[0]: i for k, i in reversed(settings.items()) if k not in (REST, ALL_ZERO)}
@@ -276,7 +276,7 @@ def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
     return Worn(name, word)
 
 
-def _alone(pickup: str, wiring: Wiring) -> int:
+def _alone(pickup: str, wiring: FaultModel) -> int:
     """The first state in which a pickup sounds with the fewest others beside it; the first state where none does."""
     found: list[tuple[int, int]] = []
     here, states = template_of(wiring.build), wiring.space
@@ -290,7 +290,7 @@ def _alone(pickup: str, wiring: Wiring) -> int:
     return min(found, key=lambda one: (one[0], one[1]))[1] if found else 0
 
 
-def _metal(where: str, what: str, wiring: Wiring) -> Sight:
+def _metal(where: str, what: str, wiring: FaultModel) -> Sight:
     """A piece of metal against the sleeve."""
     parts = wiring.build.parts
     metals = [metal_node(p.name, x.name) for p in parts.values() for x in p.symbol.metal]
@@ -313,7 +313,7 @@ def _joined(what: str) -> bool:
     return what in METAL_WORDS[:2] or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < GROUNDED)
 
 
-def _between(where: str, what: str, wiring: Wiring) -> Between:
+def _between(where: str, what: str, wiring: FaultModel) -> Between:
     one, _, other = (x.strip() for x in where.partition(" to "))
     lugs = [p for p in wiring.points if not p.startswith(("metal of", "plate of", "braid of"))]
     for lug in (one, other):
@@ -322,7 +322,7 @@ def _between(where: str, what: str, wiring: Wiring) -> Between:
     return Between(one, other, _joined(what))
 
 
-def sight_words(sight: Sight, wiring: Wiring) -> str:
+def sight_words(sight: Sight, wiring: FaultModel) -> str:
     """A sight as the technician would say it."""
     if isinstance(sight, Reading):
         ohms = "open" if math.isinf(sight.ohms) else quantity(sight.ohms, RESISTANCE)
@@ -338,13 +338,13 @@ def sight_words(sight: Sight, wiring: Wiring) -> str:
     return f"{sight.one} to {sight.other}: {'joined' if sight.joined else 'open'}"
 
 
-def metals_of(wiring: Wiring) -> tuple[str, ...]:
+def metals_of(wiring: FaultModel) -> tuple[str, ...]:
     """Every piece of metal in words, in the order of ``Run.metals``."""
     return tuple(f"{x.name} of {p.says}" for p in wiring.build.parts.values() for x in p.symbol.metal
                  if metal_node(p.name, x.name) in wiring.at)
 
 
-def state_words(wiring: Wiring, state: int, setting: int) -> str:
+def state_words(wiring: FaultModel, state: int, setting: int) -> str:
     """A state and where the knobs stand."""
     said = words(wiring.states[state], wiring.space)
     name = wiring.settings[setting].name
@@ -375,7 +375,7 @@ def _one_of(what: str, known: Mapping[str, str]) -> str:
     return known[what]
 
 
-def sights_in(results: Results, wiring: Wiring) -> Iterator[Sight]:
+def sights_in(results: Results, wiring: FaultModel) -> Iterator[Sight]:
     """What a results file says of the plug and the strings. Raises ``BadSight`` for positions that do not exist."""
     for one in results.plug:
         where = ", ".join(f"{key}={given.value}".lower() for key, given in one.when.items())

@@ -38,7 +38,7 @@ class Setting(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Wiring:
+class FaultModel:
     """A build laid out for simulation."""
 
     build: Build
@@ -74,7 +74,7 @@ class Wiring:
         return f"{plug_of(self.build, self.output)}, {self.output.contact} to sleeve"
 
 
-def wiring(build: Build, output: Output | None = None) -> Wiring:
+def fault_model(build: Build, output: Output | None = None) -> FaultModel:
     """The wiring of a build with the plug of an output in (the main one where none is named), a mono plug in any other
     jack, and nothing at the far end of that.
 
@@ -97,7 +97,7 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
             closed[row, [column[pair] for pair in star[where]]] = True
     settings = _settings(build)
     laid = [_elements(build, at, s.knobs) for s in settings]
-    return Wiring(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
+    return FaultModel(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
                   settings, tuple(e for e, _ in laid), tuple(w for _, w in laid), at[output.lug],
                   at[output.sleeve], _names(build), *signs_of(build), output)
 

@@ -13,8 +13,8 @@ from circuits import readable, sample
 
 from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.diagnosis.edits import HERTZ
-from diagramgen.diagnosis.simulate import QUIET, Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.simulate import QUIET, FaultRun, simulate
+from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -23,8 +23,8 @@ SAMPLES = [p for p in sorted((ROOT / "samples").glob("*.yaml")) if readable(p)]
 
 
 @cache
-def simulated(path: Path) -> Run:
-    laid = wiring(sample(path))
+def simulated(path: Path) -> FaultRun:
+    laid = fault_model(sample(path))
     return simulate(laid, single_faults(laid))
 
 

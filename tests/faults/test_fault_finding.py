@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from diagramgen.diagnosis.observations import BadSight, Between, Reading, read_sight
 from diagramgen.diagnosis.posterior import groups, posterior
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.simulate import FaultRun, simulate
+from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
 
@@ -24,12 +24,12 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 @cache
-def run_of(name: str) -> Run:
-    laid = wiring(sample(ROOT / "samples" / f"{name}.yaml"))
+def run_of(name: str) -> FaultRun:
+    laid = fault_model(sample(ROOT / "samples" / f"{name}.yaml"))
     return simulate(laid, single_faults(laid))
 
 
-def seen(run: Run, *lines: str) -> Finding:
+def seen(run: FaultRun, *lines: str) -> Finding:
     return find(run, [read_sight(line, run.wiring) for line in lines])
 
 
@@ -63,7 +63,7 @@ leads:
 
 def test_an_open_series_link_is_among_the_first_three_for_dead_in_series_and_alive_when_split() -> None:
     """bench practice 10: pushed dead, the plug reads the pot; pulled it sounds (common practice, no source)."""
-    laid = wiring(built(PUSH_PULL))
+    laid = fault_model(built(PUSH_PULL))
     run = simulate(laid, single_faults(laid))
     key = next(d.keys[0] for d in laid.space.digits if d.kind == "switch")
     link = next(x for x in laid.build.leads if {x.start.lug, x.end.lug} == {"a finish", "b finish"})

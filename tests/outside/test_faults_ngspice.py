@@ -17,8 +17,8 @@ from faulty import injected, possible
 
 from diagramgen.diagnosis.observations import Reading
 from diagramgen.diagnosis.posterior import SAME, apart, groups, posterior
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.simulate import FaultRun, simulate
+from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.netlist.spice import netlist
 from diagramgen.model.build import Build
@@ -66,8 +66,8 @@ def deck(build: Build, state: dict[str, str], knobs: dict[str, float]) -> str:
 
 
 @cache
-def simulated(path: Path) -> Run:
-    laid = wiring(sample(path))
+def simulated(path: Path) -> FaultRun:
+    laid = fault_model(sample(path))
     return simulate(laid, single_faults(laid))
 
 

@@ -12,7 +12,7 @@ from diagramgen.diagnosis.model import Fault
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
 from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
 from diagramgen.diagnosis.posterior import Posterior, apart, between, groups, mentioned, posterior, sounds
-from diagramgen.diagnosis.simulate import Run
+from diagramgen.diagnosis.simulate import FaultRun
 from diagramgen.features.faults.next_question import Question, next_question
 from diagramgen.kernel.units import RESISTANCE, quantity
 
@@ -54,7 +54,7 @@ class Finding:
         return self.judged.run.faults[number]
 
 
-def find(run: Run, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
+def find(run: FaultRun, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
     """Look up what was seen; ``numbers``: ``groups(run)`` where it is known already."""
     judged = posterior(run, sights)
     of = groups(run) if numbers is None else numbers
@@ -85,7 +85,7 @@ def _groups(judged: Posterior, of: np.ndarray) -> tuple[Group, ...]:
     return tuple(found)
 
 
-def _telling(run: Run, faults: Sequence[int]) -> tuple[str, ...]:
+def _telling(run: FaultRun, faults: Sequence[int]) -> tuple[str, ...]:
     """What differs between the faults of a group besides readings at the plug."""
     if len(faults) < 2:
         return ()
@@ -132,14 +132,14 @@ def _misfits(judged: Posterior, fault: int) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _odd(run: Run, fault: int, sight: Reading, ohms: float) -> bool:
+def _odd(run: FaultRun, fault: int, sight: Reading, ohms: float) -> bool:
     if math.isinf(sight.ohms) or not math.isfinite(ohms):
         return not (math.isinf(sight.ohms) and math.isinf(ohms)) and not math.isnan(ohms)
     sigma = math.hypot(0.01, float(run.spread[fault, sight.setting, sight.state]))
     return abs(math.log((sight.ohms + 2.0) / (ohms + 2.0))) > ODD * sigma
 
 
-def _units(run: Run, sights: Sequence[Sight]) -> list[str]:
+def _units(run: FaultRun, sights: Sequence[Sight]) -> list[str]:
     """Readings that fit nothing as written but fit with k in place of M, or the other way round."""
     found = []
     for sight in sights:
@@ -183,6 +183,6 @@ def _as_it_should(judged: Posterior) -> bool:
     return bool(sums[0] > float(sums.max()) - math.log(5.0))
 
 
-def same_group(run: Run, one: int, other: int) -> bool:
+def same_group(run: FaultRun, one: int, other: int) -> bool:
     """Whether no reading at the plug tells two faults apart."""
     return bool(apart(run, one, np.array([other]))[0] < 2.0)

@@ -14,7 +14,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import classes, is_shield, metal_node
 from diagramgen.circuit.values import elements_of
 from diagramgen.diagnosis.model import Edit, Fault
-from diagramgen.diagnosis.wiring import Wiring, ends_of
+from diagramgen.diagnosis.wiring import FaultModel, ends_of
 from diagramgen.job.words import end_words, lug_word
 from diagramgen.layout.fit.wire_sizes import own_cable
 from diagramgen.library.model import Element, Lug
@@ -66,7 +66,7 @@ CONDUCTORS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge", "b
 
 @dataclass(frozen=True, eq=False)
 class _Lister:
-    wiring: Wiring
+    wiring: FaultModel
 
     @property
     def build(self) -> Build:
@@ -121,7 +121,7 @@ class _Lister:
         return self.net[a] != self.net[b]
 
 
-def single_faults(wiring: Wiring) -> tuple[Fault, ...]:
+def single_faults(wiring: FaultModel) -> tuple[Fault, ...]:
     """Every single fault, in the order of the build; each key once."""
     lister = _Lister(wiring)
     found: dict[str, Fault] = {}
@@ -300,7 +300,7 @@ def _reversed(of: _Lister, jack: Part) -> Iterator[Fault]:
                 of.tags(*every), cut=frozenset(every), join=tuple(join))
 
 
-def place_words(of: Wiring, lugs: tuple[str, ...]) -> str:
+def place_words(of: FaultModel, lugs: tuple[str, ...]) -> str:
     """The lugs of a fault as a technician says them."""
     from diagramgen.model.build import End
 

@@ -14,8 +14,8 @@ from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
 from diagramgen.diagnosis.posterior import SURE, Posterior, between, called, deviation, knob_stuck, sounds
-from diagramgen.diagnosis.simulate import Run
-from diagramgen.diagnosis.wiring import Wiring
+from diagramgen.diagnosis.simulate import FaultRun
+from diagramgen.diagnosis.wiring import FaultModel
 from diagramgen.features.faults.fault_kinds import CONDUCTORS, neighbours_of
 from diagramgen.kernel.units import RESISTANCE, quantity
 
@@ -90,7 +90,7 @@ Ints = NDArray[np.int64]
 _Answers = list[tuple[str, NDArray[np.bool_], Sight]]
 
 
-def _at_plug(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _at_plug(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     sigma = deviation(run)
     for setting in range(len(run.wiring.settings)):
         for state in range(min(len(run.wiring.states), MOST_STATES)):
@@ -133,7 +133,7 @@ def _ohm_words(ohms: Floats) -> str:
     return f"{quantity(low, RESISTANCE)} to {quantity(high, RESISTANCE)}"
 
 
-def _by_ear(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _by_ear(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     found = sounds(run, 0)[kept]
     for state in range(min(len(run.wiring.states), MOST_STATES)):
         if ("ear", state, 0) not in asked:
@@ -149,14 +149,14 @@ def _by_ear(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Quest
                             trust)
 
 
-def _on_metal(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _on_metal(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     for metal, words in enumerate(metals_of(run.wiring)):
         if ("metal", metal) not in asked:
             yield _yes_no(f"{words} to the plug's sleeve", run.grounded[kept, metal], kept, share, "metal",
                           Ground(metal, True), Ground(metal, False))
 
 
-def _on_lugs(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _on_lugs(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     """Both ends of every joint that some fault may part, and neighbours that some fault may join."""
     for one, other in _pairs(run.wiring):
         if ("lugs", *sorted((one, other))) not in asked:
@@ -164,7 +164,7 @@ def _on_lugs(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Ques
                           Between(one, other, True), Between(one, other, False))
 
 
-def _pairs(wiring: Wiring) -> Iterator[tuple[str, str]]:
+def _pairs(wiring: FaultModel) -> Iterator[tuple[str, str]]:
     found: dict[tuple[str, str], None] = {}
     for e in wiring.edges:
         if e.kind in CONDUCTORS and not e.a.startswith("braid of"):
