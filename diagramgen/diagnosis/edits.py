@@ -14,7 +14,7 @@ from diagramgen.circuit.netlist import Elements
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import elements_of, number_of
 from diagramgen.diagnosis.batch import Complexes, Floats
-from diagramgen.diagnosis.model import Edit
+from diagramgen.diagnosis.model import NetlistEdit
 from diagramgen.diagnosis.wiring import FaultModel, ends_of
 
 HERTZ = np.array([50.0, 150.0, 400.0, 1000.0, 2500.0, 4000.0])
@@ -118,7 +118,7 @@ class Table:
     """Edits x slots x ``HERTZ``: everything."""
 
 
-def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[Edit | None]) -> Table:
+def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[NetlistEdit | None]) -> Table:
     """The admittances of slots under each edit."""
     still, siemens, farad = (np.zeros((len(edits), len(slots))) for _ in range(3))
     moving = np.zeros((len(edits), len(slots), len(HERTZ)), dtype=complex)
@@ -134,7 +134,7 @@ def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[Edit | None
     return Table(tuple(slots), still, still / (1 - shares), still / (1 + shares), siemens, farad, moving)
 
 
-def _edited(wiring: FaultModel, slot: Slot, edit: Edit | None) -> Slot | None:
+def _edited(wiring: FaultModel, slot: Slot, edit: NetlistEdit | None) -> Slot | None:
     """A slot as the edit leaves it; None where it passes nothing."""
     if edit is None or slot.load or wiring.names[edit.element] != slot.name:
         return slot
@@ -147,7 +147,7 @@ def _edited(wiring: FaultModel, slot: Slot, edit: Edit | None) -> Slot | None:
     return None if piece is None else replace(slot, piece=piece)
 
 
-def skipped(wiring: FaultModel, pair: tuple[int, int], edit: Edit | None) -> bool:
+def skipped(wiring: FaultModel, pair: tuple[int, int], edit: NetlistEdit | None) -> bool:
     """Whether an edit parts what a wiper at the end of its track joins."""
     if edit is None or edit.what not in ("zero", "ten", "wiper"):
         return False

@@ -21,7 +21,7 @@ from diagramgen.circuit.state_table import coils_of
 from diagramgen.diagnosis.active import Block, block_ends, blocks_of, meaningless_rows, stamp_blocks, working
 from diagramgen.diagnosis.batch import Complexes, Floats, Ints, add_admittances, driving_point, reached, tie
 from diagramgen.diagnosis.edits import HERTZ, Table, coil_columns, skipped, slots_of, table
-from diagramgen.diagnosis.model import HEALTHY, Edit, Fault
+from diagramgen.diagnosis.model import HEALTHY, FaultHypothesis, NetlistEdit
 from diagramgen.diagnosis.wiring import FaultModel
 
 CHUNK = 512
@@ -35,7 +35,7 @@ class FaultRun:
     """What every fault gives; axis 0 counts faults (0 is ``HEALTHY``), then settings of the knobs, then states."""
 
     wiring: FaultModel
-    faults: tuple[Fault, ...]
+    faults: tuple[FaultHypothesis, ...]
     ohms: Floats
     """At the plug; inf open, nan not meaningful."""
     spread: Floats
@@ -66,7 +66,7 @@ class FaultRun:
     """Distinct networks solved."""
 
 
-def simulate(wiring: FaultModel, faults: Sequence[Fault]) -> FaultRun:
+def simulate(wiring: FaultModel, faults: Sequence[FaultHypothesis]) -> FaultRun:
     """Simulate a build without and with each fault."""
     every = (HEALTHY, *faults)
     base = _bases(wiring, every)
@@ -89,7 +89,7 @@ def simulate(wiring: FaultModel, faults: Sequence[Fault]) -> FaultRun:
                sum(f.networks for f in found))
 
 
-def _bases(wiring: FaultModel, faults: Sequence[Fault]) -> Ints:
+def _bases(wiring: FaultModel, faults: Sequence[FaultHypothesis]) -> Ints:
     """Label of every point under each fault, contacts open."""
     pairs = [(wiring.at[e.a], wiring.at[e.b]) for e in wiring.edges]
     found = np.empty((len(faults), len(wiring.points)), dtype=np.int64)
@@ -99,7 +99,7 @@ def _bases(wiring: FaultModel, faults: Sequence[Fault]) -> Ints:
     return found
 
 
-def _contacts(wiring: FaultModel, faults: Sequence[Fault], base: Ints) -> Ints:
+def _contacts(wiring: FaultModel, faults: Sequence[FaultHypothesis], base: Ints) -> Ints:
     """(faults * states) x points: labels with the contacts of each state joined."""
     states = len(wiring.states)
     rows: Ints = np.repeat(base.astype(np.int16), states, axis=0)
@@ -134,7 +134,7 @@ class _Found:
 
 
 def _setting(
-    wiring: FaultModel, k: int, faults: Sequence[Fault], rows: Ints, edits: Sequence[Edit | None], of_edit: Ints
+    wiring: FaultModel, k: int, faults: Sequence[FaultHypothesis], rows: Ints, edits: Sequence[NetlistEdit | None], of_edit: Ints
 ) -> _Found:
     """All rows with the knobs at one setting."""
     elements = wiring.elements[k]
@@ -161,7 +161,7 @@ def _setting(
     return _Found(np.concatenate(solved)[inverse], names, len(labels))
 
 
-def _concerns(wiring: FaultModel, edit: Edit | None, name: str) -> bool:
+def _concerns(wiring: FaultModel, edit: NetlistEdit | None, name: str) -> bool:
     """Whether an edit changes what the element of this name does."""
     if edit is None:
         return False
@@ -218,7 +218,7 @@ def _distinct(rows: Ints, edit: Ints) -> tuple[Ints, Ints, Ints]:
 
 
 def _solve(
-    wiring: FaultModel, k: int, values: Table, labels: Ints, edit: Ints, edits: Sequence[Edit | None]
+    wiring: FaultModel, k: int, values: Table, labels: Ints, edit: Ints, edits: Sequence[NetlistEdit | None]
 ) -> Floats:
     """The figures of distinct networks."""
     slots = len(values.slots)
@@ -301,7 +301,7 @@ def _heard(
     return transfers, source
 
 
-def _signs(wiring: FaultModel, names: Sequence[str], edits: Sequence[Edit | None]) -> Floats:
+def _signs(wiring: FaultModel, names: Sequence[str], edits: Sequence[NetlistEdit | None]) -> Floats:
     """Which way the coils' string voltages point under each edit: edits x coils, +1 or -1."""
     found = np.array([[wiring.strings[n] for n in names] for _ in edits], dtype=float)
     for row, edit in enumerate(edits):

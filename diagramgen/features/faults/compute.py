@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
 from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
 from diagramgen.diagnosis.posterior import Posterior, apart, between, groups, mentioned, posterior, sounds
@@ -49,7 +49,7 @@ class Finding:
     """One sentence: how sure, and what to make of it."""
     warnings: tuple[str, ...]
 
-    def fault(self, number: int) -> Fault:
+    def fault(self, number: int) -> FaultHypothesis:
         """A fault by its number."""
         return self.judged.run.faults[number]
 

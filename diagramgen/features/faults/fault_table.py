@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.diagnosis.batch import Floats
-from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import state_words
 from diagramgen.diagnosis.posterior import SAME, deviation, sounds
@@ -145,7 +145,7 @@ def _row(
     return LookUpRow(shown, faults, sum(run.faults[i].weight for i in members))
 
 
-def _place(run: FaultRun, fault: Fault) -> str:
+def _place(run: FaultRun, fault: FaultHypothesis) -> str:
     """The shortest words for where a fault sits."""
     if fault.kind in ("joint", "exchanged") and fault.tags:
         return " and ".join(fault.tags)
