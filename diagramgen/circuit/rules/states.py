@@ -40,7 +40,7 @@ BASS_LOST = 2 * LOWEST_NOTE
 
 
 @dataclass(frozen=True)
-class Scene:
+class StateContext:
     """One state: the class of each net, its elements, and the points that carry signal."""
 
     index: int
@@ -73,7 +73,7 @@ def check_states(found: StateTable, say: Collector) -> None:
     _grounds(build, graph, say)
 
 
-def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[Scene]:
+def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[StateContext]:
     """States in which some output is met as it is played, in order."""
     digits = found.space.digits
     if found.count <= MANY:
@@ -89,13 +89,13 @@ def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[Scene]:
         key = tuple(classes)
         if found.count > MANY:
             # One state a network, hardly two alike: kept, their elements would fill the memory.
-            yield Scene(index, key, here, None, _signal(here.elements.mapped(classes), ends), ends)
+            yield StateContext(index, key, here, None, _signal(here.elements.mapped(classes), ends), ends)
             continue
         if (key, ends) not in known:
             elements = here.elements.mapped(classes)
             known[key, ends] = (elements, _signal(elements, ends))
         elements, signal = known[key, ends]
-        yield Scene(index, classes, here, elements, signal, ends)
+        yield StateContext(index, classes, here, elements, signal, ends)
 
 
 def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
@@ -116,7 +116,7 @@ def _where(found: StateTable, states: Sequence[int]) -> str:
     return words(found.space.state(states[0]), found.space) + more
 
 
-def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[Scene], say: Collector) -> None:
+def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[StateContext], say: Collector) -> None:
     """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
     always = tip_nodes(found.build, connect(found.build), True)
     said: dict[tuple[int, ...], list[str]] = {}
@@ -135,7 +135,7 @@ def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[Scene]
                   _free(found.build, here, nodes, scenes))
 
 
-def _free(build: Build, here: NetlistTemplate, nodes: Sequence[str], scenes: Sequence[Scene]) -> str:
+def _free(build: Build, here: NetlistTemplate, nodes: Sequence[str], scenes: Sequence[StateContext]) -> str:
     """What takes metal off the signal: another lead, the two leads exchanged, or its coil end freed from it."""
     for part, metal in ((p, m) for p in build.parts.values() for m in p.symbol.metal):
         if metal_node(part.name, metal.name) not in nodes:
@@ -170,7 +170,7 @@ def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
         yield braid_node(cable.name), f"the braid of {cable.name}", cable.place
 
 
-def _hanging(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
+def _hanging(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
     states: dict[str, list[int]] = {}
     tapped = [winding for part in found.build.parts.values() if (winding := _tapped(part))]
@@ -188,7 +188,7 @@ def _hanging(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None
                         _open_coil(found, scenes, name, name in _tapped(part)))
 
 
-def _open_coil(found: StateTable, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
+def _open_coil(found: StateTable, scenes: Sequence[StateContext], name: str, tapped: bool) -> str:
     """What to do about an open coil: a lead, where it is never heard; else a contact or a lead."""
     if not any(name in found.result(scene.index).coils for scene in scenes):
         return ("An open coil on hot picks up noise. It is heard in no state: "
@@ -212,7 +212,7 @@ def _tapped(part: Part) -> frozenset[str]:
                      if element.ends["start"] in finishes or element.ends["finish"] in starts)
 
 
-def _aerials(scene: Scene) -> Iterator[str]:
+def _aerials(scene: StateContext) -> Iterator[str]:
     e = scene.elements
     coils = [one for one in e if isinstance(one, Coil)]
     names = {coil.name for coil in coils}
@@ -226,7 +226,7 @@ def _aerials(scene: Scene) -> Iterator[str]:
                 yield coil.name
 
 
-def _low_load(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
+def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Coils that see less than ``LOW_LOAD`` times their own resistance."""
     said: set[str] = set()
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
@@ -247,7 +247,7 @@ def _low_load(found: StateTable, scenes: Sequence[Scene], say: Collector) -> Non
                             "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
 
 
-def _load(found: StateTable, scene: Scene, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
+def _load(found: StateTable, scene: StateContext, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
     """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
 
     In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises
@@ -276,7 +276,7 @@ def _coil_of(coil: str, part: str) -> bool:
     return coil == part or coil.startswith(part + ".")
 
 
-def _bass_eaten(found: StateTable, scenes: Sequence[Scene], say: Collector) -> None:
+def _bass_eaten(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Transducers whose capacitance with the load makes a corner above the bass."""
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
@@ -299,7 +299,7 @@ def _bass_eaten(found: StateTable, scenes: Sequence[Scene], say: Collector) -> N
                     "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
 
 
-def _sounds(found: StateTable, scene: Scene, name: str) -> bool:
+def _sounds(found: StateTable, scene: StateContext, name: str) -> bool:
     return name in found.result(scene.index).coils
 
 
