@@ -77,7 +77,7 @@ def read(data: bytes, folder: Path) -> Build:
 def networks(made: Build) -> list[Netlist]:
     here, states = template_of(made), state_space(made)
     found: dict[object, Netlist] = {}
-    for index, classes in enumerate(each_classes(here, states.digits)):
+    for index, classes in enumerate(each_classes(here, states.switches)):
         plugs = states.plugs(index)
         if not here.heard(plugs):
             continue

@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 
 from diagramgen.circuit.state_table import state_table
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading
 from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.next_question import questions
 from diagramgen.kernel.diagnostics import Collector

@@ -36,7 +36,7 @@ def at(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float]
        ) -> tuple[NetlistTemplate, list[int]]:
     """The frame of a build and the classes of its nets in a state; a control not named stands at its first position."""
     here = template_of(made, knobs)
-    digits = state_space(made, all_plugs=True).digits
+    digits = state_space(made, all_plugs=True).switches
     numbers = []
     for digit in digits:
         words = {k: v for k, v in (state or {}).items() if k in digit.keys}

@@ -58,7 +58,7 @@ def matching(chart: StateTable, wanted: Wanted) -> Iterator[tuple[Mapping[str, s
     The plug is a mono plug (a stereo plug where it speaks of the ring) and a momentary button is at rest unless it
     says otherwise.
     """
-    known = {key for digit in chart.space.digits for key in digit.names(0)}
+    known = {key for switch in chart.space.switches for key in switch.names(0)}
     plugs = {key: word for key, word in wanted.when.items() if key not in known and word != "mono"}
     if plugs:
         # A jack whose plug makes no contact is no control of the chart; this promise speaks of it all the same.
@@ -71,19 +71,19 @@ def states_of(states: StateSpace, wanted: Wanted) -> Iterator[int]:
     """Numbers of the states a promise speaks of."""
     for index in range(states.count):
         numbers = states.numbers(index)
-        if all(_fits(wanted, digit, at)
-               for digit, at in zip(states.digits, numbers, strict=True)):
+        if all(_fits(wanted, switch, at)
+               for switch, at in zip(states.switches, numbers, strict=True)):
             yield index
 
 
-def _fits(wanted: Wanted, digit: Switch, at: int) -> bool:
-    asked = [(word, wanted.when[key]) for key, word in digit.names(at).items() if key in wanted.when]
+def _fits(wanted: Wanted, switch: Switch, at: int) -> bool:
+    asked = [(word, wanted.when[key]) for key, word in switch.names(at).items() if key in wanted.when]
     if asked:
         return all(word == want for word, want in asked)
-    if digit.kind == "plug":
+    if switch.kind == "plug":
         jack, _, lug = wanted.at.partition(".")
-        return ("stereo" if lug == "ring" and digit.jack == jack else "mono") in digit.positions[at]
-    return digit.kind == "switch" or at == 0
+        return ("stereo" if lug == "ring" and switch.jack == jack else "mono") in switch.positions[at]
+    return switch.kind == "switch" or at == 0
 
 
 def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mapping[str, str]) -> Iterator[Mismatch]:
@@ -249,11 +249,11 @@ SHAFT = {("down",), ("up",)}
 def words(state: Mapping[str, str], states: StateSpace) -> str:
     """A state in words, as a player says it (a shaft is pushed or pulled, not down or up: that is the knob); the plug
     only where it is not a mono plug."""
-    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
-    spoken = {(d.keys[0], p[0]): w for d in states.digits if set(d.positions) == SHAFT
+    plugs = {k for d in states.switches if d.kind == "plug" for k in d.keys}
+    spoken = {(d.keys[0], p[0]): w for d in states.switches if set(d.positions) == SHAFT
               for p, w in zip(d.positions, d.words, strict=True)}
     if len(plugs) > 1:  # ``piezo out`` alone could be a jack's name
-        spoken |= {(k, p[i]): w for d in states.digits if d.kind == "plug"
+        spoken |= {(k, p[i]): w for d in states.switches if d.kind == "plug"
                    for p, w in zip(d.positions, d.words, strict=True) for i, k in enumerate(d.keys)}
     said = [f"{k} {spoken.get((k, v), v)}" for k, v in state.items() if k not in plugs or v != "mono"]
     here = plugs.intersection(state)

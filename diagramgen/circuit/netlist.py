@@ -90,7 +90,7 @@ class Netlist:
     names: tuple[str, ...] = ()
     """A lug on each point, for words."""
     tied: bool = False
-    """Known to hang together, with values that were checked: made by ``network``."""
+    """Known to hang together, with values that were checked: made by ``netlist_of``."""
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -143,7 +143,7 @@ class NetlistTemplate:
         return self.index.get(f"{self.jack.name}.{lug}") if self.jack is not None else None
 
     def heard(self, plug: str | Plugs) -> tuple[Output, ...]:
-        """The outputs that the plugs take off; ``plug`` as in ``network``."""
+        """The outputs that the plugs take off; ``plug`` as in ``netlist_of``."""
         return tuple(one for one in self.outputs if one.heard_by(self.plugs(plug)))
 
     def plugs(self, plug: str | Plugs) -> Mapping[str, str]:
@@ -151,7 +151,9 @@ class NetlistTemplate:
         return dict.fromkeys((one.jack for one in self.outputs), plug) if isinstance(plug, str) else dict(plug)
 
 
-def template_of(build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None) -> NetlistTemplate:
+def template_of(
+    build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None
+) -> NetlistTemplate:
     """The frame of a build with knobs as given (``part.control`` -> 0..10, the rest at rest).
 
     ``made``: only these leads (tags) and hung components are there. Raises ``ValueError`` for a turn outside

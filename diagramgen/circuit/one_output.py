@@ -21,11 +21,11 @@ def heard_at(found: StateTable, output: Output) -> StateTable:
     if found.outputs == (output,):
         return found
     plugs = {d.plug_key: output.plug if d.jack == output.jack else "mono"
-             for d in found.space.digits if d.kind == "plug"}
+             for d in found.space.switches if d.kind == "plug"}
     space = found.space.select(plugs)
-    grid = found.of_state.reshape([len(d.positions) for d in found.space.digits])
+    grid = found.of_state.reshape([len(d.positions) for d in found.space.switches])
     at = tuple([d.positions.index(p) for p in narrow.positions]
-               for d, narrow in zip(found.space.digits, space.digits, strict=True))
+               for d, narrow in zip(found.space.switches, space.switches, strict=True))
     numbers: dict[tuple[AtOutput, float], int] = {}
     likes: dict[int, int] = {}
     results: list[StateResult] = []
@@ -36,7 +36,8 @@ def heard_at(found: StateTable, output: Output) -> StateTable:
         number = numbers.setdefault((one, result.current), len(results))
         if number == len(results):
             like = likes.setdefault(one.like, number)
-            results.append(StateResult(one.sound, one.reading, result.current, result.powered, index, like, "mono", (one,)))
+            results.append(StateResult(one.sound, one.reading, result.current, result.powered, index, like, "mono",
+                                       (one,)))
         of_state.append(number)
     return replace(found, space=space, of_state=np.array(of_state, dtype=np.int32), results=tuple(results),
                    networks=len({one.like for one, _ in numbers}), outputs=(output,))

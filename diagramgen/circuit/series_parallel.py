@@ -100,15 +100,14 @@ class _Graph:
 
     def __init__(self, net: Netlist, order: Mapping[str, int], heard: Collection[str]):
         pieces = [(e, branch) for e in net.elements for branch in e.branches()]
-        wires = [branch for e, branch in pieces if not (e.sounds or e.active) and 0 < branch.ohm < WIRE]
-        self.at = merged(net.size, [(wire.a, wire.b) for wire in wires])
+        self.at = merged(net.size, [(branch.a, branch.b) for e, branch in pieces if _is_wire(e, branch)])
         self.order = order
         self.fixed: list[Edge] = []
         self.repeaters: list[tuple[Element, Branch]] = []
         for e, branch in pieces:
-            if e.active:
+            if e.active or e.hears() is not None:
                 self.repeaters += [(e, branch)] if branch.worded else []
-            elif branch.worded and not (not e.sounds and 0 < branch.ohm < WIRE):
+            elif branch.worded and not _is_wire(e, branch):
                 leaf = Leaf(e.name, e.sounds and e.name in heard, branch.impedance(OMEGA), branch.what == "track")
                 self.fixed.append((self.at[branch.a], self.at[branch.b], leaf))
 
@@ -126,6 +125,11 @@ class _Graph:
         at = element.hears()
         heard = self.tree(*at, inside | {element.name}) if at is not None else None
         return heard or Leaf(element.name, False, output.impedance(OMEGA))
+
+
+def _is_wire(element: Element, branch: Branch) -> bool:
+    """Whether a piece is so small a resistance that it is taken as wire: no winding, and no output of a board."""
+    return 0 < branch.ohm < WIRE and not (branch.copper or element.active)
 
 
 def _sounds(tree: Tree) -> bool:

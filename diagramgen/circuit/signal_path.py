@@ -40,11 +40,11 @@ def active_path(
     """
     held = state_space(build, all_plugs=True).select(dict(state))
     here = template_of(build, knobs)
-    numbers = [0] * len(held.digits)
+    numbers = [0] * len(held.switches)
     plugs = held.plugs(0)
-    state = {key: word for digit in held.digits if digit.kind != "plug" or set(digit.keys) & set(state)
-             for key, word in zip(digit.keys, digit.positions[0], strict=True)}
-    found = classes_of(here, held.digits, numbers)
+    state = {key: word for switch in held.switches if switch.kind != "plug" or set(switch.keys) & set(state)
+             for key, word in zip(switch.keys, switch.positions[0], strict=True)}
+    found = classes_of(here, held.switches, numbers)
     powered = supply(here, found).powered
     batteries = [(one.plus, one.minus) for one in here.elements.batteries]
     to = merged(here.size, batteries, found)

@@ -65,7 +65,7 @@ class StateResult:
     like: int
     """The first result that sounds the same (its own number where none does)."""
     plug: str
-    """As ``Space.plug`` says."""
+    """As ``StateSpace.plug`` says."""
     heard: tuple[AtOutput, ...] = ()
     """Every output whose plug is in, in order."""
 
@@ -147,8 +147,8 @@ def state_table(
     solve = _solved if states.count <= FEW else _solved.__wrapped__
     here = template_of(build, knobs)
     solved = solve(circuit_of(here, states), bench)
-    return StateTable(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
-                 here.outputs)
+    return StateTable(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks,
+                      assumed(build), here.outputs)
 
 
 @dataclass(frozen=True)
@@ -163,7 +163,7 @@ class Circuit:
     joined: tuple[tuple[int, int], ...]
     outputs: tuple[Output, ...]
     load: Load
-    digits: tuple[Switch, ...]
+    switches: tuple[Switch, ...]
     tolerances: tuple[tuple[str, float], ...]
     signs: tuple[tuple[str, Sign], ...]
     pickups: tuple[tuple[str, str], ...]
@@ -177,7 +177,7 @@ class Circuit:
 def circuit_of(here: NetlistTemplate, states: StateSpace) -> Circuit:
     """What the results of a frame in these states depend on."""
     coils = coils_of(here.build)
-    return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.digits,
+    return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.switches,
                    tuple(tolerances(here.build).items()),
                    tuple(coils.signs.items()), tuple(coils.pickups.items()),
                    tuple(coils.wound.items()), here)
@@ -195,7 +195,7 @@ class Solved:
 @lru_cache(maxsize=REMEMBERED)
 def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
     here = circuit.frame
-    of_state, seen = _partitions(here, StateSpace(circuit.digits))
+    of_state, seen = _partitions(here, StateSpace(circuit.switches))
     found, of_partition = _distinct(here, seen)
     results = _results(here, found, bench)
     numbers = np.array(of_partition, dtype=np.int32)[of_state]
@@ -212,7 +212,7 @@ def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) 
 def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
     here = circuit.frame
     nets: dict[object, Netlist] = {}
-    for one in _partitions(here, StateSpace(circuit.digits))[1]:
+    for one in _partitions(here, StateSpace(circuit.switches))[1]:
         powered = supply(here, one.classes).powered
         for output in here.heard(one.plugs):
             net = netlist_of(here, one.classes, one.plugs, powered, output=output)
@@ -235,7 +235,7 @@ def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs
 def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
     # Currents that differ by rounding only are one result of a chart: the first of them counts.
     firsts: dict[tuple[object, ...], tuple[Plugs, float]] = {}
-    for one in _partitions(circuit.frame, StateSpace(circuit.digits))[1]:
+    for one in _partitions(circuit.frame, StateSpace(circuit.switches))[1]:
         given = supply(circuit.frame, one.classes)
         firsts.setdefault((one.plugs, round(given.current, 12), given.powered), (one.plugs, given.current))
     most: dict[Plugs, float] = {}
@@ -245,7 +245,7 @@ def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
 
 
 def _names_plug(build: Build, select: Mapping[str, object]) -> bool:
-    return any(k in d.keys for d in state_space(build, all_plugs=True).digits if d.kind == "plug" for k in select)
+    return any(k in d.keys for d in state_space(build, all_plugs=True).switches if d.kind == "plug" for k in select)
 
 
 def assumed(build: Build) -> tuple[str, ...]:
@@ -277,7 +277,7 @@ def _partitions(here: NetlistTemplate, states: StateSpace) -> tuple[NDArray[np.i
     known: dict[tuple[object, ...], int] = {}
     seen: list[ContactSetting] = []
     of_state = np.zeros(states.count, dtype=np.int32)
-    for index, classes in enumerate(each_classes(here, states.digits)):
+    for index, classes in enumerate(each_classes(here, states.switches)):
         numbers = states.numbers(index)
         plugs = states.plugs_at(numbers)
         label: dict[int, int] = {}
@@ -422,11 +422,11 @@ def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, floa
 
     ``output``: where it is heard; the main output where none is named.
 
-    Raises ``ValueError`` as ``chart`` does.
+    Raises ``ValueError`` as ``state_table`` does.
     """
     states = state_space(build, all_plugs=True)
     held = states.select(dict(state))
     here = template_of(build, knobs)
-    classes = classes_of(here, held.digits, [0] * len(held.digits))
+    classes = classes_of(here, held.switches, [0] * len(held.switches))
     net = netlist_of(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
     return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

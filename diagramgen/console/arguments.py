@@ -50,7 +50,7 @@ def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
     from diagramgen.circuit.states import state_space
     from diagramgen.kernel.diagnostics import nearest
 
-    digits = state_space(build, all_plugs=True).digits
+    digits = state_space(build, all_plugs=True).switches
     names = {key: (digit, i) for digit in digits for i, key in enumerate(digit.keys)}
     for digit in digits:
         for i, key in enumerate(digit.keys):

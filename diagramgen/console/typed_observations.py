@@ -15,8 +15,8 @@ LONGEST = 200_000
 """Bytes of a list of readings at most."""
 
 if TYPE_CHECKING:
+    from diagramgen.diagnosis.fault_model import FaultModel
     from diagramgen.diagnosis.observations import Sight
-    from diagramgen.diagnosis.wiring import FaultModel
 
 
 def seen_at(lines: tuple[str, ...], results: Path | None, laid: FaultModel) -> list[Sight]:

@@ -24,8 +24,8 @@ from diagramgen.diagnosis.batch import (
     tie,
 )
 from diagramgen.diagnosis.edits import Slot, is_block
+from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.model import NetlistEdit
-from diagramgen.diagnosis.wiring import FaultModel
 
 SHORT = 1e3
 """S of a battery for alternating current."""
@@ -78,7 +78,8 @@ def stamp_blocks(blocks: Sequence[Block], on: NDArray[np.bool_], g: Complexes, s
 
 
 def working(
-    wiring: FaultModel, blocks: Sequence[Block], still: tuple[Ints, Ints, Floats], edits: Sequence[NetlistEdit | None], size: int
+    wiring: FaultModel, blocks: Sequence[Block], still: tuple[Ints, Ints, Floats], edits: Sequence[NetlistEdit | None],
+    size: int,
 ) -> NDArray[np.bool_]:
     """Find which blocks work: not dead or open, and with half the battery's voltage the right way round.
 

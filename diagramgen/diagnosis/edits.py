@@ -14,8 +14,8 @@ from diagramgen.circuit.netlist import Elements
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import elements_of, number_of
 from diagramgen.diagnosis.batch import Complexes, Floats
+from diagramgen.diagnosis.fault_model import FaultModel, ends_of
 from diagramgen.diagnosis.model import NetlistEdit
-from diagramgen.diagnosis.wiring import FaultModel, ends_of
 
 HERTZ = np.array([50.0, 150.0, 400.0, 1000.0, 2500.0, 4000.0])
 """What is listened to: hum, then the band in which levels are compared."""

@@ -14,6 +14,7 @@ from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.states import StateSpace, classes_of
 from diagramgen.circuit.values import SOUNDING
+from diagramgen.diagnosis.fault_model import ALL_ZERO, REST, FaultModel
 from diagramgen.diagnosis.observation_words import (
     OF_A_CONTROL,
     OF_A_SOUND,
@@ -23,7 +24,6 @@ from diagramgen.diagnosis.observation_words import (
     near,
     sounds_in,
 )
-from diagramgen.diagnosis.wiring import ALL_ZERO, REST, FaultModel
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.kernel.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.model.build import Part
@@ -133,9 +133,9 @@ def read_sights(text: str, wiring: FaultModel) -> tuple[Sight, ...]:
 
 def where_words(wiring: FaultModel) -> str:
     """How a position of this build is written: the first switch at its first position, or ``plug`` without one."""
-    for digit in wiring.space.digits:
-        if digit.kind != "plug":
-            return f"{digit.keys[0]}={digit.positions[0][0]}"
+    for switch in wiring.space.switches:
+        if switch.kind != "plug":
+            return f"{switch.keys[0]}={switch.positions[0][0]}"
     return "plug"
 
 
@@ -144,8 +144,8 @@ def _position_alone(text: str, wiring: FaultModel) -> str:
     word = re.sub(r"^(?:position|pos\.?|in the|in)\s+|\s+position$", "", text)
     if not word or word in _keys(wiring.space) or any(word == p.name for p in wiring.build.parts.values()):
         return ""
-    found = [digit.keys[column] for digit in wiring.space.digits if digit.kind != "plug"
-             for column in range(len(digit.keys)) if word in {p[column].lower() for p in digit.positions}]
+    found = [switch.keys[column] for switch in wiring.space.switches if switch.kind != "plug"
+             for column in range(len(switch.keys)) if word in {p[column].lower() for p in switch.positions}]
     return f"{found[0].lower()}={word}" if len(found) == 1 else ""
 
 
@@ -193,28 +193,28 @@ def _where(text: str, wiring: FaultModel) -> tuple[int, int]:
 def _keys(space: StateSpace) -> dict[str, str]:
     """Names a control may be called by -> its key in a state."""
     found: dict[str, str] = {}
-    for digit in space.digits:
-        for key in digit.keys:
+    for switch in space.switches:
+        for key in switch.keys:
             found[key.lower()] = key
-    for digit in space.digits:
-        for key in digit.keys:
+    for switch in space.switches:
+        for key in switch.keys:
             found.setdefault(key.partition(".")[0].lower(), key)
     return found
 
 
 def _position(space: StateSpace, key: str, value: str) -> str:
-    digit = next(d for d in space.digits if key in d.keys)
-    column = digit.keys.index(key)
-    known = {p[column].lower(): p[column] for p in digit.positions}
-    known = {w.lower(): p[column] for w, p in zip(digit.words, digit.positions, strict=True)} | known
+    switch = next(d for d in space.switches if key in d.keys)
+    column = switch.keys.index(key)
+    known = {p[column].lower(): p[column] for p in switch.positions}
+    known = {w.lower(): p[column] for w, p in zip(switch.words, switch.positions, strict=True)} | known
     if value not in known:
         raise BadSight(f"'{key}' has no position '{value}'", nearest(value, known))
     return known[value]
 
 
 def _state(wiring: FaultModel, wanted: Mapping[str, str]) -> int:
-    plug = {k for d in wiring.space.digits if d.kind == "plug" for k in d.keys}
-    first = {k: p for d in wiring.space.digits for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
+    plug = {k for d in wiring.space.switches if d.kind == "plug" for k in d.keys}
+    first = {k: p for d in wiring.space.switches for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
     for i, state in enumerate(wiring.states):
         if all(state[k] == wanted.get(k, p) for k, p in first.items()):
             return i
@@ -282,8 +282,8 @@ def _alone(pickup: str, wiring: FaultModel) -> int:
     here, states = template_of(wiring.build), wiring.space
     for i, state in enumerate(wiring.states):
         numbers = [next(n for n, p in enumerate(d.positions) if p == tuple(state[k] for k in d.keys))
-                   for d in states.digits]
-        classes = classes_of(here, states.digits, numbers)
+                   for d in states.switches]
+        classes = classes_of(here, states.switches, numbers)
         sources = netlist_of(here, classes, "mono", supply(here, classes).powered).sources
         if any(name.partition(".")[0] == pickup for name in sources):
             found.append((len(sources), i))
@@ -339,7 +339,7 @@ def sight_words(sight: Sight, wiring: FaultModel) -> str:
 
 
 def metals_of(wiring: FaultModel) -> tuple[str, ...]:
-    """Every piece of metal in words, in the order of ``Run.metals``."""
+    """Every piece of metal in words, in the order of ``FaultRun.metals``."""
     return tuple(f"{x.name} of {p.says}" for p in wiring.build.parts.values() for x in p.symbol.metal
                  if metal_node(p.name, x.name) in wiring.at)
 

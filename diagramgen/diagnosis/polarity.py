@@ -71,7 +71,7 @@ def _networks(build: Build) -> Iterator[Netlist]:
     """The networks of the states with a mono plug in, each once."""
     here, states = template_of(build), state_space(build)
     seen: set[object] = set()
-    for index, classes in zip(range(min(states.count, MOST)), each_classes(here, states.digits), strict=False):
+    for index, classes in zip(range(min(states.count, MOST)), each_classes(here, states.switches), strict=False):
         plug = states.plug(index)
         if plug == "out":
             continue

@@ -21,8 +21,8 @@ from diagramgen.circuit.state_table import coils_of
 from diagramgen.diagnosis.active import Block, block_ends, blocks_of, meaningless_rows, stamp_blocks, working
 from diagramgen.diagnosis.batch import Complexes, Floats, Ints, add_admittances, driving_point, reached, tie
 from diagramgen.diagnosis.edits import HERTZ, Table, coil_columns, skipped, slots_of, table
+from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.model import HEALTHY, FaultHypothesis, NetlistEdit
-from diagramgen.diagnosis.wiring import FaultModel
 
 CHUNK = 512
 """Networks solved at a time: bounds the memory."""
@@ -134,7 +134,8 @@ class _Found:
 
 
 def _setting(
-    wiring: FaultModel, k: int, faults: Sequence[FaultHypothesis], rows: Ints, edits: Sequence[NetlistEdit | None], of_edit: Ints
+    wiring: FaultModel, k: int, faults: Sequence[FaultHypothesis], rows: Ints, edits: Sequence[NetlistEdit | None],
+    of_edit: Ints,
 ) -> _Found:
     """All rows with the knobs at one setting."""
     elements = wiring.elements[k]

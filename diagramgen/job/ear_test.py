@@ -138,7 +138,7 @@ PLUGS = ("out", "mono", "stereo")
 
 def _switching(found: StateTable, result: StateResult) -> Plugs:
     """Where the plugs are that a battery can know of: those that join something."""
-    joins = {key.partition(".")[0] for d in found.space.digits if d.kind == "plug" and len(set(d.closes)) > 1
+    joins = {key.partition(".")[0] for d in found.space.switches if d.kind == "plug" and len(set(d.closes)) > 1
              for key in d.keys}
     return tuple(one for one in found.space.plugs(result.first) if one[0] in joins)
 

@@ -39,18 +39,18 @@ class Handle:
 def positions(build: Build) -> Positions:
     """The positions of a build with a mono plug in and nothing held; all of them, or every control one by one."""
     states = state_space(build)
-    moving = [i for i, d in enumerate(states.digits) if d.kind not in ("plug", "momentary")]
+    moving = [i for i, d in enumerate(states.switches) if d.kind not in ("plug", "momentary")]
     count = 1
     for i in moving:
-        count *= len(states.digits[i].positions)
+        count *= len(states.switches[i].positions)
     rest = _rest(states)
     if count <= ALL:
         chosen = [rest]
         for i in moving:
-            chosen = [(*one[:i], at, *one[i + 1:]) for one in chosen for at in range(len(states.digits[i].positions))]
+            chosen = [(*one[:i], at, *one[i + 1:]) for one in chosen for at in range(len(states.switches[i].positions))]
     else:
         chosen = [rest] + [(*rest[:i], at, *rest[i + 1:]) for i in moving
-                           for at in range(1, len(states.digits[i].positions))]
+                           for at in range(1, len(states.switches[i].positions))]
     said = tuple(words(_state(states, one), states) for one in chosen)
     return Positions(said[:MOST], count > ALL, len(said[MOST:]))
 
@@ -58,12 +58,12 @@ def positions(build: Build) -> Positions:
 def _rest(states: StateSpace) -> tuple[int, ...]:
     """Everything at its first position, a mono plug in."""
     return tuple(next((i for i, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
-                 for d in states.digits)
+                 for d in states.switches)
 
 
 def _state(states: StateSpace, numbers: tuple[int, ...]) -> dict[str, str]:
     found: dict[str, str] = {}
-    for digit, at in zip(states.digits, numbers, strict=True):
+    for digit, at in zip(states.switches, numbers, strict=True):
         found.update(zip(digit.keys, digit.positions[at], strict=True))
     return found
 

@@ -163,7 +163,7 @@ def _row(found: StateTable, zero: StateTable, one: AtPlug, say: Collector) -> _R
         say.error("J507", one.place, "no position is like this", "Check the controls named.")
         return None
     if len(rows) > 1 and (one.ten is not None or one.zero is not None):
-        free = [d.keys[0] for d in found.space.digits if d.kind == "switch" and not set(when) & set(d.names(0))]
+        free = [d.keys[0] for d in found.space.switches if d.kind == "switch" and not set(when) & set(d.names(0))]
         say.error("J507", one.place, "this names more than one position, and they read differently",
                   f"Say where these stood: {', '.join(free)}." if free else "Name every control.")
         return None

@@ -54,11 +54,11 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
     found = []
     before: frozenset[str] = frozenset()
     states = state_space(build)
-    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
+    plugs = {k for d in states.switches if d.kind == "plug" for k in d.keys}
     for _, group, made in order.checks():
         index = _index(build, made)
         here = template_of(build, None, made)
-        classes = classes_of(here, states.digits, states.numbers(index))
+        classes = classes_of(here, states.switches, states.numbers(index))
         rows = tuple(_readings(build, made - before, made, here, classes))
         state = states.state(index)
         # Where the plug is stands beside it, in words of its own.
@@ -77,7 +77,7 @@ def _index(build: Build, made: frozenset[str]) -> int:
                 if jack.name in (lead.start.part, lead.end.part))
     if wired:
         rings = {one.jack: one.plug for one in outputs(build) if one.contact == "ring"}
-        return states.index(states.plugged([0] * len(states.digits), rings))
+        return states.index(states.plugged([0] * len(states.switches), rings))
     # The plug turns slowest, so the states with it out follow those with it in.
     return next((i for i in range(min(states.count, 100_000)) if states.plug(i) == "out"), 0)
 

@@ -54,7 +54,7 @@ NOTHING = Glance()
 
 def glance(chart: StateTable) -> Glance:
     """The words for a build that was solved."""
-    found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
+    found = [(i, d) for i, d in enumerate(chart.space.switches) if d.kind != "plug"]
     effects = Effects(chart)
     heard: Heard = {}
     blocks = tuple(_block(effects, heard, i, digit) for i, digit in reversed(found))
@@ -77,7 +77,7 @@ def _block(effects: Effects, heard: Heard, at: int, digit: Switch) -> Block:
         return "; ".join(_told(effects, heard, _with(numbers, at, k)))
 
     numbers = _meanwhile(chart, at, sounds)
-    others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
+    others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.switches)
               if i != at and d.kind != "plug"]
     told = [_told(effects, heard, _with(numbers, at, k)) for k in range(len(digit.positions))]
     # Of several outputs those are told which the control changes.
@@ -131,7 +131,7 @@ def _steady(chart: StateTable) -> Iterator[Block]:
 
 def _meanwhile(chart: StateTable, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
     """Positions of the other controls at which this one gives the most different sounds, the first that do."""
-    digits = chart.space.digits
+    digits = chart.space.switches
     zero = tuple(0 for _ in digits)
     tried = [zero, *(_with(zero, i, k) for i, d in enumerate(digits) if i != at and d.kind == "switch"
                      for k in range(1, len(d.positions)))]

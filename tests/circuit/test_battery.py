@@ -61,7 +61,8 @@ def test_a_board_that_the_battery_reaches_by_one_lead_only_has_no_supply(apart: 
 def test_a_board_taken_to_draw_nothing_is_supplied_where_its_plus_is_on_the_battery(plus: str, powered: bool) -> None:
     made = board(plus=plus).build
     own = made.parts["board"]
-    result = state_table(replace(made, parts={**made.parts, "board": replace(own, values={**own.values, "current": 0.0})}))
+    still = replace(own, values={**own.values, "current": 0.0})
+    result = state_table(replace(made, parts={**made.parts, "board": still}))
     assert (result.result(0).current, bool(result.result(0).powered)) == (0.0, powered)
 
 

@@ -178,7 +178,8 @@ def test_turns_of_unlike_kinds_are_not_taken_as_equally_large() -> None:
     text = SINGLES.replace("two: {{symbol: single-coil", "two: {{symbol: bass-single")
     found = state_table(built(text.format(one=", turns: 8000", two=", turns: 8000"))).result(0).sound
     assert found.hum_percent == pytest.approx(100 * 0.1 / 2.1, abs=0.3)
-    told = state_table(built(text.format(one=", turns: 8000, area: 500", two=", turns: 8000, area: 500"))).result(0).sound
+    known = ", turns: 8000, area: 500"
+    told = state_table(built(text.format(one=known, two=known))).result(0).sound
     assert told.hum_percent == pytest.approx(0, abs=0.3)
 
 

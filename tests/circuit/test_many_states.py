@@ -66,7 +66,7 @@ def test_one_state_a_network_tells_what_all_states_tell(name: str, monkeypatch: 
 def test_networks_share_the_pieces_they_have_in_common() -> None:
     build = built(LOADED)
     here, states = template_of(build), state_space(build)
-    nets = [netlist_of(here, classes) for classes in each_classes(here, states.digits)]
+    nets = [netlist_of(here, classes) for classes in each_classes(here, states.switches)]
     assert len({net.key for net in nets}) == 4
     assert len({id(piece) for net in nets for piece in net.elements if getattr(piece, "what", "") == "track"}) == 1
     assert len({id(piece) for net in nets for piece in net.elements if piece.name == "large"}) == 1

@@ -28,7 +28,7 @@ def networks(name: str) -> list[Netlist]:
     """The distinct networks of a sample's first states with its knobs at 7."""
     made = sample(SAMPLES / f"{name}.yaml")
     here = template_of(made, {"volume": 7.0})
-    nets = [netlist_of(here, classes) for classes in islice(each_classes(here, state_space(made).digits), 24)]
+    nets = [netlist_of(here, classes) for classes in islice(each_classes(here, state_space(made).switches), 24)]
     return list({net.key: net for net in nets if net.tip}.values())
 
 

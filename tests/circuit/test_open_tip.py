@@ -71,5 +71,5 @@ def test_every_paper_says_of_the_position_whether_it_is_silent_or_open(
     result = next(r for _, r in found.each() if not r.sound.sounding)
     assert heard_words(result.at(found.outputs[0]), found.build) == words
     assert {one.sounds for one in plug_readings(found)} == {"neck", words}
-    (effect,) = (Effects(found).of(i) for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    (effect,) = (Effects(found).of(i) for i, d in enumerate(found.space.switches) if d.kind == "switch")
     assert effect_words(effect, found.build).endswith(f"{words}.")

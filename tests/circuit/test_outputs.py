@@ -132,7 +132,7 @@ def test_a_jack_at_which_nothing_is_heard_is_named() -> None:
 
 
 def test_plugs_of_outputs_that_do_not_meet_make_no_states() -> None:
-    assert [d.kind for d in state_space(built(TWO)).digits] == ["switch"]
+    assert [d.kind for d in state_space(built(TWO)).switches] == ["switch"]
     assert loading(built(TWO)) == frozenset()
 
 
@@ -140,7 +140,7 @@ def test_two_jacks_on_one_net_load_each_other_so_their_plugs_are_states() -> Non
     made = built(TWO.replace("piezo-volume.wiper -> piezo-out.tip", "volume.wiper -> piezo-out.tip"))
     assert loading(made) == {"output", "piezo-out"}
     found = state_table(made)
-    plugs = [d for d in found.space.digits if d.kind == "plug"]
+    plugs = [d for d in found.space.switches if d.kind == "plug"]
     assert [[p[0] for p in d.positions] for d in plugs] == [["mono", "out"], ["mono", "out"]]
     peaks = {}
     for state, result in found.each():
@@ -324,9 +324,9 @@ def test_a_broken_promise_of_another_output_is_mended_there() -> None:
 def test_a_selector_of_the_pickups_changes_nothing_at_the_jack_of_the_transducer() -> None:
     """Knobs turned or not: what it changes at the main jack is no word of the other one's paper."""
     found = state_table(built(TWO))
-    at = next(i for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    at = next(i for i, d in enumerate(found.space.switches) if d.kind == "switch")
     assert Effects(heard_at(found, MAIN)).of(at).changes
     other = heard_at(found, SECOND)
-    at = next(i for i, d in enumerate(other.space.digits) if d.kind == "switch")
+    at = next(i for i, d in enumerate(other.space.switches) if d.kind == "switch")
     assert Effects(other).turned
     assert Effects(other).of(at).changes == ()

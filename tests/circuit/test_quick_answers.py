@@ -35,7 +35,8 @@ def test_coils_that_sound_are_those_of_the_chart(name, count):
 @pytest.mark.parametrize("name", ["bass-active", "baritone"])
 def test_what_the_battery_gives_is_what_the_chart_says(name):
     build = read_of(name).build
-    plugs = {d.keys[0]: [p[0] for p in d.positions] for d in state_space(build, all_plugs=True).digits if d.kind == "plug"}
+    plugs = {d.keys[0]: [p[0] for p in d.positions]
+             for d in state_space(build, all_plugs=True).switches if d.kind == "plug"}
     whole = state_table(build, select=plugs)
     most = {(("output", plug),): max((r.current for r in whole.results if r.plug == plug), default=0.0)
             for plug in ("out", "mono", "stereo")}

@@ -36,7 +36,7 @@ leads:
 
 def test_the_selector_steps_first_then_the_pull_then_the_button_then_the_plug() -> None:
     states = state_space(built(GUITAR))
-    assert [d.keys[0] for d in states.digits] == ["output", "kill", "volume", "selector"]
+    assert [d.keys[0] for d in states.switches] == ["output", "kill", "volume", "selector"]
     assert states.count == 3 * 2 * 2 * 3
     first = [states.state(i) for i in range(7)]
     assert [s["selector"] for s in first[:4]] == ["up", "middle", "down", "up"]
@@ -88,7 +88,7 @@ def test_the_joined_nets_of_every_state_are_those_of_the_connection_graph() -> N
     made = built(GUITAR)
     # A wiper in the middle of its track joins nothing, as in the graph.
     here, states = template_of(made, {"volume": 5}), state_space(made)
-    for i, classes in enumerate(each_classes(here, states.digits)):
+    for i, classes in enumerate(each_classes(here, states.switches)):
         graph = connect(made, states.state(i))
         for a in ("selector.common", "kill.one", "volume.a common", "output.ring"):
             for b in ("selector.up", "kill.other", "volume.a near", "output.sleeve", "volume.ten"):
@@ -144,11 +144,11 @@ def test_tens_of_thousands_of_states_take_seconds() -> None:
 def test_controls_that_move_together_are_a_button_only_where_all_of_them_are(one: str, other: str, kind: str) -> None:
     made = built(f"parts:\n  a: {one}\n  b: {other}\n  output: jack-mono-open\nleads:\n"
                  "  - output.tip -> parked\nmoves together:\n  - [a, b]\n")
-    (digit,) = state_space(made).digits
+    (digit,) = state_space(made).switches
     assert (digit.kind, digit.keys) == (kind, ("a", "b"))
 
 
 def test_a_button_turns_slower_than_a_switch_and_a_plug_slower_than_both_however_many_positions_they_have() -> None:
     made = built("parts:\n  kill: push-button-momentary\n  pair: toggle-mini-spdt-on-on\n  output: jack-stereo-open\n"
                  "leads:\n  - output.tip -> parked\n")
-    assert [d.keys[0] for d in state_space(made).digits] == ["output", "kill", "pair"]
+    assert [d.keys[0] for d in state_space(made).switches] == ["output", "kill", "pair"]

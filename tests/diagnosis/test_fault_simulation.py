@@ -13,8 +13,8 @@ from circuits import readable, sample
 
 from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.diagnosis.edits import HERTZ
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.simulate import QUIET, FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 
 ROOT = Path(__file__).resolve().parent.parent.parent

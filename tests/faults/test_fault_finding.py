@@ -13,10 +13,10 @@ from circuits import built, sample
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import BadSight, Between, Reading, read_sight
 from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
 
@@ -65,7 +65,7 @@ def test_an_open_series_link_is_among_the_first_three_for_dead_in_series_and_ali
     """bench practice 10: pushed dead, the plug reads the pot; pulled it sounds (common practice, no source)."""
     laid = fault_model(built(PUSH_PULL))
     run = simulate(laid, single_faults(laid))
-    key = next(d.keys[0] for d in laid.space.digits if d.kind == "switch")
+    key = next(d.keys[0] for d in laid.space.switches if d.kind == "switch")
     link = next(x for x in laid.build.leads if {x.start.lug, x.end.lug} == {"a finish", "b finish"})
     states = {laid.states[i][key]: run.ohms[0, 0, i] for i in range(len(laid.states))}
     series = max(states, key=lambda s: states[s])

@@ -11,12 +11,12 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.diagnosis import observation_words as spoken
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observation_words import OF_A_CONTROL, OF_A_SOUND, SOUNDS, control_words_in, sounds_in
 from diagramgen.diagnosis.observations import BadSight, Heard, Knob, Reading, Worn, read_sights
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.diagnosis.posterior import groups, sounds
 from diagramgen.diagnosis.simulate import FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.sheets.forms import intake_sheets

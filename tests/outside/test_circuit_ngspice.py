@@ -95,7 +95,7 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
     here = template_of(made, knobs)
     states = state_space(made)
     for index, state in states.each():
-        classes = classes_of(here, states.digits, states.numbers(index))
+        classes = classes_of(here, states.switches, states.numbers(index))
         plugs = states.plugs(index)
         if index % max(1, states.count // most):
             continue

@@ -15,10 +15,10 @@ import pytest
 from circuits import readable, sample
 from faulty import injected, possible
 
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading
 from diagramgen.diagnosis.posterior import SAME, apart, groups, posterior
 from diagramgen.diagnosis.simulate import FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.netlist.spice import netlist
 from diagramgen.model.build import Build

@@ -113,7 +113,7 @@ def test_a_push_pull_and_a_toggle_light_what_the_solver_gives(browser, toggle):
     names = names_of(browser)
     space = proof.chart.space
     for index in range(space.count):
-        for digit, at in zip(space.digits, space.numbers(index), strict=True):
+        for digit, at in zip(space.switches, space.numbers(index), strict=True):
             (name,) = (n for legend, (n, words) in names.items() if words == list(digit.words))
             choose(browser, name, at)
         holds(browser, proof, space.state(index), {})

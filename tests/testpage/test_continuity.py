@@ -50,8 +50,8 @@ def test_joints_and_switch_positions_by_themselves_prove_every_state(name: str) 
     alone = connect(build)
     for index in range(0, states.count, 7):
         state = states.state(index)
-        position = dict(zip((digit.keys[0] for digit in states.digits),
-                            (d.words[n] for d, n in zip(states.digits, states.numbers(index), strict=True)),
+        position = dict(zip((digit.keys[0] for digit in states.switches),
+                            (d.words[n] for d, n in zip(states.switches, states.numbers(index), strict=True)),
                             strict=True))
         of = {lug: alone.net_at(lug) for lug in named}
         for control in controls:

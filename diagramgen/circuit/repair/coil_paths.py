@@ -87,7 +87,7 @@ def loud(build: Build, states: StateSpace, here: Ways) -> frozenset[tuple[str, i
 def _level(here: NetlistTemplate, states: StateSpace, index: int) -> dict[str, float]:
     """What of each coil's EMF comes out at low frequency in a state."""
     numbers = states.numbers(index)
-    classes = classes_of(here, states.digits, numbers)
+    classes = classes_of(here, states.switches, numbers)
     net = netlist_of(here, classes, states.plug_at(numbers), supply(here, classes).powered)
     response = sweep(net, LOW)
     return {coil: float(abs(response.transfers[0, i])) for i, coil in enumerate(response.sources)}
@@ -131,6 +131,6 @@ def _bare(here: NetlistTemplate) -> NetlistTemplate:
 
 def _sources(here: NetlistTemplate, states: StateSpace, numbers: Sequence[int]) -> frozenset[str]:
     """Coils and transducers that lie between tip and sleeve."""
-    classes = classes_of(here, states.digits, numbers)
+    classes = classes_of(here, states.switches, numbers)
     net = netlist_of(here, classes, states.plug_at(numbers), supply(here, classes).powered)
     return frozenset(net.sources) if net.tip else frozenset()

@@ -76,7 +76,7 @@ class Standing:
 
 
 class Rules:
-    """Holds changed builds against one build. Raises ``ValueError`` as ``chart`` does."""
+    """Holds changed builds against one build. Raises ``ValueError`` as ``state_table`` does."""
 
     def __init__(self, build: Build, states: StateSpace, indices: Collection[int], complaints: Complaints):
         self.build, self.states, self.indices, self.complaints = build, states, indices, complaints

@@ -20,7 +20,7 @@ def lacking(build: Build, places: Collection[Place] = ()) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
     lead leads nowhere, the bare end of a volume that does not mute.
 
-    ``places``: of parts whose control was said to lack something. Raises ``ValueError`` as ``chart`` does.
+    ``places``: of parts whose control was said to lack something. Raises ``ValueError`` as ``state_table`` does.
     """
     graph = connect(build)
     likely = Likely(build)

@@ -132,7 +132,7 @@ def smallest_change(
     """Search for one change of leads, then for two, after which every wanted sound is true.
 
     ``complaints``: what is said of a build besides broken promises; a proposal adds nothing to it.
-    Raises ``ValueError`` as ``chart`` does.
+    Raises ``ValueError`` as ``state_table`` does.
     """
     trial = Trial(build)
     search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lacking(build))
@@ -163,7 +163,7 @@ def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place]
     """For a build that keeps its promises: the lead more, or the end put back, that answers what is said of it.
 
     Only lugs that lack a lead are tried (``lacking``, with the places it asks for); None where there is none. Raises
-    ``ValueError`` as ``chart`` does.
+    ``ValueError`` as ``state_table`` does.
     """
     lugs = lacking(build, places)
     if not lugs:
@@ -179,7 +179,7 @@ def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
     """For a build that promises nothing: the lead between its only two bare ends, where nothing is left to say then.
 
     Bare ends: lugs an element cannot do without, and tip and sleeve of the jacks. Warnings that wires alone do not
-    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``chart`` does.
+    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``state_table`` does.
     """
     graph = connect(build)
     likely = Likely(build)

@@ -69,8 +69,8 @@ class Trial:
 
     def _grade(self, start: list[int], wanted: Wanted, index: int) -> int:
         numbers = self.space.numbers(index)
-        closes = [(self.nodes[a], self.nodes[b]) for digit, at in zip(self.space.digits, numbers, strict=True)
-                  for a, b in digit.closes[at]]
+        closes = [(self.nodes[a], self.nodes[b]) for switch, at in zip(self.space.switches, numbers, strict=True)
+                  for a, b in switch.closes[at]]
         classes = merged(self.frame.size, closes, start)
         plugs: Plugs = self.space.plugs_at(numbers)
         output = named(self.frame.build, wanted.at)

@@ -53,7 +53,7 @@ class Currents:
     """The largest current from the battery for every place of the plugs."""
 
     def __init__(self, build: Build) -> None:
-        plugs = [d for d in state_space(build, all_plugs=True).digits if d.kind == "plug"]
+        plugs = [d for d in state_space(build, all_plugs=True).switches if d.kind == "plug"]
         # Only what a plug joins switches direct current: one that joins nothing may as well be in.
         self.select = {d.plug_key: [p[d.keys.index(d.plug_key)] for p in d.positions] if _switches(d) else ["mono"]
                        for d in plugs}
@@ -68,8 +68,8 @@ class Currents:
                    default=0.0)
 
 
-def _switches(digit: Switch) -> bool:
-    return len(set(digit.closes)) > 1
+def _switches(switch: Switch) -> bool:
+    return len(set(switch.closes)) > 1
 
 
 RULE = Rule(40, check)

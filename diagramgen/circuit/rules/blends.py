@@ -24,7 +24,8 @@ def check(found: StateTable, say: Collector) -> None:
             say.error("C231", part.place,
                       f"{part.name} has linear gangs: in its centre each pickup passes half a track",
                       "A blend needs half-dead gangs: each on its end for half of the turn.")
-        if len(gangs) > 1 and not is_mute(found) and all(is_mute(state_table(build, {knob: turn})) for turn in (0.0, 10.0)):
+        ends = (state_table(build, {knob: turn}) for turn in (0.0, 10.0))
+        if len(gangs) > 1 and not is_mute(found) and all(is_mute(end) for end in ends):
             say.error("C230", part.place, f"silent at both ends of {part.name}: each end grounds the output",
                       "The pickups go to the wipers, the output to the ends.")
 

@@ -87,7 +87,7 @@ def _always_joined(found: StateTable) -> list[Contact]:
     # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
     for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
         here = template_of(found.build, knobs)
-        for classes in each_classes(here, found.space.digits):
+        for classes in each_classes(here, found.space.switches):
             left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
             if not left:
                 return left
@@ -149,17 +149,17 @@ def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
     used = touched(found.build)
     loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
                              for key, word in wanted.when.items()) for silent in (False, True))
-    for digit in found.space.digits:
+    for switch in found.space.switches:
         free: list[str] = []
-        for at, pairs in enumerate(digit.closes if digit.kind != "plug" else ()):
+        for at, pairs in enumerate(switch.closes if switch.kind != "plug" else ()):
             # What is open is as silent as what is on ground: there a promise of silence tells nothing.
-            named = frozenset(digit.names(at).items())
-            if not named & loud and (named & quiet or len(digit.positions) >= MANY_WAYS):
+            named = frozenset(switch.names(at).items())
+            if not named & loud and (named & quiet or len(switch.positions) >= MANY_WAYS):
                 free += [b if _wired(graph, a, used) else a for a, b in pairs
                          if _wired(graph, a, used) != _wired(graph, b, used)]
         if free:
-            part = found.build.parts[digit.keys[0].partition(".")[0]]
-            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {digit.keys[0]} "
+            part = found.build.parts[switch.keys[0].partition(".")[0]]
+            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {switch.keys[0]} "
                      "joins to lugs in use",
                      "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
 

@@ -72,7 +72,7 @@ def _carrying(here: NetlistTemplate, found: StateTable, asked: set[str]) -> Iter
     """Those of the components that lie on some way between two ends that matter, state by state until all were seen."""
     seen: set[tuple[int, ...]] = set()
     left = set(asked)
-    for classes in each_classes(here, found.space.digits):
+    for classes in each_classes(here, found.space.switches):
         if classes in seen:
             continue
         seen.add(classes)
@@ -131,7 +131,7 @@ def _groundless(found: StateTable) -> set[str]:
     left = {lug_of(part, element, "ground") for part, element in elements_of(found.build, "buffer")}
     sleeves = [here.lug(f"{jack.name}.sleeve") for jack in jacks(found.build)]
     if left:
-        for index, classes in enumerate(each_classes(here, found.space.digits)):
+        for index, classes in enumerate(each_classes(here, found.space.switches)):
             if found.space.plug(index) != "out":
                 left -= {lug for lug in left if any(classes[here.lug(lug)] == classes[s] for s in sleeves)}
             if not left:
@@ -161,7 +161,8 @@ def _bleeds(found: StateTable, say: Collector) -> None:
 def _bleed_shift(found: StateTable, bleed: Bleed, state: int) -> float:
     """How much the treble of any coil changes in dB where a bleed is taken out, its knob at 5."""
     knobs = {bleed.knob: 5.0}
-    nets = [net_of(template_of(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]
+    nets = [net_of(template_of(build, knobs), found.space, state)
+            for build in (found.build, without(found.build, bleed))]
     levels = [dict(zip(r.sources, np.sqrt((np.abs(r.transfers) ** 2).mean(axis=0)), strict=True))
               for r in sweep_many(nets, GRID[TREBLE])]
     shifts = [abs(20 * math.log10(max(level, 1e-9) / max(levels[1].get(name, 0.0), 1e-9)))

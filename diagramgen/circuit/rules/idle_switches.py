@@ -41,34 +41,34 @@ def check(found: StateTable, say: Collector) -> None:
         return
     alike = _labels(found)
     used = touched(found.build)
-    for axis, digit in enumerate(found.space.digits):
-        part = found.build.parts[digit.keys[0].partition(".")[0]]
-        if digit.kind == "plug" or part.meant or not _wired(digit, used):
+    for axis, switch in enumerate(found.space.switches):
+        part = found.build.parts[switch.keys[0].partition(".")[0]]
+        if switch.kind == "plug" or part.meant or not _wired(switch, used):
             continue
-        rows = np.moveaxis(alike, axis, 0).reshape(len(digit.positions), -1)
+        rows = np.moveaxis(alike, axis, 0).reshape(len(switch.positions), -1)
         groups = _groups(found, axis, rows)
         if len(groups) == 1:
-            _say_idle(part, digit, say)
+            _say_idle(part, switch, say)
             continue
         for group in groups:
-            if len(group) > 1 and not _all_silent(found, axis, group) and not _promised(found.build, digit, group):
-                _say_alike(part, digit, group, say)
+            if len(group) > 1 and not _all_silent(found, axis, group) and not _promised(found.build, switch, group):
+                _say_alike(part, switch, group, say)
 
 
 def _labels(found: StateTable) -> NDArray[np.int64]:
-    """A number for what each state gives, equal where it sounds and draws the same; one axis a digit."""
+    """A number for what each state gives, equal where it sounds and draws the same; one axis a switch."""
     known: dict[object, int] = {}
     of_result = np.array([known.setdefault((r.like, r.plug, round(r.current, 9), r.powered), len(known))
                           for r in found.results])
-    return of_result[found.of_state].reshape([len(d.positions) for d in found.space.digits])
+    return of_result[found.of_state].reshape([len(d.positions) for d in found.space.switches])
 
 
-def _wired(digit: Switch, used: frozenset[str]) -> bool:
-    return any(lug in used for pairs in digit.closes for pair in pairs for lug in pair)
+def _wired(switch: Switch, used: frozenset[str]) -> bool:
+    return any(lug in used for pairs in switch.closes for pair in pairs for lug in pair)
 
 
 def _groups(found: StateTable, axis: int, rows: NDArray[np.int64]) -> list[list[int]]:
-    """Positions of a digit, those together that give the same."""
+    """Positions of a switch, those together that give the same."""
     groups: list[list[int]] = []
     for at in range(len(rows)):
         for group in groups:
@@ -81,11 +81,11 @@ def _groups(found: StateTable, axis: int, rows: NDArray[np.int64]) -> list[list[
 
 
 def _differ(found: StateTable, axis: int, one: int, other: int) -> bool:
-    """Whether two positions of a digit differ with any setting of the knobs that is looked at."""
+    """Whether two positions of a switch differ with any setting of the knobs that is looked at."""
     build, states = found.build, found.space
     knobs = knobs_of(build)
     settings: list[Mapping[str, float]] = [{}, dict.fromkeys(knobs, 5.0), *({knob: 0.0} for knob in knobs)]
-    stride = int(np.prod([len(d.positions) for d in states.digits[axis + 1 :]], dtype=int))
+    stride = int(np.prod([len(d.positions) for d in states.switches[axis + 1 :]], dtype=int))
     pairs = [(i, i + (other - one) * stride) for i in range(states.count)
              if states.numbers(i)[axis] == one and states.plug(i) != "out"]
     return any(_audible(list(_networks(template_of(build, setting), states, pairs))) for setting in settings)
@@ -126,26 +126,26 @@ def _transfers(response: Response, sources: Sequence[str]) -> NDArray[np.complex
 
 
 def _all_silent(found: StateTable, axis: int, group: Sequence[int]) -> bool:
-    """Whether nothing is heard in any state with the digit at one of these positions: said elsewhere."""
+    """Whether nothing is heard in any state with the switch at one of these positions: said elsewhere."""
     return all(found.result(i).silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
 
 
-def _promised(build: Build, digit: Switch, group: Sequence[int]) -> bool:
+def _promised(build: Build, switch: Switch, group: Sequence[int]) -> bool:
     """Whether promises speak of each of these positions: then their being alike is meant."""
-    return all(any(wanted.when.get(key) == word for wanted in build.wanted for key, word in digit.names(at).items())
+    return all(any(wanted.when.get(key) == word for wanted in build.wanted for key, word in switch.names(at).items())
                for at in group)
 
 
-def _say_idle(part: Part, digit: Switch, say: Collector) -> None:
-    what = {"momentary": f"pressing {part.name}"}.get(digit.kind, f"switching {digit.keys[0]}")
+def _say_idle(part: Part, switch: Switch, say: Collector) -> None:
+    what = {"momentary": f"pressing {part.name}"}.get(switch.kind, f"switching {switch.keys[0]}")
     say.warning("C256", part.place, f"{what} changes nothing, whatever else is set",
                 f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
 
 
-def _say_alike(part: Part, digit: Switch, group: Sequence[int], say: Collector) -> None:
-    spoken = [digit.words[at] for at in group]
+def _say_alike(part: Part, switch: Switch, group: Sequence[int], say: Collector) -> None:
+    spoken = [switch.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
-    say.warning("C257", part.place, f"{digit.keys[0]}: {which} give the same, whatever else is set",
+    say.warning("C257", part.place, f"{switch.keys[0]}: {which} give the same, whatever else is set",
                 "Is a lead missing on one of them? Where they are meant alike, promise each under 'wanted'.")
 
 

@@ -186,7 +186,7 @@ def _exchanged(found: StateTable, gangs: Gangs, turned: Sequence[Turned]) -> boo
         zero, wiper, ten = (here.lug(lug_of(part, element, end)) for end in ("zero", "wiper", "ten"))
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         for t in turned:
-            classes = classes_of(here, found.space.digits, found.space.numbers(t.state))
+            classes = classes_of(here, found.space.switches, found.space.numbers(t.state))
             ends = Ends(here.elements.mapped(classes), name, classes, here, t.output)
             if classes[zero] != ends.sleeve or classes[wiper] == classes[ten]:
                 continue

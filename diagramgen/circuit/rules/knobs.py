@@ -213,7 +213,8 @@ def _turned_round(
     if first:
         return first, False
     after = turned_round(build, gangs, heard)
-    if after is not None and all(_way(t) >= 0 for t in turned_in(state_table(after), knob, states, None, turned[0].output)):
+    if after is not None and all(
+            _way(t) >= 0 for t in turned_in(state_table(after), knob, states, None, turned[0].output)):
         return exchange_words(gangs), True
     return ("Compare what is on its lugs with what was meant: to exchange its two ends alone would not mend it, or do "
             "other harm."), False

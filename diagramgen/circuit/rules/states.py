@@ -75,11 +75,11 @@ def check_states(found: StateTable, say: Collector) -> None:
 
 def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[StateContext]:
     """States in which some output is met as it is played, in order."""
-    digits = found.space.digits
+    switches = found.space.switches
     if found.count <= MANY:
-        each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, digits))
+        each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, switches))
     else:
-        each = ((r.first, classes_of(here, digits, found.space.numbers(r.first))) for r in found.results)
+        each = ((r.first, classes_of(here, switches, found.space.numbers(r.first))) for r in found.results)
     known: dict[tuple[object, ...], tuple[Elements, frozenset[int]]] = {}
     for index, classes in each:
         if not any(found.space.plays(index, output) for output in here.outputs):
@@ -247,7 +247,9 @@ def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Collector)
                             "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
 
 
-def _load(found: StateTable, scene: StateContext, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
+def _load(
+    found: StateTable, scene: StateContext, a: int, b: int, name: str, part: str, each: bool = False
+) -> float | None:
     """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
 
     In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises

@@ -14,9 +14,9 @@ from diagramgen.console.report import HAS_ERRORS, counted, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.circuit.outputs import Output
+    from diagramgen.diagnosis.fault_model import FaultModel
     from diagramgen.diagnosis.observations import Sight
     from diagramgen.diagnosis.simulate import FaultRun
-    from diagramgen.diagnosis.wiring import FaultModel
     from diagramgen.features.faults.compute import Finding
     from diagramgen.features.faults.next_question import Question
     from diagramgen.kernel.diagnostics import Problem
@@ -91,8 +91,8 @@ def fault(
 def _simulated(made: Any, output: Output | None) -> FaultRun:
     from diagramgen.circuit.states import TooMany
     from diagramgen.circuit.values import faults
+    from diagramgen.diagnosis.fault_model import fault_model
     from diagramgen.diagnosis.simulate import simulate
-    from diagramgen.diagnosis.wiring import fault_model
     from diagramgen.features.faults.fault_kinds import single_faults
 
     wrong = next(faults(made), None)

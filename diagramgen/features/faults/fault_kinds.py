@@ -13,8 +13,8 @@ from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import classes, is_shield, metal_node
 from diagramgen.circuit.values import elements_of
+from diagramgen.diagnosis.fault_model import FaultModel, ends_of
 from diagramgen.diagnosis.model import FaultHypothesis, NetlistEdit
-from diagramgen.diagnosis.wiring import FaultModel, ends_of
 from diagramgen.job.words import end_words, lug_word
 from diagramgen.layout.fit.wire_sizes import own_cable
 from diagramgen.library.model import Element, Lug
@@ -140,8 +140,9 @@ def _open_joints(of: _Lister) -> Iterator[FaultHypothesis]:
             continue
         lugs = tuple(n for n in (e.a, e.b) if "." in n and not n.startswith(("metal of", "plate of", "braid of")))
         places = " or ".join(of.lug(n) for n in lugs)
-        yield FaultHypothesis(f"open {e.origin} {e.a} {e.b}", "joint", f"{of.lead(i)} is broken or its joint does not hold, at "
-                    f"{places}", lugs, WEIGHT["joint"], of.tags(i), cut=frozenset((i,)))
+        yield FaultHypothesis(f"open {e.origin} {e.a} {e.b}",
+                              "joint", f"{of.lead(i)} is broken or its joint does not hold, at "
+                              f"{places}", lugs, WEIGHT["joint"], of.tags(i), cut=frozenset((i,)))
 
 
 def _loose_lugs(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -151,9 +152,10 @@ def _loose_lugs(of: _Lister) -> Iterator[FaultHypothesis]:
             continue
         ends = [of.wiring.edges[n].other(lug) for n in numbers]
         words = ", ".join(of.lead(n) for n in numbers)
-        yield FaultHypothesis(f"lug {lug}", "lug", f"cold joint at {of.lug(lug)}: {words} hold together but not to the lug",
-                    (lug,), WEIGHT["lug"], of.tags(*numbers), cut=frozenset(numbers),
-                    join=tuple(itertools.pairwise(ends)))
+        yield FaultHypothesis(f"lug {lug}",
+                              "lug", f"cold joint at {of.lug(lug)}: {words} hold together but not to the lug",
+                              (lug,), WEIGHT["lug"], of.tags(*numbers), cut=frozenset(numbers),
+                              join=tuple(itertools.pairwise(ends)))
 
 
 def _neighbours(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -162,8 +164,9 @@ def _neighbours(of: _Lister) -> Iterator[FaultHypothesis]:
         for a, b in neighbours_of(part):
             one, other = f"{part.name}.{a}", f"{part.name}.{b}"
             if of.apart(one, other):
-                yield FaultHypothesis(f"bridge {one} {other}", "bridge", f"solder bridges {of.lug(one)} and {of.lug(other)}",
-                            (one, other), WEIGHT["bridge"], join=((one, other),))
+                yield FaultHypothesis(f"bridge {one} {other}",
+                                      "bridge", f"solder bridges {of.lug(one)} and {of.lug(other)}",
+                                      (one, other), WEIGHT["bridge"], join=((one, other),))
                 yield from _moved(of, one, other)
                 yield from _moved(of, other, one)
 
@@ -174,8 +177,8 @@ def _moved(of: _Lister, lug: str, beside: str) -> Iterator[FaultHypothesis]:
         far = edge.other(lug)
         if edge.kind not in ("bend", "bridge") and far != beside:
             yield FaultHypothesis(f"moved {edge.origin} {lug} {beside}", "moved",
-                        f"{of.lead(n)} is on {of.lug(beside)} in place of {of.lug(lug)}", (beside, lug),
-                        WEIGHT["moved"], of.tags(n), cut=frozenset((n,)), join=((beside, far),))
+                                  f"{of.lead(n)} is on {of.lug(beside)} in place of {of.lug(lug)}", (beside, lug),
+                                  WEIGHT["moved"], of.tags(n), cut=frozenset((n,)), join=((beside, far),))
 
 
 def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -187,8 +190,9 @@ def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
             for lug in solid:
                 key = f"{part.name}.{lug}"
                 if node in of.net and lug not in metal.lugs and of.apart(key, node):
-                    yield FaultHypothesis(f"case {key} {metal.name}", "case", f"{of.lug(key)} touches the {metal.name} of "
-                                f"{part.says}", (key,), WEIGHT["case"], join=((key, node),))
+                    yield FaultHypothesis(f"case {key} {metal.name}",
+                                          "case", f"{of.lug(key)} touches the {metal.name} of "
+                                          f"{part.says}", (key,), WEIGHT["case"], join=((key, node),))
         for foil in of.build.parts.values():
             if foil is part or not is_shield(foil) or not foil.cavity or foil.cavity != part.cavity:
                 continue
@@ -197,8 +201,9 @@ def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
                 for lug in solid:
                     key = f"{part.name}.{lug}"
                     if node in of.net and of.apart(key, node):
-                        yield FaultHypothesis(f"shield {key} {foil.name}", "case", f"{of.lug(key)} touches {foil.says}", (key,),
-                                    WEIGHT["case"], join=((key, node),))
+                        yield FaultHypothesis(f"shield {key} {foil.name}",
+                                              "case", f"{of.lug(key)} touches {foil.says}", (key,),
+                                              WEIGHT["case"], join=((key, node),))
 
 
 def _contacts(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -209,11 +214,13 @@ def _contacts(of: _Lister) -> Iterator[FaultHypothesis]:
         name = of.build.parts[a.partition(".")[0]].says
         pair = f"{lug_word(of.build, *_split(a))} to {lug_word(of.build, *_split(b))}"
         if closed[:, i].any():
-            yield FaultHypothesis(f"contact open {a} {b}", "contact open", f"the contact {pair} of {name} does not close", (a, b),
-                        WEIGHT["contact open"], open_contacts=frozenset((i,)))
+            yield FaultHypothesis(f"contact open {a} {b}",
+                                  "contact open", f"the contact {pair} of {name} does not close", (a, b),
+                                  WEIGHT["contact open"], open_contacts=frozenset((i,)))
         if not closed[:, i].all():
-            yield FaultHypothesis(f"contact stuck {a} {b}", "contact stuck", f"the contact {pair} of {name} does not open",
-                        (a, b), WEIGHT["contact stuck"], stuck_contacts=frozenset((i,)))
+            yield FaultHypothesis(f"contact stuck {a} {b}",
+                                  "contact stuck", f"the contact {pair} of {name} does not open",
+                                  (a, b), WEIGHT["contact stuck"], stuck_contacts=frozenset((i,)))
 
 
 def _split(key: str) -> tuple[str, str]:
@@ -228,8 +235,9 @@ def _elements(of: _Lister) -> Iterator[FaultHypothesis]:
         says = element_called(part, element)
         for kind, words, edit, join in _wrong(of, element, name):
             whose = part.says if kind == "turned" else says
-            yield FaultHypothesis(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(), kind,
-                        f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
+            yield FaultHypothesis(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(),
+                                  kind,
+                                  f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
 
 
 _Wrong = tuple[str, str, NetlistEdit | None, tuple[tuple[str, str], ...]]
@@ -269,9 +277,9 @@ def _exchanges(of: _Lister) -> Iterator[FaultHypothesis]:
                 continue
             says = of.build.parts[cable].says if cable in of.build.parts else cable
             yield FaultHypothesis(f"exchanged {of.wiring.edges[i].origin} {of.wiring.edges[j].origin}", "exchanged",
-                        f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, at {of.lug(far)} and {of.lug(far2)}",
-                        (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
-                        join=((near, far2), (near2, far)))
+                                  f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, at {of.lug(far)} and {of.lug(far2)}",
+                                  (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
+                                  join=((near, far2), (near2, far)))
 
 
 def _near_far(of: _Lister, number: int, cable: str) -> tuple[str, str]:
@@ -297,7 +305,7 @@ def _reversed(of: _Lister, jack: Part) -> Iterator[FaultHypothesis]:
     every = [*numbers[tip], *numbers[sleeve]]
     name = "jack reversed" if jack == jacks(of.build)[0] else f"{jack.name} reversed"
     yield FaultHypothesis(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
-                of.tags(*every), cut=frozenset(every), join=tuple(join))
+                          of.tags(*every), cut=frozenset(every), join=tuple(join))
 
 
 def place_words(of: FaultModel, lugs: tuple[str, ...]) -> str:

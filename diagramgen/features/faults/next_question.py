@@ -11,11 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.diagnosis.batch import Floats
+from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
 from diagramgen.diagnosis.posterior import SURE, Posterior, between, called, deviation, knob_stuck, sounds
 from diagramgen.diagnosis.simulate import FaultRun
-from diagramgen.diagnosis.wiring import FaultModel
 from diagramgen.features.faults.fault_kinds import CONDUCTORS, neighbours_of
 from diagramgen.kernel.units import RESISTANCE, quantity
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import TooMany
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.simulate import simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.fault_table import LookUp, LookUpRow, look_up
 from diagramgen.job.output_words import plug_of

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagramgen.circuit.values import elements_of, number_of
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading, Sight, state_words
 from diagramgen.diagnosis.posterior import likelihood
 from diagramgen.diagnosis.simulate import FaultRun, simulate
-from diagramgen.diagnosis.wiring import fault_model
 from diagramgen.features.guess.usual_wirings import Usual, parts_of, usual_wirings, wired
 from diagramgen.model.build import Build
 

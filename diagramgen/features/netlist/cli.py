@@ -44,7 +44,7 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
     first = state_space(made, all_plugs=True)
     # The ring is heard by a stereo plug; --state may say otherwise.
     ring = {output.jack: output.plug} if output is not None else {}
-    state = first.state(first.index(first.plugged([0] * len(first.digits), ring))) | held
+    state = first.state(first.index(first.plugged([0] * len(first.switches), ring))) | held
     try:
         lug = output.lug if output is not None else ""
         click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=lug), nl=False)

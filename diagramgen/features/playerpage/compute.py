@@ -184,17 +184,17 @@ def played(
 
 
 def _mono(found: StateTable) -> dict[str, str]:
-    return {key: "mono" for d in found.space.digits if d.kind == "plug" for i, key in enumerate(d.keys)
+    return {key: "mono" for d in found.space.switches if d.kind == "plug" for i, key in enumerate(d.keys)
             if any(p[i] == "mono" for p in d.positions)}
 
 
 def _controls(whole: StateTable) -> tuple[Choice, ...]:
-    return tuple(_choice(whole.build, d) for d in whole.space.digits if len(d.positions) > 1)
+    return tuple(_choice(whole.build, d) for d in whole.space.switches if len(d.positions) > 1)
 
 
 def _moving(whole: StateTable, index: int) -> tuple[int, ...]:
     """The digits of a state that may stand in more than one position."""
-    return tuple(at for d, at in zip(whole.space.digits, whole.space.numbers(index), strict=True)
+    return tuple(at for d, at in zip(whole.space.switches, whole.space.numbers(index), strict=True)
                  if len(d.positions) > 1)
 
 

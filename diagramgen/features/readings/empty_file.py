@@ -55,8 +55,8 @@ def _plug(found: StateTable, every: bool) -> Iterator[str]:
 
 def _at_output(found: StateTable, chosen: Sequence[int], several: bool) -> Iterator[str]:
     """The readings at one output, which is named where there are several."""
-    plugs = {k for d in found.space.digits if d.kind == "plug" for k in d.keys}
-    held = {k for d in found.space.digits if d.kind == "momentary" for k in d.keys}
+    plugs = {k for d in found.space.switches if d.kind == "plug" for k in d.keys}
+    held = {k for d in found.space.switches if d.kind == "momentary" for k in d.keys}
     for index in chosen:
         result = found.result(index)
         yield f"  # {result.sound.network}; {_expected(band_words(result.reading))}"

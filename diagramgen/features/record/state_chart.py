@@ -99,7 +99,7 @@ class Way:
 def player_chart(chart: StateTable) -> PlayerChart:
     """The chart of its first output for a player; momentary buttons at rest, a mono plug in."""
     effects = Effects(chart)
-    moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
+    moving = tuple(i for i, d in enumerate(chart.space.switches) if d.kind == "switch")
     groups: dict[int, list[Numbers]] = {}
     for numbers in _in_order(effects, moving):
         groups.setdefault(int(effects.grid[numbers]), []).append(numbers)
@@ -114,7 +114,7 @@ def player_chart(chart: StateTable) -> PlayerChart:
 def _in_order(effects: Effects, moving: Numbers) -> Iterator[Numbers]:
     """All positions of the switches, from rest on; the control with the fewest goes fastest, so that in two columns
     its two stand side by side."""
-    digits = effects.chart.space.digits
+    digits = effects.chart.space.switches
     chosen = [effects.rest]
     for i in reversed(moving):
         chosen = [(*one[:i], k, *one[i + 1:]) for one in chosen for k in range(len(digits[i].positions))]
@@ -132,7 +132,7 @@ def _chosen(
 ) -> list[int]:
     """The sounds that are shown, where there are too many: those the build names, those nearest to rest, then those
     that need the fewest controls."""
-    rest, digits = effects.rest, effects.chart.space.digits
+    rest, digits = effects.rest, effects.chart.space.switches
     near = [rest, *((*rest[:i], k, *rest[i + 1:]) for i in moving for k in range(1, len(digits[i].positions)))]
     first = [number for n in (*wanted, *near) if (number := int(effects.grid[n])) in ways]
     simple = sorted(ways, key=lambda number: len(ways[number][0].needs))
@@ -180,7 +180,7 @@ def _states(chart: StateTable, shown: Sequence[Sequence[Way]]) -> Iterator[Playe
             differ = [i for i in way.needs if way.numbers[i] != like.numbers[i]]
             place = _named(chart, like, differ)
             words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
-        stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
+        stands = tuple(_stand(chart.build, chart.space.switches[i], way.numbers[i]) for i in reversed(way.needs))
         loud = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
         weak = tuple(dict.fromkeys(h.called for h in sound.sounding if h.weak and h.called not in loud))
         yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
@@ -197,14 +197,14 @@ def _also(chart: StateTable, ways: Sequence[Way]) -> str:
 
 def _named(chart: StateTable, way: Way, which: Sequence[int]) -> str:
     """These controls with where they stand in a way."""
-    stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(which))
+    stands = (_stand(chart.build, chart.space.switches[i], way.numbers[i]) for i in reversed(which))
     return ", ".join(f"{s.name} {s.word}" for s in stands)
 
 
 def control_changes(effects: Effects) -> Iterator[str]:
     """What each control changes that the pictures do not show; of a pull or a button all it changes."""
     build = effects.chart.build
-    for i, digit in enumerate(effects.chart.space.digits):
+    for i, digit in enumerate(effects.chart.space.switches):
         if digit.kind == "plug" or len(digit.positions) < 2:
             continue
         pulled = digit.kind == "momentary" or _look(_part(build, digit), digit) == "pull"

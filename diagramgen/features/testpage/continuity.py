@@ -68,7 +68,7 @@ def wired(build: Build) -> Iterator[Wired]:
     if next(iter(faults(build)), None) is not None:
         return
     graph, here, states = connect(build), template_of(build), state_space(build, all_plugs=True)
-    classes = classes_of(here, states.digits, [0] * len(states.digits))
+    classes = classes_of(here, states.switches, [0] * len(states.switches))
     sleeve = f"{jacks(build)[0].name}.sleeve" if jacks(build) else ""
     ranks, hot = _ranks(build), {output.lug for output in outputs(build)}
     alone = {net for row in switched(build) for group in row.joined for net in map(graph.net_at, group)}
@@ -89,7 +89,7 @@ def switched(build: Build) -> Iterator[Switched]:
         return
     graph, here, states = connect(build), template_of(build), state_space(build)
     ranks = _ranks(build)
-    for at, digit in enumerate(states.digits):
+    for at, digit in enumerate(states.switches):
         own = {lug for closes in digit.closes for pair in closes for lug in pair}
         names = {net: _probe(net, ranks, own) for net in dict.fromkeys(map(graph.net_at, sorted(own)))}
         groups = [_groups(graph, closes, names) for closes in digit.closes]
@@ -188,22 +188,24 @@ def _parted(pairs: Sequence[tuple[Net, Net]], groups: Groups) -> list[tuple[Net,
 
 
 def _held(
-    states: StateSpace, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate, names: Mapping[Net, str]
+    states: StateSpace, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate,
+    names: Mapping[Net, str],
 ) -> tuple[tuple[int, ...], tuple[Apart, ...]]:
     """Where the other switches stand so that most of the pairs are truly apart, and those pairs.
 
     The others stand at their first position, or one of them elsewhere where more pairs are apart or can be read. A
     pair that is apart nowhere is left out.
     """
-    first = [0] * len(states.digits)
+    first = [0] * len(states.switches)
     first[at] = position
     best: tuple[tuple[int, ...], tuple[Apart, ...]] = tuple(first), ()
     for other in [-1, *(i for i in range(len(first)) if i != at)]:
-        for stands in range(1, len(states.digits[other].positions)) if other >= 0 else (0,):
+        for stands in range(1, len(states.switches[other].positions)) if other >= 0 else (0,):
             numbers = [*first]
             if other >= 0:
                 numbers[other] = stands
-            found = tuple(_apart(here, classes_of(here, states.digits, numbers), names[a], names[b]) for a, b in pairs)
+            joined = classes_of(here, states.switches, numbers)
+            found = tuple(_apart(here, joined, names[a], names[b]) for a, b in pairs)
             kept = tuple(one for one in found if one is not None)
             if _worth(kept) > _worth(best[1]):
                 best = tuple(numbers), kept
@@ -235,13 +237,13 @@ def _control(build: Build, digit: Switch) -> str:
 
 
 def _state(states: StateSpace, numbers: Sequence[int]) -> dict[str, str]:
-    return {key: word for digit, at in zip(states.digits, numbers, strict=True)
+    return {key: word for digit, at in zip(states.switches, numbers, strict=True)
             for key, word in zip(digit.keys, digit.positions[at], strict=True)}
 
 
 def _others(states: StateSpace, numbers: Sequence[int], at: int) -> str:
     """Where the other switches stand, in words."""
     rest = [i for i in range(len(numbers)) if i != at]
-    if not any(digit.kind != "plug" for i, digit in enumerate(states.digits) if i != at):
+    if not any(digit.kind != "plug" for i, digit in enumerate(states.switches) if i != at):
         return ""
-    return words(_state(StateSpace(tuple(states.digits[i] for i in rest)), [numbers[i] for i in rest]), states)
+    return words(_state(StateSpace(tuple(states.switches[i] for i in rest)), [numbers[i] for i in rest]), states)

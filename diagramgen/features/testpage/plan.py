@@ -57,7 +57,7 @@ def odd_readings(found: StateTable, rows: Sequence[PlugReading] = ()) -> Iterato
 def _can_be_open(found: StateTable, metered: Sequence[StateResult]) -> str:
     """What lies between coil and plug in this build."""
     links = [" or its series link"] if any("+" in r.sound.network for r in metered) else []
-    switches = [" or a contact of a switch"] if any(d.kind != "plug" for d in found.space.digits) else []
+    switches = [" or a contact of a switch"] if any(d.kind != "plug" for d in found.space.switches) else []
     return "".join(["a pickup's lead", *links, *switches])
 
 
@@ -101,7 +101,7 @@ def _lost(found: StateTable, here: NetlistTemplate, metered: Sequence[StateResul
 def _at(found: StateTable, here: NetlistTemplate, result: StateResult) -> Reading:
     """The reading at the plug in a state of a changed circuit."""
     output = found.outputs[0]
-    classes = classes_of(here, found.space.digits, found.space.numbers(result.first))
+    classes = classes_of(here, found.space.switches, found.space.numbers(result.first))
     return read(here, classes, output.lug, output.sleeve)
 
 

@@ -88,8 +88,8 @@ def fault_model(build: Build, output: Output | None = None) -> FaultModel:
     at = {node: i for i, node in enumerate(graph.nodes)}
     states = state_space(build, all_plugs=True)
     numbers = _numbers(build, states, output)
-    joins = [[_stars(digit, i) for i in range(len(digit.positions))] for digit in states.digits]
-    pairs = tuple(dict.fromkeys(pair for digit in joins for star in digit for pair in star))
+    joins = [[_stars(switch, i) for i in range(len(switch.positions))] for switch in states.switches]
+    pairs = tuple(dict.fromkeys(pair for switch in joins for star in switch for pair in star))
     column = {pair: i for i, pair in enumerate(pairs)}
     closed = np.zeros((len(numbers), len(pairs)), dtype=bool)
     for row, index in enumerate(numbers):
@@ -102,19 +102,19 @@ def fault_model(build: Build, output: Output | None = None) -> FaultModel:
                   at[output.sleeve], _names(build), *signs_of(build), output)
 
 
-def _stars(digit: Switch, position: int) -> tuple[tuple[str, str], ...]:
+def _stars(switch: Switch, position: int) -> tuple[tuple[str, str], ...]:
     """The contacts a position closes, each from its common: the lug that most positions join to something.
 
     Where a position joins three lugs, two contacts close on the common; a chain would say that the second hangs on
     the first.
     """
     uses: dict[str, int] = {}
-    for closes in digit.closes:
+    for closes in switch.closes:
         for lug in {lug for pair in closes for lug in pair}:
             uses[lug] = uses.get(lug, 0) + 1
-    lugs = dict.fromkeys(lug for pair in digit.closes[position] for lug in pair)
+    lugs = dict.fromkeys(lug for pair in switch.closes[position] for lug in pair)
     found = []
-    for group in classes(lugs, digit.closes[position]):
+    for group in classes(lugs, switch.closes[position]):
         common = max(group, key=lambda lug: uses[lug])
         found += [(common, lug) for lug in group if lug != common]
     return tuple(found)
@@ -133,7 +133,7 @@ def _numbers(build: Build, states: StateSpace, output: Output) -> list[int]:
 
 def _number(states: StateSpace, state: Mapping[str, str], output: Output) -> int:
     """The state that stands as another says, with the plug of the output in; that other knows of fewer plugs."""
-    stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.digits]
+    stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.switches]
     return states.index(states.for_output(stands, output))
 
 
