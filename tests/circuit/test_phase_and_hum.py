@@ -295,5 +295,5 @@ leads:
     (TWO_AND_ONE.format(own="plus"), "out"), (TWO_AND_ONE.format(own="minus"), "mixed"), (THREE, "mixed"),
 ])
 def test_only_two_pickups_each_in_phase_with_itself_can_oppose_each_other(text: str, phase: str) -> None:
-    """Of three, or where a pickup's own coils oppose, the word is mixed (physics page)."""
+    """Of three, or where a pickup's own coils oppose, the word is mixed (docs/circuit.md)."""
     assert state_table(built(text)).result(0).sound.phase == phase

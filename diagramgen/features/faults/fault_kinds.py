@@ -277,7 +277,8 @@ def _exchanges(of: _Lister) -> Iterator[FaultHypothesis]:
                 continue
             says = of.build.parts[cable].says if cable in of.build.parts else cable
             yield FaultHypothesis(f"exchanged {of.wiring.edges[i].origin} {of.wiring.edges[j].origin}", "exchanged",
-                                  f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, at {of.lug(far)} and {of.lug(far2)}",
+                                  f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, "
+                                  f"at {of.lug(far)} and {of.lug(far2)}",
                                   (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
                                   join=((near, far2), (near2, far)))
 
