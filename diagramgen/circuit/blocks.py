@@ -10,7 +10,11 @@ from collections.abc import Collection, Sequence
 
 
 def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] | None = None) -> list[int]:
-    """Class of each of ``size`` points after joining pairs: the smallest point of the class."""
+    """Join points (union-find).
+
+    Parameters: size - number of points; pairs - points to join; start - classes as an earlier call gave them.
+    Returns: point -> the smallest point it is joined with.
+    """
     parent = list(range(size)) if start is None else list(start)
 
     def find(n: int) -> int:
@@ -29,10 +33,13 @@ def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] |
 
 
 def block_between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
-    """Indices of the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
+    """Find the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
 
     They are the edges of the block (biconnected component) that a further edge s-t would lie in. Edges from a
-    point to itself never count. Empty where ``s`` and ``t`` are one point or are not connected.
+    point to itself never count.
+
+    Returns: indices of edges; empty where ``s`` and ``t`` are one point or are not connected.
+    Source: Hopcroft and Tarjan 1973, Efficient algorithms for graph manipulation.
     """
     if s == t:
         return frozenset()
@@ -83,7 +90,7 @@ def _block(touching: dict[int, list[tuple[int, int]]], root: int, wanted: int) -
 
 
 def reached(edges: Sequence[tuple[int, int]], starts: Sequence[int]) -> frozenset[int]:
-    """Every point connected to one of ``starts`` by edges."""
+    """Find every point connected to one of ``starts`` by edges."""
     touching: dict[int, list[int]] = {}
     for a, b in edges:
         touching.setdefault(a, []).append(b)

@@ -52,38 +52,46 @@ SHORT = Reading("value", 0.0, 0.0, 0.0)
 
 
 def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
-    """The reading of a coil that nothing lies across."""
+    """Work out the reading of a coil that nothing lies across."""
     coil = Coil("", 0, 1, number_of(part, element, "resistance").number, 0.0)
     return _value(_parts(Elements((coil,)), (0, 1), {"": band_of(part, element)}, bench or Bench()), 0, 1)
 
 
-def without(frame: NetlistTemplate, coils: Collection[str] | None = None) -> NetlistTemplate:
-    """The frame with these coils lifted off, or all of them; only for readings."""
-    stays = frame.elements.only(
+def without(template: NetlistTemplate, coils: Collection[str] | None = None) -> NetlistTemplate:
+    """Lift coils off a template: these, or all of them where none are named. For readings only; their losses stay."""
+    stays = template.elements.only(
         lambda e: not (e.sounds and e.conducts_dc()) or (coils is not None and e.name not in coils))
-    return replace(frame, elements=stays, kept={})
+    return replace(template, elements=stays, kept={})
 
 
 def read(
-    frame: NetlistTemplate, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
+    template: NetlistTemplate, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
     tolerances: Mapping[str, float] | None = None,
 ) -> Reading:
-    """The reading between two lugs (``part.lug``) in a state; ``classes`` as ``blocks.merged`` gives them.
+    """Work out the reading between two lugs in a state.
 
-    Raises ``KeyError`` for a lug that does not exist.
+    Parameters: classes - the class of each net (``blocks.merged``); one, other - ``part.lug``; tolerances - name of an
+    element -> share by which its ohms may differ, those of the build where not given.
+    Returns: ohm with the lowest and the highest figure, or ``open``, or ``not meaningful`` with the reason.
+    Raises: ``KeyError`` for a lug that does not exist.
+    Source: that all values low and all values high bound it is Rayleigh's monotonicity law.
     """
-    a, b = classes[frame.lug(one)], classes[frame.lug(other)]
+    a, b = classes[template.lug(one)], classes[template.lug(other)]
     if a == b:
         return SHORT
-    why = _meaningless(frame.elements, classes, a, b)
+    why = _meaningless(template.elements, classes, a, b)
     if why:
         return Reading("not meaningful", why=why)
-    shares = tolerances if tolerances is not None else tolerances_of(frame.build)
-    return _value(_parts(frame.elements, classes, shares, bench or Bench()), a, b)
+    shares = tolerances if tolerances is not None else tolerances_of(template.build)
+    return _value(_parts(template.elements, classes, shares, bench or Bench()), a, b)
 
 
 def resistance(parts: Sequence[tuple[int, int, float]], a: int, b: int) -> float | None:
-    """Resistance in ohm between two points of (point, point, ohm); None where no current finds a way."""
+    """Work out the resistance between two points.
+
+    Parameters: parts - (point, point, ohm) each.
+    Returns: ohm, or None where no current finds a way.
+    """
     return _value([(x, y, ohm, ohm, ohm) for x, y, ohm in parts], a, b).ohms
 
 

@@ -27,13 +27,19 @@ class Supply:
 NONE = Supply(0.0, frozenset(), ())
 
 
-def supply(frame: NetlistTemplate, classes: Sequence[int]) -> Supply:
-    """What the batteries give in a state; buffers draw as resistors (their current at 9 V)."""
-    if not frame.elements.batteries:
+def supply(template: NetlistTemplate, classes: Sequence[int]) -> Supply:
+    """Work out what the batteries give in a state, and which boards they feed.
+
+    A board draws as a resistor, its stated current at 9 V; it counts as fed from ``ENOUGH`` of the highest battery's
+    voltage on, the right way round.
+
+    Parameters: classes - the class of each net of the template (``blocks.merged``).
+    """
+    if not template.elements.batteries:
         return NONE
-    every = [cell._replace(plus=classes[cell.plus], minus=classes[cell.minus]) for cell in frame.elements.batteries]
+    every = [cell._replace(plus=classes[cell.plus], minus=classes[cell.minus]) for cell in template.elements.batteries]
     cells = [cell for cell in every if cell.plus != cell.minus]
-    edges = [(classes[a], classes[b], y) for a, b, y in frame.elements.fed if classes[a] != classes[b]]
+    edges = [(classes[a], classes[b], y) for a, b, y in template.elements.fed if classes[a] != classes[b]]
     current, volts = 0.0, {}
     for cell in cells:
         if cell.plus not in volts:
@@ -44,7 +50,7 @@ def supply(frame: NetlistTemplate, classes: Sequence[int]) -> Supply:
         if cell.plus == cell.minus:
             current += cell.volt / cell.ohm
     enough = ENOUGH * max(cell.volt for cell in every)
-    pins = {one.name: [classes[net] for net in at] for one in frame.elements if (at := one.fed_at()) is not None}
+    pins = {one.name: [classes[net] for net in at] for one in template.elements if (at := one.fed_at()) is not None}
     across = {name: volts[plus] - volts[ground] if plus in volts and ground in volts else 0.0
               for name, (plus, ground) in pins.items()}
     return Supply(max(0.0, current) if current > 1e-12 else 0.0,

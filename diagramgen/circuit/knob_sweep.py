@@ -55,7 +55,7 @@ def turned_in(
 @lru_cache(maxsize=32)
 def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Output) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [net_of(circuit.frame, StateSpace(circuit.switches), state, output)
+    nets = [net_of(circuit.template, StateSpace(circuit.switches), state, output)
             for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
@@ -68,7 +68,7 @@ def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Outpu
 
 
 def net_of(here: NetlistTemplate, states: StateSpace, state: int, output: Output | None = None) -> Netlist:
-    """The network of a frame in a state at an output, the main one where none is named."""
+    """The network of a template in a state at an output, the main one where none is named."""
     classes = classes_of(here, states.switches, states.numbers(state))
     return netlist_of(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
 

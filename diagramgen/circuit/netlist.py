@@ -1,9 +1,8 @@
-"""From a build to a linear network: its elements between nets, and the network of one state at the output.
+"""From a build to a linear circuit: its elements between nets, and the netlist of one state at the output.
 
-A ``Frame`` holds what no switch changes: nets of leads and sure metal, and every element between them, for one
-setting of the knobs. ``network`` takes the classes of nets that a state's contacts join and gives what lies
+A ``NetlistTemplate`` holds what no switch changes: nets of leads and sure metal, and every element between them, for
+one setting of the knobs. ``netlist_of`` takes the classes of nets that a state's contacts join and gives what lies
 between tip and sleeve with the cable and the amplifier. Switches are merged nets, never small resistors.
-Elements are named tuples: a chart makes some of them anew for every network, and compares networks by them.
 """
 
 from __future__ import annotations
@@ -80,7 +79,7 @@ class Elements:
 
 @dataclass(frozen=True)
 class Netlist:
-    """What lies between the output and ground: point 0 is ground (the sleeve)."""
+    """What lies between the output and ground in one state; point 0 is ground (the sleeve)."""
 
     size: int
     """Number of points, ground included."""
@@ -104,7 +103,7 @@ class Netlist:
 
 
 class Loaded(NamedTuple):
-    """Elements with cable and amplifier on the nets of a frame."""
+    """Elements with cable and amplifier on the nets of a template."""
 
     elements: Elements
     made: dict[tuple[object, ...], Element]
@@ -154,10 +153,11 @@ class NetlistTemplate:
 def template_of(
     build: Build, knobs: Mapping[str, float] | None = None, made: Collection[str] | None = None
 ) -> NetlistTemplate:
-    """The frame of a build with knobs as given (``part.control`` -> 0..10, the rest at rest).
+    """Lay out a build with its knobs set: nets with every contact open, and the elements between them.
 
-    ``made``: only these leads (tags) and hung components are there. Raises ``ValueError`` for a turn outside
-    0 to 10.
+    Parameters: knobs - ``part.control`` -> 0 to 10, the rest at rest; made - tags of leads and names of hung
+    components that are there, all where not given.
+    Raises: ``ValueError`` for a turn outside 0 to 10.
     """
     graph = connect(build, None, made)
     nets = graph.nets()
@@ -193,31 +193,34 @@ def _placing(
 
 
 def netlist_of(
-    frame: NetlistTemplate,
+    template: NetlistTemplate,
     classes: Sequence[int],
     plug: str | Plugs = "mono",
     powered: Collection[str] = (),
     load: Load | None = None,
     output: Output | None = None,
 ) -> Netlist:
-    """The network between an output (the main one where none is named) and the sleeve of its jack.
+    """Make the netlist between an output and the sleeve of its jack in one state.
 
-    ``classes``: the class of each net of the frame in the state (``merged``). ``plug``: where the plug of every jack
-    is, or of each jack by name. ``powered``: buffers that have their supply; the others pass nothing. ``load``: what
-    hangs on every plug that is in; the build's own where not given. Raises ``ValueError`` for a build without an
-    output jack.
+    What lies on no way between the two that visits no point twice is left out, but for what a kept buffer hears.
+
+    Parameters: classes - the class of each net of the template (``blocks.merged``); plug - where the plug of every jack
+    is, or of each jack by name; powered - names of the elements that have their supply, the others pass nothing;
+    load - what hangs on every plug that is in, the build's own where not given; output - the main one where not given.
+    Returns: a netlist with ground as point 0 and the output's contact as ``tip`` (0 where they are one net).
+    Raises: ``ValueError`` for a build without an output jack.
     """
-    if not frame.outputs:
+    if not template.outputs:
         raise ValueError("the build has no output jack, so nothing can be heard")
-    output = output or frame.outputs[0]
-    tip, sleeve = frame.lug(output.lug), frame.lug(output.sleeve)
+    output = output or template.outputs[0]
+    tip, sleeve = template.lug(output.lug), template.lug(output.sleeve)
     # A battery is a short to alternating current.
-    shorts = [(one.plus, one.minus) for one in frame.elements.batteries]
-    to = merged(frame.size, shorts, classes) if shorts else classes
-    load = load or frame.build.load
-    loaded = frame.kept.get((plug, load))
+    shorts = [(one.plus, one.minus) for one in template.elements.batteries]
+    to = merged(template.size, shorts, classes) if shorts else classes
+    load = load or template.build.load
+    loaded = template.kept.get((plug, load))
     if loaded is None:
-        loaded = frame.kept[plug, load] = _loaded(frame, plug, load)
+        loaded = template.kept[plug, load] = _loaded(template, plug, load)
     edges = [(to[a], to[b]) for a, b in loaded.elements.edges]
     kept = _between(loaded.elements, edges, to, powered, (to[tip], to[sleeve]))
     number = {to[sleeve]: 0}
@@ -225,22 +228,22 @@ def netlist_of(
     for i in kept:
         for point in edges[i]:
             number.setdefault(point, len(number))
-    names = tuple(frame.nets[point][0] for point in number)
+    names = tuple(template.nets[point][0] for point in number)
     at = [number.get(point, 0) for point in to]
     return Netlist(len(number), number[to[tip]], _chosen(loaded, kept, at, powered), names, True)
 
 
-def _loaded(frame: NetlistTemplate, plug: str | Plugs, load: Load) -> Loaded:
+def _loaded(template: NetlistTemplate, plug: str | Plugs, load: Load) -> Loaded:
     """The elements with cable and amplifier at every contact a plug takes off; a stereo plug loads the ring as well."""
-    found = [e for e in frame.elements if e.battery() is None]
-    plugs = frame.plugs(plug)
-    for jack in dict.fromkeys(one.jack for one in frame.outputs):
-        sleeve = frame.lug(f"{jack}.sleeve")
+    found = [e for e in template.elements if e.battery() is None]
+    plugs = template.plugs(plug)
+    for jack in dict.fromkeys(one.jack for one in template.outputs):
+        sleeve = template.lug(f"{jack}.sleeve")
         for contact in LOADED.get(plugs.get(jack, "mono"), ()):
-            net = frame.index.get(f"{jack}.{contact}")
+            net = template.index.get(f"{jack}.{contact}")
             if net is None:
                 continue
-            at = contact if frame.jack is not None and jack == frame.jack.name else f"{jack}.{contact}"
+            at = contact if template.jack is not None and jack == template.jack.name else f"{jack}.{contact}"
             if load.amplifier > 0:
                 found.append(Resistor(f"amplifier at {at}", net, sleeve, load.amplifier, "amplifier"))
             cable = load.cable_length / 1000 * load.cable_capacitance

@@ -1,4 +1,4 @@
-"""How coils are connected, in words: ``a + b`` (series), ``(a + b) || c`` (parallel), found from the network itself.
+"""How coils are connected, in words: ``a + b`` (series), ``(a + b) || c`` (parallel), found from the netlist itself.
 
 Parts below 100 ohm are taken as wire, shunts from the output to ground and loads far above the coils they lie
 across are left out, what hangs on by one end is pruned, and the rest is reduced by series and parallel steps.
@@ -80,7 +80,11 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
 
 
 def connection(net: Netlist, order: Mapping[str, int], heard: Collection[str]) -> Connection:
-    """How the coils that are heard are connected; ``order`` gives each coil its place in the text."""
+    """Reduce a netlist to series and parallel joints of the coils that are heard.
+
+    Parameters: order - coil -> its place in the text; heard - names of the sources that count.
+    Returns: a connection without a tree where nothing is heard or the circuit is neither series nor parallel.
+    """
     if net.tip == 0 or not heard:
         return Connection(None, ())
     graph = _Graph(net, order, heard)

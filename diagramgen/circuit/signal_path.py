@@ -17,7 +17,7 @@ from diagramgen.model.build import Build
 
 @dataclass(frozen=True)
 class ActivePath:
-    """The live path of one state."""
+    """The active path of one state: what is drawn strong on the sheet of a state."""
 
     joins: frozenset[frozenset[str]]
     """Pairs of lugs whose lead or leg is on the path."""
@@ -31,12 +31,13 @@ def active_path(
     build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
     heard: Collection[str] | None = None,
 ) -> ActivePath:
-    """The live path of a state to every plug that is in; none to an output that is one net with its sleeve, or where
-    no element lies between.
+    """Find the leads and contacts that carry the signal of a state to every plug that is in.
 
-    ``heard``: the coils and transducers that sound in the state at any output; the others, and what hangs behind them,
-    are not on the path. None takes all as heard.
-    Raises ``ValueError`` for a build without an output jack or a state that does not exist.
+    There is none to an output that is one net with its sleeve, or where no element lies between.
+
+    Parameters: state - control -> position; knobs - ``part.control`` -> 0 to 10; heard - the coils and transducers that
+    sound at any output: the others, and what hangs behind them, are not on the path; all where not given.
+    Raises: ``ValueError`` for a build without an output jack or a state that does not exist.
     """
     held = state_space(build, all_plugs=True).select(dict(state))
     here = template_of(build, knobs)

@@ -1,4 +1,4 @@
-"""The sounds chart of a build: every state, its network, its sound, its reading; equal networks solved once."""
+"""The state table of a build: every state, its netlist, its sound, its reading; equal netlists solved once."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class AtOutput:
 
 @dataclass(frozen=True)
 class StateResult:
-    """What one set of networks gives: at the main output, and at every other."""
+    """What one set of netlists gives: at the main output, and at every other."""
 
     sound: Sound
     """At the main output; silence with its plug out."""
@@ -96,7 +96,7 @@ class StateTable:
     """State -> number of its result."""
     results: tuple[StateResult, ...]
     networks: int
-    """Distinct networks that were solved."""
+    """Distinct netlists that were solved."""
     assumed: tuple[str, ...]
     """Values nobody gave, as ``part.value``."""
     outputs: tuple[Output, ...] = ()
@@ -133,9 +133,11 @@ def state_table(
     bench: Bench | None = None,
     limit: int = LIMIT,
 ) -> StateTable:
-    """Solve every state.
+    """Solve every state of a build: netlist, sound, reading, current; equal netlists once.
 
-    Raises ``TooMany`` above ``limit`` states, ``ValueError`` for a build without an output jack, for a control or
+    Parameters: knobs - ``part.control`` -> 0 to 10, the rest at rest; select - control -> the position or positions to
+    look at, all where not given; bench - temperature for the readings; limit - states allowed.
+    Raises: ``TooMany`` above ``limit`` states; ``ValueError`` for a build without an output jack, for a control or
     position that does not exist, or for a value no circuit can have.
     """
     for _, sentence in faults(build):
@@ -170,12 +172,12 @@ class Circuit:
     """Coil -> the part it is in, in the order of coils."""
     wound: tuple[tuple[str, Wound], ...]
     """Coil that picks up magnetic hum -> what is known of its winding."""
-    frame: NetlistTemplate = field(compare=False, repr=False)
-    """The same as a frame; of its build only what stands above is asked for."""
+    template: NetlistTemplate = field(compare=False, repr=False)
+    """The template itself; of its build only what stands above is asked for."""
 
 
 def circuit_of(here: NetlistTemplate, states: StateSpace) -> Circuit:
-    """What the results of a frame in these states depend on."""
+    """Collect what the results of a template in these states depend on."""
     coils = coils_of(here.build)
     return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.switches,
                    tuple(tolerances(here.build).items()),
@@ -185,7 +187,7 @@ def circuit_of(here: NetlistTemplate, states: StateSpace) -> Circuit:
 
 @dataclass(frozen=True, eq=False)
 class Solved:
-    """What a chart says of a circuit."""
+    """What a state table says of a circuit."""
 
     of_state: NDArray[np.int32]
     results: tuple[StateResult, ...]
@@ -194,7 +196,7 @@ class Solved:
 
 @lru_cache(maxsize=REMEMBERED)
 def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
-    here = circuit.frame
+    here = circuit.template
     of_state, seen = _partitions(here, StateSpace(circuit.switches))
     found, of_partition = _distinct(here, seen)
     results = _results(here, found, bench)
@@ -204,13 +206,13 @@ def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
 
 
 def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
-    """Those of the ``wanted`` coils that are heard in some state, as the results of a chart would say."""
+    """Those of the ``wanted`` coils that are heard in some state, as the results of a state table would say."""
     return _sounding(circuit_of(template_of(build, knobs), state_space(build)), frozenset(wanted))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
-    here = circuit.frame
+    here = circuit.template
     nets: dict[object, Netlist] = {}
     for one in _partitions(here, StateSpace(circuit.switches))[1]:
         powered = supply(here, one.classes).powered
@@ -235,8 +237,8 @@ def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs
 def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
     # Currents that differ by rounding only are one result of a chart: the first of them counts.
     firsts: dict[tuple[object, ...], tuple[Plugs, float]] = {}
-    for one in _partitions(circuit.frame, StateSpace(circuit.switches))[1]:
-        given = supply(circuit.frame, one.classes)
+    for one in _partitions(circuit.template, StateSpace(circuit.switches))[1]:
+        given = supply(circuit.template, one.classes)
         firsts.setdefault((one.plugs, round(given.current, 12), given.powered), (one.plugs, given.current))
     most: dict[Plugs, float] = {}
     for plugs, current in firsts.values():
@@ -418,11 +420,11 @@ def coils_of(build: Build) -> Coils:
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
                 frequencies: NDArray[np.float64] | None = None, output: Output | None = None
                 ) -> tuple[Netlist, Response]:
-    """The network and response of one state; a control that is not named stands at its first position.
+    """Solve one state over frequency.
 
-    ``output``: where it is heard; the main output where none is named.
-
-    Raises ``ValueError`` as ``state_table`` does.
+    Parameters: state - control -> position, the first position where it is not named; knobs - as in ``state_table``;
+    frequencies - Hz, those of the state table where not given; output - the main one where not given.
+    Raises: ``ValueError`` as ``state_table`` does.
     """
     states = state_space(build, all_plugs=True)
     held = states.select(dict(state))

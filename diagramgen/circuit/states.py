@@ -63,7 +63,7 @@ class Switch:
 
 @dataclass(frozen=True)
 class StateSpace:
-    """All states of a build, slowest switch first."""
+    """All states of a build: numbers in mixed radix, the slowest switch first."""
 
     switches: tuple[Switch, ...]
 
@@ -180,8 +180,11 @@ def _narrowed(switch: Switch, key: str, allowed: Sequence[str]) -> Switch:
 
 
 def state_space(build: Build, all_plugs: bool = False) -> StateSpace:
-    """The states of a build. A jack whose plug changes nothing is left out unless ``all_plugs``: its contacts never
-    change, and cable and amplifier on it load no output of another jack."""
+    """List the switches of a build in the order a player steps through its states.
+
+    Parameters: all_plugs - whether a jack whose plug changes nothing counts as well: its contacts never change, and
+    cable and amplifier on it load no output of another jack.
+    """
     joined = {name: group for group in build.together for name in group}
     switches: list[Switch] = []
     done: set[tuple[str, ...]] = set()
@@ -266,23 +269,28 @@ def _together(build: Build, group: Sequence[str]) -> Iterator[Switch]:
     )
 
 
-def classes_of(frame: NetlistTemplate, switches: Sequence[Switch], numbers: Sequence[int]) -> list[int]:
-    """The class of every net of the frame with the switches at these positions (``blocks.merged``)."""
-    pairs = [*frame.joined]
+def classes_of(template: NetlistTemplate, switches: Sequence[Switch], numbers: Sequence[int]) -> list[int]:
+    """Join the nets of a template that contacts join.
+
+    Parameters: numbers - the position of each of the switches.
+    Returns: net -> its class, the smallest net it is joined with.
+    """
+    pairs = [*template.joined]
     for switch, at in zip(switches, numbers, strict=True):
-        pairs += [(frame.lug(a), frame.lug(b)) for a, b in switch.closes[at]]
-    return merged(frame.size, pairs)
+        pairs += [(template.lug(a), template.lug(b)) for a, b in switch.closes[at]]
+    return merged(template.size, pairs)
 
 
-def each_classes(frame: NetlistTemplate, switches: Sequence[Switch]) -> Iterator[tuple[int, ...]]:
-    """The classes of every state in order; what slower switches join is worked out once for all faster ones."""
-    pairs = [[[(frame.lug(a), frame.lug(b)) for a, b in closes] for closes in switch.closes] for switch in switches]
+def each_classes(template: NetlistTemplate, switches: Sequence[Switch]) -> Iterator[tuple[int, ...]]:
+    """Give ``classes_of`` every state in order; what slower switches join is worked out once for all faster ones."""
+    pairs = [[[(template.lug(a), template.lug(b)) for a, b in closes] for closes in switch.closes]
+             for switch in switches]
 
     def deeper(level: int, so_far: list[int]) -> Iterator[tuple[int, ...]]:
         if level == len(pairs):
             yield tuple(so_far)
             return
         for joins in pairs[level]:
-            yield from deeper(level + 1, merged(frame.size, joins, so_far) if joins else so_far)
+            yield from deeper(level + 1, merged(template.size, joins, so_far) if joins else so_far)
 
-    yield from deeper(0, merged(frame.size, frame.joined))
+    yield from deeper(0, merged(template.size, template.joined))

@@ -119,7 +119,7 @@ class Table:
 
 
 def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[NetlistEdit | None]) -> Table:
-    """The admittances of slots under each edit."""
+    """Tabulate the admittances of slots under each edit: edits x slots, S."""
     still, siemens, farad = (np.zeros((len(edits), len(slots))) for _ in range(3))
     moving = np.zeros((len(edits), len(slots), len(HERTZ)), dtype=complex)
     shares = np.array([s.share for s in slots])
@@ -148,7 +148,7 @@ def _edited(wiring: FaultModel, slot: Slot, edit: NetlistEdit | None) -> Slot | 
 
 
 def skipped(wiring: FaultModel, pair: tuple[int, int], edit: NetlistEdit | None) -> bool:
-    """Whether an edit parts what a wiper at the end of its track joins."""
+    """Tell whether an edit parts two points that a wiper at the end of its track joins."""
     if edit is None or edit.what not in ("zero", "ten", "wiper"):
         return False
     ends = {end: wiring.at[lug] for end, lug in ends_of(wiring.build, edit.element).items()}

@@ -39,7 +39,7 @@ class Setting(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class FaultModel:
-    """A build laid out for simulation."""
+    """A build laid out for the simulation of faults: what they cut, join and change, by number."""
 
     build: Build
     points: tuple[str, ...]
@@ -75,10 +75,12 @@ class FaultModel:
 
 
 def fault_model(build: Build, output: Output | None = None) -> FaultModel:
-    """The wiring of a build with the plug of an output in (the main one where none is named), a mono plug in any other
-    jack, and nothing at the far end of that.
+    """Number the points, joints, contacts, states and elements of a build for the simulation of faults.
 
-    Raises ``ValueError`` for a build without an output jack and ``TooMany`` above the limit of states.
+    The plug of the output is in (of the main one where none is named), a mono plug in any other jack, with nothing at
+    the far end of that.
+
+    Raises: ``ValueError`` for a build without an output jack; ``TooMany`` above the limit of states.
     """
     output = output or next(iter(outputs(build)), None)
     if output is None:
@@ -151,7 +153,7 @@ def _elements(
 ) -> tuple[Elements, tuple[tuple[int, int], ...]]:
     """Elements on points, with what a wiper at an end of its track joins.
 
-    A frame without leads has a net for each lug or piece of metal; metal is joined again by the edges.
+    A template without leads has a net for each lug or piece of metal; metal is joined again by the edges.
     """
     own = template_of(replace(build, leads=(), cables={}), knobs, made=())
     to = [at[net[0]] for net in own.nets]
@@ -169,7 +171,12 @@ def _names(build: Build) -> dict[str, str]:
 
 
 def ends_of(build: Build, element: str) -> dict[str, str]:
-    """End -> ``part.lug`` of ``part.element``. Raises ``KeyError`` where there is none."""
+    """Tell the lugs of an element.
+
+    Parameters: element - ``part.element``.
+    Returns: end, as in the symbol file -> ``part.lug``.
+    Raises: ``KeyError`` where there is no such element.
+    """
     for part, own in elements_of(build):
         if f"{part.name}.{own.name}" == element:
             return {end: lug_of(part, own, end) for end in own.ends}

@@ -73,7 +73,11 @@ class Posterior:
 
 
 def posterior(run: FaultRun, sights: Sequence[Sight]) -> Posterior:
-    """Weigh every fault of a run against what was seen."""
+    """Weigh every fault of a run against what was seen (Bayes' rule).
+
+    The prior of a fault is its weight over the sum of all; "two faults, or one that is not in the list" has
+    ``OUTSIDE`` of that sum. Sights are taken as independent given the fault.
+    """
     logs = np.zeros((len(run.faults), len(sights)))
     outside = 0.0
     for i, sight in enumerate(sights):
@@ -90,7 +94,10 @@ def posterior(run: FaultRun, sights: Sequence[Sight]) -> Posterior:
 
 
 def likelihood(run: FaultRun, sight: Sight) -> tuple[Floats, float]:
-    """(ln of the likelihood of a sight under every fault, and under a fault outside the list)."""
+    """Work out how well every fault explains one sight.
+
+    Returns: (ln of the likelihood under each fault of the run, the same under a fault outside the list).
+    """
     if isinstance(sight, Reading):
         return _reading(run, sight)
     if isinstance(sight, Heard):

@@ -67,7 +67,10 @@ class FaultRun:
 
 
 def simulate(wiring: FaultModel, faults: Sequence[FaultHypothesis]) -> FaultRun:
-    """Simulate a build without and with each fault."""
+    """Simulate a build without and with each fault, in every state and setting of the knobs.
+
+    Returns: figures with ``HEALTHY`` first on the axis of faults, then ``faults`` in their order.
+    """
     every = (HEALTHY, *faults)
     base = _bases(wiring, every)
     edits = list(dict.fromkeys(f.edit for f in every))

@@ -105,7 +105,7 @@ def _tracks(build: Build) -> Iterator[tuple[str, tuple[str, bool]]]:
 
 
 def _off_end(build: Build, knob: str) -> NetlistTemplate:
-    """The frame with one knob between the ends of its track, so that its wiper stands on neither.
+    """The template with one knob between the ends of its track, so that its wiper stands on neither.
 
     A quarter of the turn: a blend's half-dead gangs each rest on an end on one side of the middle only, and what
     they rest on is put right by leaving out both ends' joints of this knob.
@@ -116,14 +116,14 @@ def _off_end(build: Build, knob: str) -> NetlistTemplate:
 
 
 def _without(here: NetlistTemplate, tracks: Collection[str]) -> NetlistTemplate:
-    """The frame without the resistance of some tracks."""
+    """The template without the resistance of some tracks."""
     gone = set(tracks)
     kept = here.elements.only(lambda e: not (e.name in gone and any(piece.what == "track" for piece in e.branches())))
     return replace(here, elements=kept, kept={})
 
 
 def _bare(here: NetlistTemplate) -> NetlistTemplate:
-    """The frame without resistors and capacitors that are parts of their own."""
+    """The template without resistors and capacitors that are parts of their own."""
     own = ("resistor", "capacitor")
     kept = here.elements.only(lambda e: not any(piece.what in own for piece in e.branches()))
     return replace(here, elements=kept, kept={})

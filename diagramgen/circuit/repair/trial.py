@@ -35,7 +35,8 @@ class Trial:
         own = template_of(replace(build, leads=()), made=())
         to = [self.nodes.get(net[0], 0) for net in own.nets]
         points = tuple((node,) for node in graph.nodes)
-        self.frame = NetlistTemplate(build, points, self.nodes, own.elements.mapped(to), (), own.jack, contacts(build))
+        self.template = NetlistTemplate(build, points, self.nodes, own.elements.mapped(to), (), own.jack,
+                                        contacts(build))
         self.fixed = [(self.nodes[net[0]], self.nodes[n]) for net in own.nets for n in net[1:] if n in self.nodes]
         self.fixed += [(to[a], to[b]) for a, b in own.joined]
         written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
@@ -65,18 +66,18 @@ class Trial:
     def _joined(self, leads: Sequence[Lead]) -> list[int]:
         pairs = [*self.fixed, *((self.nodes[str(x.start)], self.nodes[str(x.end)]) for x in leads
                                 if x.start.known and x.end.known)]
-        return merged(self.frame.size, pairs)
+        return merged(self.template.size, pairs)
 
     def _grade(self, start: list[int], wanted: Wanted, index: int) -> int:
         numbers = self.space.numbers(index)
         closes = [(self.nodes[a], self.nodes[b]) for switch, at in zip(self.space.switches, numbers, strict=True)
                   for a, b in switch.closes[at]]
-        classes = merged(self.frame.size, closes, start)
+        classes = merged(self.template.size, closes, start)
         plugs: Plugs = self.space.plugs_at(numbers)
-        output = named(self.frame.build, wanted.at)
+        output = named(self.template.build, wanted.at)
         if output is None or not output.heard_by(dict(plugs)):
             return KEPT
-        net = netlist_of(self.frame, classes, plugs, supply(self.frame, classes).powered, output=output)
+        net = netlist_of(self.template, classes, plugs, supply(self.template, classes).powered, output=output)
         asked = _asked(wanted, self.names)
         if asked is not None and not asked <= {self.names[s] for s in net.sources}:
             return MISSING
