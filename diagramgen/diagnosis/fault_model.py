@@ -15,7 +15,7 @@ from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import LIMIT, StateSpace, Switch, state_space
-from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.job.output_words import plug_of
 from diagramgen.model.build import Build
@@ -165,7 +165,7 @@ def _names(build: Build) -> dict[str, str]:
     found = {}
     for part, element in elements_of(build):
         plain = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
-        found[f"{part.name}.{element.name}"] = (source_name(part, element) if element.kind in ("coil", "transducer")
+        found[f"{part.name}.{element.name}"] = (source_name(part, element) if element.kind in SOUNDING
                                                 else plain)
     return found
 

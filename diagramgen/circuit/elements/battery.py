@@ -71,6 +71,6 @@ def _spice(card: Card) -> None:
 
 
 KINDS = (
-    ElementKind("cell", _place, _spice, {"voltage": 9.0},
+    ElementKind("cell", _place, _spice, {"voltage": 9.0}, passes=(),
                 faults=(Wrong("dead", "the battery is flat or its clip makes no contact", "dead"),)),
 )

@@ -249,6 +249,10 @@ class ElementKind:
     """Parameters that may be 0."""
     sounds: bool = False
     """Whether it makes a signal."""
+    passes: tuple[str, ...] | None = None
+    """The ends between which it lets a signal pass; all of them where not said."""
+    one_way: bool = False
+    """Whether its input does not feel what hangs on its output."""
     faults: tuple[Wrong, ...] = ()
     """What can be wrong with it. ``words`` may name the lug of the end that ``edit`` names, as {lug}."""
     misread: tuple[float, ...] = ()
