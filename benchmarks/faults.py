@@ -13,11 +13,11 @@ from pathlib import Path
 
 import numpy as np
 
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading
-from diagramgen.diagnosis.posterior import groups, judge
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.posterior import groups, posterior
+from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.next_question import questions
 from diagramgen.kernel.diagnostics import Collector
@@ -49,12 +49,12 @@ def best_of(call, times: int = 3) -> float:  # type: ignore[no-untyped-def]
     return min(found)
 
 
-def speed(name: str) -> Run:
+def speed(name: str) -> FaultRun:
     made = build_of(SAMPLES / f"{name}.yaml")
-    laid = wiring(made)
+    laid = fault_model(made)
     faults = single_faults(laid)
-    plain = best_of(lambda: chart(made))
-    every = best_of(lambda: simulate(wiring(made), single_faults(wiring(made))))
+    plain = best_of(lambda: state_table(made))
+    every = best_of(lambda: simulate(fault_model(made), single_faults(fault_model(made))))
     run = simulate(laid, faults)
     print(f"{name:24} {len(faults):4} faults x {len(laid.states):3} states x {len(laid.settings)} settings of the "
           f"knobs: {every:.3f} s, {every / plain:.1f} x the faultless solve (goal {GOAL:g} x on the largest); "
@@ -62,14 +62,14 @@ def speed(name: str) -> Run:
     return run
 
 
-def measured(run: Run, true: int, rng: random.Random, choose: str) -> int:
+def measured(run: FaultRun, true: int, rng: random.Random, choose: str) -> int:
     """Measurements until the group of the true fault is sure; readings at the plug with 1 % noise."""
     of = groups(run)
     sights: list[Reading] = []
     places = [(s, k) for s in range(min(len(run.wiring.states), 24)) for k in range(len(run.wiring.settings))
               if not np.isnan(run.ohms[0, k, s])]
     while places:
-        found = judge(run, sights)
+        found = posterior(run, sights)
         share = np.zeros(of.max() + 1)
         np.add.at(share, of, found.probability)
         if share.max() > SURE and choose != "everything":

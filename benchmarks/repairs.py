@@ -29,7 +29,7 @@ from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, remedy
 from diagramgen.circuit.repair.search import applied
 from diagramgen.circuit.rules.knobs import takes
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.kernel.provenance import Sources
@@ -112,7 +112,7 @@ def judged(sound: Build, broken: Build) -> tuple[str, str, bool]:
     new = warned(mended) - warned(broken)
     if nets(mended) == nets(sound):
         return "restored", found.text, bool(new)
-    before, after = takes(chart(sound)), takes(chart(mended))
+    before, after = takes(state_table(sound)), takes(state_table(mended))
     lost = any(max(before[k].bass - after[k].bass, before[k].treble - after[k].treble) > LOST_DB for k in before)
     return ("knob lost" if lost else "another circuit"), found.text, bool(new)
 

@@ -16,7 +16,7 @@ from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity, s
 from diagramgen.kernel.provenance import read_bytes
 
 if TYPE_CHECKING:
-    from diagramgen.circuit.state_table import Chart
+    from diagramgen.circuit.state_table import StateTable
     from diagramgen.job.changes import Changes
     from diagramgen.job.lead_list import LeadRow
     from diagramgen.job.order import Order
@@ -39,7 +39,7 @@ class Analysis:
     """In what order joints are made."""
     rows: tuple[LeadRow, ...] = ()
     """Every lead in that order."""
-    chart: Chart | None = None
+    chart: StateTable | None = None
     """Every state solved; None where the circuit could not be."""
     verdicts: tuple[Verdict, ...] = ()
     """What was metered, held against the chart."""

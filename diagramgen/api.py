@@ -24,7 +24,7 @@ from diagramgen.writers.overwriting import Permission
 if TYPE_CHECKING:
     from diagramgen.circuit.outputs import Output
     from diagramgen.circuit.sounds import Sound
-    from diagramgen.circuit.state_table import Result
+    from diagramgen.circuit.state_table import StateResult
 
 __all__ = [
     "KINDS",
@@ -120,7 +120,7 @@ def states(analysis: Analysis) -> tuple[State, ...]:
     return tuple(_state(at, result, main) for at, result in analysis.chart.each())
 
 
-def _state(at: Mapping[str, str], result: Result, main: Output) -> State:
+def _state(at: Mapping[str, str], result: StateResult, main: Output) -> State:
     others = {one.output.lug: AtOutput(one.sound.network, one.sound.phase, one.sound.hum, one.reading.ohms,
                                        *_hum_of(one.sound))
               for one in result.heard if one.output != main}

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagramgen.circuit.dc_readings import Bench, Reading, read
-from diagramgen.circuit.elements import Frame, Network, frame, network
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
@@ -33,10 +33,10 @@ def sample(path: Path) -> Build:
 
 
 def at(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None
-       ) -> tuple[Frame, list[int]]:
+       ) -> tuple[NetlistTemplate, list[int]]:
     """The frame of a build and the classes of its nets in a state; a control not named stands at its first position."""
-    here = frame(made, knobs)
-    digits = space(made, all_plugs=True).digits
+    here = template_of(made, knobs)
+    digits = state_space(made, all_plugs=True).switches
     numbers = []
     for digit in digits:
         words = {k: v for k, v in (state or {}).items() if k in digit.keys}
@@ -52,9 +52,9 @@ def plug(made: Build, state: dict[str, str] | None = None, knobs: dict[str, floa
     return read(here, classes, f"{here.jack.name}.tip", f"{here.jack.name}.sleeve", STILL)
 
 
-def heard(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None) -> Network:
+def heard(made: Build, state: dict[str, str] | None = None, knobs: dict[str, float] | None = None) -> Netlist:
     """The network of a state."""
-    return network(*at(made, state, knobs))
+    return netlist_of(*at(made, state, knobs))
 
 
 def readable(path: Path) -> bool:

@@ -1,15 +1,45 @@
-"""Which elements lie between two points of a network: what hangs on by one point only carries no current."""
+"""Three questions to a graph of points and edges: what is joined, what is reached, and what lies between two points.
+
+Points are joined by union-find; what lies between two points is the biconnected block an edge between them would be
+in, since what hangs on by one point only carries no current.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 
-def between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
-    """Indices of the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
+def merged(size: int, pairs: Collection[tuple[int, int]], start: Sequence[int] | None = None) -> list[int]:
+    """Join points (union-find).
+
+    Parameters: size - number of points; pairs - points to join; start - classes as an earlier call gave them.
+    Returns: point -> the smallest point it is joined with.
+    """
+    parent = list(range(size)) if start is None else list(start)
+
+    def find(n: int) -> int:
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
+
+    for a, b in pairs:
+        a, b = find(a), find(b)
+        if a < b:
+            parent[b] = a
+        elif b < a:
+            parent[a] = b
+    return [find(n) for n in range(size)]
+
+
+def block_between(edges: Sequence[tuple[int, int]], s: int, t: int) -> frozenset[int]:
+    """Find the edges that lie on some path from ``s`` to ``t`` that visits no point twice.
 
     They are the edges of the block (biconnected component) that a further edge s-t would lie in. Edges from a
-    point to itself never count. Empty where ``s`` and ``t`` are one point or are not connected.
+    point to itself never count.
+
+    Returns: indices of edges; empty where ``s`` and ``t`` are one point or are not connected.
+    Source: Hopcroft and Tarjan 1973, Efficient algorithms for graph manipulation.
     """
     if s == t:
         return frozenset()
@@ -60,7 +90,7 @@ def _block(touching: dict[int, list[tuple[int, int]]], root: int, wanted: int) -
 
 
 def reached(edges: Sequence[tuple[int, int]], starts: Sequence[int]) -> frozenset[int]:
-    """Every point connected to one of ``starts`` by edges."""
+    """Find every point connected to one of ``starts`` by edges."""
     touching: dict[int, list[int]] = {}
     for a, b in edges:
         touching.setdefault(a, []).append(b)

@@ -10,9 +10,9 @@ from diagramgen.circuit.hum import keeps
 from diagramgen.circuit.hum_words import hum_said
 from diagramgen.circuit.outputs import named
 from diagramgen.circuit.sounds import SILENCE, Sound
-from diagramgen.circuit.state_table import Chart, Result
-from diagramgen.circuit.state_table import chart as solved
-from diagramgen.circuit.states import Digit, Space, space
+from diagramgen.circuit.state_table import StateResult, StateTable
+from diagramgen.circuit.state_table import state_table as solved
+from diagramgen.circuit.states import StateSpace, Switch, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Wanted
@@ -38,7 +38,7 @@ class Mismatch:
         return self.kind == "unknown" and self.asked.startswith("hum ") and not self.given.endswith(" unknown")
 
 
-def mismatches(chart: Chart) -> Iterator[Mismatch]:
+def mismatches(chart: StateTable) -> Iterator[Mismatch]:
     """Every promise that some state of a chart does not keep, in the order of file and states."""
     names = coil_parts(chart.build)
     for wanted in chart.build.wanted:
@@ -46,20 +46,20 @@ def mismatches(chart: Chart) -> Iterator[Mismatch]:
             yield from judged(wanted, state, sound_of(wanted, result), names)
 
 
-def sound_of(wanted: Wanted, result: Result) -> Sound:
+def sound_of(wanted: Wanted, result: StateResult) -> Sound:
     """What a state gives at the output a promise speaks of."""
     if not wanted.at:
         return result.sound
     return next((one.sound for one in result.heard if one.output.lug == wanted.at), SILENCE)
 
 
-def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], Result]]:
+def matching(chart: StateTable, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], StateResult]]:
     """The states a promise speaks of: a control it does not name may stand anywhere.
 
     The plug is a mono plug (a stereo plug where it speaks of the ring) and a momentary button is at rest unless it
     says otherwise.
     """
-    known = {key for digit in chart.space.digits for key in digit.names(0)}
+    known = {key for switch in chart.space.switches for key in switch.names(0)}
     plugs = {key: word for key, word in wanted.when.items() if key not in known and word != "mono"}
     if plugs:
         # A jack whose plug makes no contact is no control of the chart; this promise speaks of it all the same.
@@ -68,23 +68,23 @@ def matching(chart: Chart, wanted: Wanted) -> Iterator[tuple[Mapping[str, str], 
         yield chart.space.state(index), chart.result(index)
 
 
-def states_of(states: Space, wanted: Wanted) -> Iterator[int]:
+def states_of(states: StateSpace, wanted: Wanted) -> Iterator[int]:
     """Numbers of the states a promise speaks of."""
     for index in range(states.count):
         numbers = states.numbers(index)
-        if all(_fits(wanted, digit, at)
-               for digit, at in zip(states.digits, numbers, strict=True)):
+        if all(_fits(wanted, switch, at)
+               for switch, at in zip(states.switches, numbers, strict=True)):
             yield index
 
 
-def _fits(wanted: Wanted, digit: Digit, at: int) -> bool:
-    asked = [(word, wanted.when[key]) for key, word in digit.names(at).items() if key in wanted.when]
+def _fits(wanted: Wanted, switch: Switch, at: int) -> bool:
+    asked = [(word, wanted.when[key]) for key, word in switch.names(at).items() if key in wanted.when]
     if asked:
         return all(word == want for word, want in asked)
-    if digit.kind == "plug":
+    if switch.kind == "plug":
         jack, _, lug = wanted.at.partition(".")
-        return ("stereo" if lug == "ring" and digit.jack == jack else "mono") in digit.positions[at]
-    return digit.kind == "switch" or at == 0
+        return ("stereo" if lug == "ring" and switch.jack == jack else "mono") in switch.positions[at]
+    return switch.kind == "switch" or at == 0
 
 
 def judged(wanted: Wanted, state: Mapping[str, str], sound: Sound, names: Mapping[str, str]) -> Iterator[Mismatch]:
@@ -175,10 +175,10 @@ def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
     return {name for name in names if name.startswith(f"{whole}.")} if tapped else {whole}
 
 
-def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
+def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
     """Say every promise that is not kept; ``remedy``: what would mend them all."""
     build = chart.build
-    full = space(build, all_plugs=True)
+    full = state_space(build, all_plugs=True)
     if _all_silent(chart, say, remedy):
         return
     for wanted in build.wanted:
@@ -188,7 +188,7 @@ def check_wanted(chart: Chart, say: Collector, remedy: str = "") -> None:
         _say(chart, wanted, say, remedy)
 
 
-def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
+def _all_silent(chart: StateTable, say: Collector, remedy: str) -> bool:
     """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
     if not all(result.silent for result in chart.results):
         return False
@@ -202,7 +202,7 @@ def _all_silent(chart: Chart, say: Collector, remedy: str) -> bool:
     return True
 
 
-def _say(chart: Chart, wanted: Wanted, say: Collector, remedy: str) -> None:
+def _say(chart: StateTable, wanted: Wanted, say: Collector, remedy: str) -> None:
     """One problem for each kind of mismatch, with the first state that shows it."""
     names = coil_parts(chart.build)
     first: dict[tuple[str, str, str], Mismatch] = {}
@@ -247,14 +247,14 @@ SHAFT = {("down",), ("up",)}
 """Positions of a switch on a knob's shaft."""
 
 
-def words(state: Mapping[str, str], states: Space) -> str:
+def words(state: Mapping[str, str], states: StateSpace) -> str:
     """A state in words, as a player says it (a shaft is pushed or pulled, not down or up: that is the knob); the plug
     only where it is not a mono plug."""
-    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
-    spoken = {(d.keys[0], p[0]): w for d in states.digits if set(d.positions) == SHAFT
+    plugs = {k for d in states.switches if d.kind == "plug" for k in d.keys}
+    spoken = {(d.keys[0], p[0]): w for d in states.switches if set(d.positions) == SHAFT
               for p, w in zip(d.positions, d.words, strict=True)}
     if len(plugs) > 1:  # ``piezo out`` alone could be a jack's name
-        spoken |= {(k, p[i]): w for d in states.digits if d.kind == "plug"
+        spoken |= {(k, p[i]): w for d in states.switches if d.kind == "plug"
                    for p, w in zip(d.positions, d.words, strict=True) for i, k in enumerate(d.keys)}
     said = [f"{k} {spoken.get((k, v), v)}" for k, v in state.items() if k not in plugs or v != "mono"]
     here = plugs.intersection(state)
@@ -265,7 +265,7 @@ MOST_SHOWN = 6
 """States shown where none are asked for, at most."""
 
 
-def chosen_states(chart: Chart, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
+def chosen_states(chart: StateTable, asked: Sequence[Mapping[str, str]]) -> tuple[int, ...]:
     """Numbers of the states to show: those asked for (the first like each); else those that ``wanted`` names, the
     first of each promise; else the first of each network. The last two are at most ``MOST_SHOWN``.
 

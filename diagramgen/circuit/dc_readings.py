@@ -11,11 +11,11 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-import numpy as np
-
-from diagramgen.circuit.blocks import between
-from diagramgen.circuit.elements import Elements, Frame, Winding
-from diagramgen.circuit.tolerances import POT, RESISTOR, SHEET, band_of
+from diagramgen.circuit.blocks import block_between
+from diagramgen.circuit.elements.coil import Coil
+from diagramgen.circuit.netlist import Elements, NetlistTemplate
+from diagramgen.circuit.nodal import potentials
+from diagramgen.circuit.tolerances import band_of
 from diagramgen.circuit.tolerances import tolerances as tolerances_of
 from diagramgen.circuit.values import number_of
 from diagramgen.library.model import Element
@@ -52,70 +52,84 @@ SHORT = Reading("value", 0.0, 0.0, 0.0)
 
 
 def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
-    """The reading of a coil that nothing lies across."""
-    winding = Winding("", 0, 1, number_of(part, element, "resistance").number, 0.0)
-    return _value(_parts(Elements(windings=(winding,)), {"": band_of(part, element)}, bench or Bench()), 0, 1)
+    """Work out the reading of a coil that nothing lies across."""
+    coil = Coil("", 0, 1, number_of(part, element, "resistance").number, 0.0)
+    return _value(_parts(Elements((coil,)), (0, 1), {"": band_of(part, element)}, bench or Bench()), 0, 1)
 
 
-def without(frame: Frame, coils: Collection[str] | None = None) -> Frame:
-    """The frame with these coils lifted off, or all of them; only for readings."""
-    kept = tuple(w for w in frame.elements.windings if coils is not None and w.name not in coils)
-    return replace(frame, elements=replace(frame.elements, windings=kept), kept={})
+def without(template: NetlistTemplate, coils: Collection[str] | None = None) -> NetlistTemplate:
+    """Lift coils off a template: these, or all of them where none are named. For readings only; their losses stay."""
+    stays = template.elements.only(
+        lambda e: not (e.sounds and e.conducts_dc()) or (coils is not None and e.name not in coils))
+    return replace(template, elements=stays, kept={})
 
 
 def read(
-    frame: Frame, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
+    template: NetlistTemplate, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
     tolerances: Mapping[str, float] | None = None,
 ) -> Reading:
-    """The reading between two lugs (``part.lug``) in a state; ``classes`` as ``network.merged`` gives them.
+    """Work out the reading between two lugs in a state.
 
-    Raises ``KeyError`` for a lug that does not exist.
+    Parameters: classes - the class of each net (``blocks.merged``); one, other - ``part.lug``; tolerances - name of an
+    element -> share by which its ohms may differ, those of the build where not given.
+    Returns: ohm with the lowest and the highest figure, or ``open``, or ``not meaningful`` with the reason.
+    Raises: ``KeyError`` for a lug that does not exist.
+    Source: that all values low and all values high bound it is Rayleigh's monotonicity law.
     """
-    a, b = classes[frame.lug(one)], classes[frame.lug(other)]
+    a, b = classes[template.lug(one)], classes[template.lug(other)]
     if a == b:
         return SHORT
-    e = frame.elements.mapped(classes)
-    why = _meaningless(e, a, b)
+    why = _meaningless(template.elements, classes, a, b)
     if why:
         return Reading("not meaningful", why=why)
-    shares = tolerances if tolerances is not None else tolerances_of(frame.build)
-    return _value(_parts(e, shares, bench or Bench()), a, b)
+    shares = tolerances if tolerances is not None else tolerances_of(template.build)
+    return _value(_parts(template.elements, classes, shares, bench or Bench()), a, b)
 
 
 def resistance(parts: Sequence[tuple[int, int, float]], a: int, b: int) -> float | None:
-    """Resistance in ohm between two points of (point, point, ohm); None where no current finds a way."""
+    """Work out the resistance between two points.
+
+    Parameters: parts - (point, point, ohm) each.
+    Returns: ohm, or None where no current finds a way.
+    """
     return _value([(x, y, ohm, ohm, ohm) for x, y, ohm in parts], a, b).ohms
 
 
-def _meaningless(e: Elements, a: int, b: int) -> str:
+def _meaningless(e: Elements, to: Sequence[int], a: int, b: int) -> str:
     """Why an ohm figure between two points would be nonsense; '' where it would not."""
-    if not (e.stages or e.strips or e.cells):
+    if not e.unmetered:
         return ""
-    edges = e.edges()
-    coils = range(len(e.resistors) + len(e.capacitors), len(e.resistors) + len(e.capacitors) + len(e.windings))
-    strips = range(coils.stop, coils.stop + len(e.strips))
-    stages = range(strips.stop, len(edges))
-    extra = [(s.plus, s.ground) for s in e.stages] + [(c.plus, c.minus) for c in e.cells]
-    on = between([*edges, *extra], a, b)
-    if any(i in on for i in stages) or any(len(edges) + i in on for i in range(len(extra))):
+    owners = [e.all[i] for i in e.owners]
+    pairs = list(e.edges)
+    for one in e:
+        for pair in (one.fed_at(), one.battery()):
+            if pair is not None:
+                owners.append(one)
+                pairs.append(pair[:2])
+    on = [owners[i] for i in block_between([(to[x], to[y]) for x, y in pairs], a, b)]
+    if any(one.active for one in on):
         return "an active stage or a battery lies between: battery out, and meter the pickup with its lead lifted"
-    if any(i in on for i in strips) and not any(i in on for i in coils):
+    sounding = [one.conducts_dc() for one in on if one.sounds]
+    if sounding and not any(sounding):
         return "a contact transducer is a capacitor: no ohm test here"
     return ""
 
 
-def _parts(e: Elements, shares: Mapping[str, float], bench: Bench) -> list[tuple[int, int, float, float, float]]:
-    """(point, point, ohm, low, high) of everything that direct current flows through."""
+def _parts(
+    e: Elements, to: Sequence[int], shares: Mapping[str, float], bench: Bench
+) -> list[tuple[int, int, float, float, float]]:
+    """(point, point, ohm, low, high) of everything that an ohmmeter's current flows through."""
     found = []
-    for r in e.resistors:
-        if r.what not in ("loss", "lamp"):
-            share = shares.get(r.name, POT if r.what == "track" else RESISTOR)
-            found.append((r.a, r.b, r.value, r.value * (1 - share), r.value * (1 + share)))
     warm, cold, hot = (1 + COPPER * (bench.temperature + d - REFERENCE) for d in (0.0, -bench.spread, bench.spread))
-    for w in e.windings:
-        share = shares.get(w.name, SHEET)
-        ohm = w.resistance
-        found.append((w.start, w.finish, ohm * warm, ohm * cold * (1 - share), ohm * hot * (1 + share)))
+    for piece in e.metered:
+        a, b, ohm = to[piece.a], to[piece.b], piece.ohm
+        if a == b:
+            continue
+        share = shares.get(piece.name, piece.tolerance)
+        if piece.copper:
+            found.append((a, b, ohm * warm, ohm * cold * (1 - share), ohm * hot * (1 + share)))
+        else:
+            found.append((a, b, ohm, ohm * (1 - share), ohm * (1 + share)))
     return found
 
 
@@ -126,23 +140,12 @@ def _value(parts: Sequence[tuple[int, int, float, float, float]], a: int, b: int
 @lru_cache(maxsize=2048)
 def _solved(parts: tuple[tuple[int, int, float, float, float], ...], a: int, b: int) -> Reading:
     """States that differ by capacitors alone read the same, so what was solved is kept."""
-    on = between([(p[0], p[1]) for p in parts], a, b)
+    on = block_between([(p[0], p[1]) for p in parts], a, b)
     if not on:
         return OPEN
     kept = [parts[i] for i in sorted(on)]
     points = sorted({q for p in kept for q in p[:2]} - {b})
     at = {point: i for i, point in enumerate([*points, b])}
-    n = len(points)
-    g = np.zeros((3, n + 1, n + 1))
-    for p in kept:
-        i, j = at[p[0]], at[p[1]]
-        for k in range(3):
-            y = 1 / p[2 + k]
-            g[k, i, i] += y
-            g[k, j, j] += y
-            g[k, i, j] -= y
-            g[k, j, i] -= y
-    unit = np.zeros((3, n, 1))
-    unit[:, at[a]] = 1.0
-    ohms, low, high = (float(x) for x in np.linalg.solve(g[:, :n, :n], unit)[:, at[a], 0])
+    branches = [(at[p[0]], at[p[1]], (1 / p[2], 1 / p[3], 1 / p[4])) for p in kept]
+    ohms, low, high = (float(x) for x in potentials(len(at), branches, [(at[a], at[b], 1.0)])[:, at[a]])
     return Reading("value", ohms, low, high)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.rules.connections import grounded_through
-from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.model import Metal
 from diagramgen.model.build import Build, Part
 
@@ -46,20 +45,3 @@ def grounded(build: Build) -> Iterator[Grounded]:
 def apart(one: Grounded) -> bool:
     """Whether metal a hand touches is grounded by some plugs alone; a jack's own bush goes with its own plug."""
     return bool(one.sure and one.without) and one.metal.touchable and one.part.name not in one.sure
-
-
-def check_apart(build: Build, say: Collector) -> None:
-    """Warn of jacks whose sleeves are not joined, where metal that is touched goes to one of them alone (C233)."""
-    if len(jacks(build)) < 2:
-        return
-    loose: dict[str, list[Grounded]] = {}
-    for one in filter(apart, grounded(build)):
-        for jack in one.without:
-            loose.setdefault(jack, []).append(one)
-    for jack, pieces in loose.items():
-        what = ", ".join(f"the {one.metal.name} of {one.part.name}" for one in pieces)
-        others = " and ".join(dict.fromkeys(name for one in pieces for name in one.sure))
-        say.warning("C233", build.parts[jack].place,
-                    f"with only the plug of {jack} in, {what} {'is' if len(pieces) == 1 else 'are'} not grounded: the "
-                    f"sleeve of {jack} is not joined to that of {others}",
-                    "If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.")

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, Network, frame, network
+from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.state_table import Chart, Circuit, circuit_of
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.state_table import Circuit, StateTable, circuit_of
+from diagramgen.circuit.states import StateSpace, classes_of
 
 GRID = 80.0 * (8_000.0 / 80.0) ** (np.arange(41) / 40)
 """Hz."""
@@ -43,11 +43,11 @@ class Turned:
 
 
 def turned_in(
-    found: Chart, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
+    found: StateTable, knob: str, states: Sequence[int], others: Mapping[str, float] | None = None,
     output: Output | None = None,
 ) -> Iterator[Turned]:
     """A knob at 0, 5 and 10 in every state, heard at ``output`` or the main one; the others as said, else at rest."""
-    frames = [frame(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
+    frames = [template_of(found.build, {**(others or {}), knob: turn}) for turn in TURNS]
     circuits = tuple(circuit_of(here, found.space) for here in frames)
     return iter(_curves_of(circuits, tuple(states), output or found.outputs[0]))
 
@@ -55,7 +55,8 @@ def turned_in(
 @lru_cache(maxsize=32)
 def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Output) -> tuple[Turned, ...]:
     """The circuits of ``TURNS`` in every state; kept for the next drawing of a build."""
-    nets = [net_of(circuit.frame, Space(circuit.digits), state, output) for state in states for circuit in circuits]
+    nets = [net_of(circuit.template, StateSpace(circuit.switches), state, output)
+            for state in states for circuit in circuits]
     answers = iter(sweep_many(nets, GRID))
     found = []
     for state in states:
@@ -66,10 +67,10 @@ def _curves_of(circuits: Sequence[Circuit], states: Sequence[int], output: Outpu
     return tuple(found)
 
 
-def net_of(here: Frame, states: Space, state: int, output: Output | None = None) -> Network:
-    """The network of a frame in a state at an output, the main one where none is named."""
-    classes = classes_of(here, states.digits, states.numbers(state))
-    return network(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
+def net_of(here: NetlistTemplate, states: StateSpace, state: int, output: Output | None = None) -> Netlist:
+    """The network of a template in a state at an output, the main one where none is named."""
+    classes = classes_of(here, states.switches, states.numbers(state))
+    return netlist_of(here, classes, states.plugs(state), supply(here, classes).powered, output=output)
 
 
 def _curves(response: Response, sources: Sequence[str]) -> NDArray[np.float64]:

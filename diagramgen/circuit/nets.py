@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.contacts import closed
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.model.build import Build, End, Part
@@ -117,20 +118,11 @@ class Graph:
 
 def classes(nodes: Iterable[str], pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, ...], ...]:
     """Classes of joined nodes (union-find), each in the order of ``nodes``, first come first."""
-    kept = tuple(nodes)
-    parent = {n: n for n in kept}
-
-    def find(n: str) -> str:
-        while parent[n] != n:
-            parent[n] = parent[parent[n]]
-            n = parent[n]
-        return n
-
-    for a, b in pairs:
-        parent[find(b)] = find(a)
-    found: dict[str, list[str]] = {}
-    for n in kept:
-        found.setdefault(find(n), []).append(n)
+    kept = tuple(dict.fromkeys(nodes))
+    number = {node: i for i, node in enumerate(kept)}
+    found: dict[int, list[str]] = {}
+    for node, first in zip(kept, merged(len(kept), [(number[a], number[b]) for a, b in pairs]), strict=True):
+        found.setdefault(first, []).append(node)
     return tuple(tuple(net) for net in found.values())
 
 

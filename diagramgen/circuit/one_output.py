@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.state_table import AtOutput, Chart, Result
+from diagramgen.circuit.state_table import AtOutput, StateResult, StateTable
 
 
-def heard_at(found: Chart, output: Output) -> Chart:
+def heard_at(found: StateTable, output: Output) -> StateTable:
     """The chart of an output as it is played: its own plug in, a mono plug in every other jack.
 
     Its sound and reading are the main ones, and every state counts as one with a mono plug, also that of a ring, which
@@ -21,14 +21,14 @@ def heard_at(found: Chart, output: Output) -> Chart:
     if found.outputs == (output,):
         return found
     plugs = {d.plug_key: output.plug if d.jack == output.jack else "mono"
-             for d in found.space.digits if d.kind == "plug"}
+             for d in found.space.switches if d.kind == "plug"}
     space = found.space.select(plugs)
-    grid = found.of_state.reshape([len(d.positions) for d in found.space.digits])
+    grid = found.of_state.reshape([len(d.positions) for d in found.space.switches])
     at = tuple([d.positions.index(p) for p in narrow.positions]
-               for d, narrow in zip(found.space.digits, space.digits, strict=True))
+               for d, narrow in zip(found.space.switches, space.switches, strict=True))
     numbers: dict[tuple[AtOutput, float], int] = {}
     likes: dict[int, int] = {}
-    results: list[Result] = []
+    results: list[StateResult] = []
     of_state = []
     for index, old in enumerate(grid[np.ix_(*at)].ravel() if at else grid.ravel()):
         result = found.results[int(old)]
@@ -36,13 +36,14 @@ def heard_at(found: Chart, output: Output) -> Chart:
         number = numbers.setdefault((one, result.current), len(results))
         if number == len(results):
             like = likes.setdefault(one.like, number)
-            results.append(Result(one.sound, one.reading, result.current, result.powered, index, like, "mono", (one,)))
+            results.append(StateResult(one.sound, one.reading, result.current, result.powered, index, like, "mono",
+                                       (one,)))
         of_state.append(number)
     return replace(found, space=space, of_state=np.array(of_state, dtype=np.int32), results=tuple(results),
                    networks=len({one.like for one, _ in numbers}), outputs=(output,))
 
 
-def each_output(found: Chart) -> Iterator[Chart]:
+def each_output(found: StateTable) -> Iterator[StateTable]:
     """The chart of every output that some state of a chart plays, the main one first."""
     for output in found.outputs:
         if any(True for _ in found.played(output)):

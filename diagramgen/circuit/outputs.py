@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from diagramgen.circuit.blocks import reached
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.model.build import Build
@@ -113,12 +114,11 @@ def _ways(build: Build, graph: Graph, buffers: bool = True) -> tuple[Mapping[str
 def _groups(build: Build, buffers: bool) -> Iterator[list[str]]:
     """Lugs between which a part or a contact of it may pass a signal; a battery and what it feeds pass none."""
     for part, element in elements_of(build):
-        ends = {end: lug_of(part, element, end) for end in element.ends}
-        if element.kind == "buffer":
-            if buffers:
-                yield [ends["in"], ends["out"]]
-        elif element.kind != "cell":
-            yield list(ends.values())
+        kind = KINDS.get(element.kind)
+        if kind is not None and kind.one_way and not buffers:
+            continue
+        ends = element.ends if kind is None or kind.passes is None else kind.passes
+        yield [lug_of(part, element, end) for end in ends]
     for part in build.parts.values():
         for table in part.symbol.contacts:
             yield from ([f"{part.name}.{lug}" for lug in group] for row in table.rows for group in row.joins)

@@ -1,4 +1,4 @@
-"""How coils are connected, in words: ``a + b`` (series), ``(a + b) || c`` (parallel), found from the network itself.
+"""How coils are connected, in words: ``a + b`` (series), ``(a + b) || c`` (parallel), found from the netlist itself.
 
 Parts below 100 ohm are taken as wire, shunts from the output to ground and loads far above the coils they lie
 across are left out, what hangs on by one end is pruned, and the rest is reduced by series and parallel steps.
@@ -12,7 +12,9 @@ import cmath
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from diagramgen.circuit.elements import Network, Stage, merged
+from diagramgen.circuit.blocks import merged
+from diagramgen.circuit.elements.element import Branch, Element
+from diagramgen.circuit.netlist import Netlist
 
 WIRE = 100.0
 """Ohm below which a resistor counts as wire."""
@@ -77,8 +79,12 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
             yield from leaves(term)
 
 
-def connection(net: Network, order: Mapping[str, int], heard: Collection[str]) -> Connection:
-    """How the coils that are heard are connected; ``order`` gives each coil its place in the text."""
+def connection(net: Netlist, order: Mapping[str, int], heard: Collection[str]) -> Connection:
+    """Reduce a netlist to series and parallel joints of the coils that are heard.
+
+    Parameters: order - coil -> its place in the text; heard - names of the sources that count.
+    Returns: a connection without a tree where nothing is heard or the circuit is neither series nor parallel.
+    """
     if net.tip == 0 or not heard:
         return Connection(None, ())
     graph = _Graph(net, order, heard)
@@ -96,41 +102,38 @@ Edge = tuple[int, int, Tree]
 class _Graph:
     """The network as edges between points, wire contracted."""
 
-    def __init__(self, net: Network, order: Mapping[str, int], heard: Collection[str]):
-        e = net.elements
-        wires = [(r.a, r.b) for r in e.resistors if r.value < WIRE]
-        self.at = merged(net.size, wires)
+    def __init__(self, net: Netlist, order: Mapping[str, int], heard: Collection[str]):
+        pieces = [(e, branch) for e in net.elements for branch in e.branches()]
+        self.at = merged(net.size, [(branch.a, branch.b) for e, branch in pieces if _is_wire(e, branch)])
         self.order = order
-        self.stages = e.stages
         self.fixed: list[Edge] = []
-        skipped = ("loss", "cable", "amplifier")
-        for r in e.resistors:
-            if r.value >= WIRE and r.what not in skipped:
-                self._put(r.a, r.b, Leaf(r.name, False, complex(r.value), r.what == "track"))
-        for c in e.capacitors:
-            if c.what not in ("winding", "cable"):
-                self._put(c.a, c.b, Leaf(c.name, False, 1 / (1j * OMEGA * c.value)))
-        for w in e.windings:
-            self._put(w.start, w.finish, Leaf(w.name, w.name in heard, w.resistance + 1j * OMEGA * w.inductance))
-        for s in e.strips:
-            self._put(s.ground, s.hot, Leaf(s.name, s.name in heard, 1 / (1j * OMEGA * s.capacitance)))
-
-    def _put(self, a: int, b: int, tree: Tree) -> None:
-        self.fixed.append((self.at[a], self.at[b], tree))
+        self.repeaters: list[tuple[Element, Branch]] = []
+        for e, branch in pieces:
+            if e.active or e.hears() is not None:
+                self.repeaters += [(e, branch)] if branch.worded else []
+            elif branch.worded and not _is_wire(e, branch):
+                leaf = Leaf(e.name, e.sounds and e.name in heard, branch.impedance(OMEGA), branch.what == "track")
+                self.fixed.append((self.at[branch.a], self.at[branch.b], leaf))
 
     def tree(self, s: int, t: int, inside: frozenset[str]) -> Tree | None:
         """The reduced tree between two points; None where it is neither series nor parallel, or nothing is there."""
         s, t = self.at[s], self.at[t]
         edges = list(self.fixed)
-        for stage in self.stages:
-            if stage.name not in inside:
-                edges.append((self.at[stage.out], self.at[stage.ground], self._stage(stage, inside)))
+        for element, output in self.repeaters:
+            if element.name not in inside:
+                edges.append((self.at[output.a], self.at[output.b], self._repeated(element, output, inside)))
         return _reduce(edges, s, t, self.order)
 
-    def _stage(self, stage: Stage, inside: frozenset[str]) -> Tree:
-        """A buffer's output stands for what its input hears."""
-        heard = self.tree(stage.into, stage.ground, inside | {stage.name}) if stage.gain else None
-        return heard or Leaf(stage.name, False, complex(stage.output))
+    def _repeated(self, element: Element, output: Branch, inside: frozenset[str]) -> Tree:
+        """The output of what repeats a voltage stands for what its input hears."""
+        at = element.hears()
+        heard = self.tree(*at, inside | {element.name}) if at is not None else None
+        return heard or Leaf(element.name, False, output.impedance(OMEGA))
+
+
+def _is_wire(element: Element, branch: Branch) -> bool:
+    """Whether a piece is so small a resistance that it is taken as wire: no winding, and no output of a board."""
+    return 0 < branch.ohm < WIRE and not (branch.copper or element.active)
 
 
 def _sounds(tree: Tree) -> bool:

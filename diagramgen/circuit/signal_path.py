@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagramgen.circuit.blocks import between
+from diagramgen.circuit.blocks import block_between, merged
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Network, frame, merged, network
+from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nets import classes as joined_classes
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, law_of, lug_of, source_name, turn_of
 from diagramgen.model.build import Build
 
 
 @dataclass(frozen=True)
-class Live:
-    """The live path of one state."""
+class ActivePath:
+    """The active path of one state: what is drawn strong on the sheet of a state."""
 
     joins: frozenset[frozenset[str]]
     """Pairs of lugs whose lead or leg is on the path."""
@@ -27,27 +27,28 @@ class Live:
     """Pairs of lugs that a contact joins without carrying signal."""
 
 
-def live_path(
+def active_path(
     build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
     heard: Collection[str] | None = None,
-) -> Live:
-    """The live path of a state to every plug that is in; none to an output that is one net with its sleeve, or where
-    no element lies between.
+) -> ActivePath:
+    """Find the leads and contacts that carry the signal of a state to every plug that is in.
 
-    ``heard``: the coils and transducers that sound in the state at any output; the others, and what hangs behind them,
-    are not on the path. None takes all as heard.
-    Raises ``ValueError`` for a build without an output jack or a state that does not exist.
+    There is none to an output that is one net with its sleeve, or where no element lies between.
+
+    Parameters: state - control -> position; knobs - ``part.control`` -> 0 to 10; heard - the coils and transducers that
+    sound at any output: the others, and what hangs behind them, are not on the path; all where not given.
+    Raises: ``ValueError`` for a build without an output jack or a state that does not exist.
     """
-    held = space(build, all_plugs=True).select(dict(state))
-    here = frame(build, knobs)
-    numbers = [0] * len(held.digits)
+    held = state_space(build, all_plugs=True).select(dict(state))
+    here = template_of(build, knobs)
+    numbers = [0] * len(held.switches)
     plugs = held.plugs(0)
-    state = {key: word for digit in held.digits if digit.kind != "plug" or set(digit.keys) & set(state)
-             for key, word in zip(digit.keys, digit.positions[0], strict=True)}
-    found = classes_of(here, held.digits, numbers)
+    state = {key: word for switch in held.switches if switch.kind != "plug" or set(switch.keys) & set(state)
+             for key, word in zip(switch.keys, switch.positions[0], strict=True)}
+    found = classes_of(here, held.switches, numbers)
     powered = supply(here, found).powered
-    cells = [(e.plus, e.minus) for e in here.elements.cells]
-    to = merged(here.size, cells, found)
+    batteries = [(one.plus, one.minus) for one in here.elements.batteries]
+    to = merged(here.size, batteries, found)
     points = {name: to[here.index[name]] for nets in here.nets for name in nets}
     graph = connect(build, state)
     edges = [(e.a, e.b) for e in graph.edges if e.sure]
@@ -55,23 +56,23 @@ def live_path(
     ways = [*edges, *_wipers(build, knobs or {})]
     on: set[frozenset[str]] = set()
     for output in here.heard(plugs):
-        net, plug = network(here, found, plugs, powered, output=output), {output.lug, output.sleeve}
+        net, plug = netlist_of(here, found, plugs, powered, output=output), {output.lug, output.sleeve}
         used = set(_used(build, net, points, heard, plug))
         if used and net.tip:
             on |= _on_paths(ways, used | plug)
     joins = frozenset(frozenset((e.a, e.b)) for e in graph.edges
                       if e.kind not in ("contact", "braid") and frozenset((e.a, e.b)) in on)
     alive = tuple(dict.fromkeys(p for p in contacts if frozenset(p) in on))
-    return Live(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
+    return ActivePath(joins, alive, tuple(dict.fromkeys(p for p in contacts if p not in alive)))
 
 
 def _used(
-    build: Build, net: Network, points: Mapping[str, int], heard: Collection[str] | None, lugs: Collection[str]
+    build: Build, net: Netlist, points: Mapping[str, int], heard: Collection[str] | None, lugs: Collection[str]
 ) -> Iterator[str]:
     """Lugs of the elements that carry the signal from what is heard to the plug, which is at ``lugs``."""
     quiet = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)} - set(heard) if heard is not None else set()
     plug = {points[lug] for lug in lugs}
-    reach = _carrying([p for p in _pieces(net, points) if p[0] not in quiet], plug)
+    reach = _carrying([piece for piece in _pieces(net, points) if piece[0] not in quiet], plug)
     for part, element in elements_of(build):
         own = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         covered = reach.get(own, set()) | reach.get(source_name(part, element), set())
@@ -81,17 +82,13 @@ def _used(
                 yield lug
 
 
-def _pieces(net: Network, points: Mapping[str, int]) -> list[tuple[str, tuple[int, ...], int]]:
-    """Each piece of an element: its name, the nets of its ends, how many of them it needs to carry anything."""
-    e = net.elements
+def _pieces(net: Netlist, points: Mapping[str, int]) -> list[tuple[str, frozenset[int]]]:
+    """Each element: its name, and the nets of the ends a signal passes."""
     at = [points[name] for name in net.names]
-    pieces = [(two.name, (at[two.a], at[two.b]), 2) for two in (*e.resistors, *e.capacitors)]
-    pieces += [(coil.name, (at[coil.start], at[coil.finish]), 2) for coil in e.windings]
-    pieces += [(strip.name, (at[strip.ground], at[strip.hot]), 2) for strip in e.strips]
-    return [*pieces, *((stage.name, (at[stage.into], at[stage.out], at[stage.ground]), 3) for stage in e.stages)]
+    return [(e.name, frozenset(at[point] for pair in e.paths() for point in pair)) for e in net.elements]
 
 
-def _carrying(pieces: Sequence[tuple[str, tuple[int, ...], int]], plug: Collection[int]) -> dict[str, set[int]]:
+def _carrying(pieces: Sequence[tuple[str, frozenset[int]]], plug: Collection[int]) -> dict[str, set[int]]:
     """Element -> the nets of its ends, without what leads nowhere.
 
     An end that meets neither the plug nor another element carries nothing, so its piece carries nothing either;
@@ -100,15 +97,15 @@ def _carrying(pieces: Sequence[tuple[str, tuple[int, ...], int]], plug: Collecti
     left = list(pieces)
     while True:
         met: dict[int, set[tuple[str, frozenset[int]]]] = {}
-        for name, ends, _ in left:
+        for name, ends in left:
             for point in ends:
-                met.setdefault(point, set()).add((name, frozenset(ends)))
-        kept = [one for one in left if sum(p in plug or len(met[p]) > 1 for p in one[1]) >= one[2]]
+                met.setdefault(point, set()).add((name, ends))
+        kept = [one for one in left if all(p in plug or len(met[p]) > 1 for p in one[1])]
         if len(kept) == len(left):
             break
         left = kept
     reach: dict[str, set[int]] = {}
-    for name, ends, _ in left:
+    for name, ends in left:
         reach.setdefault(name, set()).update(ends)
     return reach
 
@@ -143,5 +140,5 @@ def _on_paths(edges: Collection[tuple[str, str]], used: Collection[str]) -> froz
         hub = len(number)
         numbered = [(number[a], number[b]) for a, b in own]
         numbered += [(hub, number[node]) for node in here[1:]]
-        found |= {frozenset(own[i]) for i in between(numbered, hub, number[here[0]]) if i < len(own)}
+        found |= {frozenset(own[i]) for i in block_between(numbered, hub, number[here[0]]) if i < len(own)}
     return frozenset(found)

@@ -28,8 +28,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Network
 from diagramgen.circuit.hum import Hum, Wound, left
+from diagramgen.circuit.netlist import Netlist
 from diagramgen.circuit.nodal import Response
 from diagramgen.circuit.polarity import Sign
 from diagramgen.circuit.series_parallel import SILENT, connection
@@ -140,7 +140,7 @@ class Coils:
         return [self.signs[coil] for coil, part in self.pickups.items() if part == pickup]
 
 
-def listen(net: Network, response: Response, coils: Coils) -> Sound:
+def listen(net: Netlist, response: Response, coils: Coils) -> Sound:
     """The sound of a network from its response over ``FREQUENCIES``."""
     levels = levels_of(response)
     loudest = max(levels, default=-math.inf)
@@ -170,12 +170,12 @@ def listen(net: Network, response: Response, coils: Coils) -> Sound:
                  on_string or hum.assumed, hum.weighed, hum.least, hum.same_wire, hum.known_from)
 
 
-def heard(net: Network, response: Response) -> tuple[str, ...]:
+def heard(net: Netlist, response: Response) -> tuple[str, ...]:
     """The coils that sound, as ``listen`` says."""
     return tuple(response.sources[i] for i in _heard(net, levels_of(response)))
 
 
-def _heard(net: Network, levels: Sequence[float]) -> list[int]:
+def _heard(net: Netlist, levels: Sequence[float]) -> list[int]:
     """Numbers of the coils that sound; none in a silent state."""
     loudest = max(levels, default=-math.inf)
     if net.tip == 0 or loudest < SILENT_DB:

@@ -1,4 +1,4 @@
-"""The sounds chart of a build: every state, its network, its sound, its reading; equal networks solved once."""
+"""The state table of a build: every state, its netlist, its sound, its reading; equal netlists solved once."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_readings import Bench, Reading, read
 from diagramgen.circuit.dc_supply import Supply, supply
-from diagramgen.circuit.elements import Elements, Frame, Network, frame, network
 from diagramgen.circuit.hum import Wound
+from diagramgen.circuit.netlist import Elements, Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.outputs import Output, Plugs
 from diagramgen.circuit.polarity import Sign, coil_signs
 from diagramgen.circuit.sounds import FREQUENCIES, SAME_DB, SILENCE, Coils, Sound, curves_db, heard, listen, same
-from diagramgen.circuit.states import LIMIT, Digit, Space, each_classes, space
+from diagramgen.circuit.states import LIMIT, StateSpace, Switch, classes_of, each_classes, state_space
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
 from diagramgen.circuit.windings import wound
@@ -50,8 +50,8 @@ class AtOutput:
 
 
 @dataclass(frozen=True)
-class Result:
-    """What one set of networks gives: at the main output, and at every other."""
+class StateResult:
+    """What one set of netlists gives: at the main output, and at every other."""
 
     sound: Sound
     """At the main output; silence with its plug out."""
@@ -65,7 +65,7 @@ class Result:
     like: int
     """The first result that sounds the same (its own number where none does)."""
     plug: str
-    """As ``Space.plug`` says."""
+    """As ``StateSpace.plug`` says."""
     heard: tuple[AtOutput, ...] = ()
     """Every output whose plug is in, in order."""
 
@@ -85,18 +85,18 @@ class Result:
 
 
 @dataclass(frozen=True, eq=False)
-class Chart:
+class StateTable:
     """Every state of a build, or of a selection of them, with knobs as stated."""
 
     build: Build
-    space: Space
+    space: StateSpace
     knobs: Mapping[str, float]
     """Knobs that do not stand at rest."""
     of_state: NDArray[np.int32]
     """State -> number of its result."""
-    results: tuple[Result, ...]
+    results: tuple[StateResult, ...]
     networks: int
-    """Distinct networks that were solved."""
+    """Distinct netlists that were solved."""
     assumed: tuple[str, ...]
     """Values nobody gave, as ``part.value``."""
     outputs: tuple[Output, ...] = ()
@@ -116,39 +116,41 @@ class Chart:
         """Number of states."""
         return len(self.of_state)
 
-    def result(self, index: int) -> Result:
+    def result(self, index: int) -> StateResult:
         """The result of state ``index``."""
         return self.results[int(self.of_state[index])]
 
-    def each(self) -> Iterator[tuple[dict[str, str], Result]]:
+    def each(self) -> Iterator[tuple[dict[str, str], StateResult]]:
         """Every state with its result."""
         for index in range(self.count):
             yield self.space.state(index), self.result(index)
 
 
-def chart(
+def state_table(
     build: Build,
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
     bench: Bench | None = None,
     limit: int = LIMIT,
-) -> Chart:
-    """Solve every state.
+) -> StateTable:
+    """Solve every state of a build: netlist, sound, reading, current; equal netlists once.
 
-    Raises ``TooMany`` above ``limit`` states, ``ValueError`` for a build without an output jack, for a control or
+    Parameters: knobs - ``part.control`` -> 0 to 10, the rest at rest; select - control -> the position or positions to
+    look at, all where not given; bench - temperature for the readings; limit - states allowed.
+    Raises: ``TooMany`` above ``limit`` states; ``ValueError`` for a build without an output jack, for a control or
     position that does not exist, or for a value no circuit can have.
     """
     for _, sentence in faults(build):
         raise ValueError(sentence)
-    states = space(build, all_plugs=bool(select) and _names_plug(build, select or {}))
+    states = state_space(build, all_plugs=bool(select) and _names_plug(build, select or {}))
     if select:
         states = states.select(select)
     states.limit(limit)
     solve = _solved if states.count <= FEW else _solved.__wrapped__
-    here = frame(build, knobs)
+    here = template_of(build, knobs)
     solved = solve(circuit_of(here, states), bench)
-    return Chart(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks, assumed(build),
-                 here.outputs)
+    return StateTable(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks,
+                      assumed(build), here.outputs)
 
 
 @dataclass(frozen=True)
@@ -163,21 +165,21 @@ class Circuit:
     joined: tuple[tuple[int, int], ...]
     outputs: tuple[Output, ...]
     load: Load
-    digits: tuple[Digit, ...]
+    switches: tuple[Switch, ...]
     tolerances: tuple[tuple[str, float], ...]
     signs: tuple[tuple[str, Sign], ...]
     pickups: tuple[tuple[str, str], ...]
     """Coil -> the part it is in, in the order of coils."""
     wound: tuple[tuple[str, Wound], ...]
     """Coil that picks up magnetic hum -> what is known of its winding."""
-    frame: Frame = field(compare=False, repr=False)
-    """The same as a frame; of its build only what stands above is asked for."""
+    template: NetlistTemplate = field(compare=False, repr=False)
+    """The template itself; of its build only what stands above is asked for."""
 
 
-def circuit_of(here: Frame, states: Space) -> Circuit:
-    """What the results of a frame in these states depend on."""
+def circuit_of(here: NetlistTemplate, states: StateSpace) -> Circuit:
+    """Collect what the results of a template in these states depend on."""
     coils = coils_of(here.build)
-    return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.digits,
+    return Circuit(here.nets, here.elements, here.joined, here.outputs, here.build.load, states.switches,
                    tuple(tolerances(here.build).items()),
                    tuple(coils.signs.items()), tuple(coils.pickups.items()),
                    tuple(coils.wound.items()), here)
@@ -185,17 +187,17 @@ def circuit_of(here: Frame, states: Space) -> Circuit:
 
 @dataclass(frozen=True, eq=False)
 class Solved:
-    """What a chart says of a circuit."""
+    """What a state table says of a circuit."""
 
     of_state: NDArray[np.int32]
-    results: tuple[Result, ...]
+    results: tuple[StateResult, ...]
     networks: int
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
-    here = circuit.frame
-    of_state, seen = _partitions(here, Space(circuit.digits))
+    here = circuit.template
+    of_state, seen = _partitions(here, StateSpace(circuit.switches))
     found, of_partition = _distinct(here, seen)
     results = _results(here, found, bench)
     numbers = np.array(of_partition, dtype=np.int32)[of_state]
@@ -204,18 +206,18 @@ def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
 
 
 def sounding(build: Build, knobs: Mapping[str, float], wanted: Collection[str]) -> frozenset[str]:
-    """Those of the ``wanted`` coils that are heard in some state, as the results of a chart would say."""
-    return _sounding(circuit_of(frame(build, knobs), space(build)), frozenset(wanted))
+    """Those of the ``wanted`` coils that are heard in some state, as the results of a state table would say."""
+    return _sounding(circuit_of(template_of(build, knobs), state_space(build)), frozenset(wanted))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
-    here = circuit.frame
-    nets: dict[object, Network] = {}
-    for one in _partitions(here, Space(circuit.digits))[1]:
+    here = circuit.template
+    nets: dict[object, Netlist] = {}
+    for one in _partitions(here, StateSpace(circuit.switches))[1]:
         powered = supply(here, one.classes).powered
         for output in here.heard(one.plugs):
-            net = network(here, one.classes, one.plugs, powered, output=output)
+            net = netlist_of(here, one.classes, one.plugs, powered, output=output)
             if not wanted.isdisjoint(net.sources):
                 nets.setdefault(net.key, net)
     distinct = list(nets.values())
@@ -226,17 +228,17 @@ def _sounding(circuit: Circuit, wanted: frozenset[str]) -> frozenset[str]:
 
 def drawn(build: Build, select: Mapping[str, str | Sequence[str]]) -> dict[Plugs, float]:
     """Where the plug of each jack is -> the largest current from the battery in a selection of states, A."""
-    states = space(build, all_plugs=True).select(select)
+    states = state_space(build, all_plugs=True).select(select)
     states.limit()
-    return dict(_drawn(circuit_of(frame(build), states)))
+    return dict(_drawn(circuit_of(template_of(build), states)))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
     # Currents that differ by rounding only are one result of a chart: the first of them counts.
     firsts: dict[tuple[object, ...], tuple[Plugs, float]] = {}
-    for one in _partitions(circuit.frame, Space(circuit.digits))[1]:
-        given = supply(circuit.frame, one.classes)
+    for one in _partitions(circuit.template, StateSpace(circuit.switches))[1]:
+        given = supply(circuit.template, one.classes)
         firsts.setdefault((one.plugs, round(given.current, 12), given.powered), (one.plugs, given.current))
     most: dict[Plugs, float] = {}
     for plugs, current in firsts.values():
@@ -245,7 +247,7 @@ def _drawn(circuit: Circuit) -> tuple[tuple[Plugs, float], ...]:
 
 
 def _names_plug(build: Build, select: Mapping[str, object]) -> bool:
-    return any(k in d.keys for d in space(build, all_plugs=True).digits if d.kind == "plug" for k in select)
+    return any(k in d.keys for d in state_space(build, all_plugs=True).switches if d.kind == "plug" for k in select)
 
 
 def assumed(build: Build) -> tuple[str, ...]:
@@ -262,7 +264,7 @@ def assumed(build: Build) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Seen:
+class ContactSetting:
     """One way the contacts join the nets that elements are on."""
 
     classes: tuple[int, ...]
@@ -271,35 +273,29 @@ class Seen:
     first: int
 
 
-def _partitions(here: Frame, states: Space) -> tuple[NDArray[np.int32], list[Seen]]:
+def _partitions(here: NetlistTemplate, states: StateSpace) -> tuple[NDArray[np.int32], list[ContactSetting]]:
     """State -> number of its partition of the nets with elements, and each partition once."""
     matter = _terminals(here)
     known: dict[tuple[object, ...], int] = {}
-    seen: list[Seen] = []
+    seen: list[ContactSetting] = []
     of_state = np.zeros(states.count, dtype=np.int32)
-    for index, classes in enumerate(each_classes(here, states.digits)):
+    for index, classes in enumerate(each_classes(here, states.switches)):
         numbers = states.numbers(index)
         plugs = states.plugs_at(numbers)
         label: dict[int, int] = {}
         key = (plugs, *(label.setdefault(classes[net], len(label)) for net in matter))
         number = known.setdefault(key, len(seen))
         if number == len(seen):
-            seen.append(Seen(classes, states.plug_at(numbers), plugs, index))
+            seen.append(ContactSetting(classes, states.plug_at(numbers), plugs, index))
         of_state[index] = number
     return of_state, seen
 
 
-def _terminals(here: Frame) -> tuple[int, ...]:
+def _terminals(here: NetlistTemplate) -> tuple[int, ...]:
     """The nets that elements or a jack with an output stand on."""
     found: dict[int, None] = {}
-    for a, b in here.elements.edges():
-        found.setdefault(a)
-        found.setdefault(b)
-    for stage in here.elements.stages:
-        found.setdefault(stage.plus)
-    for cell in here.elements.cells:
-        found.setdefault(cell.plus)
-        found.setdefault(cell.minus)
+    for element in here.elements:
+        found |= dict.fromkeys(element.nodes())
     for jack in dict.fromkeys(one.jack for one in here.outputs):
         for lug in (*CONTACTS, "sleeve"):
             net = here.index.get(f"{jack}.{lug}")
@@ -309,14 +305,14 @@ def _terminals(here: Frame) -> tuple[int, ...]:
 
 
 @dataclass(frozen=True)
-class Found:
+class ResultParts:
     """What one result is made of."""
 
-    seen: Seen
+    seen: ContactSetting
     supply: Supply
     heard: tuple[Output, ...]
     """The outputs whose plug is in; each has its network and its reading."""
-    nets: tuple[Network, ...]
+    nets: tuple[Netlist, ...]
     readings: tuple[Reading, ...]
 
     @property
@@ -326,19 +322,19 @@ class Found:
         return (nets, self.readings, round(self.supply.current, 12), self.supply.powered, self.seen.plugs)
 
 
-def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]]:
+def _distinct(here: NetlistTemplate, seen: Sequence[ContactSetting]) -> tuple[list[ResultParts], list[int]]:
     """Results by what they are made of: networks, readings, current; partition -> number of its result."""
     if not here.outputs:
         raise ValueError("the build has no output jack, so nothing can be heard")
     shares = tolerances(here.build)
     numbers: dict[object, int] = {}
-    found: list[Found] = []
+    found: list[ResultParts] = []
     of_partition = []
     for one in seen:
         given, outs = supply(here, one.classes), here.heard(one.plugs)
-        nets = tuple(network(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
+        nets = tuple(netlist_of(here, one.classes, one.plugs, given.powered, output=out) for out in outs)
         readings = tuple(read(here, one.classes, out.lug, out.sleeve, None, shares) for out in outs)
-        made = Found(one, given, outs, nets, readings)
+        made = ResultParts(one, given, outs, nets, readings)
         number = numbers.setdefault(made.key, len(found))
         if number == len(found):
             found.append(made)
@@ -346,9 +342,9 @@ def _distinct(here: Frame, seen: Sequence[Seen]) -> tuple[list[Found], list[int]
     return found, of_partition
 
 
-def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[Result, ...]:
+def _results(here: NetlistTemplate, found: Sequence[ResultParts], bench: Bench | None) -> tuple[StateResult, ...]:
     number: dict[object, int] = {}
-    distinct: list[Network] = []
+    distinct: list[Netlist] = []
     for net in (net for one in found for net in one.nets):
         if net.key not in number:
             number[net.key] = len(distinct)
@@ -364,12 +360,12 @@ def _results(here: Frame, found: Sequence[Found], bench: Bench | None) -> tuple[
         heard = tuple(AtOutput(out, sounds[n], reading, like[n])
                       for out, n, reading in zip(one.heard, at, readings, strict=True))
         main = next((x for x in heard if x.output == here.outputs[0]), AtOutput(here.outputs[0], SILENCE, UNPLUGGED))
-        results.append(Result(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,
+        results.append(StateResult(main.sound, main.reading, one.supply.current, one.supply.powered, one.seen.first,
                               firsts.setdefault(group, i) if heard else i, one.seen.plug, heard))
     return tuple(results)
 
 
-def _sounds(distinct: Sequence[Network], coils: Coils) -> tuple[list[Sound], list[int]]:
+def _sounds(distinct: Sequence[Netlist], coils: Coils) -> tuple[list[Sound], list[int]]:
     """The sound of each network, and for each the first that sounds the same."""
     sounds: list[Sound] = []
     curves: list[NDArray[np.float64]] = []
@@ -423,18 +419,16 @@ def coils_of(build: Build) -> Coils:
 
 def response_of(build: Build, state: Mapping[str, str], knobs: Mapping[str, float] | None = None,
                 frequencies: NDArray[np.float64] | None = None, output: Output | None = None
-                ) -> tuple[Network, Response]:
-    """The network and response of one state; a control that is not named stands at its first position.
+                ) -> tuple[Netlist, Response]:
+    """Solve one state over frequency.
 
-    ``output``: where it is heard; the main output where none is named.
-
-    Raises ``ValueError`` as ``chart`` does.
+    Parameters: state - control -> position, the first position where it is not named; knobs - as in ``state_table``;
+    frequencies - Hz, those of the state table where not given; output - the main one where not given.
+    Raises: ``ValueError`` as ``state_table`` does.
     """
-    from diagramgen.circuit.states import classes_of
-
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     held = states.select(dict(state))
-    here = frame(build, knobs)
-    classes = classes_of(here, held.digits, [0] * len(held.digits))
-    net = network(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
+    here = template_of(build, knobs)
+    classes = classes_of(here, held.switches, [0] * len(held.switches))
+    net = netlist_of(here, classes, held.plugs(0), supply(here, classes).powered, output=output)
     return net, sweep_many([net], FREQUENCIES if frequencies is None else frequencies)[0]

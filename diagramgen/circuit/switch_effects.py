@@ -18,9 +18,9 @@ from diagramgen.circuit.bleeds import bleeds
 from diagramgen.circuit.coil_words import OPEN_CONTACT, SILENT, called, capital, sound_words
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import BAND_TOP, GRID
-from diagramgen.circuit.state_table import Chart, response_of
-from diagramgen.circuit.state_table import chart as solved
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.state_table import StateTable, response_of
+from diagramgen.circuit.state_table import state_table as solved
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.model.build import Build
 
@@ -63,7 +63,7 @@ class Change:
 class Effect:
     """All that a control changes. ``examined``: all states, with each knob turned too."""
 
-    digit: Digit
+    switch: Switch
     changes: tuple[Change, ...]
     silent: tuple[int, ...]
     """Positions that are silent wherever the other controls stand."""
@@ -83,7 +83,7 @@ class Effect:
 class Effects:
     """What the controls of a chart with its knobs at rest change; charts with knobs turned are solved once."""
 
-    chart: Chart
+    chart: StateTable
     rest: tuple[int, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -95,7 +95,7 @@ class Effects:
         return grid(self.chart)
 
     @cached_property
-    def turned(self) -> tuple[tuple[str, float, Chart], ...]:
+    def turned(self) -> tuple[tuple[str, float, StateTable], ...]:
         """The chart with each knob turned alone; none where that is too much."""
         knobs = knobs_of(self.chart.build)
         ways = [(k, turn) for k, rest in knobs.items() for turn in (CENTRED if rest == 5.0 else TURNED)]
@@ -104,28 +104,28 @@ class Effects:
         return tuple((k, turn, self._as_here(solved(self.chart.build, {**self.chart.knobs, k: turn})))
                      for k, turn in ways)
 
-    def _as_here(self, other: Chart) -> Chart:
+    def _as_here(self, other: StateTable) -> StateTable:
         """A chart of the whole build as heard at the output of this one."""
         return other if other.outputs == self.chart.outputs else heard_at(other, self.chart.outputs[0])
 
     def of(self, i: int) -> Effect:
         """What control ``i`` of the chart changes."""
-        digit = self.chart.space.digits[i]
+        switch = self.chart.space.switches[i]
         plain = self._still(self.grid, i)
         changes = [*self._at_rest(i, plain), *self._with_knobs(i, plain)]
-        silent = tuple(k for k in range(len(digit.positions)) if all(self._silent(n) for n in np.unique(plain[k])))
-        if len(silent) == len(digit.positions):
+        silent = tuple(k for k in range(len(switch.positions)) if all(self._silent(n) for n in np.unique(plain[k])))
+        if len(silent) == len(switch.positions):
             silent = ()
         hanging = tuple(k for k in silent if any(self._hangs(n) for n in np.unique(plain[k])))
         currents = np.array([r.current for r in self.chart.results])[self.chart.of_state].reshape(self.grid.shape)
         powers = bool(np.ptp(currents, axis=i).max() > 0)
         examined = bool(self.turned) or not knobs_of(self.chart.build)
-        return Effect(digit, tuple(changes), silent, hanging, examined, powers)
+        return Effect(switch, tuple(changes), silent, hanging, examined, powers)
 
     def _still(self, whole: Grid, i: int) -> Grid:
         """The states of a grid with a mono plug in and no other button held, the positions of a control first."""
         cut = tuple(slice(None) if d.kind == "switch" or j == i else slice(self.rest[j], self.rest[j] + 1)
-                    for j, d in enumerate(self.chart.space.digits))
+                    for j, d in enumerate(self.chart.space.switches))
         return np.moveaxis(whole[cut], i, 0)
 
     def _silent(self, number: int) -> bool:
@@ -160,15 +160,15 @@ class Effects:
         yield from told.values()
 
     def _numbers(self, i: int, where: Sequence[int]) -> tuple[int, ...]:
-        """A state by its digits from a place in what ``_still`` gives; control ``i`` stands anywhere."""
+        """A state by its switches from a place in what ``_still`` gives; control ``i`` stands anywhere."""
         others = iter(where)
         found = []
-        for j, digit in enumerate(self.chart.space.digits):
+        for j, switch in enumerate(self.chart.space.switches):
             at = 0 if j == i else int(next(others))
-            found.append(at if digit.kind == "switch" or j == i else self.rest[j])
+            found.append(at if switch.kind == "switch" or j == i else self.rest[j])
         return tuple(found)
 
-    def _change(self, i: int, k: int, j: int, numbers: tuple[int, ...], chart: Chart, knob: str = "",
+    def _change(self, i: int, k: int, j: int, numbers: tuple[int, ...], chart: StateTable, knob: str = "",
                 turn: float = 0.0) -> Change:
         one, other = ((*numbers[:i], at, *numbers[i + 1:]) for at in (j, k))
         before, after = (chart.result(index_of(chart, n)).sound for n in (one, other))
@@ -179,27 +179,27 @@ class Effects:
         return Change(k, j, difference(chart, one, other), False, words, knob, turn, bleed)
 
 
-def rest_of(chart: Chart) -> tuple[int, ...]:
+def rest_of(chart: StateTable) -> tuple[int, ...]:
     """Every control at its first position, a mono plug in."""
     return tuple(next((k for k, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
-                 for d in chart.space.digits)
+                 for d in chart.space.switches)
 
 
-def grid(chart: Chart) -> Grid:
+def grid(chart: StateTable) -> Grid:
     """What each state sounds like, by the positions of its controls."""
     like = np.array([r.like for r in chart.results], dtype=np.int32)
-    return like[chart.of_state].reshape([len(d.positions) for d in chart.space.digits])
+    return like[chart.of_state].reshape([len(d.positions) for d in chart.space.switches])
 
 
-def index_of(chart: Chart, numbers: Sequence[int]) -> int:
-    """The number of a state given by its digits."""
+def index_of(chart: StateTable, numbers: Sequence[int]) -> int:
+    """The number of a state given by its switches."""
     index = 0
-    for digit, at in zip(chart.space.digits, numbers, strict=True):
-        index = index * len(digit.positions) + at
+    for switch, at in zip(chart.space.switches, numbers, strict=True):
+        index = index * len(switch.positions) + at
     return index
 
 
-def difference(chart: Chart, one: Sequence[int], other: Sequence[int]) -> str:
+def difference(chart: StateTable, one: Sequence[int], other: Sequence[int]) -> str:
     """How the second of two states, of the same coils joined in the same way, sounds against the first."""
     before, after = (chart.result(index_of(chart, n)).sound for n in (one, other))
     ways = {h.coil: h.way for h in before.sounding if not h.weak}
@@ -237,7 +237,7 @@ def _hertz(value: float) -> str:
     return f"{value / 1000:g} kHz" if value >= 1000 else f"{value:g} Hz"
 
 
-def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:
+def _curve(chart: StateTable, numbers: Sequence[int]) -> NDArray[np.float64]:
     """Power sum of all coils over ``GRID``, dB."""
     _, response = response_of(chart.build, chart.space.state(index_of(chart, numbers)), chart.knobs, GRID,
                               chart.outputs[0])
@@ -245,7 +245,7 @@ def _curve(chart: Chart, numbers: Sequence[int]) -> NDArray[np.float64]:
     return np.asarray(10 * np.log10(np.maximum(power, 1e-12)), dtype=np.float64)
 
 
-def _bleed(chart: Chart, one: Sequence[int], other: Sequence[int], knob: str) -> str:
+def _bleed(chart: StateTable, one: Sequence[int], other: Sequence[int], knob: str) -> str:
     """Whether a treble bleed over a knob is in the second state alone (on) or in the first alone (off)."""
     if not knob:
         return ""
@@ -265,20 +265,20 @@ def effect_words(effect: Effect, build: Build, coils: bool = True, measured: boo
     if not effect.changes and not effect.silent:
         if effect.powers or not effect.examined:
             return ""
-        words = " or ".join(_word(effect.digit, k) for k in range(len(effect.digit.positions)))
+        words = " or ".join(_word(effect.switch, k) for k in range(len(effect.switch.positions)))
         with_knobs = ", each knob at 10, 5 and 0" if measured and knobs_of(build) else ""
         return f"{capital(words)}: no difference in sound{with_knobs}."
     return " ".join(told)
 
 
 def _told(effect: Effect, build: Build, coils: bool, measured: bool) -> Iterator[str]:
-    digit = effect.digit
+    switch = effect.switch
     for k in effect.silent:
-        yield f"{capital(_word(digit, k))}: {OPEN_CONTACT if k in effect.hanging else SILENT}."
+        yield f"{capital(_word(switch, k))}: {OPEN_CONTACT if k in effect.hanging else SILENT}."
     plain = [c for c in effect.changes if not c.knob and c.at not in effect.silent and (coils or not c.coils)]
-    yield from _plainly(digit, plain)
+    yield from _plainly(switch, plain)
     for change in (c for c in effect.changes if c.knob):
-        at, against = _word(digit, change.at), _word(digit, change.against)
+        at, against = _word(switch, change.at), _word(switch, change.against)
         where = f"with {knob_called(build, change.knob)} at {change.turn:g}"
         more = f"{change.says} instead of {change.before}" if change.coils else change.says
         if change.bleed:
@@ -287,26 +287,26 @@ def _told(effect: Effect, build: Build, coils: bool, measured: bool) -> Iterator
             yield (f"{capital(on)}: treble bleed on{much if change.bleed == 'on' else ''}. "
                    f"{capital(off)}: off{much if change.bleed == 'off' else ''}.")
         else:
-            yield f"{capital(at)}, {where}: {more}{_than(digit, change)}."
+            yield f"{capital(at)}, {where}: {more}{_than(switch, change)}."
 
 
-def _plainly(digit: Digit, changes: Sequence[Change]) -> Iterator[str]:
+def _plainly(switch: Switch, changes: Sequence[Change]) -> Iterator[str]:
     """The changes that are there with the knobs at rest, equal ones once."""
     for k in dict.fromkeys(c.at for c in changes):
-        told = list(dict.fromkeys(f"{c.says} instead of {c.before}" if c.coils else f"{c.says}{_than(digit, c)}"
+        told = list(dict.fromkeys(f"{c.says} instead of {c.before}" if c.coils else f"{c.says}{_than(switch, c)}"
                                   for c in changes if c.at == k))
         more = [f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else []
-        yield f"{capital(_word(digit, k))}: {'; '.join([*told[:MOST_TOLD], *more])}."
+        yield f"{capital(_word(switch, k))}: {'; '.join([*told[:MOST_TOLD], *more])}."
 
 
-def _than(digit: Digit, change: Change) -> str:
+def _than(switch: Switch, change: Change) -> str:
     """What a position is held against, where that goes without saying only for two."""
-    return f" than {_word(digit, change.against)}" if len(digit.positions) > 2 else ""
+    return f" than {_word(switch, change.against)}" if len(switch.positions) > 2 else ""
 
 
-def _word(digit: Digit, k: int) -> str:
+def _word(switch: Switch, k: int) -> str:
     """A position as people say it."""
-    return digit.words[k].removeprefix("bat ").removeprefix("knob ").removeprefix("in the ")
+    return switch.words[k].removeprefix("bat ").removeprefix("knob ").removeprefix("in the ")
 
 
 def knob_called(build: Build, key: str) -> str:

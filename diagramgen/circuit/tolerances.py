@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from diagramgen.circuit.elements.coil import SHEET
+from diagramgen.circuit.elements.two_terminal import POT, RESISTOR
 from diagramgen.circuit.values import Value, elements_of, number_of, source_name, winding_name
 from diagramgen.kernel.units import number
 from diagramgen.library.model import Element
@@ -11,15 +13,9 @@ from diagramgen.model.build import Build, Part
 
 METERED = 0.02
 """Share by which a part metered loose may differ: meter and temperature of the bench (common practice, no source)."""
-SHEET = 0.10
-"""Share by which a coil may differ from its maker's figure. No maker's band was found published; one list says 6.3k of
-a coil that read 6.1k on the bench, bare wire of one gauge varies by 8 % in ohms (maker's pages; facts only)."""
 KIND: Mapping[str, float] = {"single": 0.23, "dual": 0.33}
 """Share by which the ohms of a pickup known by its kind alone may differ: single coils have 5 to 8 kohm, dual coils
 8 to 16 (open wiki page on guitar electronics; facts only)."""
-POT, RESISTOR = 0.20, 0.05
-"""Tolerance of a pot's track and of a resistor (common practice; IEC 60063 series E6 and E24)."""
-
 WHENCE = {"sheet": "from sheet or marking", "typical": "known by kind alone"}
 PRACTICE = "(makers publish no band)"
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
 from diagramgen.reader.taper_table import START, points_of
@@ -86,23 +87,10 @@ def _two_pieces(name: str, half: float) -> Law:
 
 
 ASSUMED: Mapping[tuple[str, str], float] = {
-    ("coil", "resistance"): 7e3,
-    ("coil", "inductance"): 3.0,
-    ("coil", "capacitance"): 100e-12,
-    ("coil", "loss"): 1e6,
-    ("track", "resistance"): 500e3,
-    ("transducer", "capacitance"): 800e-12,
-    ("buffer", "input"): 1e6,
-    ("buffer", "output"): 1e3,
-    ("buffer", "current"): 400e-6,
-    ("cell", "voltage"): 9.0,
-    ("lamp", "resistance"): 10e3,
-    ("resistor", "resistance"): 150e3,
-    ("capacitor", "capacitance"): 22e-9,
-}
+    (kind.name, parameter): value for kind in KINDS.values() for parameter, value in kind.assumed.items()}
 """Where neither build nor symbol gives a value (typical, from memory); figures that rest on it are assumed."""
 
-SOUNDING = ("coil", "transducer")
+SOUNDING = tuple(kind.name for kind in KINDS.values() if kind.sounds)
 """Kinds of elements that make a signal."""
 
 UNHEARD = ("turns", "area", "wire")
@@ -237,7 +225,7 @@ def faults(build: Build) -> Iterator[tuple[Part, str]]:
             if kind != element.kind:
                 continue
             value = number_of(part, element, parameter)
-            zero_fits = (kind, parameter) in {("track", "resistance"), ("coil", "capacitance"), ("buffer", "current")}
+            zero_fits = parameter in KINDS[kind].zero_fits
             if not math.isfinite(value.number):
                 yield part, f"the {parameter} of {value.key} is no finite number"
             elif value.number < 0:

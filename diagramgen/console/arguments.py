@@ -48,10 +48,10 @@ def pairs(texts: tuple[str, ...], what: str) -> dict[str, str]:
 
 def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
     """Typed positions with the names of controls and positions made whole; raises ``click.BadParameter``."""
-    from diagramgen.circuit.states import space
+    from diagramgen.circuit.states import state_space
     from diagramgen.kernel.diagnostics import nearest
 
-    digits = space(build, all_plugs=True).digits
+    digits = state_space(build, all_plugs=True).switches
     names = {key: (digit, i) for digit in digits for i, key in enumerate(digit.keys)}
     for digit in digits:
         for i, key in enumerate(digit.keys):

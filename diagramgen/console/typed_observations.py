@@ -15,11 +15,11 @@ LONGEST = 200_000
 """Bytes of a list of readings at most."""
 
 if TYPE_CHECKING:
+    from diagramgen.diagnosis.fault_model import FaultModel
     from diagramgen.diagnosis.observations import Sight
-    from diagramgen.diagnosis.wiring import Wiring
 
 
-def seen_at(lines: tuple[str, ...], results: Path | None, laid: Wiring) -> list[Sight]:
+def seen_at(lines: tuple[str, ...], results: Path | None, laid: FaultModel) -> list[Sight]:
     """Everything seen; ends with wrong usage where a line cannot be read, with problems where a file cannot."""
     return [*_from_results(results, laid), *_sights(lines, laid)]
 
@@ -39,7 +39,7 @@ def lines_of(listed: Path | None) -> tuple[str, ...]:
     return tuple(line for line in kept if line)
 
 
-def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
+def _from_results(path: Path | None, laid: FaultModel) -> list[Sight]:
     """What a results file says; ends with its problems where it cannot be read."""
     from diagramgen.diagnosis.observations import BadSight, sights_in
     from diagramgen.kernel.diagnostics import Collector
@@ -60,7 +60,7 @@ def _from_results(path: Path | None, laid: Wiring) -> list[Sight]:
         raise click.BadParameter(f"{reason.message} in {path}. {reason.remedy}") from None
 
 
-def _sights(lines: tuple[str, ...], laid: Wiring) -> list[Sight]:
+def _sights(lines: tuple[str, ...], laid: FaultModel) -> list[Sight]:
     from diagramgen.diagnosis.observations import BadSight, read_sights
 
     found: list[Sight] = []

@@ -1,96 +1,120 @@
-"""Boards and batteries in a fault simulation: which boards are supplied, and where no ohm figure means anything."""
+"""Boards, batteries and whatever is more than one piece between two points, in a fault simulation.
+
+Which of them are supplied, what they add to the equations, and where no ohm figure means anything.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.dc_supply import ENOUGH
-from diagramgen.circuit.elements import CELL_RESISTANCE, NOMINAL, Elements
-from diagramgen.diagnosis.edits import Complexes, Floats, Ints, Slot
-from diagramgen.diagnosis.model import Edit
-from diagramgen.diagnosis.wiring import Wiring
+from diagramgen.circuit.elements.element import Element
+from diagramgen.diagnosis.batch import (
+    BatchEquations,
+    Complexes,
+    Floats,
+    Ints,
+    add_admittances,
+    driving_point,
+    reached,
+    tie,
+)
+from diagramgen.diagnosis.edits import Slot, is_block
+from diagramgen.diagnosis.fault_model import FaultModel
+from diagramgen.diagnosis.model import NetlistEdit
 
 SHORT = 1e3
 """S of a battery for alternating current."""
 
 
 @dataclass(frozen=True, eq=False)
-class Powered:
-    """The boards of each network: input and output admittance, and the gain of those that have their supply."""
+class Block:
+    """An element of more than one piece in every netlist."""
 
-    stages: tuple[tuple[float, float, float], ...]
-    """(input ohm, output ohm, gain)."""
-    on: Floats
-    """Networks x boards: 1 where it has its supply, else 0."""
+    element: Element
     ends: Ints
-    """Networks x boards x (into, out, ground, plus): labels."""
-    cells: Ints
-    """Networks x batteries x (plus, minus): labels; a short to alternating current."""
+    """Netlists x nodes of the element: labels."""
 
-    def stamp(self, g: Complexes) -> None:
-        """Add the boards to the matrices."""
-        row = np.arange(len(g))
-        for i, (inside, out, gain) in enumerate(self.stages):
-            into, to, ground = (self.ends[:, i, n] for n in range(3))
-            for a, b, ohm in ((into, ground, inside), (to, ground, out)):
-                y = np.where(a == b, 0.0, 1 / ohm)
-                for p, q, way in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
-                    np.add.at(g, (row, p, q), way * y)
-            drive = self.on[:, i] * gain / out
-            for p, sign in ((to, -1.0), (ground, 1.0)):
-                np.add.at(g, (row, p, into), sign * drive)
-                np.add.at(g, (row, p, ground), -sign * drive)
-        for i in range(self.cells.shape[1]):
-            plus, minus = self.cells[:, i, 0], self.cells[:, i, 1]
-            y = np.where(plus == minus, 0.0, SHORT)
-            for p, q, way in ((plus, plus, 1), (minus, minus, 1), (plus, minus, -1), (minus, plus, -1)):
-                np.add.at(g, (row, p, q), way * y)
+    def at(self, nets: Sequence[int]) -> Iterator[Ints]:
+        """The labels of some of its nets, as the element numbers them."""
+        columns = {net: i for i, net in enumerate(self.element.nodes())}
+        return (self.ends[:, columns[net]] for net in nets)
 
 
-def powered_rows(
-    wiring: Wiring, elements: Elements, still: tuple[Ints, Ints, Floats], extra: Ints, edits: Sequence[Edit | None],
+def block_ends(elements: Sequence[Element]) -> list[int]:
+    """The points that blocks stand on, in order: what ``blocks_of`` is given the labels of."""
+    return [point for e in elements if is_block(e) for point in e.nodes()]
+
+
+def blocks_of(elements: Sequence[Element], labels: Ints) -> tuple[Block, ...]:
+    """The blocks of a setting; ``labels``: netlists x ``block_ends``."""
+    found, first = [], 0
+    for e in elements:
+        if is_block(e):
+            last = first + len(e.nodes())
+            found.append(Block(e, labels[:, first:last]))
+            first = last
+    return tuple(found)
+
+
+def stamp_blocks(blocks: Sequence[Block], on: NDArray[np.bool_], g: Complexes, s: complex) -> None:
+    """Add blocks to the matrices; ``on``: netlists x blocks that work."""
+    for i, block in enumerate(blocks):
+        e = block.element
+        if e.battery() is not None:
+            every = BatchEquations(g, s, np.arange(len(g)))
+            every.conductance(block.ends[:, 0], block.ends[:, 1], SHORT)
+            continue
+        same = range(max(e.nodes()) + 1)
+        for works in (True, False):
+            rows = np.flatnonzero(on[:, i] == works)
+            if len(rows) and (works or e.fed_at() is not None):
+                own = e.in_signal(same, (e.name,) if works else ())
+                own.stamp(BatchEquations(g, s, rows), list(block.ends[rows].T))
+
+
+def working(
+    wiring: FaultModel, blocks: Sequence[Block], still: tuple[Ints, Ints, Floats], edits: Sequence[NetlistEdit | None],
     size: int,
-) -> Powered:
-    """Which boards have at least half the battery's voltage the right way round in each network.
+) -> NDArray[np.bool_]:
+    """Find which blocks work: not dead or open, and with half the battery's voltage the right way round.
 
-    ``extra``: labels of each board's (into, out, ground, plus), then of each cell's (plus, minus).
+    Parameters: still - labels and S of every piece that direct current passes; edits - one a netlist; size - labels.
+    Returns: netlists x blocks.
     """
-    from diagramgen.diagnosis.simulate import reached, stamp
-
     a, b, y = still
-    count, boards = len(a), len(elements.stages)
-    ends = extra[:, : 4 * boards].reshape(count, boards, 4)
-    cells = extra[:, 4 * boards :].reshape(count, len(elements.cells), 2)
-    g = np.zeros((count, size, size))
-    stamp(g, a, b, y)
-    right = np.zeros((count, size))
-    one = np.arange(count)
-    dead = {wiring.names[e.element] for e in edits if e is not None and e.what == "dead"}
-    for i, stage in enumerate(elements.stages):
-        into, out, ground, plus = (ends[:, i, n] for n in range(4))
-        for p, q, siemens in ((into, ground, 1 / stage.input), (out, ground, 1 / stage.output),
-                              (plus, ground, stage.current / NOMINAL)):
-            stamp(g, p[:, None], q[:, None], np.full((count, 1), siemens))
-    for i, cell in enumerate(elements.cells):
-        plus, minus = cells[:, i, 0], cells[:, i, 1]
-        volts = np.full(count, cell.voltage)
-        if cell.name in dead:
-            volts = np.array([0.0 if _is(wiring, e, cell.name) else cell.voltage for e in edits])
-        stamp(g, plus[:, None], minus[:, None], np.full((count, 1), 1 / CELL_RESISTANCE))
-        np.add.at(right, (one, plus), volts / CELL_RESISTANCE)
-        np.add.at(right, (one, minus), -volts / CELL_RESISTANCE)
+    count = len(a)
+    g, right = np.zeros((count, size, size)), np.zeros((count, size))
+    row = np.arange(count)
+    stopped = [wiring.names[e.element] if e is not None and e.what in ("dead", "open") else "" for e in edits]
+    alive = np.array([[name != block.element.name for block in blocks] for name in stopped]).reshape(count, -1)
+    add_admittances(g, a, b, y)
+    highest = 0.0
+    for i, block in enumerate(blocks):
+        for x, z, siemens in block.element.fed() if block.element.active else ():
+            p, q = block.at((x, z))
+            add_admittances(g, p[:, None], q[:, None], np.full((count, 1), siemens))
+        cell = block.element.battery()
+        if cell is not None:
+            plus, minus = block.at((cell.plus, cell.minus))
+            add_admittances(g, plus[:, None], minus[:, None], np.full((count, 1), 1 / cell.ohm))
+            volts = np.where(alive[:, i], cell.volt, 0.0)
+            np.add.at(right, (row, plus), volts / cell.ohm)
+            np.add.at(right, (row, minus), -volts / cell.ohm)
+            highest = max(highest, cell.volt)
     volts = _voltages(g, right, reached(g))
-    enough = ENOUGH * max((c.voltage for c in elements.cells), default=np.inf)
-    on = np.zeros((count, boards))
-    for i, stage in enumerate(elements.stages):
-        across = volts[one, ends[:, i, 3]] - volts[one, ends[:, i, 2]]
-        alive = np.array([not _is(wiring, e, stage.name) for e in edits])
-        on[:, i] = (across >= enough) & alive
-    return Powered(tuple((s.input, s.output, s.gain) for s in elements.stages), on, ends, cells)
+    enough = ENOUGH * highest if highest else np.inf
+    found = alive.copy()
+    for i, block in enumerate(blocks):
+        pins = block.element.fed_at()
+        if pins is not None:
+            plus, minus = block.at(pins)
+            found[:, i] &= volts[row, plus] - volts[row, minus] >= enough
+    return found
 
 
 def _voltages(g: Floats, right: Floats, tied: NDArray[np.bool_]) -> Floats:
@@ -109,49 +133,47 @@ def _voltages(g: Floats, right: Floats, tied: NDArray[np.bool_]) -> Floats:
         if (new == part).all():
             break
         part = new
-    roots = free & (part == np.arange(size)[None, :])
     g = g.copy()
-    g[:, np.arange(size), np.arange(size)] += np.where(roots, 1.0, 0.0)
+    tie(g, free & (part == np.arange(size)[None, :]))
     solved = np.linalg.solve(g[:, 1:, 1:], right[:, 1:, None])[:, :, 0]
     return np.concatenate([np.zeros((count, 1)), solved], axis=1)
 
 
-def _is(wiring: Wiring, edit: Edit | None, name: str) -> bool:
-    return edit is not None and edit.what == "dead" and wiring.names[edit.element] == name
-
-
 def meaningless_rows(
-    elements: Elements, slots: Sequence[Slot], a: Ints, b: Ints, on: NDArray[np.bool_], extra: Ints, tip: Ints,
-    size: int,
+    blocks: Sequence[Block], slots: Sequence[Slot], a: Ints, b: Ints, on: NDArray[np.bool_], tip: Ints, size: int
 ) -> NDArray[np.bool_]:
-    """Networks in which a board, a battery or only a transducer lies between tip and sleeve.
+    """Find netlists in which a board, a battery or only a transducer lies between tip and sleeve.
 
     What lies on some way from tip to sleeve carries current when every element is given a conductance that fits
     no other; what hangs on by one point carries none.
-    """
-    from diagramgen.diagnosis.simulate import reached, stamp
 
-    count, boards = len(a), len(elements.stages)
-    passing = on | np.array([s.kind in ("capacitor", "winding", "transducer", "loss") for s in slots])[None, :]
-    pins = extra[:, : 4 * boards].reshape(count, boards, 4)
-    cells = extra[:, 4 * boards :].reshape(count, len(elements.cells), 2)
-    from_ = np.concatenate([a, *(pins[:, :, n] for n in (0, 1, 3)), cells[:, :, 0]], axis=1)
-    to = np.concatenate([b, *(pins[:, :, 2] for _ in range(3)), cells[:, :, 1]], axis=1)
+    Parameters: a, b - netlists x slots, labels; on - netlists x slots that direct current passes; tip - its label.
+    """
+    count = len(a)
+    passing = on | np.array([s.passes for s in slots])[None, :]
+    pairs = [tuple(block.at(pair)) for block in blocks if block.element.active for pair in _across(block.element)]
+    from_ = np.column_stack([a, *(p for p, _ in pairs)])
+    to = np.column_stack([b, *(q for _, q in pairs)])
     odd = 1.0 + np.sqrt(np.arange(2, from_.shape[1] + 2)) % 1.0
     y = np.concatenate([np.where(passing, odd[: a.shape[1]], 0.0),
                         np.broadcast_to(odd[a.shape[1] :], (count, from_.shape[1] - a.shape[1]))], axis=1)
     g = np.zeros((count, size, size))
-    stamp(g, from_, to, y)
+    add_admittances(g, from_, to, y)
     free = ~reached(g)
-    g[:, np.arange(size), np.arange(size)] += np.where(free, 1.0, 0.0)
-    unit = np.zeros((count, size, 1))
-    unit[np.arange(count), tip, 0] = 1.0
-    volts = np.zeros((count, size))
-    volts[:, 1:] = np.linalg.solve(g[:, 1:, 1:], unit[:, 1:])[:, :, 0]
+    tie(g, free)
+    volts = driving_point(g, tip)
     row = np.arange(count)[:, None]
     lies = (np.abs(volts[row, from_] - volts[row, to]) > 1e-9) & (y > 0)
-    kinds = np.array([s.kind for s in slots])
+    sources, conduct = (np.array([getattr(s, what) for s in slots]) for what in ("source", "conducts"))
     own, others = lies[:, : a.shape[1]], lies[:, a.shape[1] :].any(axis=1)
-    only_strip = own[:, kinds == "transducer"].any(axis=1) & ~own[:, kinds == "coil"].any(axis=1)
+    only_still = own[:, sources & ~conduct].any(axis=1) & ~own[:, sources & conduct].any(axis=1)
     tied = (tip > 0) & ~free[np.arange(count), tip]
-    return np.asarray(tied & (others | only_strip))
+    return np.asarray(tied & (others | only_still))
+
+
+def _across(element: Element) -> Iterator[tuple[int, int]]:
+    """Pairs of nets across which a board or a battery spoils a reading."""
+    yield from element.paths()
+    for pair in (element.fed_at(), element.battery()):
+        if pair is not None:
+            yield pair[0], pair[1]

@@ -4,84 +4,101 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import CELL_RESISTANCE, Elements
-from diagramgen.circuit.tolerances import POT, RESISTOR, SHEET, tolerances
-from diagramgen.diagnosis.model import Edit
-from diagramgen.diagnosis.wiring import Wiring, ends_of
+from diagramgen.circuit.elements.element import Branch, Element
+from diagramgen.circuit.elements.two_terminal import POT
+from diagramgen.circuit.netlist import Elements
+from diagramgen.circuit.tolerances import tolerances
+from diagramgen.circuit.values import elements_of, number_of
+from diagramgen.diagnosis.batch import Complexes, Floats
+from diagramgen.diagnosis.fault_model import FaultModel, ends_of
+from diagramgen.diagnosis.model import NetlistEdit
 
 HERTZ = np.array([50.0, 150.0, 400.0, 1000.0, 2500.0, 4000.0])
 """What is listened to: hum, then the band in which levels are compared."""
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
-Ints = NDArray[np.int64]
+
+def is_block(element: Element) -> bool:
+    """Whether an element is more than one piece between two points, and writes its own stamp (``active``)."""
+    return element.active or len(element.paths()) > 1
 
 
 @dataclass(frozen=True)
 class Slot:
-    """One two-terminal element on points; ``still`` is its conductance in S for direct current, 0 for none."""
+    """One piece of an element between two points, or the load at the plug."""
 
-    name: str
-    a: int
-    b: int
-    kind: str
-    """track | resistor | loss | lamp | capacitor | coil | transducer | load."""
-    ohm: float = 0.0
-    henry: float = 0.0
-    farad: float = 0.0
+    piece: Branch
     share: float = 0.0
     """Tolerance."""
+    source: bool = False
+    """Whether its element makes a signal."""
     spare: bool = False
     """There only under an edit: the whole track behind a wiper that does not touch it."""
+    load: bool = False
+    """Cable and amplifier."""
+    part: bool = False
+    """A piece of a block: for direct current alone, the block's stamp says what it does else."""
+
+    @property
+    def name(self) -> str:
+        """What its element is called."""
+        return self.piece.name
+
+    @property
+    def conducts(self) -> bool:
+        """Whether an ohmmeter's current passes it."""
+        return self.piece.metered and self.piece.ohm > 0
+
+    @property
+    def passes(self) -> bool:
+        """Whether it passes a signal though no direct current, or none that a meter sees."""
+        return (self.piece.farad > 0 or self.piece.what == "loss") and not self.load
+
+    @property
+    def coiled(self) -> bool:
+        """Whether it is a winding, whose admittance is worked out at each frequency."""
+        return self.piece.copper
 
     @property
     def still(self) -> float:
         """S for direct current, as a meter sees it."""
-        return 1 / self.ohm if self.kind in ("track", "resistor", "coil") and not self.spare else 0.0
+        return 1 / self.piece.ohm if self.conducts and not self.spare else 0.0
 
     def admittance(self) -> Complexes:
         """S over ``HERTZ``."""
         s = 2j * math.pi * HERTZ
-        if self.spare:
+        if self.spare or self.part:
             return np.zeros(len(HERTZ), dtype=complex)
-        if self.kind == "coil":
-            return np.asarray(1 / (self.ohm + s * self.henry), dtype=complex)
-        return np.asarray((1 / self.ohm if self.ohm else 0.0) + s * self.farad, dtype=complex)
+        piece = self.piece
+        if self.coiled:
+            return np.asarray(1 / (piece.ohm + s * piece.henry), dtype=complex)
+        return np.asarray((1 / piece.ohm if piece.ohm else 0.0) + s * piece.farad, dtype=complex)
 
 
-def slots_of(wiring: Wiring, elements: Elements) -> tuple[Slot, ...]:
-    """Every two-terminal element of a setting, with cable and amplifier at the tip."""
+def slots_of(wiring: FaultModel, elements: Elements) -> tuple[Slot, ...]:
+    """Every piece between two points of a setting, with cable and amplifier at the tip."""
     shares = tolerances(wiring.build)
-    found = [Slot(r.name, r.a, r.b, r.what, ohm=r.value,
-                  share=shares.get(r.name, POT if r.what == "track" else RESISTOR)) for r in elements.resistors]
-    found += [Slot(c.name, c.a, c.b, "capacitor" if c.what != "winding" else "winding", farad=c.value)
-              for c in elements.capacitors]
-    found += [Slot(w.name, w.start, w.finish, "coil", w.resistance, w.inductance, share=shares.get(w.name, SHEET))
-              for w in elements.windings]
-    found += [Slot(t.name, t.ground, t.hot, "transducer", farad=t.capacitance) for t in elements.strips]
+    found = [Slot(piece, shares.get(piece.name, piece.tolerance), e.sounds, part=is_block(e))
+             for e in elements for piece in e.branches() if not is_block(e) or (piece.metered and piece.ohm)]
     load = wiring.build.load
-    found.append(Slot("load", wiring.sleeve, wiring.tip, "load", load.amplifier,
-                      farad=load.cable_length / 1000 * load.cable_capacitance))
-    return (*found, *_spares(wiring))
+    piece = Branch("load", wiring.sleeve, wiring.tip, "load", load.amplifier, metered=False,
+                   farad=load.cable_length / 1000 * load.cable_capacitance)
+    return (*found, Slot(piece, load=True), *_spares(wiring))
 
 
-def _spares(wiring: Wiring) -> list[Slot]:
+def _spares(wiring: FaultModel) -> list[Slot]:
     """The whole of every track, for a wiper that does not touch it."""
-    from diagramgen.circuit.values import elements_of, number_of
-
     found = []
     for part, element in elements_of(wiring.build, "track"):
         ohm = number_of(part, element, "resistance").number
         if ohm > 0:
             name = f"{part.name}.{element.name}"
             ends = ends_of(wiring.build, name)
-            found.append(Slot(wiring.names[name], wiring.at[ends["zero"]], wiring.at[ends["ten"]], "track", ohm,
-                              share=POT, spare=True))
+            piece = Branch(wiring.names[name], wiring.at[ends["zero"]], wiring.at[ends["ten"]], "track", ohm)
+            found.append(Slot(piece, POT, spare=True))
     return found
 
 
@@ -101,8 +118,8 @@ class Table:
     """Edits x slots x ``HERTZ``: everything."""
 
 
-def table(wiring: Wiring, slots: Sequence[Slot], edits: Sequence[Edit | None]) -> Table:
-    """The admittances of slots under each edit."""
+def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[NetlistEdit | None]) -> Table:
+    """Tabulate the admittances of slots under each edit: edits x slots, S."""
     still, siemens, farad = (np.zeros((len(edits), len(slots))) for _ in range(3))
     moving = np.zeros((len(edits), len(slots), len(HERTZ)), dtype=complex)
     shares = np.array([s.share for s in slots])
@@ -111,54 +128,33 @@ def table(wiring: Wiring, slots: Sequence[Slot], edits: Sequence[Edit | None]) -
             as_is = _edited(wiring, slot, edit)
             if as_is is not None:
                 still[row, column], moving[row, column] = as_is.still, as_is.admittance()
-                if as_is.kind != "coil" and not as_is.spare:
-                    siemens[row, column], farad[row, column] = 1 / as_is.ohm if as_is.ohm else 0.0, as_is.farad
+                if not (as_is.coiled or as_is.spare or as_is.part):
+                    piece = as_is.piece
+                    siemens[row, column], farad[row, column] = 1 / piece.ohm if piece.ohm else 0.0, piece.farad
     return Table(tuple(slots), still, still / (1 - shares), still / (1 + shares), siemens, farad, moving)
 
 
-def _edited(wiring: Wiring, slot: Slot, edit: Edit | None) -> Slot | None:
+def _edited(wiring: FaultModel, slot: Slot, edit: NetlistEdit | None) -> Slot | None:
     """A slot as the edit leaves it; None where it passes nothing."""
-    if edit is None or slot.kind == "load" or wiring.names[edit.element] != slot.name:
+    if edit is None or slot.load or wiring.names[edit.element] != slot.name:
         return slot
-    if edit.what in ("zero", "ten", "wiper") and slot.kind == "track":
+    if edit.what in ("zero", "ten", "wiper") and slot.piece.what == "track":
         end = wiring.at[ends_of(wiring.build, edit.element)[edit.what]]
         if slot.spare:
-            return _plain(slot) if edit.what == "wiper" else slot
-        return None if edit.what == "wiper" or end in (slot.a, slot.b) else slot
-    if edit.what == "open":
-        return slot if slot.kind == "winding" else None
-    if edit.what == "half" and slot.kind == "coil":
-        return Slot(slot.name, slot.a, slot.b, "coil", slot.ohm / 2, slot.henry / 4, share=slot.share)
-    if edit.what == "scale":
-        return Slot(slot.name, slot.a, slot.b, slot.kind, slot.ohm * edit.factor, slot.henry,
-                    slot.farad * edit.factor, slot.share, slot.spare)
-    return slot
+            return replace(slot, spare=False) if edit.what == "wiper" else slot
+        return None if edit.what == "wiper" or end in (slot.piece.a, slot.piece.b) else slot
+    piece = slot.piece.under(edit.what, edit.factor)
+    return None if piece is None else replace(slot, piece=piece)
 
 
-def _plain(slot: Slot) -> Slot:
-    return Slot(slot.name, slot.a, slot.b, slot.kind, slot.ohm, slot.henry, slot.farad, slot.share)
-
-
-def skipped(wiring: Wiring, pair: tuple[int, int], edit: Edit | None) -> bool:
-    """Whether an edit parts what a wiper at the end of its track joins."""
+def skipped(wiring: FaultModel, pair: tuple[int, int], edit: NetlistEdit | None) -> bool:
+    """Tell whether an edit parts two points that a wiper at the end of its track joins."""
     if edit is None or edit.what not in ("zero", "ten", "wiper"):
         return False
     ends = {end: wiring.at[lug] for end, lug in ends_of(wiring.build, edit.element).items()}
     return set(pair) <= set(ends.values()) and ends[edit.what] in pair
 
 
-def supply_tables(wiring: Wiring, slots: Sequence[Slot], elements: Elements) -> list[tuple[int, int, float]]:
-    """(point, point, S) that the battery feeds besides the slots: boards and the cells' own resistance."""
-    from diagramgen.circuit.elements import NOMINAL
-
-    found = []
-    for s in elements.stages:
-        found += [(s.into, s.ground, 1 / s.input), (s.out, s.ground, 1 / s.output), (s.plus, s.ground,
-                                                                                    s.current / NOMINAL)]
-    found += [(c.plus, c.minus, 1 / CELL_RESISTANCE) for c in elements.cells]
-    return found
-
-
 def coil_columns(slots: Sequence[Slot]) -> Mapping[str, int]:
     """Coil or transducer -> its slot."""
-    return {s.name: i for i, s in enumerate(slots) if s.kind in ("coil", "transducer")}
+    return {s.name: i for i, s in enumerate(slots) if s.source}

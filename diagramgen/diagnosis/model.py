@@ -8,7 +8,7 @@ NONE = "no fault"
 
 
 @dataclass(frozen=True)
-class Edit:
+class NetlistEdit:
     """What happens to one element: ``element`` is ``part.element``.
 
     ``what``: open (nothing passes) | scale (its ohms or farads times ``factor``) | half (half a coil's turns shorted:
@@ -22,7 +22,7 @@ class Edit:
 
 
 @dataclass(frozen=True)
-class Fault:
+class FaultHypothesis:
     """One thing that can be wrong. Nodes are those of the connection graph (``part.lug``, metal, braids)."""
 
     key: str
@@ -42,7 +42,7 @@ class Fault:
     open_contacts: frozenset[int] = frozenset()
     stuck_contacts: frozenset[int] = frozenset()
     """Numbers of contacts of the wiring that never close, or never open."""
-    edit: Edit | None = None
+    edit: NetlistEdit | None = None
 
 
-HEALTHY = Fault("none", NONE, "nothing is wrong that a meter at the plug or the ear could tell", (), 1.0)
+HEALTHY = FaultHypothesis("none", NONE, "nothing is wrong that a meter at the plug or the ear could tell", (), 1.0)

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import ONLY, words
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import frame, network
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nets import metal_node
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.states import StateSpace, classes_of
 from diagramgen.circuit.values import SOUNDING
+from diagramgen.diagnosis.fault_model import ALL_ZERO, REST, FaultModel
 from diagramgen.diagnosis.observation_words import (
     OF_A_CONTROL,
     OF_A_SOUND,
@@ -23,7 +24,6 @@ from diagramgen.diagnosis.observation_words import (
     near,
     sounds_in,
 )
-from diagramgen.diagnosis.wiring import ALL_ZERO, REST, Wiring
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.kernel.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.model.build import Part
@@ -104,12 +104,12 @@ class Between:
 Sight = Reading | Heard | Knob | Worn | Ground | Between
 
 
-def read_sight(text: str, wiring: Wiring) -> Sight:
+def read_sight(text: str, wiring: FaultModel) -> Sight:
     """The first thing a line says. Raises ``BadSight``."""
     return read_sights(text, wiring)[0]
 
 
-def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
+def read_sights(text: str, wiring: FaultModel) -> tuple[Sight, ...]:
     """Read one line: ``selector=up, volume=0: 7.9k``, ``middle: thin, weak``, ``neck: no sound``, ``strings: open``,
     ``volume: scratchy``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
     """
@@ -131,21 +131,21 @@ def read_sights(text: str, wiring: Wiring) -> tuple[Sight, ...]:
     return (Reading(state, setting, read_ohms(typed, OF_A_SOUND)),)
 
 
-def where_words(wiring: Wiring) -> str:
+def where_words(wiring: FaultModel) -> str:
     """How a position of this build is written: the first switch at its first position, or ``plug`` without one."""
-    for digit in wiring.space.digits:
-        if digit.kind != "plug":
-            return f"{digit.keys[0]}={digit.positions[0][0]}"
+    for switch in wiring.space.switches:
+        if switch.kind != "plug":
+            return f"{switch.keys[0]}={switch.positions[0][0]}"
     return "plug"
 
 
-def _position_alone(text: str, wiring: Wiring) -> str:
+def _position_alone(text: str, wiring: FaultModel) -> str:
     """``selector=middle`` for ``middle``, ``position 2`` or ``pos 2`` where one control alone has such a position."""
     word = re.sub(r"^(?:position|pos\.?|in the|in)\s+|\s+position$", "", text)
     if not word or word in _keys(wiring.space) or any(word == p.name for p in wiring.build.parts.values()):
         return ""
-    found = [digit.keys[column] for digit in wiring.space.digits if digit.kind != "plug"
-             for column in range(len(digit.keys)) if word in {p[column].lower() for p in digit.positions}]
+    found = [switch.keys[column] for switch in wiring.space.switches if switch.kind != "plug"
+             for column in range(len(switch.keys)) if word in {p[column].lower() for p in switch.positions}]
     return f"{found[0].lower()}={word}" if len(found) == 1 else ""
 
 
@@ -164,7 +164,7 @@ def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
     return math.inf if ohms >= OPEN_OHM else ohms
 
 
-def _where(text: str, wiring: Wiring) -> tuple[int, int]:
+def _where(text: str, wiring: FaultModel) -> tuple[int, int]:
     """State and setting of ``selector=up, volume=0``; controls that are not named stand at their first position."""
     wanted: dict[str, str] = {}
     zero: list[str] = []
@@ -190,31 +190,31 @@ def _where(text: str, wiring: Wiring) -> tuple[int, int]:
     return _state(wiring, wanted), _setting(wiring, dict.fromkeys(zero))
 
 
-def _keys(space: Space) -> dict[str, str]:
+def _keys(space: StateSpace) -> dict[str, str]:
     """Names a control may be called by -> its key in a state."""
     found: dict[str, str] = {}
-    for digit in space.digits:
-        for key in digit.keys:
+    for switch in space.switches:
+        for key in switch.keys:
             found[key.lower()] = key
-    for digit in space.digits:
-        for key in digit.keys:
+    for switch in space.switches:
+        for key in switch.keys:
             found.setdefault(key.partition(".")[0].lower(), key)
     return found
 
 
-def _position(space: Space, key: str, value: str) -> str:
-    digit = next(d for d in space.digits if key in d.keys)
-    column = digit.keys.index(key)
-    known = {p[column].lower(): p[column] for p in digit.positions}
-    known = {w.lower(): p[column] for w, p in zip(digit.words, digit.positions, strict=True)} | known
+def _position(space: StateSpace, key: str, value: str) -> str:
+    switch = next(d for d in space.switches if key in d.keys)
+    column = switch.keys.index(key)
+    known = {p[column].lower(): p[column] for p in switch.positions}
+    known = {w.lower(): p[column] for w, p in zip(switch.words, switch.positions, strict=True)} | known
     if value not in known:
         raise BadSight(f"'{key}' has no position '{value}'", nearest(value, known))
     return known[value]
 
 
-def _state(wiring: Wiring, wanted: Mapping[str, str]) -> int:
-    plug = {k for d in wiring.space.digits if d.kind == "plug" for k in d.keys}
-    first = {k: p for d in wiring.space.digits for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
+def _state(wiring: FaultModel, wanted: Mapping[str, str]) -> int:
+    plug = {k for d in wiring.space.switches if d.kind == "plug" for k in d.keys}
+    first = {k: p for d in wiring.space.switches for k, p in zip(d.keys, d.positions[0], strict=True) if k not in plug}
     for i, state in enumerate(wiring.states):
         if all(state[k] == wanted.get(k, p) for k, p in first.items()):
             return i
@@ -224,7 +224,7 @@ def _state(wiring: Wiring, wanted: Mapping[str, str]) -> int:
     raise BadSight("these positions are not among the states that were worked out", "Name fewer controls")
 
 
-def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
+def _setting(wiring: FaultModel, zero: Mapping[str, None]) -> int:
     names = [s.name for s in wiring.settings]
     if not zero:
         return names.index(REST)
@@ -235,7 +235,7 @@ def _setting(wiring: Wiring, zero: Mapping[str, None]) -> int:
     raise BadSight("readings are known with one knob at 0, or with all of them", "Turn one knob to 0, or all (knobs=0)")
 
 
-def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
+def _named(where: str, typed: str, wiring: FaultModel) -> tuple[Sight, ...]:
     """What is said of a part: a knob or switch that is moved, a pickup that is heard, metal against the sleeve."""
     what, parts = typed.lower(), wiring.build.parts
     part = parts.get(where) or next((p for p in parts.values() if p.says.lower() == where), None)
@@ -260,7 +260,7 @@ def _named(where: str, typed: str, wiring: Wiring) -> tuple[Sight, ...]:
     return (_metal(part.name if part is not None else where, what, wiring),)
 
 
-def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
+def _moved(where: str, part: Part | None, word: str, wiring: FaultModel) -> Sight:
     """What moving a control does."""
     settings = {s.name: i for i, s in enumerate(wiring.settings)}
     names = {k.partition(".")[0]: i for k, i in reversed(settings.items()) if k not in (REST, ALL_ZERO)}
@@ -276,21 +276,21 @@ def _moved(where: str, part: Part | None, word: str, wiring: Wiring) -> Sight:
     return Worn(name, word)
 
 
-def _alone(pickup: str, wiring: Wiring) -> int:
+def _alone(pickup: str, wiring: FaultModel) -> int:
     """The first state in which a pickup sounds with the fewest others beside it; the first state where none does."""
     found: list[tuple[int, int]] = []
-    here, states = frame(wiring.build), wiring.space
+    here, states = template_of(wiring.build), wiring.space
     for i, state in enumerate(wiring.states):
         numbers = [next(n for n, p in enumerate(d.positions) if p == tuple(state[k] for k in d.keys))
-                   for d in states.digits]
-        classes = classes_of(here, states.digits, numbers)
-        sources = network(here, classes, "mono", supply(here, classes).powered).sources
+                   for d in states.switches]
+        classes = classes_of(here, states.switches, numbers)
+        sources = netlist_of(here, classes, "mono", supply(here, classes).powered).sources
         if any(name.partition(".")[0] == pickup for name in sources):
             found.append((len(sources), i))
     return min(found, key=lambda one: (one[0], one[1]))[1] if found else 0
 
 
-def _metal(where: str, what: str, wiring: Wiring) -> Sight:
+def _metal(where: str, what: str, wiring: FaultModel) -> Sight:
     """A piece of metal against the sleeve."""
     parts = wiring.build.parts
     metals = [metal_node(p.name, x.name) for p in parts.values() for x in p.symbol.metal]
@@ -313,7 +313,7 @@ def _joined(what: str) -> bool:
     return what in METAL_WORDS[:2] or (what not in OPEN_WORDS and read_ohms(what, ("open", "joined")) < GROUNDED)
 
 
-def _between(where: str, what: str, wiring: Wiring) -> Between:
+def _between(where: str, what: str, wiring: FaultModel) -> Between:
     one, _, other = (x.strip() for x in where.partition(" to "))
     lugs = [p for p in wiring.points if not p.startswith(("metal of", "plate of", "braid of"))]
     for lug in (one, other):
@@ -322,7 +322,7 @@ def _between(where: str, what: str, wiring: Wiring) -> Between:
     return Between(one, other, _joined(what))
 
 
-def sight_words(sight: Sight, wiring: Wiring) -> str:
+def sight_words(sight: Sight, wiring: FaultModel) -> str:
     """A sight as the technician would say it."""
     if isinstance(sight, Reading):
         ohms = "open" if math.isinf(sight.ohms) else quantity(sight.ohms, RESISTANCE)
@@ -338,13 +338,13 @@ def sight_words(sight: Sight, wiring: Wiring) -> str:
     return f"{sight.one} to {sight.other}: {'joined' if sight.joined else 'open'}"
 
 
-def metals_of(wiring: Wiring) -> tuple[str, ...]:
-    """Every piece of metal in words, in the order of ``Run.metals``."""
+def metals_of(wiring: FaultModel) -> tuple[str, ...]:
+    """Every piece of metal in words, in the order of ``FaultRun.metals``."""
     return tuple(f"{x.name} of {p.says}" for p in wiring.build.parts.values() for x in p.symbol.metal
                  if metal_node(p.name, x.name) in wiring.at)
 
 
-def state_words(wiring: Wiring, state: int, setting: int) -> str:
+def state_words(wiring: FaultModel, state: int, setting: int) -> str:
     """A state and where the knobs stand."""
     said = words(wiring.states[state], wiring.space)
     name = wiring.settings[setting].name
@@ -375,7 +375,7 @@ def _one_of(what: str, known: Mapping[str, str]) -> str:
     return known[what]
 
 
-def sights_in(results: Results, wiring: Wiring) -> Iterator[Sight]:
+def sights_in(results: Results, wiring: FaultModel) -> Iterator[Sight]:
     """What a results file says of the plug and the strings. Raises ``BadSight`` for positions that do not exist."""
     for one in results.plug:
         where = ", ".join(f"{key}={given.value}".lower() for key, given in one.when.items())

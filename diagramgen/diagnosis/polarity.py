@@ -12,11 +12,11 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Network, frame, network
+from diagramgen.circuit.netlist import Netlist, netlist_of, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.sounds import Coils
 from diagramgen.circuit.state_table import coils_of
-from diagramgen.circuit.states import each_classes, space
+from diagramgen.circuit.states import each_classes, state_space
 from diagramgen.model.build import Build
 
 AT = np.array([400.0])
@@ -67,15 +67,15 @@ def _groups(coils: Coils) -> dict[str, list[str]]:
     return found
 
 
-def _networks(build: Build) -> Iterator[Network]:
+def _networks(build: Build) -> Iterator[Netlist]:
     """The networks of the states with a mono plug in, each once."""
-    here, states = frame(build), space(build)
+    here, states = template_of(build), state_space(build)
     seen: set[object] = set()
-    for index, classes in zip(range(min(states.count, MOST)), each_classes(here, states.digits), strict=False):
+    for index, classes in zip(range(min(states.count, MOST)), each_classes(here, states.switches), strict=False):
         plug = states.plug(index)
         if plug == "out":
             continue
-        net = network(here, classes, plug, supply(here, classes).powered)
+        net = netlist_of(here, classes, plug, supply(here, classes).powered)
         if net.key not in seen and net.tip != 0:
             seen.add(net.key)
             yield net

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
+from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS, STUCK
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn
-from diagramgen.diagnosis.simulate import Run
+from diagramgen.diagnosis.simulate import FaultRun
 
 NOISE = 0.01
 """Standard deviation of ln(reading) of the meter itself (common practice, no source)."""
@@ -61,10 +61,10 @@ from memory, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
-class Judged:
+class Posterior:
     """Probabilities of every fault of a run (index 0: nothing is wrong), and of what is outside the list."""
 
-    run: Run
+    run: FaultRun
     sights: tuple[Sight, ...]
     likelihoods: Floats
     """Faults x sights: ln of the likelihood."""
@@ -72,8 +72,12 @@ class Judged:
     outside: float
 
 
-def judge(run: Run, sights: Sequence[Sight]) -> Judged:
-    """Weigh every fault of a run against what was seen."""
+def posterior(run: FaultRun, sights: Sequence[Sight]) -> Posterior:
+    """Weigh every fault of a run against what was seen (Bayes' rule).
+
+    The prior of a fault is its weight over the sum of all; "two faults, or one that is not in the list" has
+    ``OUTSIDE`` of that sum. Sights are taken as independent given the fault.
+    """
     logs = np.zeros((len(run.faults), len(sights)))
     outside = 0.0
     for i, sight in enumerate(sights):
@@ -86,11 +90,14 @@ def judge(run: Run, sights: Sequence[Sight]) -> Judged:
     share = np.exp(total - top)
     other = math.exp(beyond - top)
     whole = float(share.sum()) + other
-    return Judged(run, tuple(sights), logs, share / whole, other / whole)
+    return Posterior(run, tuple(sights), logs, share / whole, other / whole)
 
 
-def likelihood(run: Run, sight: Sight) -> tuple[Floats, float]:
-    """(ln of the likelihood of a sight under every fault, and under a fault outside the list)."""
+def likelihood(run: FaultRun, sight: Sight) -> tuple[Floats, float]:
+    """Work out how well every fault explains one sight.
+
+    Returns: (ln of the likelihood under each fault of the run, the same under a fault outside the list).
+    """
     if isinstance(sight, Reading):
         return _reading(run, sight)
     if isinstance(sight, Heard):
@@ -113,11 +120,11 @@ def likelihood(run: Run, sight: Sight) -> tuple[Floats, float]:
     return _sure(hit), math.log(0.5)
 
 
-def _of_kind(run: Run, kinds: Sequence[str]) -> NDArray[np.bool_]:
+def _of_kind(run: FaultRun, kinds: Sequence[str]) -> NDArray[np.bool_]:
     return np.array([fault.kind in kinds for fault in run.faults])
 
 
-def _at_part(run: Run, sight: Worn) -> NDArray[np.bool_]:
+def _at_part(run: FaultRun, sight: Worn) -> NDArray[np.bool_]:
     """Faults that come and go (of a dead switch: those of its contacts and joints as well) at a part itself."""
     own = np.array([any(lug.partition(".")[0] == sight.part for lug in fault.lugs) for fault in run.faults])
     kinds = (*NOW_AND_THEN, "contact stuck", "moved") if sight.word == STUCK else NOW_AND_THEN
@@ -128,7 +135,7 @@ def _sure(hit: NDArray[np.bool_]) -> Floats:
     return np.asarray(np.log(np.where(hit, SURE, 1 - SURE)))
 
 
-def _reading(run: Run, sight: Reading) -> tuple[Floats, float]:
+def _reading(run: FaultRun, sight: Reading) -> tuple[Floats, float]:
     ohms = run.ohms[:, sight.setting, sight.state]
     broad = 0.8 * WINDOW / DECADES
     if math.isinf(sight.ohms):
@@ -142,12 +149,12 @@ def _reading(run: Run, sight: Reading) -> tuple[Floats, float]:
     return np.log(np.where(np.isnan(ohms), broad, hit)), math.log(broad)
 
 
-def deviation(run: Run) -> Floats:
+def deviation(run: FaultRun) -> Floats:
     """Standard deviation of ln(reading), meter and tolerances together: faults x settings x states."""
     return np.asarray(np.sqrt(NOISE**2 + run.spread**2))
 
 
-def _told(run: Run, setting: int) -> dict[str, NDArray[np.bool_]]:
+def _told(run: FaultRun, setting: int) -> dict[str, NDArray[np.bool_]]:
     """What each fault makes of each state: each of the words that are true of it, in the order of what is said first.
 
     Arrays of faults x states. Out of phase is thin: over one string low notes cancel and the upper ones do not.
@@ -172,7 +179,7 @@ FIRST = ("hums", "dull", "thin", "faint", "silent")
 """Which of several true words a state is called by where only one is said: the later goes before."""
 
 
-def sounds(run: Run, setting: int) -> NDArray[np.int64]:
+def sounds(run: FaultRun, setting: int) -> NDArray[np.int64]:
     """What each fault makes of each state, in one word, as an index of ``SOUNDS``: faults x states."""
     told = _told(run, setting)
     found = np.full(run.level[:, setting].shape, SOUNDS.index("right"))
@@ -181,7 +188,7 @@ def sounds(run: Run, setting: int) -> NDArray[np.int64]:
     return found
 
 
-def called(run: Run, setting: int) -> Floats:
+def called(run: FaultRun, setting: int) -> Floats:
     """How likely each state under each fault is called each of ``SOUNDS`` in one word: faults x states x words.
 
     Where several words are true of it, each is as likely to be the one that is said.
@@ -190,13 +197,13 @@ def called(run: Run, setting: int) -> Floats:
     return np.asarray((true / true.sum(axis=2, keepdims=True)) @ HEARD)
 
 
-def mentioned(run: Run, setting: int) -> Floats:
+def mentioned(run: FaultRun, setting: int) -> Floats:
     """How likely each of ``SOUNDS`` is among what is said of each state under each fault: faults x states x words."""
     true = _true(run, setting)
     return np.asarray(np.where(true[:, :, :, None], HEARD, 0.0).max(axis=2))
 
 
-def _true(run: Run, setting: int) -> NDArray[np.bool_]:
+def _true(run: FaultRun, setting: int) -> NDArray[np.bool_]:
     """Faults x states x ``SOUNDS``: which words are true; where none other is, it sounds right."""
     told = _told(run, setting)
     true = np.stack([told.get(word, np.zeros_like(told["thin"])) for word in SOUNDS], axis=2)
@@ -204,14 +211,14 @@ def _true(run: Run, setting: int) -> NDArray[np.bool_]:
     return true
 
 
-def touched(run: Run) -> list[int]:
+def touched(run: FaultRun) -> list[int]:
     """Pieces of metal a hand touches that are grounded where nothing is wrong."""
     parts = run.wiring.build.parts
     hands = [f"metal of {p.name}: {m.name}" for p in parts.values() for m in p.symbol.metal if m.touchable]
     return [i for i, m in enumerate(run.metals) if m in hands and run.grounded[0, i]]
 
 
-def knob_stuck(run: Run, setting: int) -> NDArray[np.bool_]:
+def knob_stuck(run: FaultRun, setting: int) -> NDArray[np.bool_]:
     """Whether a knob does nothing, in the state in which it should do most."""
     change = np.maximum(np.abs(run.level[:, setting] - run.level[:, 0]), np.abs(run.treble[:, setting]
                                                                                - run.treble[:, 0]))
@@ -219,13 +226,13 @@ def knob_stuck(run: Run, setting: int) -> NDArray[np.bool_]:
     return np.asarray(change[:, state] < LITTLE * change[0, state])
 
 
-def between(run: Run, one: str, other: str) -> NDArray[np.bool_]:
+def between(run: FaultRun, one: str, other: str) -> NDArray[np.bool_]:
     """Whether two lugs are joined without resistance under each fault, contacts open."""
     at = run.wiring.at
     return np.asarray(run.base[:, at[one]] == run.base[:, at[other]])
 
 
-def logs_of(run: Run) -> tuple[Floats, Floats]:
+def logs_of(run: FaultRun) -> tuple[Floats, Floats]:
     """(ln of every reading, open far above all, meaningless 0; its deviation): faults x probes."""
     count = len(run.faults)
     with np.errstate(invalid="ignore"):
@@ -234,14 +241,14 @@ def logs_of(run: Run) -> tuple[Floats, Floats]:
     return found.reshape(count, -1), deviation(run).reshape(count, -1)
 
 
-def apart(run: Run, one: int, others: NDArray[np.int64]) -> Floats:
+def apart(run: FaultRun, one: int, others: NDArray[np.int64]) -> Floats:
     """By how many standard deviations the most telling reading at the plug parts fault ``one`` from others."""
     logs, sigma = logs_of(run)
     both = np.sqrt(sigma[one] ** 2 + sigma[others] ** 2)
     return np.asarray((np.abs(logs[one] - logs[others]) / both).max(axis=1, initial=0.0))
 
 
-def groups(run: Run) -> NDArray[np.int64]:
+def groups(run: FaultRun) -> NDArray[np.int64]:
     """Number of the group of every fault: those no reading at the plug tells from the group's first.
 
     The likeliest fault of a group comes first; nothing wrong is group 0, with what cannot be heard either.

@@ -15,13 +15,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import merged
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.state_table import coils_of
-from diagramgen.diagnosis.active import Powered, meaningless_rows, powered_rows
-from diagramgen.diagnosis.edits import HERTZ, Complexes, Floats, Ints, Table, coil_columns, skipped, slots_of, table
-from diagramgen.diagnosis.model import HEALTHY, Edit, Fault
-from diagramgen.diagnosis.wiring import Wiring
+from diagramgen.diagnosis.active import Block, block_ends, blocks_of, meaningless_rows, stamp_blocks, working
+from diagramgen.diagnosis.batch import Complexes, Floats, Ints, add_admittances, driving_point, reached, tie
+from diagramgen.diagnosis.edits import HERTZ, Table, coil_columns, skipped, slots_of, table
+from diagramgen.diagnosis.fault_model import FaultModel
+from diagramgen.diagnosis.model import HEALTHY, FaultHypothesis, NetlistEdit
 
 CHUNK = 512
 """Networks solved at a time: bounds the memory."""
@@ -30,11 +31,11 @@ QUIET = -160.0
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
+class FaultRun:
     """What every fault gives; axis 0 counts faults (0 is ``HEALTHY``), then settings of the knobs, then states."""
 
-    wiring: Wiring
-    faults: tuple[Fault, ...]
+    wiring: FaultModel
+    faults: tuple[FaultHypothesis, ...]
     ohms: Floats
     """At the plug; inf open, nan not meaningful."""
     spread: Floats
@@ -65,8 +66,11 @@ class Run:
     """Distinct networks solved."""
 
 
-def simulate(wiring: Wiring, faults: Sequence[Fault]) -> Run:
-    """Simulate a build without and with each fault."""
+def simulate(wiring: FaultModel, faults: Sequence[FaultHypothesis]) -> FaultRun:
+    """Simulate a build without and with each fault, in every state and setting of the knobs.
+
+    Returns: figures with ``HEALTHY`` first on the axis of faults, then ``faults`` in their order.
+    """
     every = (HEALTHY, *faults)
     base = _bases(wiring, every)
     edits = list(dict.fromkeys(f.edit for f in every))
@@ -83,12 +87,12 @@ def simulate(wiring: Wiring, faults: Sequence[Fault]) -> Run:
                    if m in wiring.at)
     at = [wiring.at[m] for m in metals]
     grounded = base[:, at] == base[:, [wiring.sleeve]]
-    return Run(wiring, every, ohms, spread, level, near, bass, treble, hum, source, agree,
+    return FaultRun(wiring, every, ohms, spread, level, near, bass, treble, hum, source, agree,
                found[0].per_row[:, 9:].reshape(count, states, len(names)), names, grounded, metals, base,
                sum(f.networks for f in found))
 
 
-def _bases(wiring: Wiring, faults: Sequence[Fault]) -> Ints:
+def _bases(wiring: FaultModel, faults: Sequence[FaultHypothesis]) -> Ints:
     """Label of every point under each fault, contacts open."""
     pairs = [(wiring.at[e.a], wiring.at[e.b]) for e in wiring.edges]
     found = np.empty((len(faults), len(wiring.points)), dtype=np.int64)
@@ -98,7 +102,7 @@ def _bases(wiring: Wiring, faults: Sequence[Fault]) -> Ints:
     return found
 
 
-def _contacts(wiring: Wiring, faults: Sequence[Fault], base: Ints) -> Ints:
+def _contacts(wiring: FaultModel, faults: Sequence[FaultHypothesis], base: Ints) -> Ints:
     """(faults * states) x points: labels with the contacts of each state joined."""
     states = len(wiring.states)
     rows: Ints = np.repeat(base.astype(np.int16), states, axis=0)
@@ -133,7 +137,8 @@ class _Found:
 
 
 def _setting(
-    wiring: Wiring, k: int, faults: Sequence[Fault], rows: Ints, edits: Sequence[Edit | None], of_edit: Ints
+    wiring: FaultModel, k: int, faults: Sequence[FaultHypothesis], rows: Ints, edits: Sequence[NetlistEdit | None],
+    of_edit: Ints,
 ) -> _Found:
     """All rows with the knobs at one setting."""
     elements = wiring.elements[k]
@@ -144,11 +149,8 @@ def _setting(
         for pair in wiring.wipers[k]:
             kept = np.array([not skipped(wiring, pair, f.edit) for f in faults])
             _join(joined, np.flatnonzero(np.repeat(kept, len(wiring.states))), *pair)
-    ends = [wiring.sleeve, wiring.tip, *(s.a for s in values.slots), *(s.b for s in values.slots)]
-    for stage in elements.stages:
-        ends += [stage.into, stage.out, stage.ground, stage.plus]
-    for cell in elements.cells:
-        ends += [cell.plus, cell.minus]
+    ends = [wiring.sleeve, wiring.tip, *(s.piece.a for s in values.slots), *(s.piece.b for s in values.slots),
+            *block_ends(elements.all)]
     edit = np.repeat(of_edit, len(wiring.states))
     labels, first, inverse = _distinct(joined[:, ends], edit)
     edit = edit[first]
@@ -163,7 +165,7 @@ def _setting(
     return _Found(np.concatenate(solved)[inverse], names, len(labels))
 
 
-def _concerns(wiring: Wiring, edit: Edit | None, name: str) -> bool:
+def _concerns(wiring: FaultModel, edit: NetlistEdit | None, name: str) -> bool:
     """Whether an edit changes what the element of this name does."""
     if edit is None:
         return False
@@ -220,28 +222,26 @@ def _distinct(rows: Ints, edit: Ints) -> tuple[Ints, Ints, Ints]:
 
 
 def _solve(
-    wiring: Wiring, k: int, values: Table, labels: Ints, edit: Ints, edits: Sequence[Edit | None]
+    wiring: FaultModel, k: int, values: Table, labels: Ints, edit: Ints, edits: Sequence[NetlistEdit | None]
 ) -> Floats:
     """The figures of distinct networks."""
     slots = len(values.slots)
     a, b = labels[:, 2 : 2 + slots], labels[:, 2 + slots : 2 + 2 * slots]
     size, tip = int(labels.max()) + 1, labels[:, 1]
     elements = wiring.elements[k]
-    powered = Powered((), np.zeros((len(labels), 0)), np.zeros((len(labels), 0, 4), dtype=np.int64),
-                      np.zeros((len(labels), 0, 2), dtype=np.int64))
+    blocks = blocks_of(elements.all, labels[:, 2 + 2 * slots :])
+    works = working(wiring, blocks, (a, b, values.still[edit]), [edits[e] for e in edit], size) if blocks else \
+        np.zeros((len(labels), 0), dtype=bool)
     clear = np.ones(len(labels), dtype=bool)
-    if elements.stages or elements.cells or elements.strips:
-        extra = labels[:, 2 + 2 * slots :]
-        on = values.still[edit] > 0
-        clear = ~meaningless_rows(elements, values.slots, a, b, on, extra, tip, size)
-        powered = powered_rows(wiring, elements, (a, b, values.still[edit]), extra, [edits[e] for e in edit], size)
+    if elements.unmetered:
+        clear = ~meaningless_rows(blocks, values.slots, a, b, values.still[edit] > 0, tip, size)
     ohms, spread = np.full(len(labels), np.nan), np.zeros(len(labels))
     if clear.any():
         ohms[clear], spread[clear] = _metered(values, a[clear], b[clear], edit[clear], tip[clear], size)
     if not wiring.settings[k].heard:
         nothing = np.full((len(labels), 7 + len(coil_columns(values.slots))), np.nan)
         return np.column_stack([ohms, spread, nothing])
-    heard = _heard(wiring, values, (a, b), edit, tip, size, powered)
+    heard = _heard(values, (a, b), edit, tip, size, (blocks, works))
     names = tuple(coil_columns(values.slots))
     return np.column_stack([ohms, spread, _figures(wiring, names, *heard, _signs(wiring, names, edits)[edit])])
 
@@ -258,45 +258,17 @@ def _resistance(a: Ints, b: Ints, y: Floats, tip: Ints, size: int) -> Floats:
     """ohm between the sleeve (label 0) and the tip of each network; inf where no direct current passes."""
     count = len(a)
     g = np.zeros((count, size, size))
-    stamp(g, a, b, y)
+    add_admittances(g, a, b, y)
     reach = reached(g)
     every = np.arange(count)
-    # Points that nothing ties to the sleeve take no part; a 1 on their diagonal keeps the system regular.
-    g[:, np.arange(size), np.arange(size)] += np.where(reach, 0.0, 1.0)
-    unit = np.zeros((count, size, 1))
-    unit[every, tip, 0] = 1.0
-    solved = np.linalg.solve(g[:, 1:, 1:], unit[:, 1:])[:, :, 0]
-    found = np.concatenate([np.zeros((count, 1)), solved], axis=1)[every, tip]
-    return np.where(reach[every, tip], found, np.inf)
-
-
-def stamp(g: Floats, a: Ints, b: Ints, y: Floats) -> None:
-    """Admittances between labels added to the matrices; what joins a label to itself adds nothing."""
-    inside = np.where(a == b, 0.0, y)
-    every = np.arange(len(a))
-    for column in range(a.shape[1]):
-        own = inside[:, column]
-        one, other = a[:, column], b[:, column]
-        g[every, one, one] += own
-        g[every, other, other] += own
-        g[every, one, other] -= own
-        g[every, other, one] -= own
-
-
-def reached(g: Floats) -> NDArray[np.bool_]:
-    """Networks x labels: tied to the sleeve (label 0) by elements."""
-    linked = (g != 0).astype(np.float32)
-    found = np.zeros(g.shape[:2], dtype=np.float32)
-    found[:, 0] = 1.0
-    while True:
-        more = np.minimum(1.0, found + (linked @ found[..., None])[..., 0])
-        if (more > 0).sum() == (found > 0).sum():
-            return np.asarray(found > 0)
-        found = more
+    # Points that nothing ties to the sleeve take no part.
+    tie(g, ~reach)
+    return np.where(reach[every, tip], driving_point(g, tip)[every, tip], np.inf)
 
 
 def _heard(
-    wiring: Wiring, values: Table, ends: tuple[Ints, Ints], edit: Ints, tip: Ints, size: int, powered: Powered
+    values: Table, ends: tuple[Ints, Ints], edit: Ints, tip: Ints, size: int,
+    active: tuple[Sequence[Block], NDArray[np.bool_]],
 ) -> tuple[Complexes, Floats]:
     """What each coil brings to the plug (networks x ``HERTZ`` x coils), and the source impedance."""
     a, b = ends
@@ -306,21 +278,22 @@ def _heard(
     at = list(columns.values())
     transfers = np.zeros((count, len(HERTZ), len(at)), dtype=complex)
     source = np.zeros(count)
-    fixed, farads, stages = (np.zeros((count, size, size), dtype=t) for t in (float, float, complex))
+    fixed, farads = (np.zeros((count, size, size)) for _ in range(2))
     for to, siemens in ((fixed, values.siemens), (farads, values.farad)):
         used = np.flatnonzero(siemens.any(axis=0))
-        stamp(to, a[:, used], b[:, used], siemens[edit][:, used])
-    powered.stamp(stages)
-    fixed = fixed + stages.real
-    coils = [i for i, s in enumerate(values.slots) if s.kind == "coil"]
+        add_admittances(to, a[:, used], b[:, used], siemens[edit][:, used])
+    coils = [i for i, s in enumerate(values.slots) if s.coiled and not s.part]
     free = np.zeros((count, size), dtype=bool)
     for f, hertz in enumerate(HERTZ):
-        g = fixed + 2j * math.pi * hertz * farads
+        s = 2j * math.pi * hertz
+        own = np.zeros((count, size, size), dtype=complex)
+        stamp_blocks(*active, own, s)
+        g = fixed + own + s * farads
         y = values.moving[edit, :, f]
-        stamp(g, a[:, coils], b[:, coils], y[:, coils])  # type: ignore[arg-type]
+        add_admittances(g, a[:, coils], b[:, coils], y[:, coils])
         if f == 0:
             free = ~reached(np.abs(g))
-        g[:, np.arange(size), np.arange(size)] += np.where(free, 1.0, 0.0)
+        tie(g, free)
         unit = np.zeros((count, size, 1), dtype=complex)
         unit[every, tip, 0] = 1.0
         adjoint = np.zeros((count, size), dtype=complex)
@@ -332,7 +305,7 @@ def _heard(
     return transfers, source
 
 
-def _signs(wiring: Wiring, names: Sequence[str], edits: Sequence[Edit | None]) -> Floats:
+def _signs(wiring: FaultModel, names: Sequence[str], edits: Sequence[NetlistEdit | None]) -> Floats:
     """Which way the coils' string voltages point under each edit: edits x coils, +1 or -1."""
     found = np.array([[wiring.strings[n] for n in names] for _ in edits], dtype=float)
     for row, edit in enumerate(edits):
@@ -342,7 +315,7 @@ def _signs(wiring: Wiring, names: Sequence[str], edits: Sequence[Edit | None]) -
     return found
 
 
-def _figures(wiring: Wiring, names: Sequence[str], transfers: Complexes, source: Floats, string: Floats) -> Floats:
+def _figures(wiring: FaultModel, names: Sequence[str], transfers: Complexes, source: Floats, string: Floats) -> Floats:
     """Level, near, bass, treble, hum left, source impedance, agreement, then each coil's level, of each network."""
     coils = coils_of(wiring.build)
     hum = np.array([(coils.signs[n].hum or 1) if n in coils.hums else 0 for n in names], dtype=float)

@@ -11,7 +11,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Plugs
 from diagramgen.circuit.sounds import Coils, Heard
-from diagramgen.circuit.state_table import Chart, Result, chart, coils_of
+from diagramgen.circuit.state_table import StateResult, StateTable, coils_of, state_table
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Build
@@ -57,7 +57,7 @@ def _answers(build: Build) -> dict[str, str]:
             for part, e in elements_of(build, *SOUNDING)}
 
 
-def tap_tests(found: Chart) -> tuple[TapTest, ...]:
+def tap_tests(found: StateTable) -> tuple[TapTest, ...]:
     """Each sound of the first output of a chart once with its plug in and nothing held, knobs at rest; then, for each
     coil or transducer that no such position lets be heard, the first one in which a knob at 0 does.
     """
@@ -74,9 +74,9 @@ def tap_tests(found: Chart) -> tuple[TapTest, ...]:
     return (*tests, *_with_a_knob_down(found, unheard, said))
 
 
-def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) -> Iterator[TapTest]:
+def _with_a_knob_down(found: StateTable, unheard: list[str], said: dict[str, str]) -> Iterator[TapTest]:
     """For each of these coils the position in which one knob at 0 (a blend at its other end) makes it loudest."""
-    turned = {knob: heard_at(chart(found.build, {knob: 0.0}), found.outputs[0])
+    turned = {knob: heard_at(state_table(found.build, {knob: 0.0}), found.outputs[0])
               for knob in knobs_of(found.build)} if unheard else {}
     for name in unheard:
         levels = [(h.level_db, knob, index) for knob, other in turned.items() for index in range(other.count)
@@ -88,7 +88,7 @@ def _with_a_knob_down(found: Chart, unheard: list[str], said: dict[str, str]) ->
             yield _tapped(turned[knob], index, 0, said, f"; {says} at 0")
 
 
-def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: str = "") -> TapTest:
+def _tapped(found: StateTable, index: int, alike: int, said: dict[str, str], knob: str = "") -> TapTest:
     result = found.result(index)
     loud = [h for h in result.sound.sounding if not h.weak]
     answers = tuple(dict.fromkeys(said[h.coil] for h in loud))
@@ -97,7 +97,7 @@ def _tapped(found: Chart, index: int, alike: int, said: dict[str, str], knob: st
                    tuple(_kicks(result, loud, said, coils_of(found.build))))
 
 
-def _kicks(result: Result, loud: list[Heard], said: dict[str, str], coils: Coils) -> Iterator[str]:
+def _kicks(result: StateResult, loud: list[Heard], said: dict[str, str], coils: Coils) -> Iterator[str]:
     """The swing of a meter at the plug as steel comes near each coil, by its sense.
 
     Where nobody metered any coil of a pickup it is only known how its coils usually swing against each other.
@@ -127,7 +127,7 @@ def _usual_way(own: list[Heard]) -> str:
     return f" (usually {'the same way' if len(signs) == 1 else 'opposite ways'})"
 
 
-def battery_tests(found: Chart) -> tuple[BatteryTest, ...]:
+def battery_tests(found: StateTable) -> tuple[BatteryTest, ...]:
     """What a meter in the battery's line must show; none without a battery."""
     if not any(True for _ in elements_of(found.build, "cell")):
         return ()
@@ -143,9 +143,9 @@ def battery_tests(found: Chart) -> tuple[BatteryTest, ...]:
 PLUGS = ("out", "mono", "stereo")
 
 
-def _switching(found: Chart, result: Result) -> Plugs:
+def _switching(found: StateTable, result: StateResult) -> Plugs:
     """Where the plugs are that a battery can know of: those that join something."""
-    joins = {key.partition(".")[0] for d in found.space.digits if d.kind == "plug" and len(set(d.closes)) > 1
+    joins = {key.partition(".")[0] for d in found.space.switches if d.kind == "plug" and len(set(d.closes)) > 1
              for key in d.keys}
     return tuple(one for one in found.space.plugs(result.first) if one[0] in joins)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.states import StateSpace, state_space
 from diagramgen.job.words import is_pickup
 from diagramgen.model.build import Build, Part
 
@@ -38,32 +38,32 @@ class Handle:
 
 def positions(build: Build) -> Positions:
     """The positions of a build with a mono plug in and nothing held; all of them, or every control one by one."""
-    states = space(build)
-    moving = [i for i, d in enumerate(states.digits) if d.kind not in ("plug", "momentary")]
+    states = state_space(build)
+    moving = [i for i, d in enumerate(states.switches) if d.kind not in ("plug", "momentary")]
     count = 1
     for i in moving:
-        count *= len(states.digits[i].positions)
+        count *= len(states.switches[i].positions)
     rest = _rest(states)
     if count <= ALL:
         chosen = [rest]
         for i in moving:
-            chosen = [(*one[:i], at, *one[i + 1:]) for one in chosen for at in range(len(states.digits[i].positions))]
+            chosen = [(*one[:i], at, *one[i + 1:]) for one in chosen for at in range(len(states.switches[i].positions))]
     else:
         chosen = [rest] + [(*rest[:i], at, *rest[i + 1:]) for i in moving
-                           for at in range(1, len(states.digits[i].positions))]
+                           for at in range(1, len(states.switches[i].positions))]
     said = tuple(words(_state(states, one), states) for one in chosen)
     return Positions(said[:MOST], count > ALL, len(said[MOST:]))
 
 
-def _rest(states: Space) -> tuple[int, ...]:
+def _rest(states: StateSpace) -> tuple[int, ...]:
     """Everything at its first position, a mono plug in."""
     return tuple(next((i for i, p in enumerate(d.positions) if p[0] == "mono"), 0) if d.kind == "plug" else 0
-                 for d in states.digits)
+                 for d in states.switches)
 
 
-def _state(states: Space, numbers: tuple[int, ...]) -> dict[str, str]:
+def _state(states: StateSpace, numbers: tuple[int, ...]) -> dict[str, str]:
     found: dict[str, str] = {}
-    for digit, at in zip(states.digits, numbers, strict=True):
+    for digit, at in zip(states.switches, numbers, strict=True):
         found.update(zip(digit.keys, digit.positions[at], strict=True))
     return found
 

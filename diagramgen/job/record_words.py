@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from diagramgen.circuit.coil_words import called
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.job.change_steps import cannot_undo, to_keep
 from diagramgen.job.changes import Changes, undo
 from diagramgen.job.changes import counts as counted
@@ -73,7 +73,7 @@ def leads_kept(changes: Changes) -> tuple[str, ...]:
     return to_keep(changes)[len(handed_back(changes)):]
 
 
-def care(build: Build, chart: Chart | None) -> Iterator[str]:
+def care(build: Build, chart: StateTable | None) -> Iterator[str]:
     """Care and cautions (common practice, no source), the shop's own after them."""
     several = chart is not None and chart.several
     yield from plug_words(build) if several else ()

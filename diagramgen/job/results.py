@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import states_of, words
 from diagramgen.circuit.dc_readings import SHORT, Reading, read
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.measured_values import slipped
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import is_strings
-from diagramgen.circuit.state_table import Chart, chart
+from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of
 from diagramgen.job.output_words import at_words
@@ -110,9 +110,9 @@ class _Row:
     zero: Reading | None
 
 
-def judged(found: Chart, results: Results, say: Collector) -> tuple[Verdict, ...]:
+def judged(found: StateTable, results: Results, say: Collector) -> tuple[Verdict, ...]:
     """Every reading entered, in the order of the file, with its verdict; what is wrong is said at its place."""
-    zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
+    zero = state_table(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
     result: list[Verdict] = []
     for one in results.plug:
         output = _output(found, one, say)
@@ -127,7 +127,7 @@ def judged(found: Chart, results: Results, say: Collector) -> tuple[Verdict, ...
     return tuple(result)
 
 
-def check_results(found: Chart, results: Results, job: str, say: Collector) -> tuple[Verdict, ...]:
+def check_results(found: StateTable, results: Results, job: str, say: Collector) -> tuple[Verdict, ...]:
     """As ``judged``; also says where the file is of another job."""
     if results.job is not None and job and results.job.value != job:
         say.error("J506", results.job.place, f"these readings are of the job '{results.job.value}'; the build is of "
@@ -135,7 +135,7 @@ def check_results(found: Chart, results: Results, job: str, say: Collector) -> t
     return judged(found, results, say)
 
 
-def _output(found: Chart, one: AtPlug, say: Collector) -> Output | None:
+def _output(found: StateTable, one: AtPlug, say: Collector) -> Output | None:
     """The output a reading was taken at; None after a problem was said."""
     if one.at is None:
         return found.outputs[0]
@@ -147,7 +147,7 @@ def _output(found: Chart, one: AtPlug, say: Collector) -> Output | None:
     return output
 
 
-def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
+def _row(found: StateTable, zero: StateTable, one: AtPlug, say: Collector) -> _Row | None:
     """The one expectation for a position; None after a problem was said."""
     when: dict[str, str] = {}
     for key, given in one.when.items():
@@ -163,7 +163,7 @@ def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
         say.error("J507", one.place, "no position is like this", "Check the controls named.")
         return None
     if len(rows) > 1 and (one.ten is not None or one.zero is not None):
-        free = [d.keys[0] for d in found.space.digits if d.kind == "switch" and not set(when) & set(d.names(0))]
+        free = [d.keys[0] for d in found.space.switches if d.kind == "switch" and not set(when) & set(d.names(0))]
         say.error("J507", one.place, "this names more than one position, and they read differently",
                   f"Say where these stood: {', '.join(free)}." if free else "Name every control.")
         return None
@@ -175,7 +175,7 @@ def _row(found: Chart, zero: Chart, one: AtPlug, say: Collector) -> _Row | None:
     return _Row(says, result.sound.network, result.reading, at_zero)
 
 
-def _key(found: Chart, zero: Chart, index: int) -> tuple[object, ...]:
+def _key(found: StateTable, zero: StateTable, index: int) -> tuple[object, ...]:
     other = zero.result(index).reading if index < zero.count else None
     return (found.result(index).reading, other)
 
@@ -213,7 +213,7 @@ def string_expectation(build: Build) -> Reading | None:
     if not found:
         return None
     sleeve = f"{found[0].name}.sleeve"
-    graph, here = connect(build), frame(build)
+    graph, here = connect(build), template_of(build)
     for part in build.parts.values():
         for metal in part.symbol.metal:
             node = metal_node(part.name, metal.name)
@@ -233,12 +233,12 @@ def _strings(build: Build, results: Results, say: Collector) -> Iterator[Verdict
         yield _judge("strings to the plug's sleeve", results.strings, expected, say)
 
 
-def current_expectation(found: Chart) -> float:
+def current_expectation(found: StateTable) -> float:
     """What the battery gives with a mono plug in, A; 0 without a battery."""
     return max((r.current for r in found.results if r.plug == "mono"), default=0.0)
 
 
-def _battery(found: Chart, results: Results, say: Collector) -> Iterator[Verdict]:
+def _battery(found: StateTable, results: Results, say: Collector) -> Iterator[Verdict]:
     expected, given = current_expectation(found), results.current
     if not expected:
         if given is not None:
@@ -267,9 +267,9 @@ def counted(verdicts: Iterable[Verdict]) -> str:
     return ", ".join(parts) or "no readings"
 
 
-def positions_to_meter(found: Chart, every: bool = False) -> Sequence[int]:
+def positions_to_meter(found: StateTable, every: bool = False) -> Sequence[int]:
     """States to meter: each circuit once as on the test page, or with ``every`` all, nothing held."""
-    zero = heard_at(chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0)), found.outputs[0])
+    zero = heard_at(state_table(found.build, dict.fromkeys(knobs_of(found.build), 0.0)), found.outputs[0])
     chosen: list[int] = []
     said: set[tuple[object, ...]] = set()
     for index in range(found.count):

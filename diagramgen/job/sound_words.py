@@ -6,7 +6,7 @@ from __future__ import annotations
 from diagramgen.circuit.dc_readings import Reading
 from diagramgen.circuit.hum_words import NOT_KNOWN
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import Result
+from diagramgen.circuit.state_table import StateResult
 from diagramgen.kernel.units import FREQUENCY, RESISTANCE, number, quantity
 
 PHASES = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase", "single": "one coil",
@@ -41,6 +41,6 @@ def peak_words(sound: Sound) -> str:
     return f"{quantity(sound.peak_hz, FREQUENCY, 2)}, {sign}{number(sound.peak_db)} dB"
 
 
-def battery_words(result: Result) -> str:
+def battery_words(result: StateResult) -> str:
     """What the battery gives; '' where it rests."""
     return f"{number(result.current * 1000, 2)} mA" if result.current else ""

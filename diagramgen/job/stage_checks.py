@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import faults
 from diagramgen.job.order import Order
 from diagramgen.job.words import lug_kind
@@ -53,12 +53,12 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
         return ()
     found = []
     before: frozenset[str] = frozenset()
-    states = space(build)
-    plugs = {k for d in states.digits if d.kind == "plug" for k in d.keys}
+    states = state_space(build)
+    plugs = {k for d in states.switches if d.kind == "plug" for k in d.keys}
     for _, group, made in order.checks():
         index = _index(build, made)
-        here = frame(build, None, made)
-        classes = classes_of(here, states.digits, states.numbers(index))
+        here = template_of(build, None, made)
+        classes = classes_of(here, states.switches, states.numbers(index))
         rows = tuple(_readings(build, made - before, made, here, classes))
         state = states.state(index)
         # Where the plug is stands beside it, in words of its own.
@@ -72,18 +72,18 @@ def stage_checks(build: Build, order: Order) -> tuple[StageCheck, ...]:
 def _index(build: Build, made: frozenset[str]) -> int:
     """The first state with no plug in until a jack is wired; from then on the first of all, or with the stereo plugs
     that rings are metered with (a mono plug shorts them)."""
-    states = space(build)
+    states = state_space(build)
     wired = any(lead.tag in made for lead in build.leads for jack in jacks(build)
                 if jack.name in (lead.start.part, lead.end.part))
     if wired:
         rings = {one.jack: one.plug for one in outputs(build) if one.contact == "ring"}
-        return states.index(states.plugged([0] * len(states.digits), rings))
+        return states.index(states.plugged([0] * len(states.switches), rings))
     # The plug turns slowest, so the states with it out follow those with it in.
     return next((i for i in range(min(states.count, 100_000)) if states.plug(i) == "out"), 0)
 
 
 def _readings(
-    build: Build, new: frozenset[str], made: frozenset[str], here: Frame, classes: list[int]
+    build: Build, new: frozenset[str], made: frozenset[str], here: NetlistTemplate, classes: list[int]
 ) -> Iterator[StageReading]:
     graph = connect(build, None, made)
     touched = _touched(graph, new)

@@ -16,9 +16,9 @@ from diagramgen.circuit.coil_words import called, capital, heard_words
 from diagramgen.circuit.hum_words import hum_for_player
 from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import Chart
-from diagramgen.circuit.state_table import chart as solved
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.state_table import StateTable
+from diagramgen.circuit.state_table import state_table as solved
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.switch_effects import Effects, Grid, difference, effect_words, index_of, knob_called
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, winding_name
 from diagramgen.model.build import Build, Part
@@ -96,10 +96,10 @@ class Way:
     needs: Numbers
 
 
-def player_chart(chart: Chart) -> PlayerChart:
+def player_chart(chart: StateTable) -> PlayerChart:
     """The chart of its first output for a player; momentary buttons at rest, a mono plug in."""
     effects = Effects(chart)
-    moving = tuple(i for i, d in enumerate(chart.space.digits) if d.kind == "switch")
+    moving = tuple(i for i, d in enumerate(chart.space.switches) if d.kind == "switch")
     groups: dict[int, list[Numbers]] = {}
     for numbers in _in_order(effects, moving):
         groups.setdefault(int(effects.grid[numbers]), []).append(numbers)
@@ -114,14 +114,14 @@ def player_chart(chart: Chart) -> PlayerChart:
 def _in_order(effects: Effects, moving: Numbers) -> Iterator[Numbers]:
     """All positions of the switches, from rest on; the control with the fewest goes fastest, so that in two columns
     its two stand side by side."""
-    digits = effects.chart.space.digits
+    digits = effects.chart.space.switches
     chosen = [effects.rest]
     for i in reversed(moving):
         chosen = [(*one[:i], k, *one[i + 1:]) for one in chosen for k in range(len(digits[i].positions))]
     yield from chosen
 
 
-def _wanted(chart: Chart) -> dict[Numbers, None]:
+def _wanted(chart: StateTable) -> dict[Numbers, None]:
     """The first state of each promise of the build."""
     found = (next(iter(states_of(chart.space, wanted)), None) for wanted in chart.build.wanted)
     return {chart.space.numbers(index): None for index in found if index is not None}
@@ -132,7 +132,7 @@ def _chosen(
 ) -> list[int]:
     """The sounds that are shown, where there are too many: those the build names, those nearest to rest, then those
     that need the fewest controls."""
-    rest, digits = effects.rest, effects.chart.space.digits
+    rest, digits = effects.rest, effects.chart.space.switches
     near = [rest, *((*rest[:i], k, *rest[i + 1:]) for i in moving for k in range(1, len(digits[i].positions)))]
     first = [number for n in (*wanted, *near) if (number := int(effects.grid[n])) in ways]
     simple = sorted(ways, key=lambda number: len(ways[number][0].needs))
@@ -168,7 +168,7 @@ def _sorted(shown: Sequence[Sequence[Way]]) -> list[Sequence[Way]]:
     return sorted(shown, key=lambda ways: [ways[0].numbers[i] for i in axes])
 
 
-def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerState]:
+def _states(chart: StateTable, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerState]:
     """The sounds; one that has the words of another says how it differs from it."""
     first: dict[str, Way] = {}
     for ways in shown:
@@ -180,13 +180,13 @@ def _states(chart: Chart, shown: Sequence[Sequence[Way]]) -> Iterator[PlayerStat
             differ = [i for i in way.needs if way.numbers[i] != like.numbers[i]]
             place = _named(chart, like, differ)
             words = f"{words}; against {place}: {difference(chart, like.numbers, way.numbers)}"
-        stands = tuple(_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(way.needs))
+        stands = tuple(_stand(chart.build, chart.space.switches[i], way.numbers[i]) for i in reversed(way.needs))
         loud = tuple(dict.fromkeys(h.called for h in sound.sounding if not h.weak))
         weak = tuple(dict.fromkeys(h.called for h in sound.sounding if h.weak and h.called not in loud))
         yield PlayerState(stands, loud, weak, words, hum_words(sound), _also(chart, ways[1:]))
 
 
-def _also(chart: Chart, ways: Sequence[Way]) -> str:
+def _also(chart: StateTable, ways: Sequence[Way]) -> str:
     """The other ways to a sound: named where that is short, else only said to be there."""
     if not ways:
         return ""
@@ -195,16 +195,16 @@ def _also(chart: Chart, ways: Sequence[Way]) -> str:
     return f"also with {'; or '.join(_named(chart, way, way.needs) for way in ways)}"
 
 
-def _named(chart: Chart, way: Way, which: Sequence[int]) -> str:
+def _named(chart: StateTable, way: Way, which: Sequence[int]) -> str:
     """These controls with where they stand in a way."""
-    stands = (_stand(chart.build, chart.space.digits[i], way.numbers[i]) for i in reversed(which))
+    stands = (_stand(chart.build, chart.space.switches[i], way.numbers[i]) for i in reversed(which))
     return ", ".join(f"{s.name} {s.word}" for s in stands)
 
 
 def control_changes(effects: Effects) -> Iterator[str]:
     """What each control changes that the pictures do not show; of a pull or a button all it changes."""
     build = effects.chart.build
-    for i, digit in enumerate(effects.chart.space.digits):
+    for i, digit in enumerate(effects.chart.space.switches):
         if digit.kind == "plug" or len(digit.positions) < 2:
             continue
         pulled = digit.kind == "momentary" or _look(_part(build, digit), digit) == "pull"
@@ -213,7 +213,7 @@ def control_changes(effects: Effects) -> Iterator[str]:
             yield f"{capital(_name(build, digit))}. {words}"
 
 
-def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
+def _turned(chart: StateTable, pickups: Sequence[PickupLook]) -> Iterator[str]:
     """What no position lets sound with the knobs at rest: which knob, turned to its end, brings it in."""
     heard = {h.called for r in chart.results for one in r.heard for h in one.sound.sounding}
     for look in pickups:
@@ -228,7 +228,7 @@ def _turned(chart: Chart, pickups: Sequence[PickupLook]) -> Iterator[str]:
                    f"{knob_called(chart.build, knob)} is turned {'down' if not end else 'up'}.")
 
 
-def _loudest(chart: Chart, names: Collection[str]) -> float:
+def _loudest(chart: StateTable, names: Collection[str]) -> float:
     """The highest level of these coils in any state, dB."""
     return max((h.level_db for r in chart.results for h in r.sound.sounding if h.called in names), default=-math.inf)
 
@@ -239,7 +239,7 @@ def hum_words(sound: Sound) -> str:
     return "; ".join(s for s in said if s)
 
 
-def _stand(build: Build, digit: Digit, at: int) -> Stand:
+def _stand(build: Build, digit: Switch, at: int) -> Stand:
     part = _part(build, digit)
     inner = tuple(_inner(part, dict(digit.inner[at]))) if digit.inner and len(digit.keys) == 1 else ()
     # What moves is drawn: away from 1, middle, toward 2.
@@ -247,17 +247,17 @@ def _stand(build: Build, digit: Digit, at: int) -> Stand:
     return Stand(_name(build, digit), _look(part, digit), at, len(digit.positions), word, inner)
 
 
-def _part(build: Build, digit: Digit) -> Part:
+def _part(build: Build, digit: Switch) -> Part:
     return build.parts[digit.keys[0].partition(".")[0]]
 
 
-def _name(build: Build, digit: Digit) -> str:
+def _name(build: Build, digit: Switch) -> str:
     """What the control is called; of several that move as one all are named."""
     parts = dict.fromkeys(key.partition(".")[0] for key in digit.keys)
     return " and ".join(called(build.parts[p]) for p in parts)
 
 
-def _look(part: Part, digit: Digit) -> str:
+def _look(part: Part, digit: Switch) -> str:
     kind, family = part.symbol.kind, part.symbol.family
     if digit.inner:
         return "ring"

@@ -145,7 +145,7 @@ between the coils as they usually share it; two values (`3k9 3k5`) are one for e
 `turns`, `wire` (AWG gauge of the winding wire) and `area` (mean area of a turn in square mm) of a coil, where somebody
 knows them, tell how much hum is left: `{turns: 7800, area: 510}`, `{wire: 42}`. `wire` without the name of a coil holds
 for all coils of the pickup. Without turns, wire or metered inductances hum is a range only, or `most` of it goes: see
-`physics.md`.
+`circuit.md`.
 
 How sure a value is, hangs on where it comes from, and the expected readings get their bands from that:
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
-from diagramgen.circuit.state_table import AtOutput, Chart
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.state_table import AtOutput, StateTable
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.switch_effects import Effects, effect_words
 from diagramgen.drawing.glance_labels import Ends
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Text
@@ -52,9 +52,9 @@ class Glance:
 NOTHING = Glance()
 
 
-def glance(chart: Chart) -> Glance:
+def glance(chart: StateTable) -> Glance:
     """The words for a build that was solved."""
-    found = [(i, d) for i, d in enumerate(chart.space.digits) if d.kind != "plug"]
+    found = [(i, d) for i, d in enumerate(chart.space.switches) if d.kind != "plug"]
     effects = Effects(chart)
     heard: Heard = {}
     blocks = tuple(_block(effects, heard, i, digit) for i, digit in reversed(found))
@@ -69,7 +69,7 @@ def _metal(one: Grounded) -> str:
     return f"{one.part.says or one.part.name} ({one.metal.name})"
 
 
-def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
+def _block(effects: Effects, heard: Heard, at: int, digit: Switch) -> Block:
     """A control stepped through while the others stand where it makes the most difference."""
     chart = effects.chart
 
@@ -77,7 +77,7 @@ def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
         return "; ".join(_told(effects, heard, _with(numbers, at, k)))
 
     numbers = _meanwhile(chart, at, sounds)
-    others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.digits)
+    others = [f"{' and '.join(d.keys)} {d.words[numbers[i]]}" for i, d in enumerate(chart.space.switches)
               if i != at and d.kind != "plug"]
     told = [_told(effects, heard, _with(numbers, at, k)) for k in range(len(digit.positions))]
     # Of several outputs those are told which the control changes.
@@ -89,7 +89,7 @@ def _block(effects: Effects, heard: Heard, at: int, digit: Digit) -> Block:
     return Block(" and ".join(digit.keys), "" if says else ", ".join(others), rows, says)
 
 
-def _position(digit: Digit, k: int) -> str:
+def _position(digit: Switch, k: int) -> str:
     """A position as the player says it, with the file's word where it is another."""
     named, said = digit.positions[k][0], digit.words[k]
     if said in ("neck", "bridge"):
@@ -112,12 +112,12 @@ def _told(effects: Effects, heard: Heard, numbers: tuple[int, ...]) -> list[str]
     return said
 
 
-def _at(chart: Chart, number: int) -> str:
+def _at(chart: StateTable, number: int) -> str:
     """``piezo out ``; nothing where there is one output."""
     return f"{output_words(chart.build, chart.outputs[number], chart.outputs)} " if chart.several else ""
 
 
-def _steady(chart: Chart) -> Iterator[Block]:
+def _steady(chart: StateTable) -> Iterator[Block]:
     """Of several outputs those that give one sound in every position."""
     mono = mono_jacks(chart.build) if chart.several else ()
     for number, output in enumerate(chart.outputs if chart.several else ()):
@@ -129,9 +129,9 @@ def _steady(chart: Chart) -> Iterator[Block]:
             yield Block(_at(chart, number).strip(), "", ((where, sounds.pop()),))
 
 
-def _meanwhile(chart: Chart, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
+def _meanwhile(chart: StateTable, at: int, sounds: Callable[[tuple[int, ...], int], str]) -> tuple[int, ...]:
     """Positions of the other controls at which this one gives the most different sounds, the first that do."""
-    digits = chart.space.digits
+    digits = chart.space.switches
     zero = tuple(0 for _ in digits)
     tried = [zero, *(_with(zero, i, k) for i, d in enumerate(digits) if i != at and d.kind == "switch"
                      for k in range(1, len(d.positions)))]
@@ -147,7 +147,7 @@ def _with(numbers: tuple[int, ...], at: int, k: int) -> tuple[int, ...]:
     return (*numbers[:at], k, *numbers[at + 1:])
 
 
-def _ends(digit: Digit, block: Block) -> Iterator[Ends]:
+def _ends(digit: Switch, block: Block) -> Iterator[Ends]:
     if len(digit.keys) == 1 and (digit.words[0], digit.words[-1]) == ("bridge", "neck"):
         neck, bridge = ((f"toward {word}", f"{digit.positions[k][0]}: {block.rows[k][1]}")
                         for word, k in (("neck", -1), ("bridge", 0)))

@@ -11,7 +11,7 @@ from circuits import built
 
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.state_table import Chart, chart, response_of
+from diagramgen.circuit.state_table import StateTable, response_of, state_table
 from diagramgen.kernel.diagnostics import Collector
 
 BOARD = """
@@ -31,14 +31,14 @@ leads:
 
 
 def board(current: str = "0.5 mA", volts: str = "9", jack: str = "mono", ground: str = "output.sleeve",
-          plus: str = "board.plus") -> Chart:
-    return chart(built(BOARD.format(current=current, volts=volts, jack=jack, ground=ground, plus=plus)))
+          plus: str = "board.plus") -> StateTable:
+    return state_table(built(BOARD.format(current=current, volts=volts, jack=jack, ground=ground, plus=plus)))
 
 
 def test_a_guitar_without_a_battery_draws_no_current() -> None:
     made = built("parts:\n  one: single-coil\n  output: jack-mono-open\nleads:\n  - one.finish -> output.tip\n"
                  "  - one.start -> output.sleeve\n")
-    assert [r.current for r in chart(made).results] == [0.0]
+    assert [r.current for r in state_table(made).results] == [0.0]
 
 
 @pytest.mark.parametrize(("volts", "expected"), [("9", 0.5e-3), ("4.5", 0.25e-3)])
@@ -61,7 +61,8 @@ def test_a_board_that_the_battery_reaches_by_one_lead_only_has_no_supply(apart: 
 def test_a_board_taken_to_draw_nothing_is_supplied_where_its_plus_is_on_the_battery(plus: str, powered: bool) -> None:
     made = board(plus=plus).build
     own = made.parts["board"]
-    result = chart(replace(made, parts={**made.parts, "board": replace(own, values={**own.values, "current": 0.0})}))
+    still = replace(own, values={**own.values, "current": 0.0})
+    result = state_table(replace(made, parts={**made.parts, "board": still}))
     assert (result.result(0).current, bool(result.result(0).powered)) == (0.0, powered)
 
 
@@ -74,7 +75,7 @@ def test_a_battery_that_no_plug_switches_is_drained_in_a_mono_jack_without_conta
 def test_a_resistor_in_the_supply_takes_its_share() -> None:
     """By hand: 18k of the board and 2k in its plus lead draw 0.45 mA from 9 V, and 8.1 V are left to the board."""
     text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="drop.one")
-    result = chart(built(text.replace("  output:", "  drop: resistor, 2k\n  output:").replace(
+    result = state_table(built(text.replace("  output:", "  drop: resistor, 2k\n  output:").replace(
         "leads:", "leads:\n  - drop.other -> board.plus"))).result(0)
     assert result.current == pytest.approx(0.45e-3, rel=1e-3)
     assert len(result.powered) == 1
@@ -83,7 +84,7 @@ def test_a_resistor_in_the_supply_takes_its_share() -> None:
 @pytest.mark.parametrize(("ohm", "powered"), [("15k", True), ("22k", False)])
 def test_a_board_wants_half_of_the_batterys_voltage(ohm: str, powered: bool) -> None:
     text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="drop.one")
-    result = chart(built(text.replace("  output:", f"  drop: resistor, {ohm}\n  output:").replace(
+    result = state_table(built(text.replace("  output:", f"  drop: resistor, {ohm}\n  output:").replace(
         "leads:", "leads:\n  - drop.other -> board.plus"))).result(0)
     assert bool(result.powered) is powered
 
@@ -93,7 +94,7 @@ def test_a_switch_in_the_lead_of_the_battery_turns_it_off(position: str, current
     text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="power.common")
     made = built(text.replace("  output:", "  power: toggle-mini-spdt-on-on\n  output:").replace(
         "leads:", "leads:\n  - power.throw 1 -> board.plus\n  - power.throw 2 -> parked"))
-    states = chart(made).each()
+    states = state_table(made).each()
     drawn = {connect(made, state).joined("power.common", "board.plus"): r.current for state, r in states}
     assert drawn[position == "1"] == pytest.approx(current, rel=1e-3)
 
@@ -111,7 +112,7 @@ def test_the_current_finds_its_way_through_input_output_and_pickup(changes: dict
     text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="board.plus")
     for old, new in changes.items():
         text = text.replace(old, new)
-    assert chart(built(text)).result(0).current == pytest.approx(9 / (ohm + 1), rel=1e-6)
+    assert state_table(built(text)).result(0).current == pytest.approx(9 / (ohm + 1), rel=1e-6)
 
 
 def boards(leads: tuple[str, ...]) -> float:

@@ -14,7 +14,7 @@ from circuits import readable, sample
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagramgen.circuit.state_table import Result, chart
+from diagramgen.circuit.state_table import StateResult, state_table
 from diagramgen.circuit.values import elements_of, knobs_of
 from diagramgen.library.model import Control, Element, Symbol
 from diagramgen.model.build import Build, End, Part
@@ -29,14 +29,14 @@ def base(name: str) -> Build:
     return sample(SAMPLES[name])
 
 
-def solved(made: Build) -> dict[State, Result]:
+def solved(made: Build) -> dict[State, StateResult]:
     """Every state's result with every knob at 6, where all of a track matters."""
-    found = chart(made, dict.fromkeys(knobs_of(made), TURNED))
+    found = state_table(made, dict.fromkeys(knobs_of(made), TURNED))
     return {frozenset(state.items()): result for state, result in found.each()}
 
 
 @cache
-def expected(name: str) -> dict[State, Result]:
+def expected(name: str) -> dict[State, StateResult]:
     return solved(base(name))
 
 
@@ -63,7 +63,7 @@ def same_words(text: str) -> object:
     return (whole(), frozenset((minus, names - minus))) if ":" not in text else (names, "neither")
 
 
-def alike(one: Result, other: Result, name: Callable[[str], str] = str, signs: int = 1) -> None:
+def alike(one: StateResult, other: StateResult, name: Callable[[str], str] = str, signs: int = 1) -> None:
     """Two results are the same answer; names of coils go through ``name``."""
     a, b = one.sound, other.sound
     assert (a.phase, a.hum, a.assumed) == (b.phase, b.hum, b.assumed)

@@ -18,7 +18,7 @@ from diagramgen.circuit.coil_words import (
     sound_words,
 )
 from diagramgen.circuit.sounds import SILENCE
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 
 
 @pytest.mark.parametrize(("text", "said"), [
@@ -117,6 +117,6 @@ def test_values_nobody_gave_are_told_by_part_and_not_by_key():
 def test_no_word_of_any_state_holds_the_notation_or_a_name_with_a_point(name):
     build = proof_of(name).build
     for knobs in ({}, {"tone.turn": 0.0} if "tone" in build.parts else {}):
-        for result in chart(build, knobs).results:
+        for result in state_table(build, knobs).results:
             said = sound_words(result.sound, build)
             assert not set(said) & set("|+."), said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from circuits import built
 
-from diagramgen.circuit.exchange_lugs import turned_round
+from diagramgen.circuit.knob_advice import turned_round
 from diagramgen.circuit.proof import complaints
 from diagramgen.circuit.values import elements_of
 

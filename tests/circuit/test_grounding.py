@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.grounding import check_apart
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.rules import sleeves_apart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.features.testpage.plan import ground_checks
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.sheets.glance import glance
@@ -53,11 +53,11 @@ leads:
 
 def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_page_alike() -> None:
     made, say = built(TWO), Collector()
-    check_apart(made, say)
+    sleeves_apart.check(state_table(made), say)
     (found,) = (p for p in say.sorted() if p.code == "C233")
     assert "with only the plug of neck-out in" in found.message
     assert "strings" in found.message
-    assert any("strings" in name for name in glance(chart(made)).apart)
+    assert any("strings" in name for name in glance(state_table(made)).apart)
     (strings,) = (one for one in ground_checks(made) if "strings" in one.what)
     assert strings.expected.startswith("under 1 Ω")
     assert "to the plug of bridge" in strings.expected
@@ -66,11 +66,11 @@ def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_p
 @pytest.mark.parametrize("text", [TWO + "  - nv.case -> bv.case, black\n", NETWORK])
 def test_grounds_that_are_joined_are_no_finding(text: str) -> None:
     say = Collector()
-    check_apart(built(text), say)
+    sleeves_apart.check(state_table(built(text)), say)
     assert not list(say)
 
 
 def test_strings_that_a_resistor_grounds_are_not_said_to_have_no_ground() -> None:
-    said = glance(chart(built(NETWORK)))
+    said = glance(state_table(built(NETWORK)))
     assert not any("strings" in name for name in said.no_ground)
     assert any("strings" in name for name in said.network)

@@ -18,7 +18,7 @@ from diagramgen.circuit.check_wanted import check_wanted
 from diagramgen.circuit.hum import FINER, PER_TURN, Wound, _range, _weighing
 from diagramgen.circuit.hum_words import hum_basis, hum_for_player, hum_said, hum_words
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.diagnostics import Collector
 
 UNLIKE = """parts:
@@ -43,7 +43,7 @@ leads:
 
 
 def dual(values: str, leads: str = SERIES, kind: str = "dual-coil-unlike", more: str = "") -> Sound:
-    return chart(built(UNLIKE.format(kind=kind, values=values, leads=leads, more=more))).result(0).sound
+    return state_table(built(UNLIKE.format(kind=kind, values=values, leads=leads, more=more))).result(0).sound
 
 
 def ohms(a: str, b: str, more: str = "") -> str:
@@ -52,7 +52,7 @@ def ohms(a: str, b: str, more: str = "") -> str:
 
 
 def singles(one: str, two: str) -> Sound:
-    return chart(built(SINGLES.format(one=one, two=two))).result(0).sound
+    return state_table(built(SINGLES.format(one=one, two=two))).result(0).sound
 
 
 @pytest.mark.parametrize(("a", "b", "leads", "same", "most"), [
@@ -176,9 +176,10 @@ def test_two_pickups_together_are_judged_by_the_same_knowledge(one: str, two: st
 def test_turns_of_unlike_kinds_are_not_taken_as_equally_large() -> None:
     """Half of 10 % is what two coils of equal turns leave if the turns of one are a tenth larger."""
     text = SINGLES.replace("two: {{symbol: single-coil", "two: {{symbol: bass-single")
-    found = chart(built(text.format(one=", turns: 8000", two=", turns: 8000"))).result(0).sound
+    found = state_table(built(text.format(one=", turns: 8000", two=", turns: 8000"))).result(0).sound
     assert found.hum_percent == pytest.approx(100 * 0.1 / 2.1, abs=0.3)
-    told = chart(built(text.format(one=", turns: 8000, area: 500", two=", turns: 8000, area: 500"))).result(0).sound
+    known = ", turns: 8000, area: 500"
+    told = state_table(built(text.format(one=known, two=known))).result(0).sound
     assert told.hum_percent == pytest.approx(0, abs=0.3)
 
 
@@ -195,7 +196,7 @@ leads:
   - bridge.a finish -> bridge.b finish
   - bridge.b start -> output.sleeve
 """
-    found = chart(built(text)).result(0).sound
+    found = state_table(built(text)).result(0).sound
     assert (found.hum, found.hum_from) == ("most", "same wire taken")
 
 
@@ -253,7 +254,7 @@ WANTED = "\nwanted:\n  - {{sounds: pickup.a + pickup.b, hum: {hum}}}\n"
 def said(values: str, hum: str, kind: str = "dual-coil-unlike") -> list[str]:
     made = built(UNLIKE.format(kind=kind, values=values, leads=SERIES, more="") + WANTED.format(hum=hum))
     say = Collector()
-    check_wanted(chart(made), say)
+    check_wanted(state_table(made), say)
     return [f"{p.severity.word} {p.code}: {p.message} {p.remedy}" for p in say.sorted()]
 
 
@@ -298,7 +299,7 @@ def test_a_short_value_is_never_taken_for_turns_or_wire() -> None:
 
 
 def test_the_unlike_pickups_of_the_baritone_are_nowhere_called_quiet() -> None:
-    found = chart(sample(SAMPLES / "baritone.yaml"))
+    found = state_table(sample(SAMPLES / "baritone.yaml"))
     together = [r.sound for r in found.results if len(r.sound.sounding) > 1]
     assert together
     assert {s.hum for s in together} == {"partly", "full"}

@@ -13,7 +13,7 @@ import pytest
 from circuits import built
 
 from diagramgen.circuit.sounds import GRID, Heard, Sound, listen, same
-from diagramgen.circuit.state_table import chart, coils_of, response_of
+from diagramgen.circuit.state_table import coils_of, response_of, state_table
 
 VECTORS: dict[str, Any] = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(
     encoding="utf-8"))["pickup_vectors"]
@@ -53,14 +53,14 @@ leads:
 def test_resonance_of_a_build_is_that_of_the_reference(name: str, text: str, knobs: dict[str, float]) -> None:
     """References worked out with ngspice on a grid of 2000 points a decade (data/circuits.toml)."""
     fact = VECTORS[name]
-    sound = chart(built(text), knobs).result(0).sound
+    sound = state_table(built(text), knobs).result(0).sound
     assert sound.peak_hz == pytest.approx(fact["peak_hz"], rel=2e-3)
     assert sound.peak_db == pytest.approx(fact["peak_db"] - fact["db_at"]["100"], abs=0.02)
 
 
 def test_a_response_without_a_peak_has_none() -> None:
     text = POTS.replace("POT", "250k").replace("tone.wiper -> volume.ten", "tone.wiper -> parked")
-    sound = chart(built(text), {"volume": 5}).result(0).sound
+    sound = state_table(built(text), {"volume": 5}).result(0).sound
     assert (sound.peak_hz, sound.peak_db) == (None, None)
 
 
@@ -68,13 +68,13 @@ def test_the_level_of_a_coil_is_its_rms_from_80_hz_to_5_khz() -> None:
     made = built(PLAIN)
     _, response = response_of(made, {}, None, GRID[GRID <= 5000])
     rms = math.sqrt(float((np.abs(response.transfers[:, 0]) ** 2).mean()))
-    sound = chart(made).result(0).sound
+    sound = state_table(made).result(0).sound
     assert sound.sounding[0].level_db == pytest.approx(20 * math.log10(rms))
     assert sound.level_db == pytest.approx(20 * math.log10(rms))
 
 
 def test_two_equal_coils_in_parallel_add_in_power() -> None:
-    two = chart(built(PLAIN.replace("  output:", f"  other: {COIL}\n  output:").replace(
+    two = state_table(built(PLAIN.replace("  output:", f"  other: {COIL}\n  output:").replace(
         "leads:", "leads:\n  - other.finish -> output.tip\n  - other.start -> output.sleeve"))).result(0).sound
     assert two.level_db == pytest.approx(two.sounding[0].level_db + 10 * math.log10(2))
 
@@ -86,7 +86,7 @@ def switched(ohm: str) -> str:
 
 @pytest.mark.parametrize(("ohm", "alike"), [("20M", True), ("100k", False)])
 def test_states_within_half_a_decibel_sound_the_same(ohm: str, alike: bool) -> None:
-    found = chart(built(switched(ohm)))
+    found = state_table(built(switched(ohm)))
     assert found.networks == 2
     assert (found.result(1).like == found.result(0).like) is alike
 
@@ -95,7 +95,7 @@ def test_a_weak_coil_is_marked_and_settles_no_phase() -> None:
     made = built(PLAIN.replace("  output:", "  far: {symbol: single-coil, values: {kick: minus}}\n  r: resistor, 1M\n"
                                "  output:").replace(
         "leads:", "leads:\n  - far.finish -> r.one\n  - r.other -> output.tip\n  - far.start -> output.sleeve"))
-    sound = chart(made).result(0).sound
+    sound = state_table(made).result(0).sound
     assert [(h.coil, h.weak) for h in sound.sounding] == [("coil", False), ("far", True)]
     assert sound.phase == "single"
 
@@ -106,7 +106,7 @@ def test_a_state_is_silent_80_db_below_the_emf_of_its_loudest_coil(ohm: str, sil
     made = built(PLAIN.replace("  output:", f"  r: resistor, {ohm}\n  output:").replace(
         "coil.finish -> output.tip", "coil.finish -> r.one\n  - r.other -> output.tip")
         + "load: {cable: 1 mm, cable capacitance: 1 pF/m, amplifier: 1k}\n")
-    assert chart(made).result(0).sound.silent is silent
+    assert state_table(made).result(0).sound.silent is silent
 
 
 def test_a_coil_that_gives_nothing_at_all_is_silent_and_no_error() -> None:

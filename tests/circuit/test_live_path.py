@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.circuit.signal_path import live_path
+from diagramgen.circuit.signal_path import active_path
 from diagramgen.sheets.registry import default_sheets, kinds
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -33,24 +33,24 @@ def parts_on(live):
 
 
 def test_only_the_contacts_that_are_closed_carry_the_signal(toggle):
-    assert live_path(toggle, {"selector": "up"}).contacts == (("selector.up", "selector.up centre"),)
-    assert len(live_path(toggle, {"selector": "middle"}).contacts) == 2
+    assert active_path(toggle, {"selector": "up"}).contacts == (("selector.up", "selector.up centre"),)
+    assert len(active_path(toggle, {"selector": "middle"}).contacts) == 2
 
 
 def test_the_pickup_that_is_switched_off_has_no_live_lead(toggle):
-    assert "neck" in parts_on(live_path(toggle, {"selector": "up"}))
-    assert "bridge" not in parts_on(live_path(toggle, {"selector": "up"}))
-    assert "neck" not in parts_on(live_path(toggle, {"selector": "down"}))
+    assert "neck" in parts_on(active_path(toggle, {"selector": "up"}))
+    assert "bridge" not in parts_on(active_path(toggle, {"selector": "up"}))
+    assert "neck" not in parts_on(active_path(toggle, {"selector": "down"}))
 
 
 def test_both_pickups_are_live_in_the_middle(toggle):
-    assert {"neck", "bridge", "output"} <= parts_on(live_path(toggle, {"selector": "middle"}))
+    assert {"neck", "bridge", "output"} <= parts_on(active_path(toggle, {"selector": "middle"}))
 
 
 def test_what_is_not_heard_carries_nothing_nor_does_what_hangs_behind_it(baritone):
     state = {"selector": "up", "neck-mode": "a"}
-    assert "saddle" in parts_on(live_path(baritone, state))
-    alone = live_path(baritone, state, heard={"neck.a"})
+    assert "saddle" in parts_on(active_path(baritone, state))
+    alone = active_path(baritone, state, heard={"neck.a"})
     assert not {"saddle", "piezo", "bridge", "bridge-mode", "battery"} & parts_on(alone)
     assert {"neck", "neck-mode", "selector", "volume", "magnetic", "blend", "output"} <= parts_on(alone)
     assert frozenset(("neck.b start", "neck-mode.b start")) not in alone.joins

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from circuits import built
 
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 
 COIL = "{symbol: single-coil, values: {resistance: 6k, inductance: 2.4 H, kick: plus}}"
 BETWEEN = {
@@ -29,7 +29,7 @@ def words(between: str, ohm: str) -> str:
     parts = {"a": first, **({"b": COIL} if len(BETWEEN[between]) > 2 else {}), "top": COIL, "mid": "splice",
              "r": f"resistor, {ohm}", "output": "jack-mono-open"}
     text = "parts:\n" + "".join(f"  {n}: {p}\n" for n, p in parts.items())
-    return chart(built(text + "leads:\n" + "".join(f"  - {x}\n" for x in leads))).result(0).sound.network
+    return state_table(built(text + "leads:\n" + "".join(f"  - {x}\n" for x in leads))).result(0).sound.network
 
 
 @pytest.mark.parametrize(("between", "ohm", "expected"), [

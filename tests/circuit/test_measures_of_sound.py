@@ -9,7 +9,7 @@ from circuits import built
 from diagramgen.circuit.nodal import Response
 from diagramgen.circuit.polarity import Sign
 from diagramgen.circuit.sounds import FREQUENCIES, GRID, HIGHEST, LOWEST, STEPS, Coils, _hum, _peak, _ways
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 
 
 @pytest.mark.parametrize(("degrees", "way", "clear"), [
@@ -32,7 +32,7 @@ def coils(known: bool = True) -> Coils:
 def hum(of: Coils, *at_50_hz: float) -> tuple[str, float | None]:
     transfers = np.zeros((len(FREQUENCIES), len(at_50_hz)), dtype=complex)
     transfers[0] = at_50_hz
-    found = _hum(Response(tuple("ab"[: len(at_50_hz)]), transfers, np.zeros(len(FREQUENCIES)), True), of)
+    found = _hum(Response(tuple("ab"[: len(at_50_hz)]), transfers, np.zeros(len(FREQUENCIES))), of)
     return found.word, found.most
 
 
@@ -79,7 +79,7 @@ def test_coils_and_transducers_are_named_in_the_order_of_the_file() -> None:
     made = built("parts:\n  saddle: {symbol: contact-transducer, value: 10n}\n  neck: single-coil\n"
                  "  output: jack-mono-open\nleads:\n  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n"
                  "  - neck.finish -> output.tip\n  - neck.start -> output.sleeve\n")
-    sound = chart(made).result(0).sound
+    sound = state_table(made).result(0).sound
     assert [h.coil for h in sound.sounding] == ["saddle", "neck"]
     assert sound.network == "saddle || neck"
 
@@ -88,5 +88,5 @@ def test_a_phase_that_nobody_can_know_rests_on_no_usual_sign() -> None:
     text = ("parts:\n  one: dual-coil\n  two: dual-coil\n  output: jack-mono-open\nleads:\n"
             "  - one.a start -> output.tip\n  - one.a finish -> output.sleeve\n"
             "  - two.a start -> output.tip\n  - two.a finish -> output.sleeve\n")
-    sound = chart(built(text)).result(0).sound
+    sound = state_table(built(text)).result(0).sound
     assert (sound.phase, sound.hum, sound.assumed) == ("unknown", "unknown", False)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagramgen.circuit.check_wanted import shape
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.model.coil_expression import Coil, Network, read_network
 
 Tree = tuple[str, tuple["Tree", ...]] | int
@@ -60,7 +60,7 @@ def resistance(network: Network, ohms: list[float]) -> float:
 def test_the_words_of_a_network_are_the_way_it_was_wired_and_give_its_resistance(tree: object) -> None:
     text, ohms, words = wired(tree)
     made = built(text)
-    found = chart(made).result(0)
+    found = state_table(made).result(0)
     network = read_network(found.sound.network)
     assert network is not None
     names = {f"c{i + 1}": f"c{i + 1}" for i in range(len(ohms))}

@@ -12,7 +12,7 @@ import pytest
 from builders import codes, only
 from circuits import built, sample
 
-from diagramgen.circuit.exchange_lugs import exchanged
+from diagramgen.circuit.advice import exchanged
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import Change, applied
 from diagramgen.circuit.rules.connections import check_connections

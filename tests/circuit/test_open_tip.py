@@ -7,7 +7,7 @@ from circuits import built
 
 from diagramgen.circuit.coil_words import OPEN_CONTACT, SILENT, heard_words
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.switch_effects import Effects, effect_words
 from diagramgen.features.testpage.plan import plug_readings
 from diagramgen.kernel.diagnostics import Collector, Problem
@@ -67,9 +67,9 @@ def test_every_paper_says_of_the_position_whether_it_is_silent_or_open(
     text = KILL
     for old, new in changes:
         text = text.replace(old, new)
-    found = chart(built(text))
+    found = state_table(built(text))
     result = next(r for _, r in found.each() if not r.sound.sounding)
     assert heard_words(result.at(found.outputs[0]), found.build) == words
     assert {one.sounds for one in plug_readings(found)} == {"neck", words}
-    (effect,) = (Effects(found).of(i) for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    (effect,) = (Effects(found).of(i) for i, d in enumerate(found.space.switches) if d.kind == "switch")
     assert effect_words(effect, found.build).endswith(f"{words}.")

@@ -13,9 +13,9 @@ from diagramgen.circuit.one_output import heard_at
 from diagramgen.circuit.outputs import Output, loading, outputs
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import applied, smallest_change
-from diagramgen.circuit.signal_path import live_path
-from diagramgen.circuit.state_table import chart, response_of
-from diagramgen.circuit.states import space
+from diagramgen.circuit.signal_path import active_path
+from diagramgen.circuit.state_table import response_of, state_table
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.switch_effects import Effects
 from diagramgen.job.ear_test import tap_tests
 from diagramgen.kernel.diagnostics import Collector, Severity
@@ -101,7 +101,7 @@ def test_each_jack_a_signal_reaches_is_an_output_and_a_ring_only_where_one_does(
 
 
 def test_what_one_output_gives_is_heard_and_metered_there_only() -> None:
-    found = chart(built(TWO))
+    found = state_table(built(TWO))
     one, other = ([r.at(output).sound.network for _, r in found.each()] for output in (MAIN, SECOND))
     assert sorted(one) == ["neck", "silent"]
     assert other == ["saddle", "saddle"]
@@ -132,15 +132,15 @@ def test_a_jack_at_which_nothing_is_heard_is_named() -> None:
 
 
 def test_plugs_of_outputs_that_do_not_meet_make_no_states() -> None:
-    assert [d.kind for d in space(built(TWO)).digits] == ["switch"]
+    assert [d.kind for d in state_space(built(TWO)).switches] == ["switch"]
     assert loading(built(TWO)) == frozenset()
 
 
 def test_two_jacks_on_one_net_load_each_other_so_their_plugs_are_states() -> None:
     made = built(TWO.replace("piezo-volume.wiper -> piezo-out.tip", "volume.wiper -> piezo-out.tip"))
     assert loading(made) == {"output", "piezo-out"}
-    found = chart(made)
-    plugs = [d for d in found.space.digits if d.kind == "plug"]
+    found = state_table(made)
+    plugs = [d for d in found.space.switches if d.kind == "plug"]
     assert [[p[0] for p in d.positions] for d in plugs] == [["mono", "out"], ["mono", "out"]]
     peaks = {}
     for state, result in found.each():
@@ -152,7 +152,7 @@ def test_two_jacks_on_one_net_load_each_other_so_their_plugs_are_states() -> Non
 
 
 def test_a_state_names_the_plugs_in_words_where_several_are_told() -> None:
-    found = chart(built(TWO.replace("piezo-volume.wiper -> piezo-out.tip", "volume.wiper -> piezo-out.tip")))
+    found = state_table(built(TWO.replace("piezo-volume.wiper -> piezo-out.tip", "volume.wiper -> piezo-out.tip")))
     told = {words(state, found.space) for state, _ in found.each()}
     assert "piezo-out plug out, output plug out, selector 1" in told
     assert "selector 1" in told
@@ -214,7 +214,7 @@ def test_a_battery_that_its_own_plug_switches_leaves_the_other_output_alone() ->
     found = said(made)
     assert not {"C210", "C220", "C222", "C229"} & set(codes(found))
     assert "a stereo plug in piezo-out leaves the battery off" in only(found, "C221").message
-    current = {state["piezo-out"]: (r.at(MAIN).sound.network, r.current > 0) for state, r in chart(made).each()}
+    current = {state["piezo-out"]: (r.at(MAIN).sound.network, r.current > 0) for state, r in state_table(made).each()}
     assert current == {"mono": ("neck", True), "stereo": ("neck", False), "out": ("neck", False)}
 
 
@@ -259,22 +259,22 @@ def test_a_jack_behind_a_buffer_does_not_load_the_one_at_its_input() -> None:
 
 
 def test_positions_that_sound_alike_at_an_output_are_one_test_there() -> None:
-    found = chart(built(TWO))
+    found = state_table(built(TWO))
     own = heard_at(found, SECOND)
     assert [(one.state, one.alike, one.loud) for one in tap_tests(own)] == [("selector 1", 1, ("saddle",))]
     assert len(tap_tests(heard_at(found, MAIN))) == 2
 
 
 def test_a_ring_is_met_with_a_stereo_plug_in_its_jack_and_mono_plugs_elsewhere() -> None:
-    states = space(built(STEREO))
+    states = state_space(built(STEREO))
     assert states.plugs_at(states.for_output([0], RING)) == (("output", "stereo"),)
     assert states.plugs_at(states.for_output([1], MAIN)) == (("output", "mono"),)
-    own = heard_at(chart(built(STEREO)), RING)
+    own = heard_at(state_table(built(STEREO)), RING)
     assert [(state["output"], r.sound.network) for state, r in own.each()] == [("stereo", "saddle")]
 
 
 def test_the_live_path_leads_to_every_output() -> None:
-    live = live_path(built(TWO), {"selector": "1"}, None, {"neck", "saddle"})
+    live = active_path(built(TWO), {"selector": "1"}, None, {"neck", "saddle"})
     assert frozenset(("piezo-volume.wiper", "piezo-out.tip")) in live.joins
     assert frozenset(("volume.wiper", "output.tip")) in live.joins
 
@@ -323,10 +323,10 @@ def test_a_broken_promise_of_another_output_is_mended_there() -> None:
 
 def test_a_selector_of_the_pickups_changes_nothing_at_the_jack_of_the_transducer() -> None:
     """Knobs turned or not: what it changes at the main jack is no word of the other one's paper."""
-    found = chart(built(TWO))
-    at = next(i for i, d in enumerate(found.space.digits) if d.kind == "switch")
+    found = state_table(built(TWO))
+    at = next(i for i, d in enumerate(found.space.switches) if d.kind == "switch")
     assert Effects(heard_at(found, MAIN)).of(at).changes
     other = heard_at(found, SECOND)
-    at = next(i for i, d in enumerate(other.space.digits) if d.kind == "switch")
+    at = next(i for i, d in enumerate(other.space.switches) if d.kind == "switch")
     assert Effects(other).turned
     assert Effects(other).of(at).changes == ()

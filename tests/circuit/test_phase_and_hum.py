@@ -11,7 +11,7 @@ from circuits import built
 from diagramgen.circuit.check_wanted import same_network
 from diagramgen.circuit.polarity import coil_signs, contradictions
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 
 ROWS = tomllib.loads((Path(__file__).parent.parent / "data" / "circuits.toml").read_text(encoding="utf-8"))[
     "phase"]["sign_algebra"]["table"]
@@ -31,7 +31,7 @@ leads:
 
 def pair(one: str, two: str, reversed_leads: bool = False) -> Sound:
     hot, cold = ("start", "finish") if reversed_leads else ("finish", "start")
-    return chart(built(PAIR.format(one=more(one), two=more(two), hot=hot, cold=cold))).result(0).sound
+    return state_table(built(PAIR.format(one=more(one), two=more(two), hot=hot, cold=cold))).result(0).sound
 
 
 def more(values: str) -> str:
@@ -78,7 +78,7 @@ def test_winding_alone_settles_hum_and_leaves_phase_unknown() -> None:
 def test_a_single_coil_hums_in_full_whatever_is_known_of_it() -> None:
     made = built("parts:\n  one: single-coil\n  output: jack-mono-open\nleads:\n  - one.finish -> output.tip\n"
                  "  - one.start -> output.sleeve\n")
-    sound = chart(made).result(0).sound
+    sound = state_table(made).result(0).sound
     assert (sound.phase, sound.hum, sound.hum_percent) == ("single", "full", 100.0)
 
 
@@ -108,7 +108,7 @@ FLIPPED = ("a start", "a finish", "b start", "b finish")
 
 
 def dual(ends: tuple[str, ...] = RIGHT, values: str = "") -> dict[str, Sound]:
-    found = chart(built(DUAL.format(ends=ends, values=values)))
+    found = state_table(built(DUAL.format(ends=ends, values=values)))
     return {s["mode"]: r.sound for s, r in found.each()}
 
 
@@ -150,7 +150,7 @@ leads:
   - shorted.start -> output.sleeve
   - hanging.finish -> output.tip
 """)
-    sound = chart(made).result(0).sound
+    sound = state_table(made).result(0).sound
     assert [h.coil for h in sound.sounding] == ["one"]
     assert sound.network == "one"
 
@@ -173,7 +173,7 @@ leads:
   - tone.zero -> shunt.one
   - shunt.other -> output.sleeve
 """)
-    assert chart(made).result(0).sound.network == "one + two + cap"
+    assert state_table(made).result(0).sound.network == "one + two + cap"
 
 
 def test_a_bridge_of_coils_is_described_as_neither_series_nor_parallel() -> None:
@@ -192,7 +192,7 @@ leads:
   - c.finish -> output.tip
   - d.finish -> output.tip
 """)
-    text = chart(made).result(0).sound.network
+    text = state_table(made).result(0).sound.network
     assert text.endswith(": neither series nor parallel")
     assert text.startswith("a, b, c, d")
 
@@ -220,7 +220,7 @@ SINGLE = """  - two.finish -> output.tip
 def duals(leads: str, one: str = "", two: str = "", kind: str = "dual-coil", value: str = "4k 4k") -> Sound:
     given = [f", values: {{{v}}}" if v else "" for v in (one, two)]
     made = built(TWO_DUALS.format(one=given[0], two=given[1], leads=leads, kind=kind, value=value))
-    return chart(made).result(0).sound
+    return state_table(made).result(0).sound
 
 
 def test_one_unmetered_pickup_against_another_is_unknown_though_each_is_in_phase_with_itself() -> None:
@@ -253,7 +253,7 @@ def test_hum_of_two_pickups_that_both_leave_some_is_unknown_until_both_windings_
                           (both.format("north"), both.format("north"), "full")):
         given = [f", values: {{{v}}}" if v else "" for v in (one, two)]
         made = built(text.format(one=given[0], two=given[1], kind="dual-coil", value="4k 4k"))
-        assert chart(made).result(0).sound.hum == hum
+        assert state_table(made).result(0).sound.hum == hum
 
 
 def test_a_metered_single_coil_beside_an_unmetered_dual_coil_is_of_unknown_phase() -> None:
@@ -295,5 +295,5 @@ leads:
     (TWO_AND_ONE.format(own="plus"), "out"), (TWO_AND_ONE.format(own="minus"), "mixed"), (THREE, "mixed"),
 ])
 def test_only_two_pickups_each_in_phase_with_itself_can_oppose_each_other(text: str, phase: str) -> None:
-    """Of three, or where a pickup's own coils oppose, the word is mixed (physics page)."""
-    assert chart(built(text)).result(0).sound.phase == phase
+    """Of three, or where a pickup's own coils oppose, the word is mixed (docs/circuit.md)."""
+    assert state_table(built(text)).result(0).sound.phase == phase

@@ -7,7 +7,7 @@ from builders import codes, only
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.diagnostics import Collector, Severity
 
 ACTIVE = """
@@ -37,7 +37,7 @@ def said(text: str) -> Collector:
 
 
 def test_a_battery_on_the_ring_is_off_unplugged_on_with_a_mono_plug_and_off_with_a_stereo_plug() -> None:
-    found = {s["output"]: r.current for s, r in chart(built(ACTIVE.format(minus="output.ring"))).each()}
+    found = {s["output"]: r.current for s, r in state_table(built(ACTIVE.format(minus="output.ring"))).each()}
     assert found["out"] == 0
     assert found["mono"] == pytest.approx(400e-6, rel=1e-3)
     assert found["stereo"] == 0
@@ -56,13 +56,13 @@ def test_a_battery_that_is_never_on_is_an_error() -> None:
 
 
 def test_an_active_output_has_no_ohm_figure() -> None:
-    reading = chart(built(ACTIVE.format(minus="output.ring"))).result(0).reading
+    reading = state_table(built(ACTIVE.format(minus="output.ring"))).result(0).reading
     assert (reading.kind, reading.ohms) == ("not meaningful", None)
     assert "battery out" in reading.why
 
 
 def test_a_board_without_supply_passes_nothing() -> None:
-    found = {s["output"]: r.sound.network for s, r in chart(built(ACTIVE.format(minus="output.ring"))).each()}
+    found = {s["output"]: r.sound.network for s, r in state_table(built(ACTIVE.format(minus="output.ring"))).each()}
     assert found == {"mono": "neck", "stereo": "silent", "out": "silent"}
 
 
@@ -99,7 +99,7 @@ leads:
 
 def test_a_transducer_alone_has_no_ohm_figure() -> None:
     made = built(TRANSDUCER.format(part=""))
-    reading = chart(made).result(0).reading
+    reading = state_table(made).result(0).reading
     assert (reading.kind, reading.ohms) == ("not meaningful", None)
     assert "contact transducer is a capacitor" in reading.why
 
@@ -107,7 +107,7 @@ def test_a_transducer_alone_has_no_ohm_figure() -> None:
 def test_a_capacitor_beside_a_transducer_makes_it_no_coil() -> None:
     made = built(TRANSDUCER.format(part="  cap: capacitor-film, 1n\n")
                  + "  - cap.one -> output.tip\n  - cap.other -> output.sleeve\n")
-    reading = chart(made).result(0).reading
+    reading = state_table(made).result(0).reading
     assert reading.kind == "not meaningful"
     assert "contact transducer is a capacitor" in reading.why
 
@@ -116,7 +116,7 @@ def test_a_coil_beside_a_transducer_is_metered_as_if_it_were_alone() -> None:
     # A capacitor is open to an ohmmeter.
     made = built(TRANSDUCER.format(part="  neck: single-coil, 6k5\n")
                  + "  - neck.finish -> output.tip\n  - neck.start -> output.sleeve\n")
-    reading = chart(made).result(0).reading
+    reading = state_table(made).result(0).reading
     assert reading.kind == "value"
     assert reading.ohms == pytest.approx(6500)
 

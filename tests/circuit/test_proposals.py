@@ -18,8 +18,8 @@ from diagramgen.circuit.repair.forbidden import Rules, Standing
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.repair.search import Change, applied, changes, leads_more, lug_nets
 from diagramgen.circuit.rules.knobs import takes
-from diagramgen.circuit.state_table import chart
-from diagramgen.circuit.states import space
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import state_space
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.model.build import Build, End, Lead
 
@@ -82,7 +82,7 @@ def moved(made: Build, text: str, to: str) -> Change:
 
 def verdict(broken: Build, change: Change) -> str:
     """The rule that a change breaks; '' where it breaks none."""
-    states = space(broken, all_plugs=True)
+    states = state_space(broken, all_plugs=True)
     rules = Rules(broken, states, range(states.count), complaints)
     after = applied(broken, change)
     graph = connect(after)
@@ -243,14 +243,14 @@ def test_a_new_bare_lug_is_a_rule_broken() -> None:
 def test_a_tone_that_took_treble_still_does() -> None:
     made = built(PLAIN)
     gone = Change("", tuple(x for x in made.leads if f"{x.start} -> {x.end}" not in HONEST))
-    assert takes(chart(applied(made, gone)))["tone.turn"].treble < 1
-    assert takes(chart(made))["tone.turn"].treble > 15
+    assert takes(state_table(applied(made, gone)))["tone.turn"].treble < 1
+    assert takes(state_table(made))["tone.turn"].treble > 15
     assert verdict(made, gone) != ""
 
 
 def test_a_volume_mutes_every_coil_in_whose_way_it_lies() -> None:
     made = built(PLAIN)
-    states = space(made, all_plugs=True)
+    states = state_space(made, all_plugs=True)
     here = ways(made, states, range(states.count))
     assert here.volumes == {"volume.turn"}
     assert loud(made, states, here) == frozenset()
@@ -263,13 +263,13 @@ def test_a_volume_mutes_every_coil_in_whose_way_it_lies() -> None:
 def test_a_treble_bleed_is_no_way_past_a_volume() -> None:
     made = built(PLAIN.replace("  output:", "  bleed: bleed-parallel, 150k 680p, between volume.ten and volume.wiper\n"
                                "  output:", 1))
-    states = space(made, all_plugs=True)
+    states = state_space(made, all_plugs=True)
     assert ways(made, states, range(states.count)).volumes == {"volume.turn"}
 
 
 def test_a_blend_passes_both_pickups_and_plays_them_through_no_track() -> None:
     made = sample(SAMPLES / "bass-active.yaml")
-    states = space(made, all_plugs=True)
+    states = state_space(made, all_plugs=True)
     found = ways(made, states, range(1))
     assert found.volumes == {"blend.turn", "volume.turn"}
     assert found.through == frozenset()

@@ -8,8 +8,8 @@ from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import complaints, prove, remedy
 from diagramgen.circuit.repair.forbidden import Rules
 from diagramgen.circuit.repair.search import applied, changes
-from diagramgen.circuit.state_table import chart
-from diagramgen.circuit.states import space
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import state_space
 from diagramgen.kernel.diagnostics import Collector, Problem, Severity
 
 UNPROVED = """
@@ -111,7 +111,7 @@ def test_no_proposal_leads_a_pickup_past_a_volume() -> None:
 
 def test_a_change_after_which_a_knob_no_longer_lowers_a_pickup_is_refused() -> None:
     made = built(PAST.replace("LUG", "blend.rear ten"))
-    states = space(made, all_plugs=True)
+    states = state_space(made, all_plugs=True)
     rules = Rules(made, states, range(states.count), lambda build: ())
     (change,) = [c for c in changes(made, None, ("move",))
                  if "(neck.finish to" not in c.words and c.words.startswith("move the end of")
@@ -149,7 +149,7 @@ wanted:
 def test_the_level_that_a_volume_takes_at_0_is_that_of_the_list_of_sounds() -> None:
     made = built(UNPROVED.replace("  - volume.zero -> volume.case, bend\n", "").replace(
         "bridge.finish -> selector.down", "bridge.finish -> volume.ten"))
-    heard = [next(h for h in chart(made, {"volume.turn": turn}).results[0].sound.sounding if h.coil == "bridge")
+    heard = [next(h for h in state_table(made, {"volume.turn": turn}).results[0].sound.sounding if h.coil == "bridge")
              for turn in (0.0, 10.0)]
     (message,) = [p.message for p in complaints(made) if p.code == "C253"]
     assert f"takes only {heard[1].level_db - heard[0].level_db:.1f} dB from bridge (" in message

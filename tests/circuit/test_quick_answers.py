@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from sampled import read_of
 
-from diagramgen.circuit.elements import frame
-from diagramgen.circuit.state_table import chart, circuit_of, drawn, sounding
-from diagramgen.circuit.states import space
+from diagramgen.circuit.netlist import template_of
+from diagramgen.circuit.state_table import circuit_of, drawn, sounding, state_table
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 
 SAMPLES = ["three-singles-lever", "two-pickups-toggle", "two-pickups-toggle-found", "bass-active", "left-handed"]
@@ -27,7 +27,7 @@ def test_coils_that_sound_are_those_of_the_chart(name, count):
     coils = {source_name(p, e) for p, e in elements_of(build, *SOUNDING)}
     for knob in list(knobs_of(build))[:3]:
         for turn in (0.0, 5.0, 10.0):
-            heard = {h.coil for r in chart(build, {knob: turn}).results for h in r.sound.sounding}
+            heard = {h.coil for r in state_table(build, {knob: turn}).results for h in r.sound.sounding}
             assert sounding(build, {knob: turn}, coils) == heard
             assert sounding(build, {knob: turn}, sorted(coils)[:1]) == heard & set(sorted(coils)[:1])
 
@@ -35,8 +35,9 @@ def test_coils_that_sound_are_those_of_the_chart(name, count):
 @pytest.mark.parametrize("name", ["bass-active", "baritone"])
 def test_what_the_battery_gives_is_what_the_chart_says(name):
     build = read_of(name).build
-    plugs = {d.keys[0]: [p[0] for p in d.positions] for d in space(build, all_plugs=True).digits if d.kind == "plug"}
-    whole = chart(build, select=plugs)
+    plugs = {d.keys[0]: [p[0] for p in d.positions]
+             for d in state_space(build, all_plugs=True).switches if d.kind == "plug"}
+    whole = state_table(build, select=plugs)
     most = {(("output", plug),): max((r.current for r in whole.results if r.plug == plug), default=0.0)
             for plug in ("out", "mono", "stereo")}
     assert drawn(build, plugs) == most
@@ -44,7 +45,7 @@ def test_what_the_battery_gives_is_what_the_chart_says(name):
 
 
 def circuit(build):
-    return circuit_of(frame(build), space(build))
+    return circuit_of(template_of(build), state_space(build))
 
 
 @pytest.mark.parametrize("name", SAMPLES)

@@ -24,7 +24,7 @@ from diagramgen.circuit.repair.search import (
     connection_problems,
     smallest_change,
 )
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
 from diagramgen.model.build import Build, End
 
@@ -54,7 +54,7 @@ def mended(made: Build) -> tuple[Repair, bool]:
     found = smallest_change(made)
     if found.change is None:
         return found, False
-    return found, not list(mismatches(chart(applied(made, found.change))))
+    return found, not list(mismatches(state_table(applied(made, found.change))))
 
 
 def test_a_coil_the_wrong_way_round_is_mended_by_exchanging_its_leads() -> None:
@@ -108,7 +108,7 @@ def broken(made: Build, seed: int) -> Build:
         part, lug = dice.choice(lugs)
         moved = replace(made.leads[i], end=End(part, lug, made.leads[i].place))
         worse = replace(made, leads=(*made.leads[:i], moved, *made.leads[i + 1 :]))
-        if str(moved.start) != str(moved.end) and any(m.kind != "unknown" for m in mismatches(chart(worse))):
+        if str(moved.start) != str(moved.end) and any(m.kind != "unknown" for m in mismatches(state_table(worse))):
             return worse
 
 

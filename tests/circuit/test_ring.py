@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from diagramgen.app.main import group
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.state_table import Result, chart, response_of
+from diagramgen.circuit.state_table import StateResult, response_of, state_table
 
 RING = Output("output", "ring")
 
@@ -29,8 +29,8 @@ leads:
 """
 
 
-def by_plug(text: str = TWO) -> dict[str, Result]:
-    return {state["output"]: result for state, result in chart(built(text)).each()}
+def by_plug(text: str = TWO) -> dict[str, StateResult]:
+    return {state["output"]: result for state, result in state_table(built(text)).each()}
 
 
 def test_a_transducer_on_the_ring_is_heard_there_with_a_stereo_plug_only() -> None:
@@ -60,13 +60,13 @@ def test_a_ring_with_a_battery_only_is_no_output() -> None:
 
 def test_a_jack_without_a_ring_has_none() -> None:
     text = TWO.replace("jack-stereo-open", "jack-mono-open").replace("  - saddle.hot -> output.ring\n", "")
-    assert chart(built(text)).outputs == (Output("output"),)
+    assert state_table(built(text)).outputs == (Output("output"),)
 
 
 def test_states_that_differ_at_the_ring_only_are_two_results() -> None:
     text = TWO.replace("  output:", "  kill: toggle-mini-spdt-on-on\n  output:") + (
         "  - kill.common -> output.ring\n  - kill.throw 1 -> output.sleeve\n")
-    found = {(s["output"], s["kill"]): r for s, r in chart(built(text)).each()}
+    found = {(s["output"], s["kill"]): r for s, r in state_table(built(text)).each()}
     one, other = (found["stereo", k] for k in sorted({k for _, k in found}))
     assert one.at(RING).sound.silent is not other.at(RING).sound.silent
     assert one.like != other.like

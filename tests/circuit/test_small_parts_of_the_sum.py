@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
-from diagramgen.circuit.elements import Elements, Two
+from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
+from diagramgen.circuit.netlist import Elements
 from diagramgen.circuit.repair.trial import Trial
 from diagramgen.circuit.sounds import GRID, HIGHEST, LOWEST, STEPS, _peak
 from diagramgen.features.netlist.spice import netlist
@@ -66,10 +67,9 @@ def test_the_quick_look_of_the_repair_takes_a_good_build_for_good(name):
 
 
 def test_elements_on_other_points_keep_what_lies_between_two_points_and_lose_what_is_bridged():
-    between, bridged = Two("between", 0, 1, 5.0, "part"), Two("bridged", 0, 2, 7.0, "part")
-    moved = Elements((between, bridged), (between, bridged), (), (), ()).mapped([4, 5, 4])
-    for kind in (moved.resistors, moved.capacitors):
-        assert [(e.name, e.a, e.b, e.value) for e in kind] == [("between", 4, 5, 5.0)]
+    for kind in (Resistor, Capacitor):
+        between, bridged = kind("between", 0, 1, 5.0, "part"), kind("bridged", 0, 2, 7.0, "part")
+        assert Elements((between, bridged)).mapped([4, 5, 4]) == Elements((kind("between", 4, 5, 5.0, "part"),))
 
 
 def test_the_netlist_says_which_lugs_are_on_each_of_its_nodes() -> None:

@@ -7,10 +7,10 @@ import time
 import pytest
 from circuits import built
 
-from diagramgen.circuit.elements import frame
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.state_table import chart
-from diagramgen.circuit.states import TooMany, each_classes, space
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import TooMany, each_classes, state_space
 
 GUITAR = """
 parts:
@@ -35,8 +35,8 @@ leads:
 
 
 def test_the_selector_steps_first_then_the_pull_then_the_button_then_the_plug() -> None:
-    states = space(built(GUITAR))
-    assert [d.keys[0] for d in states.digits] == ["output", "kill", "volume", "selector"]
+    states = state_space(built(GUITAR))
+    assert [d.keys[0] for d in states.switches] == ["output", "kill", "volume", "selector"]
     assert states.count == 3 * 2 * 2 * 3
     first = [states.state(i) for i in range(7)]
     assert [s["selector"] for s in first[:4]] == ["up", "middle", "down", "up"]
@@ -46,7 +46,7 @@ def test_the_selector_steps_first_then_the_pull_then_the_button_then_the_plug() 
 
 
 def test_a_button_is_marked_where_it_is_held() -> None:
-    states = space(built(GUITAR))
+    states = state_space(built(GUITAR))
     held = [i for i in range(states.count) if states.momentary(i)]
     assert len(held) == states.count // 2
     assert all(states.state(i)["kill"] == "held" for i in held)
@@ -54,8 +54,8 @@ def test_a_button_is_marked_where_it_is_held() -> None:
 
 def test_a_mono_jack_is_no_control_unless_asked_for() -> None:
     made = built(GUITAR.replace("jack-stereo-open", "jack-mono-open"))
-    assert "output" not in space(made).state(0)
-    assert space(made, all_plugs=True).count == 3 * space(made).count
+    assert "output" not in state_space(made).state(0)
+    assert state_space(made, all_plugs=True).count == 3 * state_space(made).count
 
 
 def test_controls_that_move_together_are_one() -> None:
@@ -69,7 +69,7 @@ leads:
 moves together:
   - [one.pull, two.pull]
 """)
-    assert [space(made).state(i) for i in range(space(made).count)] == [
+    assert [state_space(made).state(i) for i in range(state_space(made).count)] == [
         {"one": "down", "two": "down"}, {"one": "up", "two": "up"}]
 
 
@@ -81,14 +81,14 @@ parts:
 leads:
   - ring.out -> output.tip
 """)
-    assert [s["ring"] for _, s in space(made).each()] == ["series", "parallel", "a", "b"]
+    assert [s["ring"] for _, s in state_space(made).each()] == ["series", "parallel", "a", "b"]
 
 
 def test_the_joined_nets_of_every_state_are_those_of_the_connection_graph() -> None:
     made = built(GUITAR)
     # A wiper in the middle of its track joins nothing, as in the graph.
-    here, states = frame(made, {"volume": 5}), space(made)
-    for i, classes in enumerate(each_classes(here, states.digits)):
+    here, states = template_of(made, {"volume": 5}), state_space(made)
+    for i, classes in enumerate(each_classes(here, states.switches)):
         graph = connect(made, states.state(i))
         for a in ("selector.common", "kill.one", "volume.a common", "output.ring"):
             for b in ("selector.up", "kill.other", "volume.a near", "output.sleeve", "volume.ten"):
@@ -96,20 +96,20 @@ def test_the_joined_nets_of_every_state_are_those_of_the_connection_graph() -> N
 
 
 def test_equal_networks_are_solved_once() -> None:
-    found = chart(built(GUITAR))
+    found = state_table(built(GUITAR))
     assert found.count == 36
     assert found.networks == 4
     assert found.result(0).reading == found.result(3).reading
 
 
 def test_a_selection_holds_controls_still() -> None:
-    found = chart(built(GUITAR), select={"selector": "middle", "output": ["mono"]})
+    found = state_table(built(GUITAR), select={"selector": "middle", "output": ["mono"]})
     assert found.count == 4
     assert all(s["selector"] == "middle" for s, _ in found.each())
     with pytest.raises(ValueError, match=r"no switching control 'selecter'.*selector"):
-        chart(built(GUITAR), select={"selecter": "up"})
+        state_table(built(GUITAR), select={"selecter": "up"})
     with pytest.raises(ValueError, match="no position 'centre'"):
-        chart(built(GUITAR), select={"selector": "centre"})
+        state_table(built(GUITAR), select={"selector": "centre"})
 
 
 def many(switches: int) -> str:
@@ -122,14 +122,14 @@ def many(switches: int) -> str:
 def test_more_than_100000_states_ask_for_a_selection() -> None:
     made = built(many(11))
     with pytest.raises(TooMany, match="177147 states are more than 100000"):
-        chart(made)
-    assert chart(made, select={"s0": "1"}).count == 59049
+        state_table(made)
+    assert state_table(made, select={"s0": "1"}).count == 59049
 
 
 def test_tens_of_thousands_of_states_take_seconds() -> None:
     made = built(many(9))
     start = time.process_time()
-    found = chart(made)
+    found = state_table(made)
     assert found.count == 3**9
     assert found.networks == 2
     # A plain loop over the connection graph takes minutes here; the bound is generous for a slow machine.
@@ -144,11 +144,11 @@ def test_tens_of_thousands_of_states_take_seconds() -> None:
 def test_controls_that_move_together_are_a_button_only_where_all_of_them_are(one: str, other: str, kind: str) -> None:
     made = built(f"parts:\n  a: {one}\n  b: {other}\n  output: jack-mono-open\nleads:\n"
                  "  - output.tip -> parked\nmoves together:\n  - [a, b]\n")
-    (digit,) = space(made).digits
+    (digit,) = state_space(made).switches
     assert (digit.kind, digit.keys) == (kind, ("a", "b"))
 
 
 def test_a_button_turns_slower_than_a_switch_and_a_plug_slower_than_both_however_many_positions_they_have() -> None:
     made = built("parts:\n  kill: push-button-momentary\n  pair: toggle-mini-spdt-on-on\n  output: jack-stereo-open\n"
                  "leads:\n  - output.tip -> parked\n")
-    assert [d.keys[0] for d in space(made).digits] == ["output", "kill", "pair"]
+    assert [d.keys[0] for d in state_space(made).switches] == ["output", "kill", "pair"]

@@ -11,7 +11,7 @@ from diagramgen.circuit.check_wanted import check_wanted
 from diagramgen.circuit.coil_words import network_words
 from diagramgen.circuit.hum import PER_TURN
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.windings import wound
 from diagramgen.features.playerpage.compute import played
 from diagramgen.job.ear_test import tap_tests
@@ -44,7 +44,7 @@ def made(values: str = "", wanted: str = "") -> Build:
 
 
 def sounds(values: str = "") -> dict[str, Sound]:
-    return {s["mode"]: r.sound for s, r in chart(made(values)).each() if s["choice"] == "1"}
+    return {s["mode"]: r.sound for s, r in state_table(made(values)).each() if s["choice"] == "1"}
 
 
 @pytest.mark.parametrize("values", ["", "kick: plus", "winding: clockwise, magnet: north"])
@@ -62,16 +62,16 @@ def test_start_to_tap_is_one_coil_as_well() -> None:
 def test_both_ends_grounded_and_the_tap_hot_play_the_sections_against_each_other() -> None:
     text = ("parts:\n  pickup: single-coil-tapped\n  output: jack-mono-open\nleads:\n  - pickup.tap -> output.tip\n"
             "  - pickup.start -> output.sleeve\n  - pickup.finish -> output.sleeve\n")
-    sound = chart(built(text)).result(0).sound
+    sound = state_table(built(text)).result(0).sound
     assert (sound.phase, sound.network.count("||")) == ("out", 1)
 
 
 def test_beside_another_pickup_the_whole_winding_is_one_name() -> None:
     text = ("parts:\n  one: single-coil-tapped\n  two: single-coil\n  output: jack-mono-open\nleads:\n"
             "  - one.finish -> output.tip\n  - one.start -> two.finish\n  - two.start -> output.sleeve\n")
-    assert chart(built(text)).result(0).sound.network == "one + two"
+    assert state_table(built(text)).result(0).sound.network == "one + two"
     part = text.replace("one.finish", "one.tap")
-    assert chart(built(part)).result(0).sound.network == "one.inner + two"
+    assert state_table(built(part)).result(0).sound.network == "one.inner + two"
 
 
 @pytest.mark.parametrize(("sounds_like", "codes"), [
@@ -82,7 +82,7 @@ def test_a_promise_names_the_winding_or_its_sections(sounds_like: str, codes: li
     build = made(wanted="wanted:\n  - {when: {mode: 1, choice: 1}, phase: single, hum: full, "
                         f"sounds: {sounds_like}}}")
     say = Collector()
-    check_wanted(chart(build), say)
+    check_wanted(state_table(build), say)
     assert [p.code for p in say.sorted()] == codes
 
 
@@ -90,13 +90,13 @@ def test_readers_are_told_whole_winding_or_tapped() -> None:
     build = made()
     assert network_words("pickup", build) == "pickup, whole winding"
     assert network_words("pickup.inner", build) == "pickup tapped (start to tap)"
-    states = player_chart(chart(build)).states
+    states = player_chart(state_table(build)).states
     assert {s.words for s in states} == {"pickup, whole winding", "pickup tapped (start to tap)", "other"}
     assert {s.hum for s in states} == {"hums: one coil"}
 
 
 def test_pictures_show_one_coil_lit_by_either_section() -> None:
-    found = chart(made())
+    found = state_table(made())
     looks = player_chart(found)
     assert [len(p.coils) for p in looks.pickups] == [1, 1]
     assert {s.sounding for s in looks.states} == {("pickup",), ("other",)}
@@ -105,7 +105,7 @@ def test_pictures_show_one_coil_lit_by_either_section() -> None:
 
 
 def test_all_poles_of_a_tapped_pickup_answer_a_tap_and_kick_alike() -> None:
-    tests = tap_tests(chart(made("kick: plus")))
+    tests = tap_tests(state_table(made("kick: plus")))
     assert {t.loud for t in tests} == {("pickup",), ("other",)}
     assert all("pickup" not in t.weaker for t in tests if "pickup" in t.loud)
     assert {t.kicks for t in tests if "pickup" in t.loud} == {("plus: pickup",)}

@@ -8,7 +8,7 @@ import pytest
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.model.build import Build
 
@@ -27,7 +27,7 @@ leads:
 WHOLE = "winding: clockwise, magnet: north, kick: {kick}"
 
 
-def proved(build: Build, select: dict[str, str] | None = None) -> tuple[set[str], Chart | None]:
+def proved(build: Build, select: dict[str, str] | None = None) -> tuple[set[str], StateTable | None]:
     say = Collector()
     found = prove(build, say, None, select)
     return {p.code for p in say.sorted() if p.severity is Severity.ERROR}, found

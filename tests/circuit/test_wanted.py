@@ -8,7 +8,7 @@ from circuits import built
 
 from diagramgen.circuit.check_wanted import check_wanted, same_network, words
 from diagramgen.circuit.sounds import Heard, Sound
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.diagnostics import Collector, Severity
 
 SPLIT = """
@@ -33,7 +33,7 @@ wanted:
 
 def said(text: str) -> Collector:
     say = Collector()
-    check_wanted(chart(built(text)), say)
+    check_wanted(state_table(built(text)), say)
     return say
 
 
@@ -134,7 +134,7 @@ def test_a_state_without_switches_is_called_by_its_plug_or_the_only_one(
 ) -> None:
     made = built(f"parts:\n  one: single-coil\n  output: {jack}\nleads:\n  - one.finish -> output.tip\n"
                  "  - one.start -> output.sleeve\n")
-    assert words(state, chart(made).space) == said
+    assert words(state, state_table(made).space) == said
 
 
 @pytest.mark.parametrize(("idle", "more"), [("", ""), ("toggle-mini-spdt-on-on", " (and 1 more state)"),

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from circuits import STILL, built, readable, sample
 
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.values import elements_of, number_of, source_name
 from diagramgen.model.build import Build, End
 
@@ -74,8 +74,8 @@ def lifted(made: Build) -> Build:
 def compared(made: Build) -> int:
     """Holds words against readings in every state of a build whose words say how all that sounds is joined."""
     coils = coil_ohms(made)
-    known = chart(made)
-    metered = chart(lifted(made), bench=STILL)
+    known = state_table(made)
+    metered = state_table(lifted(made), bench=STILL)
     held = 0
     for (state, one), (_, other) in zip(known.each(), metered.each(), strict=True):
         words, reading = one.sound.network, other.reading
@@ -93,14 +93,14 @@ def test_words_give_the_reading_in_every_state_of_every_sample(path: Path) -> No
     made = sample(path)
     held = compared(made)
     active = any(True for _ in elements_of(made, "buffer"))
-    assert held == (0 if active else chart(made).count), held
+    assert held == (0 if active else state_table(made).count), held
 
 
 def test_the_shunt_of_a_volume_at_10_stands_beside_the_words() -> None:
     """One volume of 250k: the reading is the words' ohms beside its track."""
     made = sample(next(p for p in SAMPLES if p.stem == "three-singles-lever"))
     coils = coil_ohms(made)
-    for _, result in chart(made, bench=STILL).each():
+    for _, result in state_table(made, bench=STILL).each():
         own = ohms_of(result.sound.network, coils)
         assert result.reading.ohms == pytest.approx(own * 250e3 / (own + 250e3), rel=1e-9)
 

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from circuits import readable, sample
 
-from diagramgen.circuit.state_table import chart, response_of
+from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.diagnosis.edits import HERTZ
-from diagramgen.diagnosis.simulate import QUIET, Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.fault_model import fault_model
+from diagramgen.diagnosis.simulate import QUIET, FaultRun, simulate
 from diagramgen.features.faults.fault_kinds import single_faults
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -23,8 +23,8 @@ SAMPLES = [p for p in sorted((ROOT / "samples").glob("*.yaml")) if readable(p)]
 
 
 @cache
-def simulated(path: Path) -> Run:
-    laid = wiring(sample(path))
+def simulated(path: Path) -> FaultRun:
+    laid = fault_model(sample(path))
     return simulate(laid, single_faults(laid))
 
 
@@ -32,7 +32,7 @@ def simulated(path: Path) -> Run:
 def test_without_a_fault_every_state_reads_as_the_sounds_chart_says(path: Path) -> None:
     run = simulated(path)
     for k, setting in enumerate(run.wiring.settings):
-        found = chart(run.wiring.build, dict(setting.knobs))
+        found = state_table(run.wiring.build, dict(setting.knobs))
         by_state = {tuple(sorted(found.space.state(i).items())): found.result(i).reading for i in range(found.count)}
         for i, state in enumerate(run.wiring.states):
             keys = {k for k, _ in next(iter(by_state))}

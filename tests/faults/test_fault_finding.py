@@ -13,10 +13,10 @@ from circuits import built, sample
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import BadSight, Between, Reading, read_sight
-from diagramgen.diagnosis.posterior import groups, judge
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.posterior import groups, posterior
+from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
 
@@ -24,12 +24,12 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 @cache
-def run_of(name: str) -> Run:
-    laid = wiring(sample(ROOT / "samples" / f"{name}.yaml"))
+def run_of(name: str) -> FaultRun:
+    laid = fault_model(sample(ROOT / "samples" / f"{name}.yaml"))
     return simulate(laid, single_faults(laid))
 
 
-def seen(run: Run, *lines: str) -> Finding:
+def seen(run: FaultRun, *lines: str) -> Finding:
     return find(run, [read_sight(line, run.wiring) for line in lines])
 
 
@@ -63,9 +63,9 @@ leads:
 
 def test_an_open_series_link_is_among_the_first_three_for_dead_in_series_and_alive_when_split() -> None:
     """bench practice 10: pushed dead, the plug reads the pot; pulled it sounds (common practice, no source)."""
-    laid = wiring(built(PUSH_PULL))
+    laid = fault_model(built(PUSH_PULL))
     run = simulate(laid, single_faults(laid))
-    key = next(d.keys[0] for d in laid.space.digits if d.kind == "switch")
+    key = next(d.keys[0] for d in laid.space.switches if d.kind == "switch")
     link = next(x for x in laid.build.leads if {x.start.lug, x.end.lug} == {"a finish", "b finish"})
     states = {laid.states[i][key]: run.ohms[0, 0, i] for i in range(len(laid.states))}
     series = max(states, key=lambda s: states[s])
@@ -128,7 +128,7 @@ def test_a_true_measurement_never_raises_an_excluded_fault_above_one_it_fits(see
     true = rng.randrange(1, len(run.faults))
     places = [(s, k) for s in range(len(run.wiring.states)) for k in range(len(run.wiring.settings))]
     sights = [Reading(s, k, float(run.ohms[true, k, s])) for s, k in rng.sample(places, 3)]
-    before, after = judge(run, sights[:-1]), judge(run, sights)
+    before, after = posterior(run, sights[:-1]), posterior(run, sights)
     excluded = after.likelihoods[:, -1] < after.likelihoods[true, -1] - 5
     kept = np.abs(after.likelihoods[:, -1] - after.likelihoods[true, -1]) < 1e-9
     for wrong in np.flatnonzero(excluded)[:40]:

@@ -11,12 +11,12 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.diagnosis import observation_words as spoken
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observation_words import OF_A_CONTROL, OF_A_SOUND, SOUNDS, control_words_in, sounds_in
 from diagramgen.diagnosis.observations import BadSight, Heard, Knob, Reading, Worn, read_sights
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.diagnosis.posterior import groups, sounds
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.jobpapers.intake_sheet import intake_sheets
@@ -54,12 +54,12 @@ leads:
 
 
 @cache
-def run_of(name: str) -> Run:
-    laid = wiring(built(TWO) if name == "two" else sample(ROOT / "samples" / f"{name}.yaml"))
+def run_of(name: str) -> FaultRun:
+    laid = fault_model(built(TWO) if name == "two" else sample(ROOT / "samples" / f"{name}.yaml"))
     return simulate(laid, single_faults(laid))
 
 
-def seen(run: Run, *lines: str) -> Finding:
+def seen(run: FaultRun, *lines: str) -> Finding:
     return find(run, [sight for line in lines for sight in read_sights(line, run.wiring)])
 
 
@@ -171,14 +171,14 @@ def test_every_word_the_intake_sheet_asks_for_is_known() -> None:
 
 @pytest.mark.parametrize("line", ["plug: 6.05k", "output: 6.05k", "pickup: 6.05k"])
 def test_a_reading_said_of_jack_or_pickup_is_one_at_the_plug(line: str) -> None:
-    laid = wiring(sample(ONE))
+    laid = fault_model(sample(ONE))
     (sight,) = read_sights(line, laid)
     assert isinstance(sight, Reading)
     assert (sight.state, laid.settings[sight.setting].name, sight.ohms) == (0, "rest", pytest.approx(6050))
 
 
 def test_a_reading_that_is_neither_joined_nor_open_is_refused_for_metal() -> None:
-    laid = wiring(sample(ONE))
+    laid = fault_model(sample(ONE))
     for line in ("volume: 6.05k", "strings: 300"):
         with pytest.raises(BadSight, match=r"neither joined nor open.*plug: "):
             read_sights(line, laid)
@@ -188,7 +188,7 @@ def test_a_reading_that_is_neither_joined_nor_open_is_refused_for_metal() -> Non
 
 def test_without_a_switch_the_remedy_names_the_plug_and_no_position() -> None:
     with pytest.raises(BadSight, match=r"plug: 7\.9k"):
-        read_sights("6.05k", wiring(sample(ONE)))
+        read_sights("6.05k", fault_model(sample(ONE)))
 
 
 def test_stuck_with_a_comma_before_loud_is_the_phrase_without_it() -> None:

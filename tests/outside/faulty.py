@@ -7,13 +7,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagramgen.circuit.values import elements_of, number_of
-from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.library import catalogue
 from diagramgen.library.model import Element
 from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
 
 
-def injected(build: Build, fault: Fault) -> Build:
+def injected(build: Build, fault: FaultHypothesis) -> Build:
     """The build with the fault in it."""
     words = fault.key.split(" ")
     if fault.kind == "joint":
@@ -39,7 +39,7 @@ def injected(build: Build, fault: Fault) -> Build:
     return _edited(build, fault)
 
 
-def possible(fault: Fault) -> bool:
+def possible(fault: FaultHypothesis) -> bool:
     """Whether the fault can be said with leads between lugs (a metal without a lug cannot)."""
     return fault.kind != "dead" and not fault.key.startswith("open braid")
 
@@ -68,7 +68,7 @@ def _mapped(build: Build, change: dict[int, tuple[End, End] | None], legs: dict[
     return replace(build, leads=tuple(leads), parts=parts)
 
 
-def _without(build: Build, fault: Fault) -> Build:
+def _without(build: Build, fault: FaultHypothesis) -> Build:
     """Without the conductor: a lead, a leg, or a braid's joint."""
     if fault.tags and fault.cut:
         for i, lead in enumerate(build.leads):
@@ -110,7 +110,7 @@ def _loose(build: Build, lug: str) -> Build:
     return replace(made, leads=leads, cables=cables, parts={**made.parts, "beside": splice})
 
 
-def _moved(build: Build, fault: Fault, lug: str, beside: str) -> Build:
+def _moved(build: Build, fault: FaultHypothesis, lug: str, beside: str) -> Build:
     there = _end(build, beside)
     origin = fault.key.split(" ")[1]
     for i, lead in enumerate(build.leads):
@@ -130,7 +130,7 @@ def _moved(build: Build, fault: Fault, lug: str, beside: str) -> Build:
     return _mapped(build, {}, {origin: (a, b)})
 
 
-def _metal_lug(build: Build, fault: Fault) -> str:
+def _metal_lug(build: Build, fault: FaultHypothesis) -> str:
     part = build.parts[fault.lugs[0].partition(".")[0]]
     for metal in part.symbol.metal:
         if fault.key == f"case {fault.lugs[0]} {metal.name}":
@@ -181,7 +181,7 @@ def _parted(build: Build, one: str, other: str) -> Build:
     return replace(build, parts={**build.parts, part.name: replace(part, symbol=symbol)})
 
 
-def _edited(build: Build, fault: Fault) -> Build:
+def _edited(build: Build, fault: FaultHypothesis) -> Build:
     edit = fault.edit
     assert edit is not None
     for part, element in elements_of(build):

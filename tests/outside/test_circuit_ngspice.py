@@ -18,9 +18,9 @@ from circuits import built, readable, sample
 
 from diagramgen.circuit.dc_readings import Bench, read
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import frame, network
-from diagramgen.circuit.nodal import direct, sweep
-from diagramgen.circuit.states import classes_of, space
+from diagramgen.circuit.netlist import netlist_of, template_of
+from diagramgen.circuit.nodal import sweep
+from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
 from diagramgen.features.netlist.spice import netlist, plain
 from diagramgen.model.build import Build, End
@@ -92,15 +92,15 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
     """Largest relative error over all states of a build, or over ``most`` of them evenly."""
     worst = 0.0
     names = [source_name(p, e) for p, e in elements_of(made, *SOUNDING)]
-    here = frame(made, knobs)
-    states = space(made)
+    here = template_of(made, knobs)
+    states = state_space(made)
     for index, state in states.each():
-        classes = classes_of(here, states.digits, states.numbers(index))
+        classes = classes_of(here, states.switches, states.numbers(index))
         plugs = states.plugs(index)
         if index % max(1, states.count // most):
             continue
         for output in here.heard(plugs):
-            net = network(here, classes, plugs, supply(here, classes).powered, output=output)
+            net = netlist_of(here, classes, plugs, supply(here, classes).powered, output=output)
             reading = read(here, classes, output.lug, output.sleeve, Bench(20, 0))
             bare = netlist(made, state, knobs, "", output.lug)
             heard = [n for n in names if f"\nv_{plain(n)} " in bare]
@@ -125,26 +125,23 @@ def test_every_output_of_a_build_with_several_is_what_ngspice_gives(
     text: str, knobs: dict[str, float], tmp_path: Path
 ) -> None:
     made = built(text)
-    assert len(frame(made).outputs) == 2
+    assert len(template_of(made).outputs) == 2
     compare(made, knobs, tmp_path)
 
 
 def transfer_error(rows: np.ndarray, name: str, net: object) -> float:
     frequencies, theirs = rows[:, 0], rows[:, 1] + 1j * rows[:, 2]
     assert len(frequencies) >= 40
-    worst = 0.0
-    for method in (sweep, direct):
-        response = method(net, frequencies)  # type: ignore[arg-type]
-        if name in response.sources and response.transfers.any():
-            ours = response.transfers[:, response.sources.index(name)]
-            error = np.abs(theirs - ours) / np.abs(ours)
-        else:
-            # A coil we know to be silent is heard through the resistance of closed contacts: held against the others.
-            others = np.abs(response.transfers).max(axis=1, initial=0.0)
-            error = np.abs(theirs) / np.where(others > 0, others, 1.0) * AGREE / THROUGH_CONTACTS
-        assert error.max() <= AGREE, (name, error.max(), frequencies[error.argmax()])
-        worst = max(worst, float(error.max()))
-    return worst
+    response = sweep(net, frequencies)  # type: ignore[arg-type]
+    if name in response.sources and response.transfers.any():
+        ours = response.transfers[:, response.sources.index(name)]
+        error = np.abs(theirs - ours) / np.abs(ours)
+    else:
+        # A coil we know to be silent is heard through the resistance of closed contacts: held against the others.
+        others = np.abs(response.transfers).max(axis=1, initial=0.0)
+        error = np.abs(theirs) / np.where(others > 0, others, 1.0) * AGREE / THROUGH_CONTACTS
+    assert error.max() <= AGREE, (name, error.max(), frequencies[error.argmax()])
+    return float(error.max())
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
@@ -157,7 +154,7 @@ def test_every_state_of_every_sample_agrees_with_ngspice(path: Path, tmp_path: P
 def test_turned_knobs_agree_with_ngspice(path: Path, turn: float, tmp_path: Path) -> None:
     made = sample(path)
     # A build of very many states is held in some of them here; with its knobs at 10 in all of them above.
-    most = 8 if space(made).count > 24 else 24
+    most = 8 if state_space(made).count > 24 else 24
     assert compare(made, dict.fromkeys(knobs_of(made), turn), tmp_path, most=most) <= AGREE
 
 
@@ -177,7 +174,7 @@ def test_builds_with_leads_moved_at_random_agree_with_ngspice(seed: int, tmp_pat
 
 def test_the_netlist_runs_as_it_is_and_says_levels_and_ohms(tmp_path: Path) -> None:
     made = sample(SAMPLES[0])
-    deck = netlist(made, space(made).state(0))
+    deck = netlist(made, state_space(made).state(0))
     (tmp_path / "a.cir").write_text(deck, encoding="ascii")
     done = subprocess.run([str(NGSPICE), "-b", "a.cir"], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert "ohms between tip and sleeve" in done.stdout

@@ -15,10 +15,10 @@ import pytest
 from circuits import readable, sample
 from faulty import injected, possible
 
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading
-from diagramgen.diagnosis.posterior import SAME, apart, groups, judge
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.posterior import SAME, apart, groups, posterior
+from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.netlist.spice import netlist
 from diagramgen.model.build import Build
@@ -66,8 +66,8 @@ def deck(build: Build, state: dict[str, str], knobs: dict[str, float]) -> str:
 
 
 @cache
-def simulated(path: Path) -> Run:
-    laid = wiring(sample(path))
+def simulated(path: Path) -> FaultRun:
+    laid = fault_model(sample(path))
     return simulate(laid, single_faults(laid))
 
 
@@ -98,7 +98,7 @@ def test_a_fault_is_found_again_from_what_ngspice_reads(path: Path, tmp_path: Pa
             assert (math.isinf(shown) and math.isinf(mine)) or shown == pytest.approx(mine, rel=1e-4, abs=0.05), (
                 fault.key, laid.states[s], laid.settings[k].name)
             sights.append(Reading(s, k, shown * math.exp(rng.gauss(0, 0.01)) if shown > 0 else 0.0))
-        found = judge(run, sights)
+        found = posterior(run, sights)
         share = np.zeros(of.max() + 1)
         np.add.at(share, of, found.probability)
         best = int(np.argmax(found.probability))

@@ -13,8 +13,8 @@ import pytest
 from diagramgen.analysis import examine
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.circuit.hum_words import hum_words
-from diagramgen.circuit.signal_path import live_path
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.signal_path import active_path
+from diagramgen.circuit.state_table import state_table
 from diagramgen.features.playerpage.file import player_file
 from diagramgen.job.sound_words import phase_words, reading_words
 
@@ -62,9 +62,9 @@ def names_of(browser):
 
 def expected(proof, state, knobs):
     """What the solver gives for a state, asked anew without the page's own data."""
-    result = chart(proof.build, knobs, state).result(0)
+    result = state_table(proof.build, knobs, state).result(0)
     heard = {h.coil for h in result.sound.sounding}
-    live = live_path(proof.build, state, knobs, heard)
+    live = active_path(proof.build, state, knobs, heard)
     joins = frozenset() if result.sound.silent else live.joins
     lit = {one.lead.tag for one in proof.layout.leads
            if frozenset((str(one.lead.start), str(one.lead.end))) in joins}
@@ -114,7 +114,7 @@ def test_a_push_pull_and_a_toggle_light_what_the_solver_gives(browser, toggle):
     names = names_of(browser)
     space = proof.chart.space
     for index in range(space.count):
-        for digit, at in zip(space.digits, space.numbers(index), strict=True):
+        for digit, at in zip(space.switches, space.numbers(index), strict=True):
             (name,) = (n for legend, (n, words) in names.items() if words == list(digit.words))
             choose(browser, name, at)
         holds(browser, proof, space.state(index), {})

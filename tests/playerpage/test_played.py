@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.circuit.signal_path import live_path
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.signal_path import active_path
+from diagramgen.circuit.state_table import state_table
 from diagramgen.features.playerpage import compute as module
 from diagramgen.features.playerpage.compute import CENTRED, TURNS, contact, knob_choices, played, turns_of
 from diagramgen.features.playerpage.page import player_page
@@ -36,14 +36,14 @@ def test_each_outcome_and_lit_path_is_the_solvers_for_that_state_and_setting(nam
         for position, numbers in enumerate(made.numbers):
             state = {key: word for c, n in zip(made.controls, numbers, strict=True) if c.digit
                      for key, word in zip(c.keys, c.digit.positions[n], strict=True)}
-            result = chart(proof.build, turned, {**state, **_mono(proof.build)}).result(0)
+            result = state_table(proof.build, turned, {**state, **_mono(proof.build)}).result(0)
             outcome, light = (pool[n] for pool, n in zip((made.outcomes, made.lights),
                                                          made.rows[made.of_state[position]][at], strict=True))
             assert outcome.network == result.sound.network
             assert outcome.reads == reading_words(result.reading)
             assert [c for c, _ in outcome.coils] == [h.coil for h in result.sound.sounding]
             assert bool(outcome.curve) == (not result.sound.silent)
-            live = live_path(proof.build, state, turned, {h.coil for h in result.sound.sounding})
+            live = active_path(proof.build, state, turned, {h.coil for h in result.sound.sounding})
             joins = frozenset() if result.sound.silent else live.joins
             assert set(light.leads) == {lead.tag for lead in leads_of(proof)
                                         if frozenset((str(lead.start), str(lead.end))) in joins}

@@ -15,7 +15,7 @@ from circuits import built
 from sampled import proof_of
 
 from diagramgen.circuit import switch_effects as effects
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.features.record import state_cells as playercells
 from diagramgen.job import state_chart as playerchart
 from diagramgen.job.state_chart import PlayerChart, player_chart
@@ -37,7 +37,7 @@ def sounds(parts: str, leads: str, volume: str = "pot-24-push-pull") -> PlayerCh
     lines = [block.strip().splitlines() for block in (parts, leads)]
     made = HEAD.format(volume=volume, parts="\n".join(f"  {one.strip()}" for one in lines[0]),
                        leads="\n".join(f"  - {one.strip()}" for one in lines[1]))
-    return player_chart(chart(built(made)))
+    return player_chart(state_table(built(made)))
 
 
 def bypass(bleed: str = "capacitor-film, 1n") -> PlayerChart:
@@ -206,7 +206,7 @@ def test_nothing_is_claimed_of_a_switch_where_knobs_are_too_many_to_turn(monkeyp
 
 
 def test_a_bypassed_preamp_is_told_by_the_octaves_it_raises_though_level_and_treble_are_the_same_on_the_average():
-    made = player_chart(chart(built("""
+    made = player_chart(state_table(built("""
 parts:
   mode: pot-24-push-pull, 250k log
   preamp: buffer-board

@@ -12,7 +12,7 @@ import pytest
 from circuits import sample
 
 from diagramgen.circuit.coil_words import assumed_words
-from diagramgen.circuit.state_table import Chart, chart, response_of
+from diagramgen.circuit.state_table import StateTable, response_of, state_table
 from diagramgen.drawing.scene import Sheet, Text, walk
 from diagramgen.features.sounds.curves_sheet import Chosen, curve_sheets, curves_csv, pictures
 from diagramgen.sheets.frame import JobLine
@@ -24,8 +24,8 @@ JOB = JobLine("J-1", "title", "", "", "", "", "", "abcd")
 
 
 @cache
-def solved(name: str) -> Chart:
-    return chart(sample(SAMPLES / f"{name}.yaml"))
+def solved(name: str) -> StateTable:
+    return state_table(sample(SAMPLES / f"{name}.yaml"))
 
 
 def sheets(name: str) -> list[Sheet]:

@@ -10,7 +10,7 @@ from circuits import built
 from circuits import sample as read
 
 from diagramgen.circuit.nets import connect
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.features.testpage.continuity import Switched, switched, wired
 from diagramgen.model.build import Build
 
@@ -43,15 +43,15 @@ def test_what_is_called_joined_is_joined_and_what_is_called_apart_is_not(name: s
 def test_joints_and_switch_positions_by_themselves_prove_every_state(name: str) -> None:
     """The nets of any state are those of the leads with each switch's rows added: nothing else joins anything."""
     build = sample(name)
-    states = space(build)
+    states = state_space(build)
     found = rows(name)
     controls = list(dict.fromkeys(control for control, _ in found))
     named = sorted({lug for row in found.values() for group in row.joined for lug in group})
     alone = connect(build)
     for index in range(0, states.count, 7):
         state = states.state(index)
-        position = dict(zip((digit.keys[0] for digit in states.digits),
-                            (d.words[n] for d, n in zip(states.digits, states.numbers(index), strict=True)),
+        position = dict(zip((digit.keys[0] for digit in states.switches),
+                            (d.words[n] for d, n in zip(states.switches, states.numbers(index), strict=True)),
                             strict=True))
         of = {lug: alone.net_at(lug) for lug in named}
         for control in controls:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from circuits import built, sample
 
-from diagramgen.circuit.state_table import chart
+from diagramgen.circuit.state_table import state_table
 from diagramgen.features.testpage.plan import lug_in_words, odd_readings, pickups_alone, plug_readings
 from diagramgen.model.build import Build
 
@@ -28,7 +28,7 @@ leads:
 
 
 def said(text: str) -> str:
-    found = chart(built(text))
+    found = state_table(built(text))
     return "\n".join(odd_readings(found, list(plug_readings(found))))
 
 
@@ -41,7 +41,7 @@ def test_a_lost_coil_leaves_the_volume() -> None:
 
 def test_a_volume_with_its_outer_lugs_exchanged_reads_its_track_at_0() -> None:
     # Common practice, no source: pickup on the wiper, output on the 10 end; at 0 the plug reads the track.
-    found = chart(built(ONE.format(hot="wiper", out="ten")))
+    found = state_table(built(ONE.format(hot="wiper", out="ten")))
     rows = list(plug_readings(found))
     assert rows[0].at_zero is not None
     assert rows[0].at_zero.ohms == pytest.approx(250e3)
@@ -61,7 +61,7 @@ def test_without_a_pot_a_lost_pickup_reads_open() -> None:
 
 def test_one_lost_coil_of_two_doubles_the_reading() -> None:
     # By hand: 6.3k beside 5.9k and 250k is 3.01k; either alone beside 250k is 6.15k or 5.76k.
-    found = chart(examined("three-singles-lever"))
+    found = state_table(examined("three-singles-lever"))
     told = "\n".join(odd_readings(found, list(plug_readings(found))))
     assert "About 5.8 kΩ to 6.1 kΩ instead of 3.01 kΩ in lever 2: one of the coils is lost." in told
 
@@ -74,7 +74,7 @@ def test_a_position_that_is_silent_on_purpose_may_read_0() -> None:
 
 
 def test_behind_a_board_nothing_is_said_in_ohms() -> None:
-    found = chart(examined("bass-active"))
+    found = state_table(examined("bass-active"))
     told = list(odd_readings(found, list(plug_readings(found))))
     assert [line[:26] for line in told] == ["No ohm test at this plug: "]
     assert "Ω" not in told[0]

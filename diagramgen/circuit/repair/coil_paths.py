@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, frame, network
 from diagramgen.circuit.net_roles import ground_nodes
+from diagramgen.circuit.netlist import NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
-from diagramgen.circuit.states import Space, classes_of
+from diagramgen.circuit.states import StateSpace, classes_of
 from diagramgen.circuit.values import elements_of, law_of, lug_of, rest_turn
 from diagramgen.model.build import Build
 
@@ -41,12 +41,12 @@ class Ways:
         return frozenset(knob for knobs in self.knobs.values() for knob in knobs)
 
 
-def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
+def ways(build: Build, states: StateSpace, indices: Collection[int]) -> Ways:
     """How each coil reaches the plug in these states, knobs at rest.
 
     Raises ``ValueError`` for a build without an output jack.
     """
-    here = frame(build)
+    here = template_of(build)
     tracks = dict(_tracks(build))
     solid = _without(here, [name for name, (_, blend) in tracks.items() if not blend])
     # A treble bleed leads past a volume all the same: what is heard without such parts is judged without them.
@@ -68,14 +68,14 @@ def ways(build: Build, states: Space, indices: Collection[int]) -> Ways:
     return Ways(found, frozenset(through))
 
 
-def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, str]]:
+def loud(build: Build, states: StateSpace, here: Ways) -> frozenset[tuple[str, int, str]]:
     """Every volume, a state and a coil in whose way it lies that it does not mute at 0 there (a blend: at an end)."""
     blends = {knob for _, (knob, blend) in _tracks(build) if blend}
-    rest = frame(build)
+    rest = template_of(build)
     found = set()
     levels: dict[int, dict[str, float]] = {}
     for knob in sorted(here.volumes):
-        ends = [frame(build, {knob: turn}) for turn in ((0.0, 10.0) if knob in blends else (0.0,))]
+        ends = [template_of(build, {knob: turn}) for turn in ((0.0, 10.0) if knob in blends else (0.0,))]
         for index in sorted({index for (index, _), knobs in here.knobs.items() if knob in knobs}):
             full = levels.setdefault(index, _level(rest, states, index))
             low = [_level(end, states, index) for end in ends]
@@ -84,11 +84,11 @@ def loud(build: Build, states: Space, here: Ways) -> frozenset[tuple[str, int, s
     return frozenset(found)
 
 
-def _level(here: Frame, states: Space, index: int) -> dict[str, float]:
+def _level(here: NetlistTemplate, states: StateSpace, index: int) -> dict[str, float]:
     """What of each coil's EMF comes out at low frequency in a state."""
     numbers = states.numbers(index)
-    classes = classes_of(here, states.digits, numbers)
-    net = network(here, classes, states.plug_at(numbers), supply(here, classes).powered)
+    classes = classes_of(here, states.switches, numbers)
+    net = netlist_of(here, classes, states.plug_at(numbers), supply(here, classes).powered)
     response = sweep(net, LOW)
     return {coil: float(abs(response.transfers[0, i])) for i, coil in enumerate(response.sources)}
 
@@ -104,34 +104,33 @@ def _tracks(build: Build) -> Iterator[tuple[str, tuple[str, bool]]]:
         yield name, (f"{part.name}.{element.by}", mixes or rest_turn(part, element.by) != 10.0)
 
 
-def _off_end(build: Build, knob: str) -> Frame:
-    """The frame with one knob between the ends of its track, so that its wiper stands on neither.
+def _off_end(build: Build, knob: str) -> NetlistTemplate:
+    """The template with one knob between the ends of its track, so that its wiper stands on neither.
 
     A quarter of the turn: a blend's half-dead gangs each rest on an end on one side of the middle only, and what
     they rest on is put right by leaving out both ends' joints of this knob.
     """
-    here, rest = frame(build, {knob: 2.5}), frame(build, {knob: 7.5})
+    here, rest = template_of(build, {knob: 2.5}), template_of(build, {knob: 7.5})
     both = tuple(pair for pair in here.joined if pair in rest.joined)
     return replace(here, joined=both, kept={})
 
 
-def _without(here: Frame, tracks: Collection[str]) -> Frame:
-    """The frame without the resistance of some tracks."""
+def _without(here: NetlistTemplate, tracks: Collection[str]) -> NetlistTemplate:
+    """The template without the resistance of some tracks."""
     gone = set(tracks)
-    kept = tuple(r for r in here.elements.resistors if not (r.what == "track" and r.name in gone))
-    return replace(here, elements=replace(here.elements, resistors=kept), kept={})
-
-
-def _bare(here: Frame) -> Frame:
-    """The frame without resistors and capacitors that are parts of their own."""
-    e = here.elements
-    kept = replace(e, resistors=tuple(r for r in e.resistors if r.what != "resistor"),
-                   capacitors=tuple(c for c in e.capacitors if c.what != "capacitor"))
+    kept = here.elements.only(lambda e: not (e.name in gone and any(piece.what == "track" for piece in e.branches())))
     return replace(here, elements=kept, kept={})
 
 
-def _sources(here: Frame, states: Space, numbers: Sequence[int]) -> frozenset[str]:
+def _bare(here: NetlistTemplate) -> NetlistTemplate:
+    """The template without resistors and capacitors that are parts of their own."""
+    own = ("resistor", "capacitor")
+    kept = here.elements.only(lambda e: not any(piece.what in own for piece in e.branches()))
+    return replace(here, elements=kept, kept={})
+
+
+def _sources(here: NetlistTemplate, states: StateSpace, numbers: Sequence[int]) -> frozenset[str]:
     """Coils and transducers that lie between tip and sleeve."""
-    classes = classes_of(here, states.digits, numbers)
-    net = network(here, classes, states.plug_at(numbers), supply(here, classes).powered)
+    classes = classes_of(here, states.switches, numbers)
+    net = netlist_of(here, classes, states.plug_at(numbers), supply(here, classes).powered)
     return frozenset(net.sources) if net.tip else frozenset()

@@ -26,8 +26,8 @@ from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.repair.coil_paths import Ways, loud, ways
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.knobs import DARK_DB, Reach, takes
-from diagramgen.circuit.state_table import chart
-from diagramgen.circuit.states import Space
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import StateSpace
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.model.build import Build
@@ -76,9 +76,9 @@ class Standing:
 
 
 class Rules:
-    """Holds changed builds against one build. Raises ``ValueError`` as ``chart`` does."""
+    """Holds changed builds against one build. Raises ``ValueError`` as ``state_table`` does."""
 
-    def __init__(self, build: Build, states: Space, indices: Collection[int], complaints: Complaints):
+    def __init__(self, build: Build, states: StateSpace, indices: Collection[int], complaints: Complaints):
         self.build, self.states, self.indices, self.complaints = build, states, indices, complaints
         graph = connect(build)
         self.grounded = frozenset(n for n in ground_nodes(build, graph) if n.startswith(NOT_LUGS))
@@ -91,7 +91,7 @@ class Rules:
         self.fed -= {lug for plus in self.plus for lug in graph.net_at(plus)}
         self.tones = _tones(build, graph)
         self.ways = ways(build, states, indices)
-        self.takes = takes(chart(build))
+        self.takes = takes(state_table(build))
         self.loud = loud(build, states, self.ways)
         self.said = list(complaints(build))
 
@@ -119,7 +119,7 @@ class Rules:
 
     def stands(self, after: Build, graph: Graph) -> Standing | str:
         """How a change stands that does no ``harm``, or the rule it breaks."""
-        found = chart(after)
+        found = state_table(after)
         kinds = {m.kind for m in mismatches(found)}
         if kinds - {"unknown"}:
             return "a promise is broken"
@@ -246,7 +246,7 @@ def _one_sided(build: Build) -> int:
     """Knobs with a detent that silence all at one of their ends."""
     knobs = dict.fromkeys(f"{part.name}.{element.by}" for part, element in elements_of(build, "track")
                           if (control := part.symbol.control(element.by)) is not None and control.detent)
-    ends = [chart(build, {knob: turn}) for knob in knobs for turn in (0.0, 10.0)]
+    ends = [state_table(build, {knob: turn}) for knob in knobs for turn in (0.0, 10.0)]
     return sum(all(result.sound.silent for result in end.results) for end in ends)
 
 

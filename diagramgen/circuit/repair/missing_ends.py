@@ -10,7 +10,7 @@ from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.repair.coil_paths import loud, ways
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.rules.connections import bare_lugs, touched
-from diagramgen.circuit.states import space
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import elements_of, lug_of
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.model.build import Build
@@ -20,7 +20,7 @@ def lacking(build: Build, places: Collection[Place] = ()) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
     lead leads nowhere, the bare end of a volume that does not mute.
 
-    ``places``: of parts whose control was said to lack something. Raises ``ValueError`` as ``chart`` does.
+    ``places``: of parts whose control was said to lack something. Raises ``ValueError`` as ``state_table`` does.
     """
     graph = connect(build)
     likely = Likely(build)
@@ -50,7 +50,7 @@ def _ends_of_volumes(build: Build) -> Iterator[str]:
             bare[f"{part.name}.{element.by}"] = free[0]
     if not bare:
         return
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     first = sorted({next(iter(states_of(states, wanted)), 0) for wanted in build.wanted})
     here = ways(build, states, first)
     if here.volumes.intersection(bare):

@@ -24,8 +24,8 @@ from diagramgen.circuit.repair.missing_ends import lacking
 from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.repair.trial import Trial
 from diagramgen.circuit.rules.connections import bare_lugs, check_connections
-from diagramgen.circuit.state_table import chart
-from diagramgen.circuit.states import space
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
 from diagramgen.model.build import Build, End, Lead
@@ -132,7 +132,7 @@ def smallest_change(
     """Search for one change of leads, then for two, after which every wanted sound is true.
 
     ``complaints``: what is said of a build besides broken promises; a proposal adds nothing to it.
-    Raises ``ValueError`` as ``chart`` does.
+    Raises ``ValueError`` as ``state_table`` does.
     """
     trial = Trial(build)
     search = _Search(build, trial, Rules(build, trial.space, trial.looked_at(), complaints), lacking(build))
@@ -163,7 +163,7 @@ def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place]
     """For a build that keeps its promises: the lead more, or the end put back, that answers what is said of it.
 
     Only lugs that lack a lead are tried (``lacking``, with the places it asks for); None where there is none. Raises
-    ``ValueError`` as ``chart`` does.
+    ``ValueError`` as ``state_table`` does.
     """
     lugs = lacking(build, places)
     if not lugs:
@@ -179,7 +179,7 @@ def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
     """For a build that promises nothing: the lead between its only two bare ends, where nothing is left to say then.
 
     Bare ends: lugs an element cannot do without, and tip and sleeve of the jacks. Warnings that wires alone do not
-    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``chart`` does.
+    cause (``BESIDE``) may stay. Raises ``ValueError`` as ``state_table`` does.
     """
     graph = connect(build)
     likely = Likely(build)
@@ -189,7 +189,7 @@ def bare_pair(build: Build, complaints: Complaints) -> Repair | None:
         return None
     pairs = [change for change in leads_more(build) if change.kind == "add"
              and all(any(end in net for end in change.ends) for net in nets)]
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     rules = Rules(build, states, range(min(states.count, LOOKED_AT)), complaints)
     for change in pairs:
         after = applied(build, change)
@@ -303,7 +303,7 @@ def failing_nets(build: Build) -> frozenset[str]:
     lugs += [lug for at in dict.fromkeys(["", *(w.at for w in build.wanted)]) if (one := named(build, at))
              for lug in (one.lug, one.sleeve)]
     seen: set[int] = set()
-    for found in mismatches(chart(build)):
+    for found in mismatches(state_table(build)):
         if found.kind != "unknown" and id(found.wanted) not in seen:
             seen.add(id(found.wanted))
             graph = connect(build, found.state)

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import coil_parts, judged, mismatches, sections_of, states_of
 from diagramgen.circuit.dc_supply import supply
-from diagramgen.circuit.elements import Frame, frame, merged, network
+from diagramgen.circuit.netlist import NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Plugs, contacts, named
 from diagramgen.circuit.sounds import FREQUENCIES, Sound, listen
-from diagramgen.circuit.state_table import chart, coils_of
-from diagramgen.circuit.states import Space, space
+from diagramgen.circuit.state_table import coils_of, state_table
+from diagramgen.circuit.states import StateSpace, state_space
 from diagramgen.model.build import Build, Lead, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
@@ -31,20 +32,21 @@ class Trial:
     def __init__(self, build: Build):
         graph = connect(build)
         self.nodes = {node: i for i, node in enumerate(graph.nodes)}
-        own = frame(replace(build, leads=()), made=())
+        own = template_of(replace(build, leads=()), made=())
         to = [self.nodes.get(net[0], 0) for net in own.nets]
         points = tuple((node,) for node in graph.nodes)
-        self.frame = Frame(build, points, self.nodes, own.elements.mapped(to), (), own.jack, contacts(build))
+        self.template = NetlistTemplate(build, points, self.nodes, own.elements.mapped(to), (), own.jack,
+                                        contacts(build))
         self.fixed = [(self.nodes[net[0]], self.nodes[n]) for net in own.nets for n in net[1:] if n in self.nodes]
         self.fixed += [(to[a], to[b]) for a, b in own.joined]
         written = {frozenset((str(x.start), str(x.end))) for x in build.leads}
         self.fixed += [(self.nodes[e.a], self.nodes[e.b]) for e in graph.edges
                        if e.kind == "braid" or (e.kind == "leg" and frozenset((e.a, e.b)) not in written)]
-        self.space: Space = space(build, all_plugs=True)
+        self.space: StateSpace = state_space(build, all_plugs=True)
         self.names = coil_parts(build)
         self.coils = coils_of(build)
         self.sounds: dict[object, Sound] = {}
-        broken = [m.wanted for m in mismatches(chart(build)) if m.kind != "unknown"]
+        broken = [m.wanted for m in mismatches(state_table(build)) if m.kind != "unknown"]
         self.promises = sorted(_promises(build, self.space), key=lambda p: p[0] not in broken)
 
     def looked_at(self) -> tuple[int, ...]:
@@ -64,18 +66,18 @@ class Trial:
     def _joined(self, leads: Sequence[Lead]) -> list[int]:
         pairs = [*self.fixed, *((self.nodes[str(x.start)], self.nodes[str(x.end)]) for x in leads
                                 if x.start.known and x.end.known)]
-        return merged(self.frame.size, pairs)
+        return merged(self.template.size, pairs)
 
     def _grade(self, start: list[int], wanted: Wanted, index: int) -> int:
         numbers = self.space.numbers(index)
-        closes = [(self.nodes[a], self.nodes[b]) for digit, at in zip(self.space.digits, numbers, strict=True)
-                  for a, b in digit.closes[at]]
-        classes = merged(self.frame.size, closes, start)
+        closes = [(self.nodes[a], self.nodes[b]) for switch, at in zip(self.space.switches, numbers, strict=True)
+                  for a, b in switch.closes[at]]
+        classes = merged(self.template.size, closes, start)
         plugs: Plugs = self.space.plugs_at(numbers)
-        output = named(self.frame.build, wanted.at)
+        output = named(self.template.build, wanted.at)
         if output is None or not output.heard_by(dict(plugs)):
             return KEPT
-        net = network(self.frame, classes, plugs, supply(self.frame, classes).powered, output=output)
+        net = netlist_of(self.template, classes, plugs, supply(self.template, classes).powered, output=output)
         asked = _asked(wanted, self.names)
         if asked is not None and not asked <= {self.names[s] for s in net.sources}:
             return MISSING
@@ -86,7 +88,7 @@ class Trial:
         return BROKEN if any(m.kind != "unknown" for m in judged(wanted, {}, sound, self.names)) else KEPT
 
 
-def _promises(build: Build, states: Space) -> Iterator[tuple[Wanted, list[int]]]:
+def _promises(build: Build, states: StateSpace) -> Iterator[tuple[Wanted, list[int]]]:
     for wanted in build.wanted:
         indices = [i for i, _ in zip(states_of(states, wanted), range(HUNDRED), strict=False)]
         yield wanted, indices

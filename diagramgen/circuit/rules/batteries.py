@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.state_table import Chart, chart, drawn
-from diagramgen.circuit.states import Digit, space
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable, drawn, state_table
+from diagramgen.circuit.states import Switch, state_space
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.units import number
@@ -16,7 +17,7 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 
 
-def check_battery(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Say what is wrong with the battery, with all plugs out and with each plug in."""
     cells = [part for part, _ in elements_of(found.build, "cell")]
     if not cells:
@@ -24,7 +25,7 @@ def check_battery(found: Chart, say: Collector) -> None:
     place = cells[0].place
     currents = Currents(found.build)
     if max(currents.most.values()) > 0.99 * SHORTED:  # else there is no state to be named
-        whole = chart(found.build, select=currents.select)
+        whole = state_table(found.build, select=currents.select)
         worst = max(whole.results, key=lambda r: r.current)
         if worst.current > SHORTED:
             say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",
@@ -52,7 +53,7 @@ class Currents:
     """The largest current from the battery for every place of the plugs."""
 
     def __init__(self, build: Build) -> None:
-        plugs = [d for d in space(build, all_plugs=True).digits if d.kind == "plug"]
+        plugs = [d for d in state_space(build, all_plugs=True).switches if d.kind == "plug"]
         # Only what a plug joins switches direct current: one that joins nothing may as well be in.
         self.select = {d.plug_key: [p[d.keys.index(d.plug_key)] for p in d.positions] if _switches(d) else ["mono"]
                        for d in plugs}
@@ -67,5 +68,8 @@ class Currents:
                    default=0.0)
 
 
-def _switches(digit: Digit) -> bool:
-    return len(set(digit.closes)) > 1
+def _switches(switch: Switch) -> bool:
+    return len(set(switch.closes)) > 1
+
+
+RULE = Rule(40, check)

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from diagramgen.circuit.advice import joined, silences
 from diagramgen.circuit.dc_readings import read
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.net_roles import ground_nodes, jacks, tip_nodes
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Edge, Graph, braid_node, classes, connect, is_shield, metal_node
 from diagramgen.circuit.outputs import contacts
 from diagramgen.circuit.rules.single_cut import astray, joining, lead_words
@@ -239,9 +240,6 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
 
 def _grounding(build: Build, lug: str, what: str) -> str:
     """Metal that leads rely on grounded, or what that would silence; ``lug`` is on its net."""
-    # Solving is asked for here alone, where something is wrong: what is right need not wait for it.
-    from diagramgen.circuit.advice import joined, silences
-
     lost = silences(build, joined(build, lug, f"{jacks(build)[0].name}.sleeve"))
     if lost:
         return f"Do not ground it as it is wired now: that silences a coil in {lost}. Free it from the signal first."
@@ -300,7 +298,7 @@ def _string_network(part: Part, metal: Metal, found: Findings) -> None:
 
 def string_reading(build: Build, part: Part, metal: Metal) -> str:
     """What an ohmmeter shows from strings to sleeve through the network in their wire, in words."""
-    here = frame(build)
+    here = template_of(build)
     for jack in jacks(build):
         reading = read(here, classes_of(here, (), ()), f"{part.name}.{metal.lugs[0]}", f"{jack.name}.sleeve")
         if reading.kind == "value" and reading.ohms is not None:

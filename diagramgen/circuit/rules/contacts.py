@@ -6,11 +6,12 @@ import itertools
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from diagramgen.circuit.elements import frame
 from diagramgen.circuit.net_roles import ground_nodes
+from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.rules.connections import path_words, touched
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import Collector
@@ -40,7 +41,7 @@ class Contact:
         return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
 
 
-def check_contacts(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
     graph = connect(found.build)
     _free_throws(found, graph, say)
@@ -80,13 +81,13 @@ def _pairs(table: ContactTable, position: str) -> list[tuple[str, str]]:
             for group in row.joins for pair in itertools.combinations(group, 2)]
 
 
-def _always_joined(found: Chart) -> list[Contact]:
+def _always_joined(found: StateTable) -> list[Contact]:
     """Contacts whose lugs are on one net in every state."""
     left = list(_contacts(found.build))
     # A wiper at the end of its track joins too: only what is joined wherever the knobs stand is idle.
     for knobs in ({}, *(dict.fromkeys(knobs_of(found.build), turn) for turn in BETWEEN)):
-        here = frame(found.build, knobs)
-        for classes in each_classes(here, found.space.digits):
+        here = template_of(found.build, knobs)
+        for classes in each_classes(here, found.space.switches):
             left = [c for c in left if classes[here.lug(c.one)] == classes[here.lug(c.other)]]
             if not left:
                 return left
@@ -109,7 +110,7 @@ def _contacts_of(part: Part) -> Iterator[Contact]:
                 yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
 
 
-def _say_bypassed(found: Chart, contact: Contact, say: Collector) -> None:
+def _say_bypassed(found: StateTable, contact: Contact, say: Collector) -> None:
     """Name the other way in a state in which the contact itself is open."""
     for index in range(found.count):
         state = found.space.state(index)
@@ -143,25 +144,28 @@ def _ends(build: Build) -> list[str]:
     return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
 
 
-def _free_throws(found: Chart, graph: Graph, say: Collector) -> None:
+def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
     """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
     used = touched(found.build)
     loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
                              for key, word in wanted.when.items()) for silent in (False, True))
-    for digit in found.space.digits:
+    for switch in found.space.switches:
         free: list[str] = []
-        for at, pairs in enumerate(digit.closes if digit.kind != "plug" else ()):
+        for at, pairs in enumerate(switch.closes if switch.kind != "plug" else ()):
             # What is open is as silent as what is on ground: there a promise of silence tells nothing.
-            named = frozenset(digit.names(at).items())
-            if not named & loud and (named & quiet or len(digit.positions) >= MANY_WAYS):
+            named = frozenset(switch.names(at).items())
+            if not named & loud and (named & quiet or len(switch.positions) >= MANY_WAYS):
                 free += [b if _wired(graph, a, used) else a for a, b in pairs
                          if _wired(graph, a, used) != _wired(graph, b, used)]
         if free:
-            part = found.build.parts[digit.keys[0].partition(".")[0]]
-            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {digit.keys[0]} "
+            part = found.build.parts[switch.keys[0].partition(".")[0]]
+            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {switch.keys[0]} "
                      "joins to lugs in use",
                      "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
 
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:
     return bool(set(graph.net_at(lug)).intersection(used))
+
+
+RULE = Rule(100, check)

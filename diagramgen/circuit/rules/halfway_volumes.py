@@ -8,7 +8,7 @@ import numpy as np
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.knob_sweep import Turned, knob_word, turned_in
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import knobs_of, law_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.model import Element
@@ -27,7 +27,7 @@ Past = tuple[float, int, str]
 """How much louder a coil is at 5 than at 10 in dB, the state, and the coil."""
 
 
-def check_halfway(found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned],
+def check_halfway(found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned],
                   say: Collector) -> bool:
     """Say where a volume silences a coil at 0 but does not lower it on the way (C253); whether something was said."""
     if gangs[0][0].meant:
@@ -59,7 +59,7 @@ def _past(turned: Sequence[Turned]) -> Iterator[Past]:
             yield float(half[i] - full[i]), t.state, t.sources[i]
 
 
-def _lowered(found: Chart, knob: str, past: Past, at: Turned) -> bool:
+def _lowered(found: StateTable, knob: str, past: Past, at: Turned) -> bool:
     """Whether another knob is the volume of this coil: one that lowers it on its own first half."""
     _, state, coil = past
     for other, rest in knobs_of(found.build).items():

@@ -8,14 +8,15 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from diagramgen.circuit.bleeds import Bleed, bleeds, without
-from diagramgen.circuit.blocks import between
-from diagramgen.circuit.elements import Elements, Frame, frame
+from diagramgen.circuit.blocks import block_between
 from diagramgen.circuit.knob_sweep import GRID, TREBLE, knob_word, net_of
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.rules.connections import is_strings, touched
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -31,7 +32,7 @@ TURNS = (2.5, 7.5)
 """Where the knobs stand: no wiper at an end of its track, a blend with either side on its way."""
 
 
-def check_parts(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return  # what silences everything is said
@@ -40,7 +41,7 @@ def check_parts(found: Chart, say: Collector) -> None:
     _boards(found, say)
 
 
-def _components(found: Chart, say: Collector) -> None:
+def _components(found: StateTable, say: Collector) -> None:
     build = found.build
     graph, used = connect(build), touched(build)
     idle: dict[str, tuple[Part, list[str]]] = {}
@@ -52,7 +53,7 @@ def _components(found: Chart, say: Collector) -> None:
             idle[name] = (part, lugs)
     for turn in TURNS:
         if idle:
-            for name in _carrying(frame(build, dict.fromkeys(knobs_of(build), turn)), found, set(idle)):
+            for name in _carrying(template_of(build, dict.fromkeys(knobs_of(build), turn)), found, set(idle)):
                 idle.pop(name, None)
     for name in dict.fromkeys(part.name for part, _ in idle.values()):
         lugs = [lug for owner, ends in idle.values() if owner.name == name for lug in ends]
@@ -67,27 +68,26 @@ def _parked(build: Build, part: Part) -> bool:
                for lead in build.leads)
 
 
-def _carrying(here: Frame, found: Chart, asked: set[str]) -> Iterator[str]:
+def _carrying(here: NetlistTemplate, found: StateTable, asked: set[str]) -> Iterator[str]:
     """Those of the components that lie on some way between two ends that matter, state by state until all were seen."""
     seen: set[tuple[int, ...]] = set()
     left = set(asked)
-    for classes in each_classes(here, found.space.digits):
+    for classes in each_classes(here, found.space.switches):
         if classes in seen:
             continue
         seen.add(classes)
         e = here.elements.mapped(classes)
-        edges = e.edges()
-        names = [x.name for x in (*e.resistors, *e.capacitors)]
         for a, b in _ends(here, e, classes):
-            for i in between(edges, a, b):
-                if i < len(names) and names[i] in left:
-                    left.discard(names[i])
-                    yield names[i]
+            for i in block_between(e.edges, a, b):
+                name = e.all[e.owners[i]].name
+                if name in left:
+                    left.discard(name)
+                    yield name
             if not left:
                 return
 
 
-def _ends(here: Frame, e: Elements, classes: Sequence[int]) -> Iterator[tuple[int, int]]:
+def _ends(here: NetlistTemplate, e: Elements, classes: Sequence[int]) -> Iterator[tuple[int, int]]:
     """Pairs of points between which what lies is of use: output, boards, battery and the ground of the strings."""
     build = here.build
     for jack in jacks(build):
@@ -99,14 +99,13 @@ def _ends(here: Frame, e: Elements, classes: Sequence[int]) -> Iterator[tuple[in
                 node = metal_node(part.name, metal.name)
                 if is_strings(part, metal) and node in here.index:
                     yield classes[here.lug(node)], classes[here.lug(f"{jack.name}.sleeve")]
-    for stage in e.stages:
-        yield stage.into, stage.ground
-        yield stage.plus, stage.ground
-    for cell in e.cells:
-        yield cell.plus, cell.minus
+    for one in e:
+        yield from (pair for pair in (one.hears(), one.fed_at()) if pair is not None)
+    for battery in e.batteries:
+        yield battery.plus, battery.minus
 
 
-def _boards(found: Chart, say: Collector) -> None:
+def _boards(found: StateTable, say: Collector) -> None:
     build = found.build
     played = [r for r in found.results if r.plug != "out"]
     # Without a battery, or with one that is never on (C222), no board is to blame.
@@ -126,13 +125,13 @@ def _boards(found: Chart, say: Collector) -> None:
                         f"Follow {plus} to the battery's plus and {ground} to ground, with the plug in.")
 
 
-def _groundless(found: Chart) -> set[str]:
+def _groundless(found: StateTable) -> set[str]:
     """Ground lugs of boards that are on no sleeve in any state with the plug in."""
-    here = frame(found.build)
+    here = template_of(found.build)
     left = {lug_of(part, element, "ground") for part, element in elements_of(found.build, "buffer")}
     sleeves = [here.lug(f"{jack.name}.sleeve") for jack in jacks(found.build)]
     if left:
-        for index, classes in enumerate(each_classes(here, found.space.digits)):
+        for index, classes in enumerate(each_classes(here, found.space.switches)):
             if found.space.plug(index) != "out":
                 left -= {lug for lug in left if any(classes[here.lug(lug)] == classes[s] for s in sleeves)}
             if not left:
@@ -140,7 +139,7 @@ def _groundless(found: Chart) -> set[str]:
     return left
 
 
-def _bleeds(found: Chart, say: Collector) -> None:
+def _bleeds(found: StateTable, say: Collector) -> None:
     """Bleeds that change nothing with their volume at half turn, in any of the states looked at (C271)."""
     build, working = found.build, set()
     judged: dict[Bleed, None] = {}
@@ -159,12 +158,16 @@ def _bleeds(found: Chart, say: Collector) -> None:
                         "A treble bleed is about 680p to 1n2 with 130k to 150k: is a value a thousand times off?")
 
 
-def _bleed_shift(found: Chart, bleed: Bleed, state: int) -> float:
+def _bleed_shift(found: StateTable, bleed: Bleed, state: int) -> float:
     """How much the treble of any coil changes in dB where a bleed is taken out, its knob at 5."""
     knobs = {bleed.knob: 5.0}
-    nets = [net_of(frame(build, knobs), found.space, state) for build in (found.build, without(found.build, bleed))]
+    nets = [net_of(template_of(build, knobs), found.space, state)
+            for build in (found.build, without(found.build, bleed))]
     levels = [dict(zip(r.sources, np.sqrt((np.abs(r.transfers) ** 2).mean(axis=0)), strict=True))
               for r in sweep_many(nets, GRID[TREBLE])]
     shifts = [abs(20 * math.log10(max(level, 1e-9) / max(levels[1].get(name, 0.0), 1e-9)))
               for name, level in levels[0].items() if level > 1e-3]
     return max(shifts, default=BLEED_DB)
+
+
+RULE = Rule(120, check)

@@ -12,12 +12,13 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Frame, Network, frame
 from diagramgen.circuit.knob_sweep import net_of
+from diagramgen.circuit.netlist import Netlist, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
 from diagramgen.circuit.rules.connections import touched
-from diagramgen.circuit.state_table import Chart
-from diagramgen.circuit.states import Digit, Space
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable
+from diagramgen.circuit.states import StateSpace, Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Part
@@ -34,40 +35,40 @@ HEARD = 1e-4
 """Transfer under which nothing is heard."""
 
 
-def check_switches(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of switches that change nothing (C256), and of positions that give the same (C257)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return
     alike = _labels(found)
     used = touched(found.build)
-    for axis, digit in enumerate(found.space.digits):
-        part = found.build.parts[digit.keys[0].partition(".")[0]]
-        if digit.kind == "plug" or part.meant or not _wired(digit, used):
+    for axis, switch in enumerate(found.space.switches):
+        part = found.build.parts[switch.keys[0].partition(".")[0]]
+        if switch.kind == "plug" or part.meant or not _wired(switch, used):
             continue
-        rows = np.moveaxis(alike, axis, 0).reshape(len(digit.positions), -1)
+        rows = np.moveaxis(alike, axis, 0).reshape(len(switch.positions), -1)
         groups = _groups(found, axis, rows)
         if len(groups) == 1:
-            _say_idle(part, digit, say)
+            _say_idle(part, switch, say)
             continue
         for group in groups:
-            if len(group) > 1 and not _all_silent(found, axis, group) and not _promised(found.build, digit, group):
-                _say_alike(part, digit, group, say)
+            if len(group) > 1 and not _all_silent(found, axis, group) and not _promised(found.build, switch, group):
+                _say_alike(part, switch, group, say)
 
 
-def _labels(found: Chart) -> NDArray[np.int64]:
-    """A number for what each state gives, equal where it sounds and draws the same; one axis a digit."""
+def _labels(found: StateTable) -> NDArray[np.int64]:
+    """A number for what each state gives, equal where it sounds and draws the same; one axis a switch."""
     known: dict[object, int] = {}
     of_result = np.array([known.setdefault((r.like, r.plug, round(r.current, 9), r.powered), len(known))
                           for r in found.results])
-    return of_result[found.of_state].reshape([len(d.positions) for d in found.space.digits])
+    return of_result[found.of_state].reshape([len(d.positions) for d in found.space.switches])
 
 
-def _wired(digit: Digit, used: frozenset[str]) -> bool:
-    return any(lug in used for pairs in digit.closes for pair in pairs for lug in pair)
+def _wired(switch: Switch, used: frozenset[str]) -> bool:
+    return any(lug in used for pairs in switch.closes for pair in pairs for lug in pair)
 
 
-def _groups(found: Chart, axis: int, rows: NDArray[np.int64]) -> list[list[int]]:
-    """Positions of a digit, those together that give the same."""
+def _groups(found: StateTable, axis: int, rows: NDArray[np.int64]) -> list[list[int]]:
+    """Positions of a switch, those together that give the same."""
     groups: list[list[int]] = []
     for at in range(len(rows)):
         for group in groups:
@@ -79,20 +80,20 @@ def _groups(found: Chart, axis: int, rows: NDArray[np.int64]) -> list[list[int]]
     return groups
 
 
-def _differ(found: Chart, axis: int, one: int, other: int) -> bool:
-    """Whether two positions of a digit differ with any setting of the knobs that is looked at."""
+def _differ(found: StateTable, axis: int, one: int, other: int) -> bool:
+    """Whether two positions of a switch differ with any setting of the knobs that is looked at."""
     build, states = found.build, found.space
     knobs = knobs_of(build)
     settings: list[Mapping[str, float]] = [{}, dict.fromkeys(knobs, 5.0), *({knob: 0.0} for knob in knobs)]
-    stride = int(np.prod([len(d.positions) for d in states.digits[axis + 1 :]], dtype=int))
+    stride = int(np.prod([len(d.positions) for d in states.switches[axis + 1 :]], dtype=int))
     pairs = [(i, i + (other - one) * stride) for i in range(states.count)
              if states.numbers(i)[axis] == one and states.plug(i) != "out"]
-    return any(_audible(list(_networks(frame(build, setting), states, pairs))) for setting in settings)
+    return any(_audible(list(_networks(template_of(build, setting), states, pairs))) for setting in settings)
 
 
 def _networks(
-    here: Frame, states: Space, pairs: Sequence[tuple[int, int]]
-) -> Iterator[tuple[Network, Network]]:
+    here: NetlistTemplate, states: StateSpace, pairs: Sequence[tuple[int, int]]
+) -> Iterator[tuple[Netlist, Netlist]]:
     """For each pair of states the networks at every output, where they are not one."""
     seen: set[tuple[object, object]] = set()
     for pair in pairs:
@@ -104,7 +105,7 @@ def _networks(
                 yield one, other
 
 
-def _audible(pairs: Sequence[tuple[Network, Network]]) -> bool:
+def _audible(pairs: Sequence[tuple[Netlist, Netlist]]) -> bool:
     answers = iter(sweep_many([net for pair in pairs for net in pair], POINTS))
     return any(_unlike(one, other) for one, other in zip(answers, answers, strict=True))
 
@@ -124,29 +125,32 @@ def _transfers(response: Response, sources: Sequence[str]) -> NDArray[np.complex
     return found
 
 
-def _all_silent(found: Chart, axis: int, group: Sequence[int]) -> bool:
-    """Whether nothing is heard in any state with the digit at one of these positions: said elsewhere."""
+def _all_silent(found: StateTable, axis: int, group: Sequence[int]) -> bool:
+    """Whether nothing is heard in any state with the switch at one of these positions: said elsewhere."""
     return all(found.result(i).silent for i in range(found.count) if found.space.numbers(i)[axis] in group)
 
 
-def _promised(build: Build, digit: Digit, group: Sequence[int]) -> bool:
+def _promised(build: Build, switch: Switch, group: Sequence[int]) -> bool:
     """Whether promises speak of each of these positions: then their being alike is meant."""
-    return all(any(wanted.when.get(key) == word for wanted in build.wanted for key, word in digit.names(at).items())
+    return all(any(wanted.when.get(key) == word for wanted in build.wanted for key, word in switch.names(at).items())
                for at in group)
 
 
-def _say_idle(part: Part, digit: Digit, say: Collector) -> None:
-    what = {"momentary": f"pressing {part.name}"}.get(digit.kind, f"switching {digit.keys[0]}")
+def _say_idle(part: Part, switch: Switch, say: Collector) -> None:
+    what = {"momentary": f"pressing {part.name}"}.get(switch.kind, f"switching {switch.keys[0]}")
     say.warning("C256", part.place, f"{what} changes nothing, whatever else is set",
                 f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
 
 
-def _say_alike(part: Part, digit: Digit, group: Sequence[int], say: Collector) -> None:
-    spoken = [digit.words[at] for at in group]
+def _say_alike(part: Part, switch: Switch, group: Sequence[int], say: Collector) -> None:
+    spoken = [switch.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
-    say.warning("C257", part.place, f"{digit.keys[0]}: {which} give the same, whatever else is set",
+    say.warning("C257", part.place, f"{switch.keys[0]}: {which} give the same, whatever else is set",
                 "Is a lead missing on one of them? Where they are meant alike, promise each under 'wanted'.")
 
 
 def _meant(part: Part) -> str:
     return f"If it is meant, say so at {part.name}: meant, and in what way."
+
+
+RULE = Rule(110, check)

@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 
 from diagramgen.circuit.blocks import reached
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Elements, Frame, frame
+from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.knob_sweep import Turned, knob_word, net_of, turned_in
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.sounds import FREQUENCIES, levels_of
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -45,7 +46,7 @@ FED = 1e-3
 Gangs = Sequence[tuple[Part, Element]]
 
 
-def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> bool:
+def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> bool:
     """Say what a knob that turns the right way does not do of what its kind is for; whether something was said."""
     if gangs[0][0].meant:
         return False
@@ -74,7 +75,7 @@ def check_kind(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], 
     return False
 
 
-def check_blend(found: Chart, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
+def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
     """Say where a knob with a detent that two sources pass does not change their balance (C253)."""
     control = gangs[0][0].symbol.control(gangs[0][1].by)
     if gangs[0][0].meant or control is None or not control.detent:
@@ -114,7 +115,7 @@ Leak = tuple[float, int, str]
 """How much quieter a coil is at 0, the state, and the coil."""
 
 
-def _leaks(found: Chart, knob: str, turned: Iterable[Turned]) -> Iterator[Leak]:
+def _leaks(found: StateTable, knob: str, turned: Iterable[Turned]) -> Iterator[Leak]:
     """Coils whose level a knob at 0 lowers without silencing them."""
     for t in turned:
         if not t.sources:
@@ -139,19 +140,19 @@ def _down(build: Build) -> dict[str, float]:
     return {knob: 0.0 for knob, rest in knobs_of(build).items() if rest == 10.0}
 
 
-def _lowers_at_dc(found: Chart, knob: str, at: Turned, coil: str) -> bool:
+def _lowers_at_dc(found: StateTable, knob: str, at: Turned, coil: str) -> bool:
     """Whether a knob at 0 lowers a coil where a tone's capacitor is as good as open."""
     sizes = []
     for turn in (0.0, 10.0):
-        net = net_of(frame(found.build, {knob: turn}), found.space, at.state, at.output)
+        net = net_of(template_of(found.build, {knob: turn}), found.space, at.state, at.output)
         # Nor may the capacitance of a transducer hide what a resistor does.
-        fed = replace(net.elements, strips=tuple(strip._replace(capacitance=FED) for strip in net.elements.strips))
+        fed = Elements(tuple(e._replace(capacitance=FED) if isinstance(e, PiezoSource) else e for e in net.elements))
         response = sweep(replace(net, elements=fed), LOWEST)
         sizes.append(abs(response.transfers[0, response.sources.index(coil)]) if coil in response.sources else 0.0)
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
 
 
-def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
+def _say_leak(found: StateTable, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
     fall, state, coil = leak
     bare = _bare(found.build, gangs)
     why = f"No lead ends on {bare[0]}: wire it, most often to ground." if bare else \
@@ -162,11 +163,11 @@ def _say_leak(found: Chart, knob: str, gangs: Gangs, leak: Leak, output: Output,
                 f"{words(found.space.state(state), found.space)}", f"{why} {_meant(gangs)}")
 
 
-def _level_fall(found: Chart, knob: str, state: int, coil: str, output: Output) -> float:
+def _level_fall(found: StateTable, knob: str, state: int, coil: str, output: Output) -> float:
     """By how much a knob at 0 lowers the level of a coil, as the list of sounds counts it, with cable and amplifier."""
     levels = []
     for turn in (0.0, 10.0):
-        response = sweep(net_of(frame(found.build, {knob: turn}), found.space, state, output), FREQUENCIES)
+        response = sweep(net_of(template_of(found.build, {knob: turn}), found.space, state, output), FREQUENCIES)
         levels.append(dict(zip(response.sources, levels_of(response), strict=True)).get(coil, -100.0))
     return levels[1] - levels[0]
 
@@ -177,15 +178,15 @@ def _bare(build: Build, gangs: Gangs) -> list[str]:
             if (lug := lug_of(part, element, end)) not in used]
 
 
-def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
+def _exchanged(found: StateTable, gangs: Gangs, turned: Sequence[Turned]) -> bool:
     """Whether a volume's source is on its wiper and its output on the 10 end, and no other source is on the output."""
-    here = frame(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
+    here = template_of(found.build, dict.fromkeys(knobs_of(found.build), 5.0))
     seen = False
     for part, element in gangs:
         zero, wiper, ten = (here.lug(lug_of(part, element, end)) for end in ("zero", "wiper", "ten"))
         name = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
         for t in turned:
-            classes = classes_of(here, found.space.digits, found.space.numbers(t.state))
+            classes = classes_of(here, found.space.switches, found.space.numbers(t.state))
             ends = Ends(here.elements.mapped(classes), name, classes, here, t.output)
             if classes[zero] != ends.sleeve or classes[wiper] == classes[ten]:
                 continue
@@ -199,15 +200,13 @@ def _exchanged(found: Chart, gangs: Gangs, turned: Sequence[Turned]) -> bool:
 class Ends:
     """What lies beyond the lugs of a pot in one state, its own track and ground taken away."""
 
-    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: Frame, output: Output):
+    def __init__(self, elements: Elements, track: str, classes: Sequence[int], here: NetlistTemplate, output: Output):
         self.sleeve = classes[here.lug(output.sleeve)]
-        self.edges = [(e.a, e.b) for e in (*elements.resistors, *elements.capacitors) if e.name != track]
-        self.edges += [(w.start, w.finish) for w in elements.windings] + [(t.ground, t.hot) for t in elements.strips]
-        self.edges = [pair for pair in self.edges if self.sleeve not in pair]
-        self.sinks = {classes[here.lug(output.lug)], *(s.into for s in elements.stages)}
-        self.sources = {p for w in elements.windings for p in (w.start, w.finish)}
-        self.sources |= {t.hot for t in elements.strips} | {s.out for s in elements.stages}
-        self.sources -= {self.sleeve}
+        heard = [at[0] for e in elements if (at := e.hears()) is not None]
+        passing = [pair for e in elements if e.hears() is None and e.name != track for pair in e.paths()]
+        self.edges = [pair for pair in passing if self.sleeve not in pair]
+        self.sinks = {classes[here.lug(output.lug)], *heard}
+        self.sources = {net for e in elements for net in e.drives()} - {self.sleeve}
 
     def beyond(self, lug: int, other: int) -> set[int]:
         """The points that are reached from one lug without passing ground or what lies between the two."""

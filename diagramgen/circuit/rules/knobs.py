@@ -14,14 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Frame, frame
-from diagramgen.circuit.exchange_lugs import exchange_words, ground_first, turned_round
+from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway
 from diagramgen.circuit.rules.knob_kinds import check_blend, check_kind
-from diagramgen.circuit.state_table import Chart, chart, coils_of, sounding
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable, coils_of, sounding, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
@@ -59,7 +60,7 @@ class Reach:
     """dB of bass that its first half turn down takes from each coil at most, over the states."""
 
 
-def check_knobs(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
     for knob, gangs in _knobs(build).items():
@@ -78,7 +79,7 @@ def check_knobs(found: Chart, say: Collector) -> None:
         _shorts(build, knob, gangs, say)
 
 
-def takes(found: Chart) -> dict[str, Reach]:
+def takes(found: StateTable) -> dict[str, Reach]:
     """What every knob takes between its turns, each turned alone in one state of every network."""
     states = next(states for _, states in _outputs(found))
     return {knob: _reach([t for t in turned_in(found, knob, states) if t.sources]) for knob in _knobs(found.build)}
@@ -104,7 +105,7 @@ def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
 
 
 def _way_and_kind(
-    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> None:
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
@@ -116,13 +117,13 @@ def _way_and_kind(
         _mutes_others(found, knob, gangs[0][0], turned, say)
 
 
-def _outputs(found: Chart) -> Iterator[tuple[Output, list[int]]]:
+def _outputs(found: StateTable) -> Iterator[tuple[Output, list[int]]]:
     """Every output, and one state of every network in which it is played."""
     for output in found.outputs:
         yield output, [r.first for r in found.results if found.space.plays(r.first, output)][:MOST]
 
 
-def _where_heard(found: Chart, knob: str) -> list[Turned]:
+def _where_heard(found: StateTable, knob: str) -> list[Turned]:
     """A knob at 0, 5 and 10 at the first output at which it does something, else at one where anything is heard."""
     heard: list[Turned] = []
     for at, states in _outputs(found):
@@ -183,7 +184,7 @@ def _look(used: Collection[str], lugs: Sequence[str]) -> str:
 
 
 def _wrong_way(
-    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> bool:
     """A knob that makes it louder or brighter toward 0, in some state, and in none the other way."""
     ways = [(t.state, _way(t)) for t in turned]
@@ -203,7 +204,7 @@ def _wrong_way(
 
 
 def _turned_round(
-    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned]
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned]
 ) -> tuple[str, bool]:
     """What to do about a knob that turns the wrong way, and whether it is to exchange its ends, which was solved."""
     build, states = found.build, [t.state for t in turned]
@@ -212,7 +213,8 @@ def _turned_round(
     if first:
         return first, False
     after = turned_round(build, gangs, heard)
-    if after is not None and all(_way(t) >= 0 for t in turned_in(chart(after), knob, states, None, turned[0].output)):
+    if after is not None and all(
+            _way(t) >= 0 for t in turned_in(state_table(after), knob, states, None, turned[0].output)):
         return exchange_words(gangs), True
     return ("Compare what is on its lugs with what was meant: to exchange its two ends alone would not mend it, or do "
             "other harm."), False
@@ -230,7 +232,7 @@ def _way(t: Turned) -> int:
 
 
 def _law(
-    found: Chart, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
 ) -> None:
     """A volume or tone with a log law that hardly moves on the first half of the way down."""
     part, element = gangs[0]
@@ -250,7 +252,7 @@ def _law(
             return
 
 
-def _late(found: Chart, t: Turned, divider: bool) -> str:
+def _late(found: StateTable, t: Turned, divider: bool) -> str:
     """What little is lost from 10 to 5, in words, where nearly all is lost from 5 to 0; '' where that is not so."""
     if not t.sources or t.treble(10.0).max() <= SILENT_DB:
         return ""
@@ -272,7 +274,7 @@ def _low(t: Turned, turn: float) -> float:
     return float(t.curves[turn][0].max())
 
 
-def _mutes_others(found: Chart, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
+def _mutes_others(found: StateTable, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
     """A volume that at 0 silences pickups which it does not silence where they sound alone."""
     owners = {h: _owner(h, found.build) for r in found.results for h in r.coils}
     alone = {owners[h.coil] for t in turned for h in found.result(t.state).at(t.output).sound.sounding
@@ -300,14 +302,16 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
         if all(lug_of(part, element, end) in used for end in ("zero", "ten")):
             continue
         for turn in (0.0, 10.0):
-            here, rest = frame(build, {knob: turn}), frame(build)
+            here, rest = template_of(build, {knob: turn}), template_of(build)
             if any(_joined(here, one) and not _joined(rest, one) for one in here.outputs):
                 say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
                             "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
                 return
 
 
-def _joined(here: Frame, output: Output) -> bool:
+def _joined(here: NetlistTemplate, output: Output) -> bool:
     classes = classes_of(here, (), ())
     return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 
+
+RULE = Rule(130, check)

@@ -4,10 +4,11 @@ that needs the plug of another."""
 from __future__ import annotations
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.state_table import Chart, Result, chart
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateResult, StateTable, state_table
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Part
@@ -16,11 +17,11 @@ FEW = 2000
 """States up to which an output is looked for with every knob at 0, 5 and 10."""
 
 
-def check_outputs(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Say what is true of outputs beyond the tip of the first jack."""
     if any(not result.silent for result in found.results):
         _nothing(found, say)
-    here = frame(found.build)
+    here = template_of(found.build)
     for output in found.outputs:
         if output.contact == "ring":
             _ring(found, here, output, say)
@@ -28,7 +29,7 @@ def check_outputs(found: Chart, say: Collector) -> None:
         _needs(found, say)
 
 
-def _nothing(found: Chart, say: Collector) -> None:
+def _nothing(found: StateTable, say: Collector) -> None:
     """Jacks at which nothing is heard in any state, with every knob at 0, 5 and 10."""
     for jack in jacks(found.build):
         own = [one for one in found.outputs if one.jack == jack.name]
@@ -37,20 +38,20 @@ def _nothing(found: Chart, say: Collector) -> None:
                         f"Follow the signal from its tip back to a coil; the others sound at {_rest(found, jack)}.")
 
 
-def _rest(found: Chart, jack: Part) -> str:
+def _rest(found: StateTable, jack: Part) -> str:
     return " and ".join(one.says for one in found.outputs if one.jack != jack.name and _sounds(found, one))
 
 
-def _sounds(found: Chart, output: Output) -> bool:
+def _sounds(found: StateTable, output: Output) -> bool:
     """Whether an output gives anything in some state."""
-    def heard(one: Chart) -> bool:
+    def heard(one: StateTable) -> bool:
         return any(not result.at(output).sound.silent for result in one.results)
 
     return heard(found) or (found.count <= FEW and any(
-        heard(chart(found.build, {knob: turn})) for knob in knobs_of(found.build) for turn in (0.0, 5.0)))
+        heard(state_table(found.build, {knob: turn})) for knob in knobs_of(found.build) for turn in (0.0, 5.0)))
 
 
-def _ring(found: Chart, here: Frame, output: Output, say: Collector) -> None:
+def _ring(found: StateTable, here: NetlistTemplate, output: Output, say: Collector) -> None:
     """What a mono plug does to a signal on a ring, which it joins to the sleeve."""
     jack = found.build.parts[output.jack]
     lost: dict[str, None] = {}
@@ -89,17 +90,17 @@ def _ring(found: Chart, here: Frame, output: Output, say: Collector) -> None:
              "it a jack of its own.")
 
 
-def _coils(result: Result, output: Output) -> list[str]:
+def _coils(result: StateResult, output: Output) -> list[str]:
     return [h.coil for h in result.at(output).sound.sounding]
 
 
-def _battery_on(build: Build, here: Frame, output: Output) -> bool:
+def _battery_on(build: Build, here: NetlistTemplate, output: Output) -> bool:
     """Whether a battery stands on the net of a contact."""
     return any(here.lug(lug_of(part, e, end)) == here.lug(output.lug)
                for part, e in elements_of(build, "cell") for end in e.ends)
 
 
-def _needs(found: Chart, say: Collector) -> None:
+def _needs(found: StateTable, say: Collector) -> None:
     """Outputs that fall silent where the plug of another jack is out."""
     said: set[tuple[Output, str]] = set()
     for result in found.results:
@@ -119,10 +120,13 @@ def _needs(found: Chart, say: Collector) -> None:
                             "If it is meant, tell the player; else switch the battery with either plug.")
 
 
-def _plugged(found: Chart, index: int) -> Result | None:
+def _plugged(found: StateTable, index: int) -> StateResult | None:
     """The same state with a mono plug where none was; None where a stereo plug is in."""
     plugs = dict(found.space.plugs(index))
     if "stereo" in plugs.values():
         return None
     numbers = found.space.plugged(found.space.numbers(index), dict.fromkeys(plugs, "mono"))
     return found.result(found.space.index(numbers))
+
+
+RULE = Rule(50, check)

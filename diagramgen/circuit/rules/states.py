@@ -12,13 +12,16 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from diagramgen.circuit.blocks import between, reached
+from diagramgen.circuit.blocks import block_between, reached
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import resistance
-from diagramgen.circuit.elements import Elements, Frame, frame
+from diagramgen.circuit.elements.coil import Coil
+from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
+from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of, each_classes
 from diagramgen.circuit.values import elements_of, source_name
 from diagramgen.kernel.diagnostics import Collector, Place
@@ -37,12 +40,12 @@ BASS_LOST = 2 * LOWEST_NOTE
 
 
 @dataclass(frozen=True)
-class Scene:
+class StateContext:
     """One state: the class of each net, its elements, and the points that carry signal."""
 
     index: int
     classes: Sequence[int]
-    here: Frame
+    here: NetlistTemplate
     kept: Elements | None
     """Its elements, kept where there are few states."""
     signal: frozenset[int]
@@ -55,10 +58,10 @@ class Scene:
         return self.here.elements.mapped(self.classes) if self.kept is None else self.kept
 
 
-def check_states(found: Chart, say: Collector) -> None:
+def check_states(found: StateTable, say: Collector) -> None:
     """Every rule that looks at states one by one, at colours and at grounds."""
     build = found.build
-    here = frame(build)
+    here = template_of(build)
     scenes = [s for s in _scenes(found, here) if s.ends]
     _hot_metal(found, here, scenes, say)
     _hanging(found, scenes, say)
@@ -70,13 +73,13 @@ def check_states(found: Chart, say: Collector) -> None:
     _grounds(build, graph, say)
 
 
-def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
+def _scenes(found: StateTable, here: NetlistTemplate) -> Iterator[StateContext]:
     """States in which some output is met as it is played, in order."""
-    digits = found.space.digits
+    switches = found.space.switches
     if found.count <= MANY:
-        each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, digits))
+        each: Iterator[tuple[int, Sequence[int]]] = enumerate(each_classes(here, switches))
     else:
-        each = ((r.first, classes_of(here, digits, found.space.numbers(r.first))) for r in found.results)
+        each = ((r.first, classes_of(here, switches, found.space.numbers(r.first))) for r in found.results)
     known: dict[tuple[object, ...], tuple[Elements, frozenset[int]]] = {}
     for index, classes in each:
         if not any(found.space.plays(index, output) for output in here.outputs):
@@ -86,35 +89,34 @@ def _scenes(found: Chart, here: Frame) -> Iterator[Scene]:
         key = tuple(classes)
         if found.count > MANY:
             # One state a network, hardly two alike: kept, their elements would fill the memory.
-            yield Scene(index, key, here, None, _signal(here.elements.mapped(classes), ends), ends)
+            yield StateContext(index, key, here, None, _signal(here.elements.mapped(classes), ends), ends)
             continue
         if (key, ends) not in known:
             elements = here.elements.mapped(classes)
             known[key, ends] = (elements, _signal(elements, ends))
         elements, signal = known[key, ends]
-        yield Scene(index, classes, here, elements, signal, ends)
+        yield StateContext(index, classes, here, elements, signal, ends)
 
 
 def _signal(e: Elements, ends: Sequence[tuple[int, int]]) -> frozenset[int]:
     """Points that carry signal, ground not among them."""
-    edges = e.edges()
-    on = {i for end, sleeve in ends for i in between(edges, end, sleeve)}
+    edges = e.edges
+    on = {i for end, sleeve in ends for i in block_between(edges, end, sleeve)}
     still = {sleeve for _, sleeve in ends}
-    for stage in e.stages:
-        on |= between(edges, stage.into, stage.ground)
-        still |= {stage.ground, stage.plus}
-    for cell in e.cells:
-        still |= {cell.plus, cell.minus}
+    for element in e:
+        heard = element.hears()
+        on |= block_between(edges, *heard) if heard is not None else frozenset()
+        still |= set(element.rails())
     return frozenset(point for i in on for point in edges[i]) - still
 
 
-def _where(found: Chart, states: Sequence[int]) -> str:
+def _where(found: StateTable, states: Sequence[int]) -> str:
     """The first state in words, and how many more there are."""
     more = f" and {len(states) - 1} more state{'s' if len(states) > 2 else ''}" if len(states) > 1 else ""
     return words(found.space.state(states[0]), found.space) + more
 
 
-def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collector) -> None:
+def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[StateContext], say: Collector) -> None:
     """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
     always = tip_nodes(found.build, connect(found.build), True)
     said: dict[tuple[int, ...], list[str]] = {}
@@ -133,7 +135,7 @@ def _hot_metal(found: Chart, here: Frame, scenes: Sequence[Scene], say: Collecto
                   _free(found.build, here, nodes, scenes))
 
 
-def _free(build: Build, here: Frame, nodes: Sequence[str], scenes: Sequence[Scene]) -> str:
+def _free(build: Build, here: NetlistTemplate, nodes: Sequence[str], scenes: Sequence[StateContext]) -> str:
     """What takes metal off the signal: another lead, the two leads exchanged, or its coil end freed from it."""
     for part, metal in ((p, m) for p in build.parts.values() for m in p.symbol.metal):
         if metal_node(part.name, metal.name) not in nodes:
@@ -168,7 +170,7 @@ def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
         yield braid_node(cable.name), f"the braid of {cable.name}", cable.place
 
 
-def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _hanging(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
     states: dict[str, list[int]] = {}
     tapped = [winding for part in found.build.parts.values() if (winding := _tapped(part))]
@@ -186,7 +188,7 @@ def _hanging(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                         _open_coil(found, scenes, name, name in _tapped(part)))
 
 
-def _open_coil(found: Chart, scenes: Sequence[Scene], name: str, tapped: bool) -> str:
+def _open_coil(found: StateTable, scenes: Sequence[StateContext], name: str, tapped: bool) -> str:
     """What to do about an open coil: a lead, where it is never heard; else a contact or a lead."""
     if not any(name in found.result(scene.index).coils for scene in scenes):
         return ("An open coil on hot picks up noise. It is heard in no state: "
@@ -210,25 +212,27 @@ def _tapped(part: Part) -> frozenset[str]:
                      if element.ends["start"] in finishes or element.ends["finish"] in starts)
 
 
-def _aerials(scene: Scene) -> Iterator[str]:
+def _aerials(scene: StateContext) -> Iterator[str]:
     e = scene.elements
-    others = [(r.a, r.b) for r in (*e.resistors, *e.capacitors) if r.what not in ("loss", "winding")]
-    others += [(t.ground, t.hot) for t in e.strips] + [(c.plus, c.minus) for c in e.cells]
-    others += [pair for s in e.stages for pair in ((s.into, s.ground), (s.out, s.ground))]
-    for coil in e.windings:
-        rest = others + [(w.start, w.finish) for w in e.windings if w is not coil]
+    coils = [one for one in e if isinstance(one, Coil)]
+    names = {coil.name for coil in coils}
+    # What is named like a coil and is not one lies across it: its loss, its own capacitance.
+    others = [pair for one in e if one.name not in names for pair in one.paths()]
+    others += [(one.plus, one.minus) for one in e.batteries]
+    for coil in coils:
+        rest = others + [(w.start, w.finish) for w in coils if w is not coil]
         for end, far in ((coil.start, coil.finish), (coil.finish, coil.start)):
             if end in scene.signal and not reached(rest, [far]) & (scene.signal | {b for _, b in scene.ends}):
                 yield coil.name
 
 
-def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Coils that see less than ``LOW_LOAD`` times their own resistance."""
     said: set[str] = set()
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
     for scene in scenes:
         for heard in (h for one in found.result(scene.index).heard for h in one.sound.sounding):
-            coil = next((w for w in scene.elements.windings if w.name == heard.coil), None)
+            coil = next((e for e in scene.elements if isinstance(e, Coil) and e.name == heard.coil), None)
             if coil is None or coil.name in said:
                 continue
             ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name)
@@ -243,7 +247,9 @@ def _low_load(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                             "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
 
 
-def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each: bool = False) -> float | None:
+def _load(
+    found: StateTable, scene: StateContext, a: int, b: int, name: str, part: str, each: bool = False
+) -> float | None:
     """The largest resistance in ohm a source can be said to see, with amplifier: others open or shorted.
 
     In parallel the others are no load when open, in series no break when shorted; the largest finite figure raises
@@ -251,10 +257,9 @@ def _load(found: Chart, scene: Scene, a: int, b: int, name: str, part: str, each
     else those of the part as one and the rest as one. None where direct current finds no way.
     """
     e = scene.elements
-    fixed = [(r.a, r.b, r.value) for r in e.resistors if r.what not in ("loss", "lamp")]
-    fixed += [(s.into, s.ground, s.input) for s in e.stages] + [(s.out, s.ground, s.output) for s in e.stages]
+    fixed = [(piece.a, piece.b, piece.ohm) for one in e for piece in one.branches() if piece.loads and piece.ohm]
     fixed += [(a, b, found.build.load.amplifier) for a, b in scene.ends]
-    others = [w for w in e.windings if w.name != name]
+    others = [one for one in e if isinstance(one, Coil) and one.name != name]
     figures = []
     alone = each and len(others) <= FEW_COILS
     groups = [w.name if alone else str(_coil_of(w.name, part)) for w in others]
@@ -273,7 +278,7 @@ def _coil_of(coil: str, part: str) -> bool:
     return coil == part or coil.startswith(part + ".")
 
 
-def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
+def _bass_eaten(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
     """Transducers whose capacitance with the load makes a corner above the bass."""
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
@@ -281,7 +286,7 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
         judged = [s for s in scenes if _sounds(found, s, name)] or scenes
         eaten: list[tuple[int, float, float]] = []
         for scene in judged:
-            strip = next((s for s in scene.elements.strips if s.name == name), None)
+            strip = next((e for e in scene.elements if isinstance(e, PiezoSource) and e.name == name), None)
             ohm = None if strip is None else _load(found, scene, strip.ground, strip.hot, name, part.name)
             if strip is not None and ohm is not None:
                 corner = 1 / (2 * math.pi * ohm * strip.capacitance)
@@ -296,7 +301,7 @@ def _bass_eaten(found: Chart, scenes: Sequence[Scene], say: Collector) -> None:
                     "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
 
 
-def _sounds(found: Chart, scene: Scene, name: str) -> bool:
+def _sounds(found: StateTable, scene: StateContext, name: str) -> bool:
     return name in found.result(scene.index).coils
 
 
@@ -358,3 +363,4 @@ def _spare(graph: Graph, lead: Lead, ground: Collection[str], nuts: bool) -> boo
     return end in reached([(number[a], number[b]) for a, b in pairs], [start])
 
 
+RULE = Rule(70, check_states)

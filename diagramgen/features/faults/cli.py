@@ -14,9 +14,9 @@ from diagramgen.console.report import HAS_ERRORS, counted, say_problems
 
 if TYPE_CHECKING:
     from diagramgen.circuit.outputs import Output
+    from diagramgen.diagnosis.fault_model import FaultModel
     from diagramgen.diagnosis.observations import Sight
-    from diagramgen.diagnosis.simulate import Run
-    from diagramgen.diagnosis.wiring import Wiring
+    from diagramgen.diagnosis.simulate import FaultRun
     from diagramgen.features.faults.compute import Finding
     from diagramgen.features.faults.next_question import Question
     from diagramgen.kernel.diagnostics import Problem
@@ -88,18 +88,18 @@ def fault(
             click.echo(line)
 
 
-def _simulated(made: Any, output: Output | None) -> Run:
+def _simulated(made: Any, output: Output | None) -> FaultRun:
     from diagramgen.circuit.states import TooMany
     from diagramgen.circuit.values import faults
+    from diagramgen.diagnosis.fault_model import fault_model
     from diagramgen.diagnosis.simulate import simulate
-    from diagramgen.diagnosis.wiring import wiring
     from diagramgen.features.faults.fault_kinds import single_faults
 
     wrong = next(faults(made), None)
     if wrong is not None:
         raise click.ClickException(f"{wrong[1]}; mend the build first (diagramgen check)")
     try:
-        laid = wiring(made, output)
+        laid = fault_model(made, output)
     except (TooMany, ValueError) as reason:
         raise click.ClickException(str(reason)) from None
     return simulate(laid, single_faults(laid))
@@ -187,13 +187,13 @@ def _json(found: Finding) -> dict[str, Any]:
     }
 
 
-def _said(sight: Sight, laid: Wiring) -> str:
+def _said(sight: Sight, laid: FaultModel) -> str:
     from diagramgen.diagnosis.observations import sight_words
 
     return sight_words(sight, laid)
 
 
-def _ask(found: Finding, run: Run, sights: list[Sight], numbers: Any) -> None:
+def _ask(found: Finding, run: FaultRun, sights: list[Sight], numbers: Any) -> None:
     """One question at a time; an empty line ends it."""
     from diagramgen.diagnosis.observations import BadSight, answered
     from diagramgen.features.faults.compute import find

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
 from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
-from diagramgen.diagnosis.posterior import Judged, apart, between, groups, judge, mentioned, sounds
-from diagramgen.diagnosis.simulate import Run
+from diagramgen.diagnosis.posterior import Posterior, apart, between, groups, mentioned, posterior, sounds
+from diagramgen.diagnosis.simulate import FaultRun
 from diagramgen.features.faults.next_question import Question, next_question
 from diagramgen.kernel.units import RESISTANCE, quantity
 
@@ -40,7 +40,7 @@ class Group:
 class Finding:
     """What a look-up found."""
 
-    judged: Judged
+    judged: Posterior
     groups: tuple[Group, ...]
     misfits: tuple[str, ...]
     """Sights that the likeliest fault does not explain."""
@@ -49,14 +49,14 @@ class Finding:
     """One sentence: how sure, and what to make of it."""
     warnings: tuple[str, ...]
 
-    def fault(self, number: int) -> Fault:
+    def fault(self, number: int) -> FaultHypothesis:
         """A fault by its number."""
         return self.judged.run.faults[number]
 
 
-def find(run: Run, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
+def find(run: FaultRun, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
     """Look up what was seen; ``numbers``: ``groups(run)`` where it is known already."""
-    judged = judge(run, sights)
+    judged = posterior(run, sights)
     of = groups(run) if numbers is None else numbers
     found = _groups(judged, of)
     misfits = _misfits(judged, found[0].faults[0][0]) if found else ()
@@ -65,12 +65,12 @@ def find(run: Run, sights: Sequence[Sight], numbers: np.ndarray | None = None) -
                    _verdict(judged, found, misfits), warnings)
 
 
-def _first(judged: Judged) -> Question | None:
+def _first(judged: Posterior) -> Question | None:
     """With nothing seen yet, the first reading at the plug is asked for."""
     return next_question(judged)
 
 
-def _groups(judged: Judged, of: np.ndarray) -> tuple[Group, ...]:
+def _groups(judged: Posterior, of: np.ndarray) -> tuple[Group, ...]:
     share = np.zeros(int(of.max()) + 1)
     np.add.at(share, of, judged.probability)
     found = []
@@ -85,7 +85,7 @@ def _groups(judged: Judged, of: np.ndarray) -> tuple[Group, ...]:
     return tuple(found)
 
 
-def _telling(run: Run, faults: Sequence[int]) -> tuple[str, ...]:
+def _telling(run: FaultRun, faults: Sequence[int]) -> tuple[str, ...]:
     """What differs between the faults of a group besides readings at the plug."""
     if len(faults) < 2:
         return ()
@@ -112,7 +112,7 @@ def _telling(run: Run, faults: Sequence[int]) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _misfits(judged: Judged, fault: int) -> tuple[str, ...]:
+def _misfits(judged: Posterior, fault: int) -> tuple[str, ...]:
     run = judged.run
     found = []
     for sight in judged.sights:
@@ -132,14 +132,14 @@ def _misfits(judged: Judged, fault: int) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _odd(run: Run, fault: int, sight: Reading, ohms: float) -> bool:
+def _odd(run: FaultRun, fault: int, sight: Reading, ohms: float) -> bool:
     if math.isinf(sight.ohms) or not math.isfinite(ohms):
         return not (math.isinf(sight.ohms) and math.isinf(ohms)) and not math.isnan(ohms)
     sigma = math.hypot(0.01, float(run.spread[fault, sight.setting, sight.state]))
     return abs(math.log((sight.ohms + 2.0) / (ohms + 2.0))) > ODD * sigma
 
 
-def _units(run: Run, sights: Sequence[Sight]) -> list[str]:
+def _units(run: FaultRun, sights: Sequence[Sight]) -> list[str]:
     """Readings that fit nothing as written but fit with k in place of M, or the other way round."""
     found = []
     for sight in sights:
@@ -157,7 +157,7 @@ def _units(run: Run, sights: Sequence[Sight]) -> list[str]:
     return found
 
 
-def _verdict(judged: Judged, found: Sequence[Group], misfits: Sequence[str]) -> str:
+def _verdict(judged: Posterior, found: Sequence[Group], misfits: Sequence[str]) -> str:
     if not judged.sights:
         return "Nothing was seen yet: begin with the reading below."
     if judged.outside > 0.5 or not found:
@@ -177,12 +177,12 @@ def _verdict(judged: Judged, found: Sequence[Group], misfits: Sequence[str]) -> 
     return "Several faults still explain it: the measurement below splits them best."
 
 
-def _as_it_should(judged: Judged) -> bool:
+def _as_it_should(judged: Posterior) -> bool:
     """Whether nothing seen speaks for a fault: no single one explains it clearly better than none."""
     sums = judged.likelihoods.sum(axis=1)
     return bool(sums[0] > float(sums.max()) - math.log(5.0))
 
 
-def same_group(run: Run, one: int, other: int) -> bool:
+def same_group(run: FaultRun, one: int, other: int) -> bool:
     """Whether no reading at the plug tells two faults apart."""
     return bool(apart(run, one, np.array([other]))[0] < 2.0)

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagramgen.circuit.coil_words import element_called
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.nets import classes, is_shield, metal_node
 from diagramgen.circuit.values import elements_of
-from diagramgen.diagnosis.model import Edit, Fault
-from diagramgen.diagnosis.wiring import Wiring, ends_of
+from diagramgen.diagnosis.fault_model import FaultModel, ends_of
+from diagramgen.diagnosis.model import FaultHypothesis, NetlistEdit
 from diagramgen.job.words import end_words, lug_word
 from diagramgen.layout.fit.wire_sizes import own_cable
 from diagramgen.library.model import Element, Lug
@@ -60,15 +61,12 @@ WEIGHT = {
 }
 """How often each kind is met, against the others (a technician's judgement from memory, no source)."""
 
-TIMES = {"track": (0.5, 2.0), "capacitor": (0.1, 10.0), "resistor": (0.1, 10.0)}
-"""By what a wrong part's value differs: 250k for 500k, a digit of a capacitor's or resistor's code misread."""
-
 CONDUCTORS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge", "braid")
 
 
 @dataclass(frozen=True, eq=False)
 class _Lister:
-    wiring: Wiring
+    wiring: FaultModel
 
     @property
     def build(self) -> Build:
@@ -123,10 +121,10 @@ class _Lister:
         return self.net[a] != self.net[b]
 
 
-def single_faults(wiring: Wiring) -> tuple[Fault, ...]:
+def single_faults(wiring: FaultModel) -> tuple[FaultHypothesis, ...]:
     """Every single fault, in the order of the build; each key once."""
     lister = _Lister(wiring)
-    found: dict[str, Fault] = {}
+    found: dict[str, FaultHypothesis] = {}
     for fault in itertools.chain(
         _open_joints(lister), _loose_lugs(lister), _neighbours(lister), _cases(lister), _contacts(lister),
         _elements(lister), _exchanges(lister), _jack(lister),
@@ -135,52 +133,55 @@ def single_faults(wiring: Wiring) -> tuple[Fault, ...]:
     return tuple(found.values())
 
 
-def _open_joints(of: _Lister) -> Iterator[Fault]:
+def _open_joints(of: _Lister) -> Iterator[FaultHypothesis]:
     """A conductor that is broken, or not soldered at one of its ends: all three cut it."""
     for i, e in enumerate(of.wiring.edges):
         if e.kind not in CONDUCTORS:
             continue
         lugs = tuple(n for n in (e.a, e.b) if "." in n and not n.startswith(("metal of", "plate of", "braid of")))
         places = " or ".join(of.lug(n) for n in lugs)
-        yield Fault(f"open {e.origin} {e.a} {e.b}", "joint", f"{of.lead(i)} is broken or its joint does not hold, at "
-                    f"{places}", lugs, WEIGHT["joint"], of.tags(i), cut=frozenset((i,)))
+        yield FaultHypothesis(f"open {e.origin} {e.a} {e.b}",
+                              "joint", f"{of.lead(i)} is broken or its joint does not hold, at "
+                              f"{places}", lugs, WEIGHT["joint"], of.tags(i), cut=frozenset((i,)))
 
 
-def _loose_lugs(of: _Lister) -> Iterator[Fault]:
+def _loose_lugs(of: _Lister) -> Iterator[FaultHypothesis]:
     """Several conductors that hold to each other but not to their lug."""
     for lug, numbers in of.touching.items():
         if len(numbers) < 2 or lug.startswith(("metal of", "plate of", "braid of")):
             continue
         ends = [of.wiring.edges[n].other(lug) for n in numbers]
         words = ", ".join(of.lead(n) for n in numbers)
-        yield Fault(f"lug {lug}", "lug", f"cold joint at {of.lug(lug)}: {words} hold together but not to the lug",
-                    (lug,), WEIGHT["lug"], of.tags(*numbers), cut=frozenset(numbers),
-                    join=tuple(itertools.pairwise(ends)))
+        yield FaultHypothesis(f"lug {lug}",
+                              "lug", f"cold joint at {of.lug(lug)}: {words} hold together but not to the lug",
+                              (lug,), WEIGHT["lug"], of.tags(*numbers), cut=frozenset(numbers),
+                              join=tuple(itertools.pairwise(ends)))
 
 
-def _neighbours(of: _Lister) -> Iterator[Fault]:
+def _neighbours(of: _Lister) -> Iterator[FaultHypothesis]:
     """Solder between neighbouring lugs, and a conductor on the lug beside its own."""
     for part in of.build.parts.values():
         for a, b in neighbours_of(part):
             one, other = f"{part.name}.{a}", f"{part.name}.{b}"
             if of.apart(one, other):
-                yield Fault(f"bridge {one} {other}", "bridge", f"solder bridges {of.lug(one)} and {of.lug(other)}",
-                            (one, other), WEIGHT["bridge"], join=((one, other),))
+                yield FaultHypothesis(f"bridge {one} {other}",
+                                      "bridge", f"solder bridges {of.lug(one)} and {of.lug(other)}",
+                                      (one, other), WEIGHT["bridge"], join=((one, other),))
                 yield from _moved(of, one, other)
                 yield from _moved(of, other, one)
 
 
-def _moved(of: _Lister, lug: str, beside: str) -> Iterator[Fault]:
+def _moved(of: _Lister, lug: str, beside: str) -> Iterator[FaultHypothesis]:
     for n in of.touching.get(lug, ()):
         edge = of.wiring.edges[n]
         far = edge.other(lug)
         if edge.kind not in ("bend", "bridge") and far != beside:
-            yield Fault(f"moved {edge.origin} {lug} {beside}", "moved",
-                        f"{of.lead(n)} is on {of.lug(beside)} in place of {of.lug(lug)}", (beside, lug),
-                        WEIGHT["moved"], of.tags(n), cut=frozenset((n,)), join=((beside, far),))
+            yield FaultHypothesis(f"moved {edge.origin} {lug} {beside}", "moved",
+                                  f"{of.lead(n)} is on {of.lug(beside)} in place of {of.lug(lug)}", (beside, lug),
+                                  WEIGHT["moved"], of.tags(n), cut=frozenset((n,)), join=((beside, far),))
 
 
-def _cases(of: _Lister) -> Iterator[Fault]:
+def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
     """A lug that touches its part's case, or the shield of its cavity."""
     for part in of.build.parts.values():
         solid = solid_lugs(part)
@@ -189,8 +190,9 @@ def _cases(of: _Lister) -> Iterator[Fault]:
             for lug in solid:
                 key = f"{part.name}.{lug}"
                 if node in of.net and lug not in metal.lugs and of.apart(key, node):
-                    yield Fault(f"case {key} {metal.name}", "case", f"{of.lug(key)} touches the {metal.name} of "
-                                f"{part.says}", (key,), WEIGHT["case"], join=((key, node),))
+                    yield FaultHypothesis(f"case {key} {metal.name}",
+                                          "case", f"{of.lug(key)} touches the {metal.name} of "
+                                          f"{part.says}", (key,), WEIGHT["case"], join=((key, node),))
         for foil in of.build.parts.values():
             if foil is part or not is_shield(foil) or not foil.cavity or foil.cavity != part.cavity:
                 continue
@@ -199,11 +201,12 @@ def _cases(of: _Lister) -> Iterator[Fault]:
                 for lug in solid:
                     key = f"{part.name}.{lug}"
                     if node in of.net and of.apart(key, node):
-                        yield Fault(f"shield {key} {foil.name}", "case", f"{of.lug(key)} touches {foil.says}", (key,),
-                                    WEIGHT["case"], join=((key, node),))
+                        yield FaultHypothesis(f"shield {key} {foil.name}",
+                                              "case", f"{of.lug(key)} touches {foil.says}", (key,),
+                                              WEIGHT["case"], join=((key, node),))
 
 
-def _contacts(of: _Lister) -> Iterator[Fault]:
+def _contacts(of: _Lister) -> Iterator[FaultHypothesis]:
     closed = of.wiring.closed
     for i, (a, b) in enumerate(of.wiring.contacts):
         if not of.apart(a, b):
@@ -211,11 +214,13 @@ def _contacts(of: _Lister) -> Iterator[Fault]:
         name = of.build.parts[a.partition(".")[0]].says
         pair = f"{lug_word(of.build, *_split(a))} to {lug_word(of.build, *_split(b))}"
         if closed[:, i].any():
-            yield Fault(f"contact open {a} {b}", "contact open", f"the contact {pair} of {name} does not close", (a, b),
-                        WEIGHT["contact open"], open_contacts=frozenset((i,)))
+            yield FaultHypothesis(f"contact open {a} {b}",
+                                  "contact open", f"the contact {pair} of {name} does not close", (a, b),
+                                  WEIGHT["contact open"], open_contacts=frozenset((i,)))
         if not closed[:, i].all():
-            yield Fault(f"contact stuck {a} {b}", "contact stuck", f"the contact {pair} of {name} does not open",
-                        (a, b), WEIGHT["contact stuck"], stuck_contacts=frozenset((i,)))
+            yield FaultHypothesis(f"contact stuck {a} {b}",
+                                  "contact stuck", f"the contact {pair} of {name} does not open",
+                                  (a, b), WEIGHT["contact stuck"], stuck_contacts=frozenset((i,)))
 
 
 def _split(key: str) -> tuple[str, str]:
@@ -223,49 +228,40 @@ def _split(key: str) -> tuple[str, str]:
     return part, lug
 
 
-def _elements(of: _Lister) -> Iterator[Fault]:
+def _elements(of: _Lister) -> Iterator[FaultHypothesis]:
     for part, element in elements_of(of.build):
         name = f"{part.name}.{element.name}"
         lugs = tuple(dict.fromkeys(ends_of(of.build, name).values()))
         says = element_called(part, element)
-        for kind, words, edit, join in _wrong(of, element, name, lugs):
+        for kind, words, edit, join in _wrong(of, element, name):
             whose = part.says if kind == "turned" else says
-            yield Fault(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(), kind,
-                        f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
+            yield FaultHypothesis(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(),
+                                  kind,
+                                  f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
 
 
-_Wrong = tuple[str, str, Edit | None, tuple[tuple[str, str], ...]]
+_Wrong = tuple[str, str, NetlistEdit | None, tuple[tuple[str, str], ...]]
 
 
-def _wrong(of: _Lister, element: Element, name: str, lugs: tuple[str, ...]) -> Iterator[_Wrong]:
+def _wrong(of: _Lister, element: Element, name: str) -> Iterator[_Wrong]:
     """(kind, words, edit, joins) of everything that can be wrong with an element itself."""
+    kind = KINDS.get(element.kind)
+    if kind is None:
+        return
     ends = ends_of(of.build, name)
-    across = ((lugs[0], lugs[1]),) if len(lugs) > 1 else ()
-    if element.kind == "coil":
-        yield "coil open", "the coil is open", Edit(name, "open"), ()
-        yield "coil shorted", "the coil is shorted", None, ((ends["start"], ends["finish"]),)
-        yield "coil part shorted", "half the coil's turns are shorted", Edit(name, "half"), ()
-        if of.first_coil(name):
-            yield "turned", "its magnet lies the other way round than the other pickups want", Edit(name, "turned"), ()
-    elif element.kind == "track":
-        for end in ("zero", "ten"):
-            yield "track open", f"the track is open at its {of.lug(ends[end])} end", Edit(name, end), ()
-        yield "wiper open", "the wiper does not touch the track", Edit(name, "wiper"), ()
-    elif element.kind == "capacitor":
-        yield "capacitor shorted", "the capacitor is shorted", None, across
-        yield "open", "the capacitor is open", Edit(name, "open"), ()
-    elif element.kind in ("resistor", "lamp", "transducer"):
-        yield "open", f"the {element.kind} is open", Edit(name, "open"), ()
-    elif element.kind == "buffer":
-        yield "dead", "the board passes nothing", Edit(name, "dead"), ()
-    elif element.kind == "cell":
-        yield "dead", "the battery is flat or its clip makes no contact", Edit(name, "dead"), ()
-    for factor in TIMES.get(element.kind, ()):
+    for wrong in kind.faults:
+        # The pickups of one part have one magnet.
+        if wrong.edit == "turned" and not of.first_coil(name):
+            continue
+        words = wrong.words.format(lug=of.lug(ends[wrong.edit])) if wrong.edit in ends else wrong.words
+        join = ((ends[wrong.join[0]], ends[wrong.join[1]]),) if wrong.join else ()
+        yield wrong.kind, words, NetlistEdit(name, wrong.edit) if wrong.edit else None, join
+    for factor in kind.misread:
         times = f"{factor:g} times" if factor > 1 else f"1/{1 / factor:g} of"
-        yield "value", f"its value is {times} what the build says", Edit(name, "scale", factor), ()
+        yield "value", f"its value is {times} what the build says", NetlistEdit(name, "scale", factor), ()
 
 
-def _exchanges(of: _Lister) -> Iterator[Fault]:
+def _exchanges(of: _Lister) -> Iterator[FaultHypothesis]:
     """Two conductors of one cable that changed places at their far ends."""
     cables: dict[str, list[int]] = {}
     for i, e in enumerate(of.wiring.edges):
@@ -280,10 +276,11 @@ def _exchanges(of: _Lister) -> Iterator[Fault]:
             if far == near2 or far2 == near or near == near2 or not of.apart(far, far2):
                 continue
             says = of.build.parts[cable].says if cable in of.build.parts else cable
-            yield Fault(f"exchanged {of.wiring.edges[i].origin} {of.wiring.edges[j].origin}", "exchanged",
-                        f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, at {of.lug(far)} and {of.lug(far2)}",
-                        (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
-                        join=((near, far2), (near2, far)))
+            yield FaultHypothesis(f"exchanged {of.wiring.edges[i].origin} {of.wiring.edges[j].origin}", "exchanged",
+                                  f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, "
+                                  f"at {of.lug(far)} and {of.lug(far2)}",
+                                  (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
+                                  join=((near, far2), (near2, far)))
 
 
 def _near_far(of: _Lister, number: int, cable: str) -> tuple[str, str]:
@@ -293,13 +290,13 @@ def _near_far(of: _Lister, number: int, cable: str) -> tuple[str, str]:
         (edge.b, edge.a) if edge.b.startswith(f"{cable}.") else (edge.a, edge.b))
 
 
-def _jack(of: _Lister) -> Iterator[Fault]:
+def _jack(of: _Lister) -> Iterator[FaultHypothesis]:
     """Tip and sleeve of a jack exchanged."""
     for jack in jacks(of.build):
         yield from _reversed(of, jack)
 
 
-def _reversed(of: _Lister, jack: Part) -> Iterator[Fault]:
+def _reversed(of: _Lister, jack: Part) -> Iterator[FaultHypothesis]:
     tip, sleeve = f"{jack.name}.tip", f"{jack.name}.sleeve"
     numbers = {lug: of.touching.get(lug, []) for lug in (tip, sleeve)}
     if not numbers[tip] or not numbers[sleeve]:
@@ -308,11 +305,11 @@ def _reversed(of: _Lister, jack: Part) -> Iterator[Fault]:
     join += [(tip, of.wiring.edges[n].other(sleeve)) for n in numbers[sleeve]]
     every = [*numbers[tip], *numbers[sleeve]]
     name = "jack reversed" if jack == jacks(of.build)[0] else f"{jack.name} reversed"
-    yield Fault(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
-                of.tags(*every), cut=frozenset(every), join=tuple(join))
+    yield FaultHypothesis(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
+                          of.tags(*every), cut=frozenset(every), join=tuple(join))
 
 
-def place_words(of: Wiring, lugs: tuple[str, ...]) -> str:
+def place_words(of: FaultModel, lugs: tuple[str, ...]) -> str:
     """The lugs of a fault as a technician says them."""
     from diagramgen.model.build import End
 

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
-from diagramgen.diagnosis.model import Fault
+from diagramgen.diagnosis.batch import Floats
+from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import state_words
 from diagramgen.diagnosis.posterior import SAME, deviation, sounds
-from diagramgen.diagnosis.simulate import Run
+from diagramgen.diagnosis.simulate import FaultRun
 from diagramgen.features.faults.fault_kinds import place_words
 from diagramgen.kernel.units import RESISTANCE, quantity
 
@@ -59,7 +59,7 @@ class LookUp:
     """Told by ear, because no ohm figure means anything at this plug."""
 
 
-def look_up(run: Run) -> LookUp:
+def look_up(run: FaultRun) -> LookUp:
     """The rows of a build that differ, the likeliest first."""
     by_ear = bool(np.isnan(run.ohms[0, 0]).all())
     classes = _heard(run) if by_ear else _read(run)
@@ -79,11 +79,11 @@ def look_up(run: Run) -> LookUp:
 Ints = NDArray[np.int64]
 
 
-def _heard(run: Run) -> Ints:
+def _heard(run: FaultRun) -> Ints:
     return sounds(run, 0)
 
 
-def _read(run: Run) -> Ints:
+def _read(run: FaultRun) -> Ints:
     """Number of the answer each fault gives in each state, 0 that of no fault: faults x states."""
     found: Ints = np.zeros_like(run.ohms[:, 0], dtype=np.int64)
     sigma = deviation(run)[:, 0]
@@ -132,7 +132,7 @@ def _bits(numbers: Ints, weights: Floats) -> float:
 
 
 def _row(
-    run: Run, members: Sequence[int], columns: Sequence[int], healthy: Sequence[int], classes: Ints, by_ear: bool
+    run: FaultRun, members: Sequence[int], columns: Sequence[int], healthy: Sequence[int], classes: Ints, by_ear: bool
 ) -> LookUpRow:
     order = sorted(members, key=lambda i: (-run.faults[i].weight, i))
     shown = tuple("" if classes[order[0], c] == h else _words(run, order[0], c, by_ear)
@@ -145,7 +145,7 @@ def _row(
     return LookUpRow(shown, faults, sum(run.faults[i].weight for i in members))
 
 
-def _place(run: Run, fault: Fault) -> str:
+def _place(run: FaultRun, fault: FaultHypothesis) -> str:
     """The shortest words for where a fault sits."""
     if fault.kind in ("joint", "exchanged") and fault.tags:
         return " and ".join(fault.tags)
@@ -158,7 +158,7 @@ def _place(run: Run, fault: Fault) -> str:
     return place_words(run.wiring, fault.lugs[:1])
 
 
-def _words(run: Run, fault: int, state: int, by_ear: bool) -> str:
+def _words(run: FaultRun, fault: int, state: int, by_ear: bool) -> str:
     if by_ear:
         return SOUNDS[int(sounds(run, 0)[fault, state])]
     ohms = float(run.ohms[fault, 0, state])

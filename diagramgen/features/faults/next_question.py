@@ -10,12 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.diagnosis.edits import Floats
+from diagramgen.diagnosis.batch import Floats
+from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
-from diagramgen.diagnosis.posterior import SURE, Judged, between, called, deviation, knob_stuck, sounds
-from diagramgen.diagnosis.simulate import Run
-from diagramgen.diagnosis.wiring import Wiring
+from diagramgen.diagnosis.posterior import SURE, Posterior, between, called, deviation, knob_stuck, sounds
+from diagramgen.diagnosis.simulate import FaultRun
 from diagramgen.features.faults.fault_kinds import CONDUCTORS, neighbours_of
 from diagramgen.kernel.units import RESISTANCE, quantity
 
@@ -52,12 +52,12 @@ class Question:
     answers: tuple[Answer, ...]
 
 
-def next_question(judged: Judged) -> Question | None:
+def next_question(judged: Posterior) -> Question | None:
     """The measurement that splits the remaining faults best for its trouble; None where none tells anything."""
     return max(questions(judged), key=lambda q: (round(q.bits / q.cost, 9),), default=None)
 
 
-def questions(judged: Judged) -> Iterator[Question]:
+def questions(judged: Posterior) -> Iterator[Question]:
     """Every measurement not made yet that tells something, in a fixed order."""
     run = judged.run
     kept = np.flatnonzero(judged.probability > LEAST)
@@ -90,7 +90,7 @@ Ints = NDArray[np.int64]
 _Answers = list[tuple[str, NDArray[np.bool_], Sight]]
 
 
-def _at_plug(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _at_plug(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     sigma = deviation(run)
     for setting in range(len(run.wiring.settings)):
         for state in range(min(len(run.wiring.states), MOST_STATES)):
@@ -133,7 +133,7 @@ def _ohm_words(ohms: Floats) -> str:
     return f"{quantity(low, RESISTANCE)} to {quantity(high, RESISTANCE)}"
 
 
-def _by_ear(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _by_ear(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     found = sounds(run, 0)[kept]
     for state in range(min(len(run.wiring.states), MOST_STATES)):
         if ("ear", state, 0) not in asked:
@@ -149,14 +149,14 @@ def _by_ear(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Quest
                             trust)
 
 
-def _on_metal(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _on_metal(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     for metal, words in enumerate(metals_of(run.wiring)):
         if ("metal", metal) not in asked:
             yield _yes_no(f"{words} to the plug's sleeve", run.grounded[kept, metal], kept, share, "metal",
                           Ground(metal, True), Ground(metal, False))
 
 
-def _on_lugs(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
+def _on_lugs(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
     """Both ends of every joint that some fault may part, and neighbours that some fault may join."""
     for one, other in _pairs(run.wiring):
         if ("lugs", *sorted((one, other))) not in asked:
@@ -164,7 +164,7 @@ def _on_lugs(run: Run, kept: Ints, share: Floats, asked: Asked) -> Iterator[Ques
                           Between(one, other, True), Between(one, other, False))
 
 
-def _pairs(wiring: Wiring) -> Iterator[tuple[str, str]]:
+def _pairs(wiring: FaultModel) -> Iterator[tuple[str, str]]:
     found: dict[tuple[str, str], None] = {}
     for e in wiring.edges:
         if e.kind in CONDUCTORS and not e.a.startswith("braid of"):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import TooMany
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.simulate import simulate
-from diagramgen.diagnosis.wiring import wiring
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.fault_table import LookUp, LookUpRow, look_up
 from diagramgen.job.output_words import plug_of
@@ -33,7 +33,7 @@ def fault_sheets(context: SheetContext, paper: Paper, alone: bool = False) -> li
 
 def _of_output(context: SheetContext, paper: Paper, alone: bool, output: Output) -> list[SheetMaker]:
     try:
-        laid = wiring(context.layout.build, output)
+        laid = fault_model(context.layout.build, output)
     except (TooMany, ValueError):
         return []
     found = look_up(simulate(laid, single_faults(laid)))

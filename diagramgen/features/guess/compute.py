@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagramgen.circuit.values import elements_of, number_of
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observations import Reading, Sight, state_words
 from diagramgen.diagnosis.posterior import likelihood
-from diagramgen.diagnosis.simulate import Run, simulate
-from diagramgen.diagnosis.wiring import wiring
+from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.guess.usual_wirings import Usual, parts_of, usual_wirings, wired
 from diagramgen.model.build import Build
 
@@ -67,14 +67,14 @@ class Guesses:
     verdict: str
 
 
-def laid_out(build: Build) -> Run:
+def laid_out(build: Build) -> FaultRun:
     """The parts of a build in the first usual wiring: its states and settings, in which readings are named."""
     parts = parts_of(build)
     return _run(wired(build, next(usual_wirings(parts))))
 
 
-def _run(build: Build) -> Run:
-    run = simulate(wiring(build), ())
+def _run(build: Build) -> FaultRun:
+    run = simulate(fault_model(build), ())
     typical = any(not number_of(p, e, "resistance").given for p, e in elements_of(build, "coil"))
     return replace(run, spread=np.hypot(run.spread, KIND)) if typical else run
 
@@ -103,7 +103,7 @@ def guess(build: Build, sights: Sequence[Sight]) -> Guesses:
                    _verdict(guesses, other, sights, more=bool(look) or question is not None))
 
 
-def _alike(found: Sequence[Usual], runs: Sequence[Run], share: np.ndarray) -> tuple[Guess, ...]:
+def _alike(found: Sequence[Usual], runs: Sequence[FaultRun], share: np.ndarray) -> tuple[Guess, ...]:
     """Wirings whose readings agree everywhere in one guess."""
     groups: dict[tuple[float, ...], list[int]] = {}
     for i in np.argsort(-share, kind="stable"):
@@ -131,7 +131,7 @@ def _look(guesses: Sequence[Guess]) -> tuple[str, ...]:
 
 
 def _next(
-    runs: Sequence[Run], kept: Sequence[int], share: np.ndarray, sights: Sequence[Sight]
+    runs: Sequence[FaultRun], kept: Sequence[int], share: np.ndarray, sights: Sequence[Sight]
 ) -> NextReading | None:
     """The reading at the plug whose answer tells most about which wiring it is."""
     if len(kept) < 2:

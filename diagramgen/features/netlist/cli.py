@@ -29,7 +29,7 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
       ngspice -b up.cir
       diagramgen netlist baritone.yaml --output output.ring > ring.cir
     """
-    from diagramgen.circuit.states import space
+    from diagramgen.circuit.states import state_space
     from diagramgen.console.arguments import output_named, pairs, positions, read, turns
     from diagramgen.features.netlist.spice import netlist as written
     from diagramgen.kernel.diagnostics import Collector, Place
@@ -41,10 +41,10 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
         sys.exit(HAS_ERRORS)
     output = output_named(made, at)
     held = positions(made, pairs(states, "position"))
-    first = space(made, all_plugs=True)
+    first = state_space(made, all_plugs=True)
     # The ring is heard by a stereo plug; --state may say otherwise.
     ring = {output.jack: output.plug} if output is not None else {}
-    state = first.state(first.index(first.plugged([0] * len(first.digits), ring))) | held
+    state = first.state(first.index(first.plugged([0] * len(first.switches), ring))) | held
     try:
         lug = output.lug if output is not None else ""
         click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=lug), nl=False)

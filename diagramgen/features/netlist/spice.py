@@ -1,7 +1,8 @@
 """The circuit of one state as a netlist for ngspice, written from the build alone.
 
-It shares nothing with the program's own networks and solver, so that the two can be held against each other:
-nets are joined here from leads and metal, and contacts are resistors (0.2 milliohm closed, 10 teraohm open).
+It shares nothing with the program's own netlists and solver, so that the two can be held against each other:
+nets are joined here from leads and metal, and contacts are resistors (0.2 milliohm closed, 10 teraohm open). The lines
+of an element are written by its kind from values and nodes, beside its stamp but not from it.
 Every node is named after a lug on it; what the plug does not reach is left out and named.
 """
 
@@ -9,10 +10,11 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagramgen.circuit.contacts import closed, keys_of, position_of
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.values import law_of, number_of, source_name, tapped, turn_of
 from diagramgen.library.model import Element
 from diagramgen.model.build import PARKED, UNKNOWN, Build, End, Part
@@ -22,7 +24,6 @@ CLOSED, OPEN = 2e-4, 1e13
 """Ohm of a closed and of an open contact: less lets rounding grow in ngspice, more is seen in the answers."""
 LEAK = 1e13
 """Ohm that ties to ground what only capacitors reach, so that the operating point exists."""
-CELL_OHM = 1.0
 BUFFER_VOLTS = 9.0
 """Volt at which a buffer draws its stated current."""
 
@@ -172,75 +173,56 @@ def _contact(deck: _Deck, part: str, pair: tuple[str, str], made: bool) -> None:
     deck.lines.append((line, (a, b) if made else (a, b, "open"), made))
 
 
-def _element(deck: _Deck, part: Part, element: Element) -> Iterator[str]:
-    """The lines of one element; yields the name of its source, where it has one."""
-    at = {end: deck.node(f"{part.name}.{lug}") for end, lug in element.ends.items()}
-    name = plain(f"{part.name}_{element.name}" if len(part.symbol.elements) > 1 else part.name)
+@dataclass(frozen=True)
+class _ElementCard:
+    """What the kind of an element is given to write its lines: names, nodes and values, nothing of the solver."""
 
-    def si(parameter: str) -> float:
-        return number_of(part, element, parameter).number
+    deck: _Deck
+    part: Part
+    element: Element
+    nodes: Mapping[str, str]
+    sources: list[str] = field(default_factory=list)
 
-    if element.kind == "track":
-        _track(deck, name, at, si("resistance"), law_of(part, element).fraction(turn_of(part, element, deck.knobs)))
-    elif element.kind in ("resistor", "lamp"):
-        a, b = list(at.values())[:2]
-        _resistor(deck, f"r_{name}", a, b, si("resistance"))
-    elif element.kind == "capacitor":
-        deck.put(f"c_{name} {at['one']} {at['other']} {si('capacitance'):.12g}", at["one"], at["other"], passes=False)
-    elif element.kind == "coil":
-        name = plain(source_name(part, element))
-        s, f = at["start"], at["finish"]
-        if s == f:
-            return
-        # The source drives from start to finish: finish is its plus side.
-        deck.put(f"v_{name} {name}_emf {s} dc 0 ac 0", s, f"{name}_emf")
-        deck.put(f"l_{name} {name}_emf {name}_wire {max(si('inductance'), 1e-12):.12g}", f"{name}_emf", f"{name}_wire")
-        _resistor(deck, f"r_{name}", f"{name}_wire", f, si("resistance"))
-        deck.put(f"r_{name}_loss {s} {f} {si('loss'):.12g}", s, f, passes=True)
-        if si("capacitance") > 0:
-            deck.put(f"c_{name} {s} {f} {si('capacitance'):.12g}", s, f, passes=False)
-        yield f"v_{name}"
-    elif element.kind == "transducer":
-        name = plain(source_name(part, element))
-        g, hot = at["ground"], at["hot"]
-        if g == hot:
-            return
-        deck.put(f"v_{name} {name}_emf {g} dc 0 ac 0", g, f"{name}_emf")
-        deck.put(f"c_{name} {name}_emf {hot} {si('capacitance'):.12g}", f"{name}_emf", hot, passes=False)
-        yield f"v_{name}"
-    elif element.kind == "cell":
-        deck.put(f"v_{name} {at['plus']} {name}_inside dc {si('voltage'):.12g}", at["plus"], f"{name}_inside")
-        _resistor(deck, f"r_{name}", f"{name}_inside", at["minus"], CELL_OHM)
-    elif element.kind == "buffer":
-        _buffer(deck, name, at, (si("input"), si("output"), si("current")))
+    @property
+    def name(self) -> str:
+        own = len(self.part.symbol.elements) > 1
+        return plain(f"{self.part.name}_{self.element.name}" if own else self.part.name)
 
+    @property
+    def source(self) -> str:
+        return plain(source_name(self.part, self.element))
 
-def _resistor(deck: _Deck, name: str, a: str, b: str, ohm: float) -> None:
-    if a != b:
-        deck.put(f"{name} {a} {b} {max(ohm, CLOSED):.12g}", a, b)
+    @property
+    def enough(self) -> float:
+        cells = [number_of(p, e, "voltage").number for p in self.deck.build.parts.values() for e in p.symbol.elements
+                 if e.kind == "cell"]
+        return max(cells, default=BUFFER_VOLTS) / 2
+
+    def value(self, parameter: str) -> float:
+        return number_of(self.part, self.element, parameter).number
+
+    def fraction(self) -> float | None:
+        return law_of(self.part, self.element).fraction(turn_of(self.part, self.element, self.deck.knobs))
+
+    def put(self, line: str, *nodes: str, passes: bool = True) -> None:
+        self.deck.put(line, *nodes, passes=passes)
+
+    def resistor(self, name: str, a: str, b: str, ohm: float) -> None:
+        if a != b:
+            self.put(f"{name} {a} {b} {max(ohm, CLOSED):.12g}", a, b)
+
+    def speaks(self, name: str) -> None:
+        self.sources.append(name)
 
 
-def _track(deck: _Deck, name: str, at: Mapping[str, str], ohm: float, fraction: float | None) -> None:
-    if fraction is None:
-        _resistor(deck, f"r_{name}", at["zero"], at["ten"], ohm)
-        return
-    _resistor(deck, f"r_{name}_zero", at["zero"], at["wiper"], ohm * fraction)
-    _resistor(deck, f"r_{name}_ten", at["wiper"], at["ten"], ohm * (1 - fraction))
-
-
-def _buffer(deck: _Deck, name: str, at: Mapping[str, str], values: tuple[float, float, float]) -> None:
-    """Its output follows its input while it has half of the battery's voltage."""
-    into, output, current = values
-    cells = [number_of(p, e, "voltage").number for p in deck.build.parts.values() for e in p.symbol.elements
-             if e.kind == "cell"]
-    enough = max(cells, default=BUFFER_VOLTS) / 2
-    g, plus = at["ground"], at["plus"]
-    _resistor(deck, f"r_{name}_in", at["in"], g, into)
-    if current > 0:
-        _resistor(deck, f"r_{name}_supply", plus, g, BUFFER_VOLTS / current)
-    line = (f"b_{name} {name}_drive {g} v = (v({at['in']}) - v({g})) * u(v({plus}) - v({g}) - {enough:.12g})")
-    deck.put(line, f"{name}_drive", g)
-    _resistor(deck, f"r_{name}_out", f"{name}_drive", at["out"], output)
+def _element(deck: _Deck, part: Part, element: Element) -> Sequence[str]:
+    """Write the lines of one element, as its kind says; the names of its sources of signal."""
+    nodes = {end: deck.node(f"{part.name}.{lug}") for end, lug in element.ends.items()}
+    if element.kind not in KINDS:
+        return ()  # a link: its nodes are one
+    card = _ElementCard(deck, part, element, nodes)
+    KINDS[element.kind].spice(card)
+    return card.sources
 
 
 def _load(deck: _Deck, jack: Part, before: str) -> None:

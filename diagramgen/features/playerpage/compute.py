@@ -16,10 +16,10 @@ from diagramgen.circuit.check_wanted import chosen_states, words
 from diagramgen.circuit.coil_words import NO_PLUG, called, heard_words
 from diagramgen.circuit.hum_words import NOT_KNOWN, hum_words
 from diagramgen.circuit.outputs import Output, outputs
-from diagramgen.circuit.signal_path import Live, live_path
+from diagramgen.circuit.signal_path import ActivePath, active_path
 from diagramgen.circuit.sounds import GRID
-from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, Chart, Result, chart, response_of
-from diagramgen.circuit.states import Digit
+from diagramgen.circuit.state_table import UNPLUGGED, AtOutput, StateResult, StateTable, response_of, state_table
+from diagramgen.circuit.states import Switch
 from diagramgen.circuit.values import knobs_of
 from diagramgen.job.output_words import output_words
 from diagramgen.job.sound_words import NO_TEST, battery_words, peak_words, phase_words, reading_words
@@ -49,7 +49,7 @@ class Choice:
     rest: int
     turns: tuple[float, ...] = ()
     """Of a knob."""
-    digit: Digit | None = None
+    digit: Switch | None = None
     """Of a switch: what each position closes."""
 
 
@@ -154,7 +154,7 @@ class Played:
 
 
 def played(
-    build: Build, found: Chart, leads: Sequence[Lead], asked: Sequence[Mapping[str, str]] = ()
+    build: Build, found: StateTable, leads: Sequence[Lead], asked: Sequence[Mapping[str, str]] = ()
 ) -> Played:
     """Solve what the page shows: ``asked`` positions, or all, or (where there are too many) chosen ones.
 
@@ -162,7 +162,7 @@ def played(
     """
     knobs = knob_choices(build)
     held = {} if asked or found.several else _mono(found)
-    whole = chart(build, select=held) if held else found
+    whole = state_table(build, select=held) if held else found
     few = bool(asked) or whole.networks > MOST_NETWORKS or whole.count > MOST_STATES
     indices = chosen_states(whole, asked) if few else tuple(range(whole.count))
     states = [whole.space.state(i) for i in indices]
@@ -182,22 +182,22 @@ def played(
                   of_state, tuple(at), tuple(outcomes), tuple(lights), whole.count, whole.networks)
 
 
-def _mono(found: Chart) -> dict[str, str]:
-    return {key: "mono" for d in found.space.digits if d.kind == "plug" for i, key in enumerate(d.keys)
+def _mono(found: StateTable) -> dict[str, str]:
+    return {key: "mono" for d in found.space.switches if d.kind == "plug" for i, key in enumerate(d.keys)
             if any(p[i] == "mono" for p in d.positions)}
 
 
-def _controls(whole: Chart) -> tuple[Choice, ...]:
-    return tuple(_choice(whole.build, d) for d in whole.space.digits if len(d.positions) > 1)
+def _controls(whole: StateTable) -> tuple[Choice, ...]:
+    return tuple(_choice(whole.build, d) for d in whole.space.switches if len(d.positions) > 1)
 
 
-def _moving(whole: Chart, index: int) -> tuple[int, ...]:
+def _moving(whole: StateTable, index: int) -> tuple[int, ...]:
     """The digits of a state that may stand in more than one position."""
-    return tuple(at for d, at in zip(whole.space.digits, whole.space.numbers(index), strict=True)
+    return tuple(at for d, at in zip(whole.space.switches, whole.space.numbers(index), strict=True)
                  if len(d.positions) > 1)
 
 
-def _choice(build: Build, digit: Digit) -> Choice:
+def _choice(build: Build, digit: Switch) -> Choice:
     names = [_called(build, key) for key in digit.keys]
     return Choice(digit.keys, digit.keys[0].partition(".")[0], " and ".join(dict.fromkeys(names)), digit.kind,
                   digit.words, 0, digit=digit)
@@ -273,17 +273,17 @@ def turns_of(knobs: Sequence[Choice], setting: Sequence[int]) -> dict[str, float
 
 def _results(
     build: Build, states: Sequence[Mapping[str, str]], turned: Mapping[str, float], held: Mapping[str, str], few: bool
-) -> list[tuple[object, Result]]:
+) -> list[tuple[object, StateResult]]:
     """The result of each state and what it is known by among them."""
     if few:
-        return [(i, chart(build, turned, state).result(0)) for i, state in enumerate(states)]
-    whole = chart(build, turned, held)
+        return [(i, state_table(build, turned, state).result(0)) for i, state in enumerate(states)]
+    whole = state_table(build, turned, held)
     return [(int(whole.of_state[i]), whole.result(i)) for i in range(len(states))]
 
 
 def _column(
     build: Build, leads: Sequence[Lead], states: Sequence[Mapping[str, str]],
-    results: Sequence[tuple[object, Result]], turned: Mapping[str, float],
+    results: Sequence[tuple[object, StateResult]], turned: Mapping[str, float],
     outcomes: dict[Outcome, int], lights: dict[Light, int],
 ) -> list[tuple[int, int]]:
     """Outcome and light of every state at one setting."""
@@ -298,7 +298,7 @@ def _column(
     return column
 
 
-def outcome(build: Build, state: Mapping[str, str], result: Result, turned: Mapping[str, float]) -> Outcome:
+def outcome(build: Build, state: Mapping[str, str], result: StateResult, turned: Mapping[str, float]) -> Outcome:
     """What one state gives, in words and as a curve."""
     every = outputs(build)
     main, sound = every[0], result.sound
@@ -320,7 +320,7 @@ def _other(build: Build, one: AtOutput, every: Sequence[Output]) -> Other:
                  hum_words(sound), reading_words(one.reading), peak_words(sound))
 
 
-def _lit(result: Result) -> tuple[tuple[str, str], ...]:
+def _lit(result: StateResult) -> tuple[tuple[str, str], ...]:
     """Each winding that is heard at some output, with its loudest section."""
     found: dict[str, str] = {}
     for h in (h for one in result.heard for h in one.sound.sounding):
@@ -348,12 +348,12 @@ def _curve(build: Build, state: Mapping[str, str], turned: Mapping[str, float], 
 
 
 def light(
-    build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: Result, turned: Mapping[str, float]
+    build: Build, leads: Sequence[Lead], state: Mapping[str, str], result: StateResult, turned: Mapping[str, float]
 ) -> Light:
     """What carries the signal of one state; nothing where it is silent."""
-    live = live_path(build, state, turned, result.coils)
+    live = active_path(build, state, turned, result.coils)
     if result.silent:
-        live = Live(frozenset(), (), (*live.contacts, *live.idle))
+        live = ActivePath(frozenset(), (), (*live.contacts, *live.idle))
     lit = tuple(lead.tag for lead in leads if frozenset((str(lead.start), str(lead.end))) in live.joins)
     return Light(lit, *(tuple(dict.fromkeys(contact(a, b) for a, b in pairs))
                           for pairs in (live.contacts, live.idle)))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from diagramgen.circuit.coil_words import assumed_words, called
 from diagramgen.circuit.hum_words import hum_basis
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.switch_effects import Effects
 from diagramgen.circuit.tolerances import band_words
 from diagramgen.circuit.values import SECTIONS_APART, SOUNDING, tapped, winding_name
@@ -75,7 +75,7 @@ class PlayerPage:
     version: str = __version__
 
 
-def player_page(context: SheetContext, found: Chart, asked: Sequence[Mapping[str, str]] = ()) -> PlayerPage:
+def player_page(context: SheetContext, found: StateTable, asked: Sequence[Mapping[str, str]] = ()) -> PlayerPage:
     """The page of a build that was solved; ``asked``: only these positions."""
     build = found.build
     made = played(build, found, [one.lead for one in context.layout.leads], asked)
@@ -229,7 +229,7 @@ def _hints(made: Played) -> Iterable[str]:
         yield "Knobs stand only at the numbers shown: those were solved."
 
 
-def _notes(found: Chart) -> Iterable[str]:
+def _notes(found: StateTable) -> Iterable[str]:
     load = found.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
     plug = "on every plug that is in," if found.several else "a mono plug,"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.hum_words import hum_words
-from diagramgen.circuit.state_table import AtOutput, Chart
+from diagramgen.circuit.state_table import AtOutput, StateTable
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Mark, Sheet
 from diagramgen.drawing.view import seen
@@ -53,7 +53,7 @@ def places_of(layout: Layout) -> dict[str, int]:
     return {subject: place.line for subject, place in found.items() if place.line and place.file == file}
 
 
-def sound_table(found: Chart) -> SoundTable:
+def sound_table(found: StateTable) -> SoundTable:
     """Every position, or each network once where there are many."""
     many = found.count > LISTED
     rows = tuple(row for i in ([r.first for r in found.results] if many else range(found.count))
@@ -67,7 +67,7 @@ def sound_table(found: Chart) -> SoundTable:
     return SoundTable(says, HEADS[:cut], tuple(row[:cut] for row in rows))
 
 
-def _rows(found: Chart, index: int) -> Iterator[tuple[str, ...]]:
+def _rows(found: StateTable, index: int) -> Iterator[tuple[str, ...]]:
     """One row, or one for each output where there are several."""
     result = found.result(index)
     state = words(found.space.state(index), found.space)
@@ -78,7 +78,7 @@ def _rows(found: Chart, index: int) -> Iterator[tuple[str, ...]]:
         yield (state + at, *_cells(one, one in result.heard, found), battery)
 
 
-def _cells(one: AtOutput, plugged: bool, found: Chart) -> Iterator[str]:
+def _cells(one: AtOutput, plugged: bool, found: StateTable) -> Iterator[str]:
     yield heard_words(one, found.build)
     yield phase_words(one.sound)
     yield hum_words(one.sound)

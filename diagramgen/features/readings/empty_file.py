@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagramgen.circuit.measured_values import loose_coils
 from diagramgen.circuit.one_output import each_output
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.job.results import band_words, current_expectation, positions_to_meter, string_expectation
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.reader.upgrade import RESULTS_FORMAT
@@ -23,14 +23,14 @@ meter:
 """
 
 
-def empty_results(found: Chart, every: bool = False) -> str:
+def empty_results(found: StateTable, every: bool = False) -> str:
     """The text of the file; ``every`` names all positions, also those that give the same circuit as another."""
     build = found.build
     head = HEAD.format(what=_plain(build.title or "the instrument"), format=RESULTS_FORMAT, job=_quoted(build.job))
     return "\n".join([head.rstrip(), *_coils(found), *_plug(found, every), *_rest(found)]) + "\n"
 
 
-def _coils(found: Chart) -> Iterator[str]:
+def _coils(found: StateTable) -> Iterator[str]:
     coils = list(loose_coils(found.build))
     if coils:
         yield ""
@@ -39,7 +39,7 @@ def _coils(found: Chart) -> Iterator[str]:
         yield from (f"  {name}:  # {quantity(ohms, RESISTANCE)} expected" for name, ohms in coils)
 
 
-def _plug(found: Chart, every: bool) -> Iterator[str]:
+def _plug(found: StateTable, every: bool) -> Iterator[str]:
     own = list(each_output(found))
     chosen = [positions_to_meter(one, every) for one in own]
     yield ""
@@ -53,10 +53,10 @@ def _plug(found: Chart, every: bool) -> Iterator[str]:
         yield from _at_output(one, indices, found.several)
 
 
-def _at_output(found: Chart, chosen: Sequence[int], several: bool) -> Iterator[str]:
+def _at_output(found: StateTable, chosen: Sequence[int], several: bool) -> Iterator[str]:
     """The readings at one output, which is named where there are several."""
-    plugs = {k for d in found.space.digits if d.kind == "plug" for k in d.keys}
-    held = {k for d in found.space.digits if d.kind == "momentary" for k in d.keys}
+    plugs = {k for d in found.space.switches if d.kind == "plug" for k in d.keys}
+    held = {k for d in found.space.switches if d.kind == "momentary" for k in d.keys}
     for index in chosen:
         result = found.result(index)
         yield f"  # {result.sound.network}; {_expected(band_words(result.reading))}"
@@ -72,11 +72,11 @@ def _expected(band: str) -> str:
     return "no ohm test here" if band == "no ohm test" else f"{band} expected"
 
 
-def _positions(found: Chart) -> int:
+def _positions(found: StateTable) -> int:
     return sum(found.result(i).plug == "mono" and not found.space.momentary(i) for i in range(found.count))
 
 
-def _rest(found: Chart) -> Iterator[str]:
+def _rest(found: StateTable) -> Iterator[str]:
     yield ""
     strings = string_expectation(found.build)
     if strings is not None:

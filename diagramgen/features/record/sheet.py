@@ -10,7 +10,7 @@ from diagramgen.circuit.coil_words import called, element_called
 from diagramgen.circuit.hum_words import hum_note
 from diagramgen.circuit.measured_values import coils_named
 from diagramgen.circuit.one_output import each_output
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.features.record.state_cells import cells
@@ -51,7 +51,7 @@ SAYS = {INSIDE: "as it must be", OUTSIDE: "OUTSIDE, to be settled", NOTHING: "no
 class Work:
     """What the record is made from."""
 
-    chart: Chart | None
+    chart: StateTable | None
     changes: Changes | None
     verdicts: tuple[Verdict, ...] = ()
     sheets: Mapping[str, int] | None = None

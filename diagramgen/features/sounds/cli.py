@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from diagramgen.circuit.dc_readings import Reading
     from diagramgen.circuit.outputs import Output
     from diagramgen.circuit.sounds import Sound
-    from diagramgen.circuit.state_table import AtOutput, Chart, Result
+    from diagramgen.circuit.state_table import AtOutput, StateResult, StateTable
     from diagramgen.kernel.diagnostics import Problem
 
 _Curve = dict[str, list[float]]
@@ -77,7 +77,7 @@ def sounds(
         sys.exit(HAS_ERRORS)
 
 
-def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], response: bool) -> Iterator[str]:
+def _json(found: StateTable | None, checksum: str, problems: tuple[Problem, ...], response: bool) -> Iterator[str]:
     """One JSON object in pieces, so that many states need little memory."""
     yield '{\n  "states": ['
     if found is not None:
@@ -104,7 +104,7 @@ def _json(found: Chart | None, checksum: str, problems: tuple[Problem, ...], res
     yield "\n}\n"
 
 
-def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
+def _entry(found: StateTable, index: int, result: StateResult) -> dict[str, Any]:
     return {
         "state": found.space.state(index),
         "held": list(found.space.momentary(index)),
@@ -118,7 +118,7 @@ def _entry(found: Chart, index: int, result: Result) -> dict[str, Any]:
     }
 
 
-def _others(found: Chart, result: Result) -> Sequence[AtOutput]:
+def _others(found: StateTable, result: StateResult) -> Sequence[AtOutput]:
     """What is heard beside the main output."""
     return [one for one in result.heard if one.output != found.outputs[0]]
 
@@ -150,14 +150,14 @@ def _heard(sound: Sound) -> dict[str, Any]:
     }
 
 
-def _curves(found: Chart, result: Result) -> tuple[_Curve, ...]:
+def _curves(found: StateTable, result: StateResult) -> tuple[_Curve, ...]:
     """The curve at the main output, then those of the others that are heard."""
     main = found.outputs[0]
     return (_curve(found, result, result.sound, main),
             *(_curve(found, result, one.sound, one.output) for one in _others(found, result)))
 
 
-def _curve(found: Chart, result: Result, sound: Sound, output: Output) -> _Curve:
+def _curve(found: StateTable, result: StateResult, sound: Sound, output: Output) -> _Curve:
     """The power sum of a state's coils at an output in dB of the EMF."""
     import numpy as np
 
@@ -181,7 +181,7 @@ def _round(value: float | None, digits: int) -> float | None:
 KEY = "neck.a: coil a of neck; +: in series; ||: in parallel; -: against the first"
 
 
-def _lines(found: Chart) -> Iterator[str]:
+def _lines(found: StateTable) -> Iterator[str]:
     """The chart as text."""
     from textwrap import wrap
 
@@ -221,7 +221,7 @@ PHASES = {"in": "in phase", "out": "OUT OF PHASE", "mixed": "phase mixed", "sing
           "silent": "", "unknown": "phase unknown"}
 
 
-def _sentences(found: Chart, result: Result) -> Iterator[str]:
+def _sentences(found: StateTable, result: StateResult) -> Iterator[str]:
     """One line, or one for each output where there are several."""
     from diagramgen.circuit.coil_words import NO_PLUG
     from diagramgen.circuit.state_table import AtOutput
@@ -239,7 +239,7 @@ def _sentences(found: Chart, result: Result) -> Iterator[str]:
         yield battery
 
 
-def _not_taken(output: Output, found: Chart, result: Result) -> str:
+def _not_taken(output: Output, found: StateTable, result: StateResult) -> str:
     """Why nothing is taken off at an output."""
     from diagramgen.circuit.coil_words import NO_PLUG
 

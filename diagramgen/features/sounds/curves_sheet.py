@@ -17,7 +17,7 @@ from diagramgen.circuit.check_wanted import chosen_states, words
 from diagramgen.circuit.coil_words import assumed_words, sound_words
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import GRID
-from diagramgen.circuit.state_table import Chart, response_of
+from diagramgen.circuit.state_table import StateTable, response_of
 from diagramgen.circuit.values import knobs_of
 from diagramgen.drawing.plot import Curve, plot
 from diagramgen.drawing.scene import Mark, Role, Sheet, Text
@@ -62,14 +62,14 @@ class Chosen:
     knobs: tuple[Mapping[str, float], ...] = ()
 
 
-def curves_asked(chart: Chart, request: Request) -> Chosen:
+def curves_asked(chart: StateTable, request: Request) -> Chosen:
     """What a print asks for of the curves."""
     states = chosen_states(chart, [dict(pairs) for pairs in request.states]) if request.states else ()
     return Chosen(states, tuple(dict(pairs) for pairs in request.knobs))
 
 
 def pictures(
-    chart: Chart, chosen: Chosen = Chosen(), notation: bool = False
+    chart: StateTable, chosen: Chosen = Chosen(), notation: bool = False
 ) -> tuple[list[Picture], list[Picture], list[Picture]]:
     """The charts of the sounds, of the knobs and of the bleeds; all empty where nothing is heard.
 
@@ -90,7 +90,7 @@ def pictures(
 class _Says:
     """A chart, and how its sounds are said."""
 
-    chart: Chart
+    chart: StateTable
     notation: bool
 
     def sound(self, index: int, output: Output) -> str:
@@ -131,7 +131,7 @@ def _chosen_sounds(says: _Says, chosen: Chosen, states: Sequence[int]) -> list[P
                     tuple(curves[i:i + MOST_SOUNDS])) for i in range(0, len(curves), MOST_SOUNDS)]
 
 
-def _heard(chart: Chart, index: int) -> list[Output]:
+def _heard(chart: StateTable, index: int) -> list[Output]:
     """The outputs at which a state is heard."""
     return [one.output for one in chart.result(index).heard if not one.sound.silent]
 
@@ -165,7 +165,7 @@ def _bleed_study(says: _Says, states: Sequence[int], base: Mapping[str, float]) 
 
 
 def _with_and_without(
-    chart: Chart, index: int, bleed: Bleed, base: Mapping[str, float], output: Output
+    chart: StateTable, index: int, bleed: Bleed, base: Mapping[str, float], output: Output
 ) -> list[Curve]:
     """A volume part way down, with its bleed and without it."""
     plain = replace(chart, build=without(chart.build, bleed))
@@ -197,7 +197,7 @@ def _knob_study(says: _Says, state: int, base: Mapping[str, float]) -> list[Pict
     return found[:MOST_KNOBS]
 
 
-def _levels(chart: Chart, state: int, knobs: Mapping[str, float], output: Output | None = None
+def _levels(chart: StateTable, state: int, knobs: Mapping[str, float], output: Output | None = None
             ) -> tuple[tuple[float, float], ...]:
     """(Hz, dB) of a state at an output (the main one): power sum of all coils over 1 V; silence with its plug out."""
     if all(one.output != (output or chart.outputs[0]) for one in chart.result(state).heard):
@@ -209,7 +209,7 @@ def _levels(chart: Chart, state: int, knobs: Mapping[str, float], output: Output
 
 
 def curve_sheets(
-    chart: Chart, job: JobLine, paper: Paper, warning: str = "", chosen: Chosen = Chosen()
+    chart: StateTable, job: JobLine, paper: Paper, warning: str = "", chosen: Chosen = Chosen()
 ) -> list[SheetMaker]:
     """Pages of sounds, of knobs and of bleeds; none where nothing is heard."""
     sounds, knobs, studies = pictures(chart, chosen)
@@ -218,7 +218,7 @@ def curve_sheets(
 
 
 def _sheet(
-    group: Sequence[Picture], chart: Chart, job: JobLine, paper: Paper, warning: str, n: int, of: int
+    group: Sequence[Picture], chart: StateTable, job: JobLine, paper: Paper, warning: str, n: int, of: int
 ) -> Sheet:
     page = framed(paper, job, STAMP, None, n, of, warning)
     room = Box(page.room.left + 4, page.room.top + 4, page.room.right - 4, page.room.bottom - 2)
@@ -252,11 +252,11 @@ def _boxes(count: int, room: Box) -> list[Box]:
     return [Box(x, y, x + wide, y + tall) for x, y in corners]
 
 
-def _marked(chart: Chart) -> str:
+def _marked(chart: StateTable) -> str:
     return " · rests on assumed values, see foot" if chart.assumed or chart.build.load.assumed else ""
 
 
-def _rests_on(chart: Chart) -> list[str]:
+def _rests_on(chart: StateTable) -> list[str]:
     """Everything assumed, in words."""
     load = chart.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
@@ -273,7 +273,7 @@ def _rests_on(chart: Chart) -> list[str]:
     return lines
 
 
-def curves_csv(chart: Chart, check: str = "", chosen: Chosen = Chosen()) -> str:
+def curves_csv(chart: StateTable, check: str = "", chosen: Chosen = Chosen()) -> str:
     """Write the numbers of all curves as CSV with a header and CR LF line ends (RFC 4180): a row a frequency."""
     curves = [(p, c) for group in pictures(chart, chosen, notation=True) for p in group for c in p.curves]
     columns: list[Column[int]] = [

@@ -10,7 +10,7 @@ from diagramgen.circuit.coil_words import NO_PLUG, assumed_words, heard_words, n
 from diagramgen.circuit.hum_words import hum_basis, hum_said, hum_words
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import AtOutput, Chart, Result
+from diagramgen.circuit.state_table import AtOutput, StateResult, StateTable
 from diagramgen.circuit.tolerances import band_words
 from diagramgen.circuit.values import SECTIONS_APART, tapped
 from diagramgen.job.output_words import at_words, output_words
@@ -35,14 +35,14 @@ ASKED = {"in": "in phase", "out": "out of phase", "mixed": "partly out of phase"
 
 
 def proof_sheets(
-    chart: Chart, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
+    chart: StateTable, problems: Sequence[Problem], job: JobLine, paper: Paper, warning: str = ""
 ) -> list[SheetMaker]:
     """The proof on as many sheets as it takes."""
     tables = [_asked(chart), _states(chart), _findings(problems, chart.build), _assumed(chart)]
     return list_sheets(tables, job, paper, STAMP, "proof", warning)
 
 
-def _asked(chart: Chart) -> Table:
+def _asked(chart: StateTable) -> Table:
     """Every promise of the file with what the wiring gives in all states it speaks of."""
     names = coil_parts(chart.build)
     rows = [Row(("What was asked, and whether the wiring gives it",), heading=True)]
@@ -66,7 +66,7 @@ def _asked(chart: Chart) -> Table:
     return Table(columns, tuple(rows) if len(rows) > 1 else (), LETTERING)
 
 
-def _states(chart: Chart) -> Table:
+def _states(chart: StateTable) -> Table:
     states = f"{chart.count} position{'' if chart.count == 1 else 's'}"
     networks = f"{chart.networks} different connection{'' if chart.networks == 1 else 's'}"
     rows = [Row((f"{states}, {networks}; knobs at 10, blends and trimmers at 5",), heading=True)]
@@ -88,7 +88,7 @@ def _states(chart: Chart) -> Table:
     return Table(*_filled(columns, rows), LETTERING)
 
 
-def _at_outputs(chart: Chart, result: Result) -> Sequence[AtOutput]:
+def _at_outputs(chart: StateTable, result: StateResult) -> Sequence[AtOutput]:
     """What is said of a state: its main output, or every one whose plug is in where there are several."""
     main = AtOutput(chart.outputs[0], result.sound, result.reading)
     return result.heard or (main,) if chart.several else (main,)
@@ -101,7 +101,7 @@ def _filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[tuple[Colum
             tuple(row if row.heading else replace(row, cells=tuple(row.cells[i] for i in kept)) for row in rows))
 
 
-def _like(chart: Chart, index: int, result: Result) -> str:
+def _like(chart: StateTable, index: int, result: StateResult) -> str:
     """The state that sounds the same, if any came before."""
     if result.like == int(chart.of_state[index]):
         return ""
@@ -134,7 +134,7 @@ def _peak(sound: Sound) -> str:
     return f"{quantity(sound.peak_hz, FREQUENCY, 2)} {sign}{number(sound.peak_db)} dB"
 
 
-def said(chart: Chart, index: int) -> str:
+def said(chart: StateTable, index: int) -> str:
     """What a state gives, in one line, or one for each output: what sounds, phase, hum, reading at the plug."""
     told = []
     for one in _at_outputs(chart, chart.result(index)):
@@ -145,7 +145,7 @@ def said(chart: Chart, index: int) -> str:
     return ". ".join(told)
 
 
-def _plug(chart: Chart, output: Output) -> str:
+def _plug(chart: StateTable, output: Output) -> str:
     return f"the plug of {output_words(chart.build, output, chart.outputs)}" if chart.several else "the plug"
 
 
@@ -159,7 +159,7 @@ def _findings(problems: Sequence[Problem], build: Build) -> Table:
     return Table(columns, tuple(rows), LETTERING, len(rows) < 9)
 
 
-def _assumed(chart: Chart) -> Table:
+def _assumed(chart: StateTable) -> Table:
     load = chart.build.load
     cable = number(load.cable_length / 1000 * load.cable_capacitance * 1e12, 0)
     told = " (assumed)" if load.assumed else ""

@@ -8,8 +8,8 @@ from functools import partial
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import NO_PLUG, heard_words
 from diagramgen.circuit.hum_words import hum_note
-from diagramgen.circuit.signal_path import Live, live_path
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.signal_path import ActivePath, active_path
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.features.sounds.proof_sheet import said
@@ -30,7 +30,7 @@ FOOT_WORDS = ("Strong: carries the signal, to the plug or back on ground. Faint:
               "Frame: sounds. Not for measuring.")
 
 
-def state_sheets(context: SheetContext, chart: Chart, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
+def state_sheets(context: SheetContext, chart: StateTable, states: Sequence[int], paper: Paper) -> list[SheetMaker]:
     """The states, at most six on a page; fewer where six pictures would be too small for their tags."""
     if not states:
         return []
@@ -50,13 +50,13 @@ def state_sheets(context: SheetContext, chart: Chart, states: Sequence[int], pap
     return made
 
 
-def _picture(context: SheetContext, chart: Chart, state: int, window: Box, tall: float) -> list[Mark]:
+def _picture(context: SheetContext, chart: StateTable, state: int, window: Box, tall: float) -> list[Mark]:
     result = chart.result(state)
     positions = chart.space.state(state)
     heard = result.coils
-    live = live_path(chart.build, positions, chart.knobs, heard)
+    live = active_path(chart.build, positions, chart.knobs, heard)
     if result.silent:
-        live = Live(frozenset(), (), (*live.contacts, *live.idle))
+        live = ActivePath(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
     room, place, scale, frame = placed_in(context, window)
     strong = frozenset(one.lead.tag for one in context.layout.leads
@@ -72,7 +72,7 @@ def _picture(context: SheetContext, chart: Chart, state: int, window: Box, tall:
     return [*caption, Viewport(room, place, (figure,), scale)]
 
 
-def _contacts(context: SheetContext, live: Live) -> list[Mark]:
+def _contacts(context: SheetContext, live: ActivePath) -> list[Mark]:
     """A bar from lug to lug over each contact that is closed: filled where it carries the signal."""
     lugs = {lug.key: lug.at for part in context.layout.parts.values() for lug in part.lugs.values()}
     marks: list[Mark] = []
@@ -90,13 +90,13 @@ def _sounding(context: SheetContext, names: Collection[str]) -> list[Mark]:
                   f"part:{name}") for name, b in boxes]
 
 
-def _sounds(chart: Chart, state: int) -> str:
+def _sounds(chart: StateTable, state: int) -> str:
     """What sounds, at all outputs."""
     result = chart.result(state)
     return "; ".join(heard_words(one, chart.build) for one in result.heard) or NO_PLUG
 
 
-def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall: float) -> list[Mark]:
+def _caption(chart: StateTable, state: int, title: str, live: ActivePath, window: Box, tall: float) -> list[Mark]:
     """The position, what sounds, and which contacts are closed."""
     left, wide = window.left + 2, window.width - 3
     marks: list[Mark] = [Shape((rounded_box(window, 0),), Role.TABLE_RULE)]
@@ -114,7 +114,7 @@ def _caption(chart: Chart, state: int, title: str, live: Live, window: Box, tall
     return marks + [Text(line, Point(left, top + 2.7 * i), TAG) for i, line in enumerate(lines)]
 
 
-def _contact_words(chart: Chart, a: str, b: str) -> str:
+def _contact_words(chart: StateTable, a: str, b: str) -> str:
     """``selector up to up centre``."""
     part, _, lug = a.partition(".")
     other = b.partition(".")[2]

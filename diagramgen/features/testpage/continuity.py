@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.dc_readings import Reading, read
-from diagramgen.circuit.elements import Frame, frame, merged
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, connect
 from diagramgen.circuit.outputs import outputs
-from diagramgen.circuit.states import Digit, Space, classes_of, space
+from diagramgen.circuit.states import StateSpace, Switch, classes_of, state_space
 from diagramgen.circuit.values import elements_of, faults, lug_of
 from diagramgen.model.build import Build
 
@@ -66,8 +67,8 @@ def wired(build: Build) -> Iterator[Wired]:
     """What leads, legs and metal join by themselves, ground first; only where several parts or coils meet."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), frame(build), space(build, all_plugs=True)
-    classes = classes_of(here, states.digits, [0] * len(states.digits))
+    graph, here, states = connect(build), template_of(build), state_space(build, all_plugs=True)
+    classes = classes_of(here, states.switches, [0] * len(states.switches))
     sleeve = f"{jacks(build)[0].name}.sleeve" if jacks(build) else ""
     ranks, hot = _ranks(build), {output.lug for output in outputs(build)}
     alone = {net for row in switched(build) for group in row.joined for net in map(graph.net_at, group)}
@@ -86,9 +87,9 @@ def switched(build: Build) -> Iterator[Switched]:
     """Every position of every switch and of the plug, where it joins or parts anything that is wired."""
     if next(iter(faults(build)), None) is not None:
         return
-    graph, here, states = connect(build), frame(build), space(build)
+    graph, here, states = connect(build), template_of(build), state_space(build)
     ranks = _ranks(build)
-    for at, digit in enumerate(states.digits):
+    for at, digit in enumerate(states.switches):
         own = {lug for closes in digit.closes for pair in closes for lug in pair}
         names = {net: _probe(net, ranks, own) for net in dict.fromkeys(map(graph.net_at, sorted(own)))}
         groups = [_groups(graph, closes, names) for closes in digit.closes]
@@ -187,22 +188,24 @@ def _parted(pairs: Sequence[tuple[Net, Net]], groups: Groups) -> list[tuple[Net,
 
 
 def _held(
-    states: Space, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: Frame, names: Mapping[Net, str]
+    states: StateSpace, at: int, position: int, pairs: Sequence[tuple[Net, Net]], here: NetlistTemplate,
+    names: Mapping[Net, str],
 ) -> tuple[tuple[int, ...], tuple[Apart, ...]]:
     """Where the other switches stand so that most of the pairs are truly apart, and those pairs.
 
     The others stand at their first position, or one of them elsewhere where more pairs are apart or can be read. A
     pair that is apart nowhere is left out.
     """
-    first = [0] * len(states.digits)
+    first = [0] * len(states.switches)
     first[at] = position
     best: tuple[tuple[int, ...], tuple[Apart, ...]] = tuple(first), ()
     for other in [-1, *(i for i in range(len(first)) if i != at)]:
-        for stands in range(1, len(states.digits[other].positions)) if other >= 0 else (0,):
+        for stands in range(1, len(states.switches[other].positions)) if other >= 0 else (0,):
             numbers = [*first]
             if other >= 0:
                 numbers[other] = stands
-            found = tuple(_apart(here, classes_of(here, states.digits, numbers), names[a], names[b]) for a, b in pairs)
+            joined = classes_of(here, states.switches, numbers)
+            found = tuple(_apart(here, joined, names[a], names[b]) for a, b in pairs)
             kept = tuple(one for one in found if one is not None)
             if _worth(kept) > _worth(best[1]):
                 best = tuple(numbers), kept
@@ -216,14 +219,14 @@ def _worth(found: Sequence[Apart]) -> tuple[int, int]:
     return len(found), sum(one.reading.kind != "not meaningful" for one in found)
 
 
-def _apart(here: Frame, classes: Sequence[int], one: str, other: str) -> Apart | None:
+def _apart(here: NetlistTemplate, classes: Sequence[int], one: str, other: str) -> Apart | None:
     if classes[here.lug(one)] == classes[here.lug(other)]:
         return None
     reading = read(here, classes, one, other)
     return None if reading.ohms is not None and reading.ohms < SURELY_APART else Apart(one, other, reading)
 
 
-def _control(build: Build, digit: Digit) -> str:
+def _control(build: Build, digit: Switch) -> str:
     """A switch as the shop says it."""
     told = []
     for key in digit.keys:
@@ -233,14 +236,14 @@ def _control(build: Build, digit: Digit) -> str:
     return " with ".join(dict.fromkeys(told))
 
 
-def _state(states: Space, numbers: Sequence[int]) -> dict[str, str]:
-    return {key: word for digit, at in zip(states.digits, numbers, strict=True)
+def _state(states: StateSpace, numbers: Sequence[int]) -> dict[str, str]:
+    return {key: word for digit, at in zip(states.switches, numbers, strict=True)
             for key, word in zip(digit.keys, digit.positions[at], strict=True)}
 
 
-def _others(states: Space, numbers: Sequence[int], at: int) -> str:
+def _others(states: StateSpace, numbers: Sequence[int], at: int) -> str:
     """Where the other switches stand, in words."""
     rest = [i for i in range(len(numbers)) if i != at]
-    if not any(digit.kind != "plug" for i, digit in enumerate(states.digits) if i != at):
+    if not any(digit.kind != "plug" for i, digit in enumerate(states.switches) if i != at):
         return ""
-    return words(_state(Space(tuple(states.digits[i] for i in rest)), [numbers[i] for i in rest]), states)
+    return words(_state(StateSpace(tuple(states.switches[i] for i in rest)), [numbers[i] for i in rest]), states)

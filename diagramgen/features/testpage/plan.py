@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.dc_readings import Reading, alone, read, without
-from diagramgen.circuit.elements import Frame, frame
 from diagramgen.circuit.grounding import Grounded, grounded
 from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.one_output import each_output, heard_at
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.connections import grounded_through, is_strings, string_reading
-from diagramgen.circuit.state_table import Chart, Result, chart
+from diagramgen.circuit.state_table import StateResult, StateTable, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of, knobs_of, source_name
 from diagramgen.job.words import lug_word
@@ -31,7 +31,7 @@ LOST = 4
 """States at most of which it is said what one lost coil does."""
 
 
-def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str]:
+def odd_readings(found: StateTable, rows: Sequence[PlugReading] = ()) -> Iterator[str]:
     """Sentences on the readings at a chart's first output, knobs at 10, and at 0 where ``rows`` ask for them."""
     plugged = [r for r in found.results if r.plug == "mono" and not found.space.momentary(r.first)]
     for why in dict.fromkeys(r.reading.why for r in plugged if r.reading.kind == "not meaningful"):
@@ -40,8 +40,8 @@ def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str
     if not metered:
         return
     yield from _short(found, metered, rows)
-    here = frame(found.build, found.knobs)
-    lifted: dict[str, list[Result]] = {}
+    here = template_of(found.build, found.knobs)
+    lifted: dict[str, list[StateResult]] = {}
     for result in metered:
         reading = _at(found, without(here), result)
         if reading != result.reading:
@@ -54,14 +54,14 @@ def odd_readings(found: Chart, rows: Sequence[PlugReading] = ()) -> Iterator[str
     yield from _lost(found, here, metered)
 
 
-def _can_be_open(found: Chart, metered: Sequence[Result]) -> str:
+def _can_be_open(found: StateTable, metered: Sequence[StateResult]) -> str:
     """What lies between coil and plug in this build."""
     links = [" or its series link"] if any("+" in r.sound.network for r in metered) else []
-    switches = [" or a contact of a switch"] if any(d.kind != "plug" for d in found.space.digits) else []
+    switches = [" or a contact of a switch"] if any(d.kind != "plug" for d in found.space.switches) else []
     return "".join(["a pickup's lead", *links, *switches])
 
 
-def _short(found: Chart, metered: Sequence[Result], rows: Sequence[PlugReading]) -> Iterator[str]:
+def _short(found: StateTable, metered: Sequence[StateResult], rows: Sequence[PlugReading]) -> Iterator[str]:
     zero = [r for r in metered if r.reading.ohms == 0]
     also = f", but {_where(found, zero, metered)}, where it is right" if zero else ""
     yield (f"0 Ω with knobs at 10{also}: hot touches ground. Look for a whisker, a braid on a hot lug, a lug on its "
@@ -73,7 +73,7 @@ def _short(found: Chart, metered: Sequence[Result], rows: Sequence[PlugReading])
         yield "With knobs at 0 this plug reads a track, not 0 Ω (see the column): the volumes do not ground the output."
 
 
-def _open(found: Chart, metered: Sequence[Result], lifted: dict[str, list[Result]]) -> str:
+def _open(found: StateTable, metered: Sequence[StateResult], lifted: dict[str, list[StateResult]]) -> str:
     right = [r for r in metered if r.reading.kind == "open"]
     also = f", but {_where(found, right, metered)}, where it is right" if right else ""
     lost = (f" {_where(found, lifted[''], metered).capitalize()} also a lost pickup: no pot lies across it."
@@ -81,7 +81,7 @@ def _open(found: Chart, metered: Sequence[Result], lifted: dict[str, list[Result
     return f"Open{also}: the hot or the ground lead of the jack is off, or the plug is not home.{lost}"
 
 
-def _lost(found: Chart, here: Frame, metered: Sequence[Result]) -> Iterator[str]:
+def _lost(found: StateTable, here: NetlistTemplate, metered: Sequence[StateResult]) -> Iterator[str]:
     """Where several coils sound at once: what the meter shows when one of them is lost."""
     said = 0
     for result in metered:
@@ -98,10 +98,10 @@ def _lost(found: Chart, here: Frame, metered: Sequence[Result]) -> Iterator[str]
                f"{_where(found, [result], ())}: one of the coils is lost.")
 
 
-def _at(found: Chart, here: Frame, result: Result) -> Reading:
+def _at(found: StateTable, here: NetlistTemplate, result: StateResult) -> Reading:
     """The reading at the plug in a state of a changed circuit."""
     output = found.outputs[0]
-    classes = classes_of(here, found.space.digits, found.space.numbers(result.first))
+    classes = classes_of(here, found.space.switches, found.space.numbers(result.first))
     return read(here, classes, output.lug, output.sleeve)
 
 
@@ -112,7 +112,7 @@ def _about(reading: Reading) -> str:
     return f"{quantity(reading.ohms, RESISTANCE)} ({low} to {high})"
 
 
-def _where(found: Chart, some: Sequence[Result], every: Collection[Result]) -> str:
+def _where(found: StateTable, some: Sequence[StateResult], every: Collection[StateResult]) -> str:
     """``in every position``, or those that are meant."""
     if len(some) == len(every):
         return "in every position" if len(every) > 1 else "here"
@@ -196,7 +196,7 @@ def ground_checks(build: Build) -> Iterator[GroundCheck]:
     if not found:
         return
     graph = connect(build)
-    here = frame(build)
+    here = template_of(build)
     none = classes_of(here, (), ())
     for one in grounded(build):
         part, metal = one.part, one.metal
@@ -246,17 +246,17 @@ def _reading_words(reading: Reading) -> str:
     return "open: it is joined to no ground"
 
 
-def plug_readings(found: Chart) -> Iterator[PlugReading]:
+def plug_readings(found: StateTable) -> Iterator[PlugReading]:
     """Each network of each output once with its plug in, knobs at 10 and at 0; ``found`` has its knobs at rest."""
-    zero = chart(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
+    zero = state_table(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
     for own in each_output(found):
         yield from _plug_readings(own, heard_at(zero, own.outputs[0]))
 
 
-def _plug_readings(found: Chart, zero: Chart) -> Iterator[PlugReading]:
+def _plug_readings(found: StateTable, zero: StateTable) -> Iterator[PlugReading]:
     said: set[tuple[object, ...]] = set()
     for index in range(found.count):
-        result: Result = found.result(index)
+        result: StateResult = found.result(index)
         if result.plug != "mono" or found.space.momentary(index):
             continue
         other = zero.result(index).reading if index < zero.count else None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from diagramgen.circuit.dc_readings import Reading
 from diagramgen.circuit.one_output import each_output
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.tolerances import band_words
 from diagramgen.circuit.values import elements_of, winding_name
 from diagramgen.features.testpage.continuity import Apart, Switched, switched, wired
@@ -40,7 +40,7 @@ KICK = ("; then the meter at {plug}, red on {contact}, DC millivolts, and steel 
         "minus, and the other way as it leaves")
 
 
-def test_sheets(chart: Chart | None, context: SheetContext, paper: Paper) -> list[SheetMaker]:
+def test_sheets(chart: StateTable | None, context: SheetContext, paper: Paper) -> list[SheetMaker]:
     """The test page on as many sheets as it takes."""
     build = context.layout.build
     rows = list(plug_readings(chart)) if chart else []
@@ -164,7 +164,7 @@ def _reading(one: PlugReading) -> Row:
                 _band(one.at_zero), BLANK if one.at_zero and one.at_zero.kind == "value" else ""), bold=3)
 
 
-def _odd(chart: Chart, found: Sequence[PlugReading], ohms: bool, at: str) -> Table:
+def _odd(chart: StateTable, found: Sequence[PlugReading], ohms: bool, at: str) -> Table:
     rows = [Row((line,)) for line in odd_readings(chart, found)]
     if rows:
         plug = at.partition(", ")[0].removeprefix("At ")
@@ -192,7 +192,7 @@ def _bands(build: Build, rows: Sequence[PlugReading]) -> Table:
     return Table((Column("", 240),), (Row((band_words(build),)),) if rows else (), LETTERING)
 
 
-def _battery(chart: Chart | None) -> Table:
+def _battery(chart: StateTable | None) -> Table:
     rows = [Row((Tick(), one.plug, one.expected, BLANK), bold=2) for one in (battery_tests(chart) if chart else ())]
     if rows:
         rows.insert(0, Row(("Battery current, meter in its line, milliamperes; stages as their sheets say",),
@@ -201,7 +201,7 @@ def _battery(chart: Chart | None) -> Table:
     return Table(columns, tuple(rows), LETTERING, whole=True)
 
 
-def _taps(chart: Chart, plug: str) -> Table:
+def _taps(chart: StateTable, plug: str) -> Table:
     """Who answers a tap in each position, and the swing of the meter."""
     found = tap_tests(chart)
     tap = TAP if plug == "the plug" else f"{TAP}, on {plug}"
@@ -236,7 +236,7 @@ def _band(reading: Reading | None) -> str:
     return f"{quantity(reading.low, RESISTANCE)} to {quantity(reading.high, RESISTANCE)}"
 
 
-def _splits(chart: Chart) -> bool:
+def _splits(chart: StateTable) -> bool:
     """Whether in some position one coil of a pickup sounds well and another of it does not."""
     coils: dict[str, set[str]] = {}
     for part, element in elements_of(chart.build, "coil"):
@@ -245,7 +245,7 @@ def _splits(chart: Chart) -> bool:
     return any(own & sounding and own - sounding for own in coils.values() for sounding in loud)
 
 
-def _by_ear(build: Build, chart: Chart | None) -> Table:
+def _by_ear(build: Build, chart: StateTable | None) -> Table:
     """What ear and hand tell; of coils and transducers only where the build has them."""
     idle = "The idle coil of a split dual coil is never quite silent: much weaker is enough."
     tapped = "A transducer is tapped on its saddle or top."

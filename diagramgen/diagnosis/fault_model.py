@@ -10,11 +10,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.elements import Elements, frame
+from diagramgen.circuit.netlist import Elements, template_of
 from diagramgen.circuit.nets import Edge, classes, connect
 from diagramgen.circuit.outputs import Output, outputs
-from diagramgen.circuit.states import LIMIT, Digit, Space, space
-from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
+from diagramgen.circuit.state_table import state_table
+from diagramgen.circuit.states import LIMIT, StateSpace, Switch, state_space
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.job.output_words import plug_of
 from diagramgen.model.build import Build
@@ -37,8 +38,8 @@ class Setting(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Wiring:
-    """A build laid out for simulation."""
+class FaultModel:
+    """A build laid out for the simulation of faults: what they cut, join and change, by number."""
 
     build: Build
     points: tuple[str, ...]
@@ -50,7 +51,7 @@ class Wiring:
     closed: NDArray[np.bool_]
     """States x contacts."""
     states: tuple[Mapping[str, str], ...]
-    space: Space
+    space: StateSpace
     settings: tuple[Setting, ...]
     elements: tuple[Elements, ...]
     """For each setting, elements on points."""
@@ -73,11 +74,13 @@ class Wiring:
         return f"{plug_of(self.build, self.output)}, {self.output.contact} to sleeve"
 
 
-def wiring(build: Build, output: Output | None = None) -> Wiring:
-    """The wiring of a build with the plug of an output in (the main one where none is named), a mono plug in any other
-    jack, and nothing at the far end of that.
+def fault_model(build: Build, output: Output | None = None) -> FaultModel:
+    """Number the points, joints, contacts, states and elements of a build for the simulation of faults.
 
-    Raises ``ValueError`` for a build without an output jack and ``TooMany`` above the limit of states.
+    The plug of the output is in (of the main one where none is named), a mono plug in any other jack, with nothing at
+    the far end of that.
+
+    Raises: ``ValueError`` for a build without an output jack; ``TooMany`` above the limit of states.
     """
     output = output or next(iter(outputs(build)), None)
     if output is None:
@@ -85,10 +88,10 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
     graph = connect(build)
     edges = tuple(e for e in graph.edges if e.sure)
     at = {node: i for i, node in enumerate(graph.nodes)}
-    states = space(build, all_plugs=True)
+    states = state_space(build, all_plugs=True)
     numbers = _numbers(build, states, output)
-    joins = [[_stars(digit, i) for i in range(len(digit.positions))] for digit in states.digits]
-    pairs = tuple(dict.fromkeys(pair for digit in joins for star in digit for pair in star))
+    joins = [[_stars(switch, i) for i in range(len(switch.positions))] for switch in states.switches]
+    pairs = tuple(dict.fromkeys(pair for switch in joins for star in switch for pair in star))
     column = {pair: i for i, pair in enumerate(pairs)}
     closed = np.zeros((len(numbers), len(pairs)), dtype=bool)
     for row, index in enumerate(numbers):
@@ -96,45 +99,43 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
             closed[row, [column[pair] for pair in star[where]]] = True
     settings = _settings(build)
     laid = [_elements(build, at, s.knobs) for s in settings]
-    return Wiring(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
+    return FaultModel(build, graph.nodes, at, edges, pairs, closed, tuple(states.state(i) for i in numbers), states,
                   settings, tuple(e for e, _ in laid), tuple(w for _, w in laid), at[output.lug],
                   at[output.sleeve], _names(build), *signs_of(build), output)
 
 
-def _stars(digit: Digit, position: int) -> tuple[tuple[str, str], ...]:
+def _stars(switch: Switch, position: int) -> tuple[tuple[str, str], ...]:
     """The contacts a position closes, each from its common: the lug that most positions join to something.
 
     Where a position joins three lugs, two contacts close on the common; a chain would say that the second hangs on
     the first.
     """
     uses: dict[str, int] = {}
-    for closes in digit.closes:
+    for closes in switch.closes:
         for lug in {lug for pair in closes for lug in pair}:
             uses[lug] = uses.get(lug, 0) + 1
-    lugs = dict.fromkeys(lug for pair in digit.closes[position] for lug in pair)
+    lugs = dict.fromkeys(lug for pair in switch.closes[position] for lug in pair)
     found = []
-    for group in classes(lugs, digit.closes[position]):
+    for group in classes(lugs, switch.closes[position]):
         common = max(group, key=lambda lug: uses[lug])
         found += [(common, lug) for lug in group if lug != common]
     return tuple(found)
 
 
-def _numbers(build: Build, states: Space, output: Output) -> list[int]:
+def _numbers(build: Build, states: StateSpace, output: Output) -> list[int]:
     """The states to simulate: those with the plug of the output, each network once where there are very many."""
     states.limit(LIMIT)
     own = [i for i in range(states.count) if output.own(dict(states.plugs(i)))]
     if len(own) <= MOST_STATES:
         return own
-    from diagramgen.circuit.state_table import chart
-
-    found = chart(build)
+    found = state_table(build)
     firsts = (found.space.state(r.first) for r in found.results if output.own(dict(found.space.plugs(r.first))))
     return [_number(states, state, output) for state in itertools.islice(firsts, MOST_STATES)]
 
 
-def _number(states: Space, state: Mapping[str, str], output: Output) -> int:
+def _number(states: StateSpace, state: Mapping[str, str], output: Output) -> int:
     """The state that stands as another says, with the plug of the output in; that other knows of fewer plugs."""
-    stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.digits]
+    stands = [next((i for i, p in enumerate(d.positions) if p[0] == state.get(d.keys[0])), 0) for d in states.switches]
     return states.index(states.for_output(stands, output))
 
 
@@ -152,9 +153,9 @@ def _elements(
 ) -> tuple[Elements, tuple[tuple[int, int], ...]]:
     """Elements on points, with what a wiper at an end of its track joins.
 
-    A frame without leads has a net for each lug or piece of metal; metal is joined again by the edges.
+    A template without leads has a net for each lug or piece of metal; metal is joined again by the edges.
     """
-    own = frame(replace(build, leads=(), cables={}), knobs, made=())
+    own = template_of(replace(build, leads=(), cables={}), knobs, made=())
     to = [at[net[0]] for net in own.nets]
     mapped = own.elements.mapped(to)
     return mapped, tuple((to[a], to[b]) for a, b in own.joined)
@@ -164,13 +165,18 @@ def _names(build: Build) -> dict[str, str]:
     found = {}
     for part, element in elements_of(build):
         plain = f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name
-        found[f"{part.name}.{element.name}"] = (source_name(part, element) if element.kind in ("coil", "transducer")
+        found[f"{part.name}.{element.name}"] = (source_name(part, element) if element.kind in SOUNDING
                                                 else plain)
     return found
 
 
 def ends_of(build: Build, element: str) -> dict[str, str]:
-    """End -> ``part.lug`` of ``part.element``. Raises ``KeyError`` where there is none."""
+    """Tell the lugs of an element.
+
+    Parameters: element - ``part.element``.
+    Returns: end, as in the symbol file -> ``part.lug``.
+    Raises: ``KeyError`` where there is no such element.
+    """
     for part, own in elements_of(build):
         if f"{part.name}.{own.name}" == element:
             return {end: lug_of(part, own, end) for end in own.ends}

@@ -8,15 +8,16 @@ from collections.abc import Sequence
 from diagramgen.circuit.advice import turned_round
 from diagramgen.circuit.check_wanted import mismatches, states_of, words
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.sounds import Sound
-from diagramgen.circuit.state_table import Chart
+from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, source_name
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
 
-def check_phases(found: Chart, say: Collector) -> None:
+def check(found: StateTable, say: Collector) -> None:
     """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
     for output in found.outputs:
         states: dict[tuple[str, ...], list[int]] = {}
@@ -27,7 +28,7 @@ def check_phases(found: Chart, say: Collector) -> None:
             _say(found, output, main, members, say)
 
 
-def _unasked(found: Chart, output: Output) -> list[tuple[int, Sound]]:
+def _unasked(found: StateTable, output: Output) -> list[tuple[int, Sound]]:
     """States in which an output is out of phase and no promise speaks of its phase."""
     out = [(index, one.sound) for index, one in found.played(output) if one.sound.phase == "out"]
     names = ("", output.lug) if output == found.outputs[0] else (output.lug,)
@@ -47,7 +48,7 @@ def _speaks(wanted: Wanted) -> bool:
     return network is None or any(c.reversed for c in coils(network))
 
 
-def _say(found: Chart, output: Output, main: tuple[str, ...], members: list[int], say: Collector) -> None:
+def _say(found: StateTable, output: Output, main: tuple[str, ...], members: list[int], say: Collector) -> None:
     part = found.build.parts[main[0].partition(".")[0]]
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
     usual = found.result(members[0]).at(output).sound.assumed
@@ -58,7 +59,7 @@ def _say(found: Chart, output: Output, main: tuple[str, ...], members: list[int]
                 f"If it is meant, add it to 'wanted' with phase: out{_cure(found, main, members)}.")
 
 
-def _names(found: Chart, main: Sequence[str]) -> tuple[str, ...]:
+def _names(found: StateTable, main: Sequence[str]) -> tuple[str, ...]:
     """Pickups where several sound with all their coils; coils where not."""
     owners = tuple(dict.fromkeys(coil.partition(".")[0] for coil in main))
     own = Counter(source_name(p, e).partition(".")[0] for p, e in elements_of(found.build, "coil"))
@@ -66,7 +67,7 @@ def _names(found: Chart, main: Sequence[str]) -> tuple[str, ...]:
     return owners if whole and len(owners) > 1 else tuple(main)
 
 
-def _cure(found: Chart, main: Sequence[str], members: Sequence[int]) -> str:
+def _cure(found: StateTable, main: Sequence[str], members: Sequence[int]) -> str:
     """The pickups whose two leads exchanged bring these states in phase and break nothing else, as solved."""
     owners = tuple(dict.fromkeys(coil.partition(".")[0] for coil in main))
     if len(owners) < 2:
@@ -87,3 +88,6 @@ def _cure(found: Chart, main: Sequence[str], members: Sequence[int]) -> str:
     if cures:
         return f"; else exchange the two leads of {' or '.join(cures)}"
     return f"; exchanging the two leads of {' or '.join(tried)} does not put every state right" if tried else ""
+
+
+RULE = Rule(80, check)

@@ -1,8 +1,11 @@
-"""docs/physics.md and docs/problems.md state the figures the program works with; the worked examples come out."""
+"""docs/circuit.md and docs/problems.md state the figures the program works with; the worked examples come out."""
 
 from __future__ import annotations
 
+import ast
 import math
+import re
+import runpy
 from pathlib import Path
 
 import pytest
@@ -11,7 +14,6 @@ from circuits import built, plug
 from diagramgen.circuit import dc_readings as readings
 from diagramgen.circuit import hum, sounds, states
 from diagramgen.circuit import knob_sweep as turning
-from diagramgen.circuit import nodal as solve
 from diagramgen.circuit import state_table as chart
 from diagramgen.circuit import tolerances as bands
 from diagramgen.circuit import values as laws
@@ -22,7 +24,7 @@ from diagramgen.circuit.rules import knobs as knobrules
 from diagramgen.circuit.rules import states as staterules
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
-PAGE, PROBLEMS = (" ".join((DOCS / name).read_text(encoding="utf-8").split()) for name in ("physics.md", "problems.md"))
+PAGE, PROBLEMS = (" ".join((DOCS / name).read_text(encoding="utf-8").split()) for name in ("circuit.md", "problems.md"))
 BAND = f"from {turning.GRID[0]:g} Hz to {turning.GRID[-1] / 1000:g} kHz"
 TREBLE = turning.GRID[turning.TREBLE]
 
@@ -44,7 +46,6 @@ TREBLE = turning.GRID[turning.TREBLE]
     f"a pot's track {100 * bands.POT:g} %, a resistor {100 * bands.RESISTOR:g} %",
     f"copper gains {100 * readings.COPPER:g} % per kelvin at {readings.REFERENCE:g} °C (IEC 60028)",
     f"the band takes {readings.Bench().spread:g} kelvin more and less",
-    f"1 in 10{'⁸' if solve.AGREE == 1e-8 else '?'}",
 ])
 def test_the_page_states_the_figures_of_the_program(words: str) -> None:
     assert words in PAGE
@@ -92,3 +93,42 @@ def test_the_worked_examples_come_out() -> None:
                  "  - one.finish -> volume.ten\n  - one.start -> volume.zero\n  - volume.zero -> output.sleeve\n"
                  "  - volume.wiper -> output.tip\n")
     assert plug(made).ohms == pytest.approx(6810, abs=1)
+
+
+RAW = (DOCS / "circuit.md").read_text(encoding="utf-8")
+PACKAGE = DOCS.parent / "diagramgen"
+
+
+def names_of(path: Path) -> set[str]:
+    """What a file of the package defines at its top."""
+    return {node.name for node in ast.parse(path.read_text(encoding="utf-8")).body
+            if isinstance(node, ast.FunctionDef | ast.ClassDef)}
+
+
+def test_every_file_the_page_names_is_there() -> None:
+    named = {name for name in re.findall(r"`([\w./]+\.(?:py|md))`", RAW) if "/" in name}
+    named |= {f"circuit/elements/{name}" for name in re.findall(r"\| `(\w+\.py)` \|", RAW)}
+    roots = (PACKAGE, DOCS.parent)
+    assert len(named) > 15
+    assert [name for name in sorted(named) if not any((root / name).is_file() for root in roots)] == []
+
+
+def test_every_name_of_the_code_on_the_page_is_defined_in_circuit_or_diagnosis() -> None:
+    known = {name for folder in ("circuit", "diagnosis") for path in (PACKAGE / folder).rglob("*.py")
+             for name in names_of(path)}
+    table = RAW[RAW.index("| step |") : RAW.index("### The netlist of one state")]
+    named = set(re.findall(r"`([A-Za-z_]+)`", table)) | {"FaultHypothesis", "NetlistEdit"}
+    assert {"Equations", "state_table"} - known == set()
+    assert {name for name in named if name[0].isupper() or "_" in name} - known == set()
+
+
+def test_every_element_has_its_stamp_on_the_page() -> None:
+    table = RAW[RAW.index("| element | stamp |") : RAW.index("`circuit/elements/element.py` says")]
+    shared = {"__init__", "element", "registry"}
+    files = {p.stem for p in (PACKAGE / "circuit" / "elements").glob("*.py")} - shared
+    assert files == set(re.findall(r"`(\w+)\.py`", table))
+
+
+def test_the_picture_of_the_netlist_is_what_the_program_draws_now() -> None:
+    drawn = runpy.run_path(str(DOCS.parent / "tools" / "draw_circuit.py"))
+    assert drawn["PICTURE"].read_text(encoding="utf-8") == drawn["picture"]()

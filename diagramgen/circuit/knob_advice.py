@@ -1,4 +1,4 @@
-"""A build with all that is on two lugs exchanged, so that advice can be solved before it is given."""
+"""What to advise of a knob whose ends are exchanged or lack their ground, if the build then proves right."""
 
 from __future__ import annotations
 
@@ -6,32 +6,16 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from diagramgen.circuit.advice import exchanged
 from diagramgen.circuit.net_roles import ground_nodes, jacks
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.circuit.rules.states import check_states
-from diagramgen.circuit.state_table import chart, sounding
+from diagramgen.circuit.state_table import sounding, state_table
 from diagramgen.circuit.values import lug_of
 from diagramgen.kernel.diagnostics import Collector, Severity
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, End, Part
-
-
-def exchanged(build: Build, one: str, other: str) -> Build:
-    """The build with every lead, leg and braid on ``one`` (``part.lug``) moved to ``other`` and the other way round."""
-
-    def moved(end: End) -> End:
-        to = {one: other, other: one}.get(str(end))
-        if to is None:
-            return end
-        part, _, lug = to.partition(".")
-        return End(part, lug, end.place)
-
-    leads = tuple(replace(lead, start=moved(lead.start), end=moved(lead.end),
-                          shield_to=tuple(moved(end) for end in lead.shield_to)) for lead in build.leads)
-    parts = {name: replace(part, between=(moved(part.between[0]), moved(part.between[1]))) if part.between else part
-             for name, part in build.parts.items()}
-    return replace(build, leads=leads, parts=parts)
 
 
 def turned_round(build: Build, gangs: Sequence[tuple[Part, Element]], sources: Collection[str]) -> Build | None:
@@ -85,5 +69,5 @@ def _said(build: Build) -> Counter[tuple[str, str]]:
     """Warnings and errors about grounds and states, counted by code and place."""
     say = Collector()
     check_connections(build, say)
-    check_states(chart(build), say)
+    check_states(state_table(build), say)
     return Counter((p.code, str(p.place)) for p in say if p.severity is not Severity.NOTE)

@@ -1,0 +1,127 @@
+"""States in which nothing is heard though nobody asked for silence."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+
+from diagramgen.circuit.check_wanted import matching, words
+from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
+from diagramgen.circuit.knob_sweep import knob_word
+from diagramgen.circuit.net_roles import jacks
+from diagramgen.circuit.nets import connect
+from diagramgen.circuit.rules.connections import path_words
+from diagramgen.circuit.rules.rule import Rule
+from diagramgen.circuit.state_table import StateResult, StateTable, sounding
+from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.kernel.diagnostics import Collector
+from diagramgen.model.build import Build
+
+FEW = 2000
+"""States above which knobs are not studied one by one."""
+
+
+def check(found: StateTable, say: Collector) -> None:
+    """States in which nothing is heard at any output though nobody asked for silence."""
+    asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
+    played = list(_played(found))
+    _open_tips(found, asked, say)
+    silent = [(i, r) for i, r in played if r.silent]
+    if len(silent) == len(played) or not silent:
+        if silent:
+            _say_mute(found, say)
+        return
+    for muted in (True, False):
+        members = [i for i, r in silent if _muted(r) is muted and id(r) not in asked]
+        if members:
+            _say_silent(found, members, muted, say)
+
+
+def _open_tips(found: StateTable, asked: Collection[int], say: Collector) -> None:
+    """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (C232)."""
+    for output in found.outputs:
+        members = [i for i, one in found.played(output) if one.floating and id(found.result(i)) in asked]
+        if members:
+            more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
+            say.warning("C232", found.build.parts[output.jack].place,
+                        f"{output.lug} hangs open in {words(found.space.state(members[0]), found.space)}{more}, where "
+                        "silence is wanted: the plug reads open",
+                        "An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.")
+
+
+def _say_mute(found: StateTable, say: Collector) -> None:
+    """Nothing is heard at rest; whether a knob that is turned lets something through."""
+    place, sources = jacks(found.build)[0].place, {source_name(p, e) for p, e in elements_of(found.build, *SOUNDING)}
+    for knob, rest in knobs_of(found.build).items() if found.count <= FEW else ():
+        for turn in (0.0, 5.0):
+            heard = sounding(found.build, {knob: turn}, sources) if turn != rest else frozenset()
+            if heard:
+                say.error("C211", place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
+                          f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
+                          _turned_round(found.build, knob, heard))
+                return
+    say.error("C211", place, "nothing is heard in any state",
+              "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
+
+
+def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
+    """What to do about a knob that silences at rest: mend its ground, else exchange its ends where that does."""
+    gangs = [(p, e) for p, e in elements_of(build, "track") if f"{p.name}.{e.by}" == knob]
+    first = ground_first(build, gangs, heard)
+    if first:
+        return first
+    if turned_round(build, gangs, heard) is not None:
+        return exchange_words(gangs)
+    return f"Follow the signal through {knob_word(knob)} with the meter."
+
+
+def _say_silent(found: StateTable, members: Sequence[int], muted: bool, say: Collector) -> None:
+    place = jacks(found.build)[0].place
+    where = words(found.space.state(members[0]), found.space)
+    more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
+    meant = "If it is meant, add it to 'wanted' with sounds: silent."
+    if muted:
+        say.warning("C213", place, f"hot is shorted to ground in {where}{more}",
+                    f"The way: {_short_way(found, members[0])}. {meant}")
+    else:
+        reached = "any output" if found.several else "the tip"
+        loose = any(one.floating for index in members for one in found.result(index).heard)
+        buzz = "The plug reads open: with a cable in, it picks up hum and buzz. " if loose else ""
+        say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", buzz + meant)
+
+
+def _short_way(found: StateTable, index: int) -> str:
+    """What joins a contact and its sleeve in a state; a wiper at the end of its track is no edge of the graph."""
+    graph = connect(found.build, found.space.state(index))
+    for output in (one.output for one in found.result(index).heard):
+        path = graph.path(output.lug, output.sleeve)
+        if path is not None:
+            return path_words(path, output.lug)
+        for one, other in _joined_by_wipers(found):
+            first, second = graph.path(output.lug, one), graph.path(other, output.sleeve)
+            if first is not None and second is not None:
+                return f"{path_words(first, output.lug)}, along the track's end to {path_words(second, other)}"
+    return "through a wiper at the end of its track"
+
+
+def _joined_by_wipers(found: StateTable) -> Iterator[tuple[str, str]]:
+    """Wiper and end of each track turned to that end, and the other way round."""
+    turns = {**knobs_of(found.build), **found.knobs}
+    for part, element in elements_of(found.build, "track"):
+        end = {0.0: "zero", 10.0: "ten"}.get(turns.get(f"{part.name}.{element.by}", 10.0))
+        if end is not None:
+            wiper, at = f"{part.name}.{element.ends['wiper']}", f"{part.name}.{element.ends[end]}"
+            yield from ((wiper, at), (at, wiper))
+
+
+def _played(found: StateTable) -> Iterator[tuple[int, StateResult]]:
+    """States in which some output is met as it is played."""
+    for index in range(found.count):
+        if any(found.space.plays(index, output) for output in found.outputs):
+            yield index, found.result(index)
+
+
+def _muted(result: StateResult) -> bool:
+    return all(one.reading.kind == "value" and not one.reading.ohms for one in result.heard)
+
+
+RULE = Rule(20, check)
