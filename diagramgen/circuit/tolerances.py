@@ -13,10 +13,11 @@ METERED = 0.02
 """Share by which a part metered loose may differ: meter and temperature of the bench (common practice, no source)."""
 SHEET = 0.10
 """Share by which a coil may differ from its maker's figure. No maker's band was found published; one list says 6.3k of
-a coil that read 6.1k on the bench, bare wire of one gauge varies by 8 % in ohms (maker's pages; facts only)."""
+a coil that read 6.1k on the bench, bare wire of one gauge varies by 8 % in ohms (pickup makers' pages, titles not
+noted; figures only, licences not told)."""
 KIND: Mapping[str, float] = {"single": 0.23, "dual": 0.33}
 """Share by which the ohms of a pickup known by its kind alone may differ: single coils have 5 to 8 kohm, dual coils
-8 to 16 (open wiki page on guitar electronics; facts only)."""
+8 to 16. Source: "Guitar Pickup Impedance & The Input Stage", wiki page; figures only, licence not told."""
 POT, RESISTOR = 0.20, 0.05
 """Tolerance of a pot's track and of a resistor (common practice; IEC 60063 series E6 and E24)."""
 
