@@ -1,4 +1,7 @@
-"""Lugs lie where the part's dimensions put them."""
+"""Lugs lie where the part's dimensions put them.
+
+Which lug stands left, and how decks and gangs lie, is common practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -121,6 +124,7 @@ def test_switch_lugs_of_a_push_pull_stand_in_two_columns_three_deep(name: str) -
 
 
 def test_push_pull_is_26_to_32_mm_deep_and_a_plain_pot_about_10() -> None:
+    # Common practice, no source.
     assert 26 <= shape_of(shipped()["pot-24-push-pull"]).depth <= 32
     assert shape_of(shipped()["pot-24"]).depth == pytest.approx(10, abs=1)
 
