@@ -2,6 +2,7 @@ import pytest
 
 from diagramgen.kernel.colours import WORDS, LeadColour, colour_word, names, parse_colour
 
+# IEC 60757:1983, the same as GOST 28763-90, read second hand; that the edition of 2021 keeps the codes is from memory.
 IEC_60757 = {
     "BK": "black",
     "BN": "brown",

@@ -31,8 +31,9 @@ CANCELS, MOST, FULL = 5.0, 10.0, 90.0
 second most of it goes."""
 ROUNDED = 1e-6
 PER_TURN = {"single": 0.755, "dual": 0.80}
-"""Ohms per turn of AWG 42 in pickups with one coil and with several (published pairs of turns and ohms on a page of
-pickup specifications: scatter 1.9 %, 0.72 to 0.83 over all; facts only, licence of the page not told)."""
+"""Ohms per turn of AWG 42 in pickups with one coil and with several: 24 pairs of turns and ohms, scatter 1.9 %, 0.72 to
+0.83 over all. Source: a page of specifications of early pickups and a pickup maker's help page, titles not noted;
+figures only, licences not told."""
 GAUGE, FINER = 42.0, 1.261
 """The gauge these hold for, and how many times the ohms a gauge finer has (AWG 42 5.472, AWG 43 6.900, AWG 44 8.700
 ohm per metre; IEC 60028 copper)."""

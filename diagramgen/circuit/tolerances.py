@@ -15,7 +15,7 @@ METERED = 0.02
 """Share by which a part metered loose may differ: meter and temperature of the bench (common practice, no source)."""
 KIND: Mapping[str, float] = {"single": 0.23, "dual": 0.33}
 """Share by which the ohms of a pickup known by its kind alone may differ: single coils have 5 to 8 kohm, dual coils
-8 to 16 (open wiki page on guitar electronics; facts only)."""
+8 to 16. Source: "Guitar Pickup Impedance & The Input Stage", wiki page; figures only, licence not told."""
 WHENCE = {"sheet": "from sheet or marking", "typical": "known by kind alone"}
 PRACTICE = "(makers publish no band)"
 

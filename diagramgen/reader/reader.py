@@ -44,7 +44,8 @@ DEFAULT_GAUGE = 24
 DEFAULT_SLACK = 15.0
 """mm of service slack a wire (common practice, no source)."""
 DEFAULT_LOAD = Load(5000.0, 100e-12, 1e6, True)
-"""5 m of cable at 100 pF/m (published: about 30 pF/ft) into 1 megohm (published amplifier input)."""
+"""5 m of cable (typical, from memory) at 100 pF/m (about 30 pF/ft: music-technology magazine, November 2009; figure
+only, licence not told) into 1 megohm (typical, from memory)."""
 _OVER_INSULATION = {"pvc": 0.85, "ptfe": 0.5, "cloth": 1.45}
 """mm added to the stranded conductor's diameter by the covering (typical, from memory)."""
 

@@ -86,7 +86,8 @@ def test_the_load_where_nothing_is_said_is_the_one_on_the_page() -> None:
 
 
 def test_the_worked_examples_come_out() -> None:
-    # 1 / (2 pi sqrt(L C)) (open article on pickup electronics, 2003); 4.4 H and 7715 Hz: a public example file.
+    # 1 / (2 pi sqrt(L C)) ("The Secrets of Electric Guitar Pickups", article, 2003); 4.4 H and 7715 Hz: an example
+    # file for the library lcapy, found in a public repository, licence not told.
     assert 1 / (2 * math.pi * math.sqrt(2.5 * 600e-12)) == pytest.approx(4100, rel=0.01)
     assert 1 / ((2 * math.pi * 7715) ** 2 * 4.4) == pytest.approx(96.7e-12, rel=1e-3)
     made = built("parts:\n  one: single-coil, 7k\n  volume: pot-24, 250k log\n  output: jack-mono-open\nleads:\n"

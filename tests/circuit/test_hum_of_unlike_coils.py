@@ -1,9 +1,8 @@
 """What is left of the hum of coils that are not alike, and how far it is known.
 
-Title: "Is the model true to instruments? Measured and published facts" (the project's own working from published
-pages), section on hum of unlike coils: series |N1 A1 - N2 A2| / (N1 A1 + N2 A2), parallel |N1 A1 R2 - N2 A2 R1| over
-its sum; same wire, same bobbin: N in proportion to R. Ohms per turn: a page of early pickup specifications and a
-maker's help page (facts only, their licence is not told). Gauges: IEC 60028 copper.
+By hand from Faraday's law: in series |N1 A1 - N2 A2| / (N1 A1 + N2 A2), in parallel |N1 A1 R2 - N2 A2 R1| over its sum;
+same wire, same bobbin: N in proportion to R. Ohms per turn: a page of specifications of early pickups and a pickup
+maker's help page, titles not noted (figures only, licences not told). Gauges: IEC 60028 copper.
 """
 
 from __future__ import annotations
@@ -59,10 +58,10 @@ def singles(one: str, two: str) -> Sound:
     ("8k", "6k", SERIES, 14, 36), ("8k", "6k", PARALLEL, 0, 23),
     ("7k", "7k", SERIES, 0, 23), ("7k", "7k", PARALLEL, 0, 23),
 ])
-def test_unlike_coils_of_unknown_wire_leave_what_the_published_table_says(
+def test_unlike_coils_of_unknown_wire_leave_what_the_formulas_say(
     a: str, b: str, leads: str, same: float, most: float
 ) -> None:
-    """The table of the section: 14 %, 0 % with the same wire; up to 36 %, 23 % for any of AWG 42 to 44."""
+    """By hand: 14 %, 0 % with the same wire; up to 36 %, 23 % for any of AWG 42 to 44."""
     found = dual(ohms(a, b), leads)
     # The kind's inductances (1.9 and 3 H) do not follow these ohms; in parallel that adds up to 4 points at 50 Hz.
     off = 0.5 if leads is SERIES else 4.2
@@ -91,7 +90,7 @@ def test_gauges_alone_give_3_to_36_per_cent_for_8k_and_6k() -> None:
 
 
 def test_the_measured_dual_coil_of_equal_turns_lies_in_its_range() -> None:
-    """13.8 k and 6.1 k with voltages 0.88 : 1 (one measured dual coil of an open data set, CC0 1.0): 6 % left."""
+    """13.8 k and 6.1 k, voltages 0.88 : 1 (a dual coil of the data set pickupAnalyseR-data, CC0 1.0): 6 % left."""
     found = dual(ohms("13k8", "6k1"))
     true = 100 * 0.12 / 1.88
     assert (found.hum_least or 0.0) <= true <= (found.hum_percent or 0.0)
@@ -121,8 +120,11 @@ def test_a_gauge_without_ohms_tells_no_turns() -> None:
     assert dual("wire: 42").hum_from == "ohms and wire unknown"
 
 
-def test_turns_follow_from_ohms_and_gauge_as_published() -> None:
-    """8012 turns of AWG 42 read 5980 ohm in a single coil, 9000 in a dual 7300 (published pairs); 8000 of 43 8000."""
+def test_turns_follow_from_ohms_and_gauge_as_on_early_pickups() -> None:
+    """8012 turns of AWG 42 read 5980 ohm in a single coil, 9000 in a dual 7300, 8000 of AWG 43 8000.
+
+    Source: a page of specifications of early pickups, title not noted (figures only, licence not told).
+    """
     def turns(kind: str, ohm: float, gauge: float) -> float:
         return Wound("a", "p", "k", True, PER_TURN[kind], ohm, True, 0.2).turns_with(gauge)
 

@@ -1,7 +1,7 @@
 """A value is metered, its sheet's, or its kind's, and each has its band.
 
-Kinds: single coils 5 to 8 kohm, dual coils 8 to 16 (open wiki page on guitar electronics). A sheet's 10 % and the 2 %
-of what was metered are common practice, no source: no maker's band was found published.
+Kinds: single coils 5 to 8 kohm, dual coils 8 to 16 ("Guitar Pickup Impedance & The Input Stage", wiki page, licence
+not told). A sheet's 10 % and the 2 % of what was metered are common practice, no source: no maker's band was found.
 """
 
 from __future__ import annotations

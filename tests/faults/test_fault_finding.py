@@ -62,7 +62,7 @@ leads:
 
 
 def test_an_open_series_link_is_among_the_first_three_for_dead_in_series_and_alive_when_split() -> None:
-    """bench practice 10: pushed dead, the plug reads the pot; pulled it sounds (common practice, no source)."""
+    """Pushed dead, the plug reads the pot; pulled it sounds (common practice, no source)."""
     laid = fault_model(built(PUSH_PULL))
     run = simulate(laid, single_faults(laid))
     key = next(d.keys[0] for d in laid.space.switches if d.kind == "switch")

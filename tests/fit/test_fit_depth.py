@@ -82,7 +82,7 @@ def test_a_six_millimetre_knob_does_not_go_on_a_quarter_inch_shaft() -> None:
 
 
 def test_an_eight_millimetre_hole_does_not_take_a_three_eighths_bushing() -> None:
-    # 3/8 in is 9.525 mm (UNEF thread table); small controls are fitted in 8 mm holes (common practice).
+    # 3/8 in is 9.525 mm (3/8-32 UNEF); small controls are fitted in 8 mm holes (common practice, no source).
     mounting = replace(POT.symbol.mounting, hole=constant(8))
     small = replace(POT, symbol=replace(POT.symbol, mounting=mounting))
     assert "1.53 mm short" in only(said(one(small)), "P316").message

@@ -65,7 +65,7 @@ def test_what_the_build_says_stands_plain_and_what_is_typical_is_marked(tmp_path
 
 
 def test_a_pickup_of_two_coils_is_listed_by_what_it_reads_in_series_and_by_coil(tmp_path):
-    # Two coils of 4.2k in series: 8.4k, as half of a published 8.5k; 4.1k + 4.2k = 8.3k; a tap parts one winding.
+    # Two coils of 4.2k in series: 8.4k, as of a dual coil; 4.1k + 4.2k = 8.3k; a tap parts one winding.
     build = examined(tmp_path, "parts:\n  a: dual-coil\n"
                      "  b: {symbol: dual-coil, values: {a-resistance: 4k1, b-resistance: 4k1}}\n"
                      "  c: {symbol: dual-coil, values: {a-resistance: 4k1}}\n"

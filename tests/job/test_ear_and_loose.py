@@ -87,7 +87,8 @@ def test_no_kick_is_asked_where_a_stage_or_crystal_lies_between() -> None:
 
 
 def test_the_battery_gives_what_its_two_boards_draw_with_a_mono_plug_and_nothing_else() -> None:
-    # bench practice: minus on the ring works with a mono plug only. Two boards of 0.4 mA each (their symbol's figure).
+    # Minus on the ring works with a mono plug only (common practice, no source). Two boards of 0.4 mA each, as their
+    # symbol says (typical, from memory).
     found = proof("baritone").chart
     assert found is not None
     assert [(b.plug, b.expected) for b in battery_tests(found)] == [

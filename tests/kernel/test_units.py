@@ -24,12 +24,12 @@ from diagramgen.kernel.units import (
 
 
 @pytest.mark.parametrize(("text", "kind", "value"), [
-    # IEC 60062, letter and digit code for resistance and capacitance values
+    # IEC 60062, letter and digit code, as the encyclopaedia article "RKM code" tells it (licence not told)
     ("R47", RESISTANCE, 0.47), ("4R7", RESISTANCE, 4.7), ("470R", RESISTANCE, 470.0), ("4K7", RESISTANCE, 4700.0),
     ("4k7", RESISTANCE, 4700.0), ("2M2", RESISTANCE, 2.2e6), ("50L0", RESISTANCE, 0.05), ("1G0", RESISTANCE, 1e9),
     ("4n7", CAPACITANCE, 4.7e-9), ("n47", CAPACITANCE, 0.47e-9), ("2u2", CAPACITANCE, 2.2e-6),
     ("4p7", CAPACITANCE, 4.7e-12), ("1m0", CAPACITANCE, 1e-3), ("4H5", INDUCTANCE, 4.5), ("H60", INDUCTANCE, 0.6),
-    # EIA-198, three digits in pF; a last 8 and 9 stand for 0.01 and 0.1
+    # EIA RS-198, three digits in pF, read second hand; a last 8 and 9 stand for 0.01 and 0.1
     ("473", CAPACITANCE, 47e-9), ("473J", CAPACITANCE, 47e-9), ("100", CAPACITANCE, 10e-12),
     ("478", CAPACITANCE, 0.47e-12), ("479", CAPACITANCE, 4.7e-12),
     # as spoken and written in workshops: common practice, no source

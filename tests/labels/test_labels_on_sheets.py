@@ -200,7 +200,7 @@ def test_the_alignment_page_has_an_outline_and_a_cross_for_every_label():
 
 
 def test_a_code_keeps_four_white_modules_and_counts_as_its_standard_says():
-    """ISO/IEC 18004: version 1 has 21 x 21 modules, quiet zone 4 modules (facts labels.qr)."""
+    """ISO/IEC 18004: version 1 has 21 x 21 modules, quiet zone 4 modules (read second hand)."""
     text = "W07/0123ABCD/LL-1107"
     assert len(rows_of(text)) == 21
     assert QUIET == 4

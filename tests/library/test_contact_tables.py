@@ -1,4 +1,4 @@
-"""Closure tables of the shipped switches, held against what the trade knows of them."""
+"""Closure tables of the shipped switches, held against what the trade knows of them (common practice, no source)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What symbol files say that a published page or the trade says otherwise than was once written in them."""
+"""What symbol files say where a published work or the trade knew better than was once written in them."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def size(name: str, key: str) -> float:
 
 
 def test_magnets_have_no_say_in_the_hum_of_three_coils() -> None:
-    # Faraday: a field from outside induces by winding alone (Lessons in Electric Circuits, Design Science License).
+    # Faraday: a field from outside induces by winding alone (Lessons in Electric Circuits, AC, Design Science License).
     assert not re.search(r"magnet\w* (cancel|quiet)", words("three-coil"))
     assert "the magnets have no say" in words("three-coil")
 
@@ -35,7 +35,7 @@ def test_a_no_load_track_may_read_open_from_end_to_end() -> None:
 
 
 def test_an_end_pin_jack_is_no_barrel_jack_and_needs_a_wider_hole() -> None:
-    # How-to article: end-pin hole reamed to 15/32 in (11.9 mm), other kinds 12.7 mm; page read as an excerpt.
+    # A how-to article, title not noted, licence not told: end-pin hole reamed to 15/32 in (11.9 mm), others 12.7 mm.
     assert "12 to 12.7 mm" in words("jack-barrel-stereo")
     for name in ("jack-barrel", "jack-barrel-stereo"):
         assert size(name, "hole") < 12
@@ -43,14 +43,15 @@ def test_an_end_pin_jack_is_no_barrel_jack_and_needs_a_wider_hole() -> None:
 
 
 def test_a_covered_single_coil_fits_the_published_rout() -> None:
-    # Public guitar body editor, traced routs: 79.6 x 21 mm, coil part 15 wide (public repository).
+    # Pickup routs traced in a public repository of guitar bodies, licence not told: 79.6 x 21 mm, coil part 15 wide.
     assert size("single-coil-cover-tag", "length") <= 79.6
     assert size("single-coil-cover-tag", "width") <= 21
     assert size("single-coil-cover-tag", "coil-width") == 15
 
 
 def test_the_narrow_bass_single_hangs_by_four_ears_on_its_long_sides() -> None:
-    # Public guitar body generator and public bass drawing program: 39.2 to 39.6 mm along, 24 mm across.
+    # Notes in a public repository of guitar bodies and a public repository of bass drawings, licences not told: 39.2 to
+    # 39.6 mm along, 24 mm across.
     assert 39.2 <= size("bass-single", "screw-spacing") <= 39.6
     assert size("bass-single", "screw-across") == 24
     assert len(symbol("bass-single").mounting.screws) == 4

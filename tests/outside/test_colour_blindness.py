@@ -1,6 +1,7 @@
 """Lead colours as a colour-blind eye or a grey print has them, and what tells them apart then.
 
-Matrices of Machado, Oliveira and Fernandes (2009), severity 1.0, by an independent colour library.
+Matrices of "A Physiologically-based Model for Simulation of Color Vision Deficiency" (2009; figures only, licence not
+told), severity 1.0, by an independent colour library (coloraide, MIT).
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ def alike(how):
 
 
 def test_the_library_uses_the_published_matrix():
-    """First column of the protan matrix at 1.0, Machado et al. 2009, table 1 (from memory)."""
+    """First column of the protan matrix at 1.0: table 1 of the article named above (from memory)."""
     red = Color("srgb-linear", [1, 0, 0]).filter("protan", 1.0, method="machado", out_space="srgb-linear")
     assert red.coords() == pytest.approx([0.152286, 0.114503, -0.003882], abs=1e-5)
 

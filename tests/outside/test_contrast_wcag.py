@@ -24,7 +24,8 @@ def contrast(a, b):
         ("#ff0000", "#0000ff", 2.1494),
     ],
 )
-def test_the_measure_itself_gives_the_published_ratios(a, b, ratio):
+def test_the_measure_itself_gives_the_ratios_of_its_formula(a, b, ratio):
+    """By hand from WCAG 2.2 (W3C), relative luminance and contrast ratio."""
     assert contrast(a, b) == pytest.approx(ratio, abs=5e-4)
 
 

@@ -1,6 +1,6 @@
 """Printed labels measured and read by other people's programs: places and sizes in the PDF, codes, words.
 
-PDF unit: ISO 32000-1 8.3.2 (1/72 in). QR: ISO/IEC 18004 (facts labels.qr).
+PDF unit: ISO 32000-1 8.3.2 (1/72 in). QR: ISO/IEC 18004 (read second hand).
 """
 
 from __future__ import annotations

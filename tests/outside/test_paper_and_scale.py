@@ -1,6 +1,7 @@
 """Pages and measures read back by programs that are not ours.
 
-Sizes: ISO 216:2007 table; ANSI/ASME Y14.1 A and B; US legal. PDF unit: ISO 32000-1 8.3.2 (1/72 in).
+Sizes: ISO 216:2007 table; ANSI/ASME Y14.1 A and B; US legal. PDF unit: ISO 32000-1 8.3.2 (1/72 in). Standards are read
+second hand.
 """
 
 import io

@@ -1,6 +1,7 @@
 """Real printed sheets measured by other people's programs: pages, bar and square, lugs, ends of leads.
 
-Sizes: ISO 216:2007 table; ANSI/ASME Y14.1 A and B; US legal. PDF unit: ISO 32000-1 8.3.2 (1/72 in).
+Sizes: ISO 216:2007 table; ANSI/ASME Y14.1 A and B; US legal. PDF unit: ISO 32000-1 8.3.2 (1/72 in). Standards are read
+second hand.
 """
 
 from __future__ import annotations

@@ -63,7 +63,7 @@ def test_a_volume_at_0_lights_nothing_and_reads_what_the_meter_would():
     assert made.outcomes[outcome].curve == ()
     assert made.outcomes[outcome].says == "silent"
     assert made.lights[light].leads == ()
-    # The wiper is on ground: 0 ohm at the plug (bench practice).
+    # The wiper is on ground: 0 ohm at the plug (common practice, no source).
     assert made.outcomes[outcome].reads == "0 Ω"
 
 

@@ -21,7 +21,8 @@ from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
 
 SHEET = 0.10
 """Share by which a coil may differ from its maker's figure. No maker's band was found published; one list says 6.3k of
-a coil that read 6.1k on the bench, bare wire of one gauge varies by 8 % in ohms (maker's pages; facts only)."""
+a coil that read 6.1k on the bench, bare wire of one gauge varies by 8 % in ohms (pickup makers' pages, titles not
+noted; figures only, licences not told)."""
 
 
 class _Fields(NamedTuple):

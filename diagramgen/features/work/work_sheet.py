@@ -43,7 +43,7 @@ ALWAYS = (
            "NASA-STD-8739.4, 10"),
     Figure("round an eyelet", "at least a quarter turn, 90°", "IPC-A-610F, table 6-3 (class 2)"),
     Figure("tin-lead solder", "63/37 sets at 183 °C at once; 60/40 is soft from 183 to about 190: hold still",
-           "tables of solder alloys"),
+           "tables of solder alloys, titles not noted"),
     Figure("spare at a wire's end", "enough to make its joint anew twice", "FAA AC 43.13-1B, 11-96 to 11-158"),
 )
 BRAIDED = (
