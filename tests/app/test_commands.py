@@ -78,7 +78,7 @@ def test_check_says_fine_with_0_and_errors_with_1(tmp_path):
     wrong = quick("check", str(broken))
     assert wrong.exit_code == 1
     assert ":7:5: error R" in wrong.stderr
-    assert "  |   - pickup.finsh -> output.tip\n  |     ^\n" in wrong.stderr
+    assert "\n      - pickup.finsh -> output.tip\n  What to do: " in wrong.stderr
     assert list(tmp_path.iterdir()) == [broken]
 
 
