@@ -16,6 +16,7 @@ from diagramgen.drawing.scene import Sheet
 from diagramgen.features.playerpage.compute import FREQUENCIES, Choice, Played
 from diagramgen.features.playerpage.page import Pickup, PlayerPage
 from diagramgen.kernel.resources import folder
+from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
 from diagramgen.writers.inline_svg import inline_svg
 from diagramgen.writers.markup import Markup, Plain, data, element, joined
@@ -33,7 +34,7 @@ def html_bytes(page: PlayerPage) -> bytes:
     body = _body(page)
     script = _shipped("page.js")
     # A face holds what the page says in any position: the block of data is part of it.
-    style = _faces(body) + _shipped("page.css") + (
+    style = custom_properties() + _faces(body) + _shipped("page.css") + (
         f"#diagram svg{{max-width:{round(page.diagram.width * LARGEST)}px}}\n")
     policy = (f"default-src 'none'; script-src '{_digest(script)}'; style-src '{_digest(style)}'; font-src data:; "
               "img-src data:; base-uri 'none'; form-action 'none'")

@@ -15,8 +15,9 @@ from typing import Any
 
 from diagramgen.features.preview.drawn import SoundTable
 from diagramgen.features.preview.redraw import Picture, Shown
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity
 from diagramgen.kernel.resources import folder
+from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
 from diagramgen.writers.markup import Markup, Plain, element, joined
 
@@ -38,7 +39,9 @@ def script_and_style() -> tuple[str, str]:
     pages = folder("page")
     faces = "".join(f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};src:url({name}.ttf)}}\n"
                     for name, weight in (("regular", 400), ("bold", 700)))
-    style = faces + "".join((pages / name).read_text(encoding="utf-8") for name in ("page.css", "preview.css"))
+    advice = f":root{{--advice:'{ADVICE} '}}\n"
+    sheets = "".join((pages / name).read_text(encoding="utf-8") for name in ("page.css", "preview.css"))
+    style = custom_properties() + advice + faces + sheets
     return (pages / "preview.js").read_text(encoding="utf-8"), style
 
 
@@ -54,7 +57,8 @@ def whole_page(shown: Shown, version: int) -> bytes:
         element("style", Markup(style)),
         element("noscript", element("meta", http_equiv="refresh", content="3")),
     )
-    side = element("div", _section("problems", "Problems", parts), _section("file", "File", parts), class_="side")
+    side = element("div", _section("problems", "To put right", parts), _section("file", "The file", parts),
+                   class_="side")
     stage = element("div", _section("wiring", "Wiring", parts, _zoom()), side, class_="desk")
     body = element(
         "body", element("header", parts["head"], id="head"),

@@ -16,21 +16,27 @@ from urllib.parse import quote
 
 from diagramgen.features.shop.index_sheet import by_number
 from diagramgen.features.shop.jobs import Job
+from diagramgen.kernel.tokens import custom_properties
 
-STYLE = """
+STYLE = custom_properties() + """\
 :root { color-scheme: light; }
-body { font: 16px/1.45 system-ui, sans-serif; margin: 0; color: #1b1f23; background: #fff; }
-header { position: sticky; top: 0; background: #fff; border-bottom: 2px solid #1b1f23; padding: .8rem 1.2rem; }
+body { font: 16px/1.45 system-ui, sans-serif; margin: 0; color: var(--ink); background: var(--paper); }
+header { position: sticky; top: 0; padding: .8rem 1.2rem; }
+header { background: var(--paper); border-bottom: 3px solid var(--accent); }
 h1 { font-size: 1.3rem; margin: 0 0 .5rem; }
 label { font-weight: 600; margin-right: .5rem; }
-input { font: inherit; padding: .35rem .6rem; width: min(32rem, 90%); border: 1.5px solid #57606a; border-radius: 4px; }
-input:focus-visible, a:focus-visible { outline: 3px solid #0b5cad; outline-offset: 2px; }
-#count { margin: .4rem 0 0; color: #3d444d; }
+input { font: inherit; padding: .35rem .6rem; width: min(32rem, 90%); }
+input { border: 1.5px solid var(--edge); border-radius: 4px; }
+input:focus-visible, a:focus-visible { outline: 3px solid var(--accent); outline-offset: 2px; }
+#count { margin: .4rem 0 0; color: var(--muted); }
+a { color: var(--deep-accent); }
 table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; vertical-align: top; padding: .5rem .8rem; border-bottom: 1px solid #d0d7de; }
-thead th { background: #e4e8ec; }
-td small { color: #3d444d; }
-.bad { color: #a11a12; font-weight: 600; }
+th, td { text-align: left; vertical-align: top; padding: .5rem .8rem; border-bottom: 1px solid var(--rule); }
+thead th { background: var(--head); }
+td small { color: var(--muted); }
+tbody th { white-space: nowrap; }
+main p { padding: 0 .8rem; }
+.bad { color: var(--error-ink); font-weight: 600; }
 details summary { cursor: pointer; }
 [hidden] { display: none; }
 @media print { header { position: static; } label, input, #count { display: none; } a { color: inherit; } }
