@@ -137,6 +137,7 @@ def test_symbols_lists_every_symbol_file_by_family():
     listed = set(re.findall(r"(?m)^  (\S+)  +\S", said.stdout))
     assert said.exit_code == 0
     assert listed == files
+    assert quick("symbols", "mode-ring").stdout.startswith("pickup-ring-two-slides: "), "its name in an earlier version"
     found = json.loads(quick("symbols", "--json").stdout)["symbols"]
     assert {s["name"] for s in found} == files
     pot = next(s for s in found if s["name"] == "pot-24")
