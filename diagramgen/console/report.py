@@ -17,6 +17,7 @@ import click
 from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity, with_advice
 from diagramgen.kernel.terminal_cells import wrapped
 from diagramgen.kernel.tokens import TERMINAL
+from diagramgen.model.coil_expression import NOTATION_KEY, holds_signs
 from diagramgen.writers.atomic_files import CannotWrite, write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
 from diagramgen.writers.overwriting import ONLY_OURS, Permission
@@ -50,6 +51,7 @@ def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
 
     The same sentence about many leads is said once, with the leads.
 
+    Where one of them holds coils and their signs, a line explains the signs.
     On a terminal lines are cut and wrapped to its width, and the way to the explanation is said once.
     """
     said = in_order(p for p in problems if not quiet or p.severity is Severity.ERROR)
@@ -57,6 +59,8 @@ def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
     for problem in said:
         text = problem.text(max(wide - 4, 20), min(wide, _READABLE)) if wide else problem.text()
         click.echo(_coloured(text, problem), err=True)
+    if any(holds_signs(p.message) for p in said):
+        click.echo(f"Coils: {NOTATION_KEY}.", err=True)
     if said and wide:
         _teach(said, wide)
 

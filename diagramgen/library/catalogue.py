@@ -14,9 +14,8 @@ from diagramgen.library.outline_size import shape_of
 from diagramgen.library.reader import read_symbol
 from diagramgen.yamlfile.nodes import MAX_BYTES, decode, parse
 
-
 CALLED_BEFORE: Mapping[str, str] = {"mode-ring": "pickup-ring-two-slides"}
-"""Name of a shipped symbol in an earlier version -> its name today: files and commands that say the old one are read."""
+"""Name of a shipped symbol in an earlier version -> its name today; files and commands may say the old one."""
 
 
 def name_today(name: str) -> str:
