@@ -132,7 +132,7 @@ def test_new_things_to_install_are_installed_into_what_is_there(checkout: Checko
     assert (checkout.venv / "mine").exists()
 
 
-def test_extras_are_installed_when_asked_for_and_again_whenever_the_environment_is_made_anew(checkout: Checkout) -> None:
+def test_extras_are_installed_when_asked_for_and_again_in_an_environment_made_anew(checkout: Checkout) -> None:
     project = checkout.root / "pyproject.toml"
     project.write_text('[project.optional-dependencies]\npng = ["a"]\npicture = ["b"]\n')
     checkout.works()
