@@ -58,7 +58,7 @@ WARNING_INK: Final = "#4a3903"
 WARNING_GROUND: Final = "#fbf1d0"
 
 # Curves of one chart: 4.5:1 on paper each, and no two alike to a colour-blind eye
-SERIES: Final = ("#1f6380", "#782a00", "#5f7a15", "#3c1030", "#a8595e", "#004333", "#6a563e", "#282c74")
+SERIES: Final = ("#1f6380", "#782a00", "#5f7a15", "#a8595e", "#282c74", "#6a563e", "#004333", "#3c1030")
 
 # What parts are made of, as drawn
 WOOD: Final = "#f4ede3"

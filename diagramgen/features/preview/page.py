@@ -57,7 +57,7 @@ def whole_page(shown: Shown, version: int) -> bytes:
         element("style", Markup(style)),
         element("noscript", element("meta", http_equiv="refresh", content="3")),
     )
-    side = element("div", _section("problems", "To put right", parts), _section("file", "The file", parts),
+    side = element("div", _section("problems", "What was found", parts), _section("file", "The file", parts),
                    class_="side")
     stage = element("div", _section("wiring", "Wiring", parts, _zoom()), side, class_="desk")
     body = element(
