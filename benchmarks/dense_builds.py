@@ -165,8 +165,8 @@ def three_minis(head: str = "", shape: str = LONG, kind: str = "toggle-mini-dpdt
 def rings(head: str = "", shape: str = WIDE) -> str:
     """Two mode rings outside, a push-pull inside with the ground of both braids on it."""
     parts = ["volume: pot-24-push-pull, 500k log, at 30 26", "tone: pot-24, 500k log, at 70 26",
-             "selector: toggle-mini-dpdt-on-on-on-a, at 104 34", "neck-mode: mode-ring, through pickups",
-             "other-mode: mode-ring, through pickups", dual("neck"), dual("other"),
+             "selector: toggle-mini-dpdt-on-on-on-a, at 104 34", "neck-mode: pickup-ring-two-slides, through pickups",
+             "other-mode: pickup-ring-two-slides, through pickups", dual("neck"), dual("other"),
              "cap: capacitor-film, 22n, between tone.zero and tone.case"]
     leads = []
     for coil in ("neck", "other"):

@@ -255,7 +255,7 @@ wanted:
     "mode ring": """
 parts:
   pickup: dual-coil, 4k4 4k5
-  ring: mode-ring
+  ring: pickup-ring-two-slides
   volume: pot-24, 500k log
   tone: pot-24, 500k log
   cap: capacitor-film, 22n, between tone.zero and tone.case

@@ -17,6 +17,7 @@ from diagramgen.features.trace.compute import CARD, Known, trace  # noqa: E402
 from diagramgen.features.trace.open_picture import open_picture  # noqa: E402
 from diagramgen.features.trace.rectify import straightened  # noqa: E402
 from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
+from diagramgen.kernel.tokens import ACCENT, ERROR_INK  # noqa: E402
 
 HIGH = 300
 """Picture elements."""
@@ -37,12 +38,12 @@ def main() -> None:
     fine = second.width / flat.box.width
     line = [((p.x - flat.box.left) * fine, (p.y - flat.box.top) * fine)
             for p in [*found.path.flat(0.02), found.path.start]]
-    for image, colour in ((second, "#2b66cf"), (third, "#2b66cf")):
+    for image, colour in ((second, ACCENT), (third, ACCENT)):
         ImageDraw.Draw(image).line(line, fill=colour, width=4, joint="curve")
     drawing = ImageDraw.Draw(third)
     for to in (found.path.start, *(piece.to for piece in found.path.pieces)):
         x, y = (to.x - flat.box.left) * fine, (to.y - flat.box.top) * fine
-        drawing.ellipse((x - 7, y - 7, x + 7, y + 7), fill="white", outline="#7a1510", width=3)
+        drawing.ellipse((x - 7, y - 7, x + 7, y + 7), fill="white", outline=ERROR_INK, width=3)
     scaled = [image.resize((round(image.width * HIGH / image.height), HIGH), Image.Resampling.LANCZOS)
               for image in (first, second, third)]
     whole = Image.new("RGB", (sum(i.width for i in scaled) + 2 * GAP, HIGH), "white")

@@ -26,7 +26,7 @@ def write_back(build: Path, old: bytes, new: bytes) -> None:
     An editor may have saved the file since it was read: what it saved was never proved and is not lost.
     """
     if bytes_of(build) != old:
-        fail(f"error: {build} changed while it was read; nothing was written\n  -> Try again.")
+        fail(f"error: {build} changed while it was read; nothing was written", remedy="Try again.")
     # A file reached by a link is changed where it lies; the link stays.
     real = build.resolve()
     write_files(real.parent, {real.name: new})

@@ -14,18 +14,22 @@ from typing import IO, Any, NoReturn
 
 import click
 
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity, with_advice
+from diagramgen.kernel.terminal_cells import wrapped
+from diagramgen.kernel.tokens import TERMINAL
+from diagramgen.model.coil_expression import NOTATION_KEY, holds_signs
 from diagramgen.writers.atomic_files import CannotWrite, write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
 from diagramgen.writers.overwriting import ONLY_OURS, Permission
 
 PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
-_COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
 MANY = 3
 """Leads of which the same is said, from which on it is said once."""
 _LEAD = re.compile(r"lead (?P<tag>\S+(?: leg \d+)?)(?: \([^()]* -> [^()]*\))?")
 _TAUGHT = "diagramgen.taught"
+EXPLAIN = "explain"
+"""The command that says what a code means."""
 _NARROWEST, _READABLE = 24, 120
 
 
@@ -47,15 +51,18 @@ def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
 
     The same sentence about many leads is said once, with the leads.
 
-    On a terminal lines are cut and wrapped to its width, and the way to ``explain`` is said once.
+    Where one of them holds coils and their signs, a line explains the signs.
+    On a terminal lines are cut and wrapped to its width, and the way to the explanation is said once.
     """
     said = in_order(p for p in problems if not quiet or p.severity is Severity.ERROR)
     wide = terminal_width(sys.stderr)
     for problem in said:
         text = problem.text(max(wide - 4, 20), min(wide, _READABLE)) if wide else problem.text()
         click.echo(_coloured(text, problem), err=True)
+    if any(holds_signs(p.message) for p in said):
+        click.echo(f"Coils: {NOTATION_KEY}.", err=True)
     if said and wide:
-        _teach(said)
+        _teach(said, wide)
 
 
 def in_order(problems: Iterable[Problem]) -> list[Problem]:
@@ -85,26 +92,27 @@ def _of_any_lead(problem: Problem) -> tuple[object, ...]:
 
 
 def _coloured(text: str, problem: Problem) -> str:
-    """The word of severity and the marker in their colour; the terminal's absence takes colours out again."""
-    colour = _COLOURS[problem.severity]
+    """The word of severity in its colour, the head of the advice bold; where no terminal is, colours go again."""
+    colour = TERMINAL[problem.severity.word]
     word = f"{problem.severity.word} {problem.code}"
     # Where a narrow terminal broke the line between the two, both halves are left plain.
     head, found, tail = text.partition(word)
     lines = [head + click.style(found, fg=colour, bold=True) + tail] if found else [text]
     lines = "".join(lines).split("\n")
     for i, line in enumerate(lines):
-        if line.startswith("  | ") and line[4:].strip() == "^":
-            lines[i] = line[:-1] + click.style("^", fg=colour, bold=True)
+        if line.startswith(f"  {ADVICE}"):
+            lines[i] = f"  {click.style(ADVICE, bold=True)}{line[len(ADVICE) + 2:]}"
     return "\n".join(lines)
 
 
-def _teach(said: Sequence[Problem]) -> None:
+def _teach(said: Sequence[Problem], wide: int) -> None:
     context = click.get_current_context(silent=True)
     if context is None or context.meta.get(_TAUGHT):
         return
     context.meta[_TAUGHT] = True
     first = next((p for p in said if p.severity is Severity.ERROR), said[0])
-    click.echo(f"More on a code: diagramgen explain {first.code}", err=True)
+    way = f"What {first.code} means and why it matters: diagramgen {EXPLAIN} {first.code}"
+    click.echo("\n".join(wrapped(way, wide, 2)), err=True)
 
 
 def terminal_width(stream: IO[str]) -> int:
@@ -194,7 +202,7 @@ def write_one(path: Path, data: bytes, permission: Permission) -> None:
 
 def cannot_write(fault: CannotWrite) -> str:
     """Which file, why, and what to do."""
-    return f"error: cannot write {fault.path}: {fault.reason}\n  -> {fault.remedy}"
+    return with_advice(f"error: cannot write {fault.path}: {fault.reason}", fault.remedy)
 
 
 @contextmanager
@@ -205,7 +213,7 @@ def _or_end() -> Iterator[None]:
         fail(cannot_write(fault))
 
 
-def fail(message: str, status: int = CANNOT_WRITE) -> NoReturn:
-    """Say a sentence and end."""
-    click.echo(message, err=True)
+def fail(message: str, status: int = CANNOT_WRITE, remedy: str = "") -> NoReturn:
+    """Say a sentence, and what to do where there is something, and end with the status."""
+    click.echo(with_advice(message, remedy) if remedy else message, err=True)
     sys.exit(status)

@@ -21,8 +21,9 @@ from diagramgen.drawing.labelling.placement import PlacedLabel, frame_of
 from diagramgen.drawing.leads_over_lugs import over_lugs
 from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, walk_placed
-from diagramgen.drawing.style import PAPER, style_of
+from diagramgen.drawing.style import style_of
 from diagramgen.kernel.geometry import Box, Path, Point
+from diagramgen.kernel.tokens import PAPER
 from diagramgen.layout.lug_reach import ends_of_bend
 from diagramgen.layout.model import LaidLead, Layout, PlacedLug
 from diagramgen.layout.pads import EYELET, LEAD_EDGE_WIDTH

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Text
 from diagramgen.kernel.geometry import Box, Path, Point, circle, polyline
+from diagramgen.kernel.tokens import SERIES
 from diagramgen.kernel.units import FREQUENCY, quantity
 from diagramgen.lettering import fit, line_pitch, wrap
 
@@ -19,8 +20,6 @@ LOWEST, HIGHEST = 80.0, 20_000.0
 TICKS = ((100.0, "100"), (200.0, "200"), (500.0, "500"), (1e3, "1 k"), (2e3, "2 k"), (5e3, "5 k"), (10e3, "10 k"),
          (20e3, "20 k"))
 LINES = tuple(n * d for d in (10.0, 100.0, 1e3, 1e4) for n in range(1, 10) if LOWEST <= n * d <= HIGHEST)
-SHADES = ("#2b66cf", "#b3261e", "#0d4a1f", "#8a4fc0", "#7d3f06", "#0a5652", "#33373d", "#8c2f58")
-"""One for each curve; all of 4.5:1 or more against paper."""
 STEP, SPAN_MOST = 10.0, 50.0
 """dB between lines, and the most a chart shows: what lies lower runs out at its foot."""
 LETTERING = 2.0
@@ -66,8 +65,8 @@ def plot(curves: Sequence[Curve], box: Box, title: str, label_width: float, subj
 
     Raises ``ValueError`` for more curves than there are shades.
     """
-    if len(curves) > len(SHADES):
-        raise ValueError(f"a chart holds {len(SHADES)} curves, not {len(curves)}")
+    if len(curves) > len(SERIES):
+        raise ValueError(f"a chart holds {len(SERIES)} curves, not {len(curves)}")
     area = Box(box.left + AXIS_ROOM, box.top + HEAD_ROOM, box.right - label_width - LEADER, box.bottom - FOOT_ROOM)
     scale = Scale(area, *_range(curves))
     said = fit(title, 2.5, box.width, True)
@@ -75,7 +74,7 @@ def plot(curves: Sequence[Curve], box: Box, title: str, label_width: float, subj
     marks += axes(scale)
     runs = [_visible(c, scale) for c in curves]
     for number, run in enumerate(runs):
-        marks += [Shape((_line(piece, scale),), Role.CURVE, colour=SHADES[number]) for piece in run]
+        marks += [Shape((_line(piece, scale),), Role.CURVE, colour=SERIES[number]) for piece in run]
     for number, run in enumerate(runs):
         marks += _disc(number, run, scale, len(curves))
     marks += _labels(curves, runs, scale, box.right - label_width, label_width)
@@ -154,7 +153,7 @@ def _disc(number: int, runs: Sequence[Run], scale: Scale, count: int) -> list[Ma
     hertz, db = min(points, key=lambda p: abs(math.log(p[0] / wanted)))
     at = Point(scale.x(hertz), scale.y(db))
     return [
-        Shape((circle(at, DISC),), Role.TAG, colour=SHADES[number]),
+        Shape((circle(at, DISC),), Role.TAG, colour=SERIES[number]),
         Text(str(number + 1), Point(at.x, at.y + 0.9), 1.8, "middle", bold=True, role=Role.TAG_TEXT),
     ]
 
@@ -173,7 +172,7 @@ def _labels(
     for i, middle in zip(order, middles, strict=True):
         if not _fate(runs[i]):
             way = [ends[i], Point(area.right + 3.0, ends[i].y), Point(left - 1.0, middle)]
-            marks.append(Shape((polyline(way),), Role.LEADER, colour=SHADES[i]))
+            marks.append(Shape((polyline(way),), Role.LEADER, colour=SERIES[i]))
         base = middle - (tall[i] - GAP) / 2 + LETTERING + (pitch - LETTERING) / 2
         for k, (line, bold) in enumerate(texts[i]):
             marks.append(Text(line, Point(left, base + k * pitch), LETTERING, bold=bold,

@@ -13,12 +13,10 @@ from typing import Literal
 
 from diagramgen.drawing.lightness import contrast, lightness
 from diagramgen.drawing.scene import Emphasis, Role
+from diagramgen.kernel import tokens
 from diagramgen.kernel.colours import BARE
+from diagramgen.kernel.tokens import INK, PAPER
 from diagramgen.layout.pads import LEAD_EDGE_WIDTH, LEG_WIDTH, STRONG_LEAD, STRONG_LEG
-
-PAPER = "#ffffff"
-INK = "#1a1a1a"
-SOFT_INK = "#4a4a4a"
 
 LEAD_WIDTH = 0.85
 """Width of a lead's coloured body in mm."""
@@ -68,7 +66,7 @@ SHADES: dict[str, Shade] = {
     "GNYE": Shade("#2c9a45", "#0d4a1f"),
     BARE: Shade("#d9b48f", "#6b4423"),
 }
-"""Our own print shades, by IEC 60757 code; ``GNYE`` gets its yellow as a stripe."""
+"""Our own print shades of insulation, by IEC 60757 code; ``GNYE`` gets its yellow as a stripe."""
 
 _NO_COLOUR = Shade("#b9bec4", "#42484f")
 
@@ -88,77 +86,77 @@ def _text(colour: str = INK) -> Style:
 _TABLE: dict[Role, Style] = {
     Role.PAGE: _area(PAPER),
     Role.FRAME: replace(_line(INK, 0.7), join="miter"),
-    Role.PANEL: _area("#f7f8f9", "#8d949b", 0.18),
-    Role.WOOD: _area("#f4ede3", "#a08a6c", 0.25),
-    Role.CAVITY_FLOOR: _area("#fbf9f5"),
-    Role.CAVITY_WALL: _line("#7a6a53", 0.5),
-    Role.POST: _area("#efe6d8", "#8f7a5c", 0.25),
-    Role.CHANNEL: _area("#ece6dc", "#8f7a5c", 0.25),
-    Role.DOOR: _line("#7a6a53", 0.25, 2.4, 1.0),
-    Role.BODY: _area("#eceff2", "#717981", 0.25),
-    Role.BODY_DETAIL: _line("#969da4", 0.18),
-    Role.SHIELD: replace(_area("#faf3ea", "#a5825c", 0.25), dash=(1.2, 0.6)),
-    Role.HIDDEN: _line("#7d858d", 0.25, 1.6, 0.9),
-    Role.BUSHING: _area("#dfe3e7", "#717981", 0.18),
-    Role.SHAFT: _area("#cfd5da", "#717981", 0.18),
-    Role.HOLE: _area(PAPER, "#717981", 0.25),
-    Role.CENTRE: _line("#7d858d", 0.18, 4.0, 0.8, 0.5, 0.8),
-    Role.LUG: _area("#f2e3b3", "#6b5a2a", 0.25),
-    Role.LUG_HOT: _area("#f2c66b", "#6b4a10", 0.35),
-    Role.LUG_HOLE: _area(PAPER, "#6b5a2a", 0.18),
-    Role.CASE_SPOT: _area("#d5dade", "#4f565d", 0.25),
+    Role.PANEL: _area(tokens.PANEL, tokens.RULE, 0.18),
+    Role.WOOD: _area(tokens.WOOD, tokens.WOOD_EDGE, 0.25),
+    Role.CAVITY_FLOOR: _area(tokens.CAVITY_FLOOR),
+    Role.CAVITY_WALL: _line(tokens.CAVITY_WALL, 0.5),
+    Role.POST: _area(tokens.POST, tokens.CUT_EDGE, 0.25),
+    Role.CHANNEL: _area(tokens.CHANNEL, tokens.CUT_EDGE, 0.25),
+    Role.DOOR: _line(tokens.CAVITY_WALL, 0.25, 2.4, 1.0),
+    Role.BODY: _area(tokens.METAL, tokens.EDGE, 0.25),
+    Role.BODY_DETAIL: _line(tokens.METAL_DETAIL, 0.18),
+    Role.SHIELD: replace(_area(tokens.SHIELD, tokens.SHIELD_EDGE, 0.25), dash=(1.2, 0.6)),
+    Role.HIDDEN: _line(tokens.UNSEEN, 0.25, 1.6, 0.9),
+    Role.BUSHING: _area(tokens.BUSHING, tokens.EDGE, 0.18),
+    Role.SHAFT: _area(tokens.SHAFT, tokens.EDGE, 0.18),
+    Role.HOLE: _area(PAPER, tokens.EDGE, 0.25),
+    Role.CENTRE: _line(tokens.UNSEEN, 0.18, 4.0, 0.8, 0.5, 0.8),
+    Role.LUG: _area(tokens.BRASS, tokens.BRASS_EDGE, 0.25),
+    Role.LUG_HOT: _area(tokens.HOT_BRASS, tokens.HOT_BRASS_EDGE, 0.35),
+    Role.LUG_HOLE: _area(PAPER, tokens.BRASS_EDGE, 0.18),
+    Role.CASE_SPOT: _area(tokens.CASE_SPOT, tokens.CASE_SPOT_EDGE, 0.25),
     Role.GROUND: _line(INK, 0.35),
-    Role.JOINT: _area("#5b636b", INK, 0.18),
+    Role.JOINT: _area(tokens.SOLDER, INK, 0.18),
     Role.JOINT_GROUND: _area(PAPER, INK, 0.35),
-    Role.LEG: _line("#6d747b", LEG_WIDTH),
+    Role.LEG: _line(tokens.LEG, LEG_WIDTH),
     Role.LEAD_HALO: replace(_line(PAPER, LEAD_HALO_WIDTH), cap="butt"),
     Role.LEAD_EDGE: _line("", LEAD_EDGE_WIDTH),
     Role.LEAD_BODY: _line("", LEAD_WIDTH),
     Role.LEAD_STRIPE_END: _line("", LEAD_WIDTH, 1.35, 2.05),
     Role.LEAD_STRIPE: _line("", LEAD_WIDTH, 1.1, 2.3),
-    Role.LEAD_SHEEN: _line("#9aa1a8", 0.18),
-    Role.LEAD_BARE_TWIST: _line("#9a6b43", LEAD_WIDTH, 0.2, 0.5),
-    Role.JACKET: _area("#e3e5e8", "#5d646b", 0.25),
-    Role.BRAID: _line("#8d949b", 0.25),
-    Role.CLOTH: _line("#5d646b", 0.5, 0.35, 0.9),
+    Role.LEAD_SHEEN: _line(tokens.SHEEN, 0.18),
+    Role.LEAD_BARE_TWIST: _line(tokens.COPPER_TWIST, LEAD_WIDTH, 0.2, 0.5),
+    Role.JACKET: _area(tokens.JACKET, tokens.JACKET_EDGE, 0.25),
+    Role.BRAID: _line(tokens.RULE, 0.25),
+    Role.CLOTH: _line(tokens.JACKET_EDGE, 0.5, 0.35, 0.9),
     Role.TWIST_HALO: _line(PAPER, 1.0),
     Role.TWIST: _line(INK, 0.35),
-    Role.LEADER: _line(SOFT_INK, 0.18),
-    Role.TAG: _area(PAPER, SOFT_INK, 0.18),
+    Role.LEADER: _line(tokens.MUTED_INK, 0.18),
+    Role.TAG: _area(PAPER, tokens.MUTED_INK, 0.18),
     Role.TAG_TEXT: _text(),
     Role.NAME_TEXT: _text(),
-    Role.VALUE_TEXT: _text("#333333"),
-    Role.LUG_TEXT: _text("#333333"),
+    Role.VALUE_TEXT: _text(),
+    Role.LUG_TEXT: _text(),
     Role.NOTE_TEXT: _text(),
-    Role.TITLE_TEXT: _text("#000000"),
+    Role.TITLE_TEXT: _text(),
     Role.STAMP: replace(_area(PAPER, INK, 0.35), join="miter"),
     Role.STAMP_TEXT: _text(),
-    Role.CAUTION: _area("#fff4cf", "#8a6d00", 0.35),
-    Role.CAUTION_TEXT: _text("#3d3000"),
-    Role.WARNING: _area("#fde4e1", "#b3261e", 0.5),
-    Role.WARNING_TEXT: _text("#7a1510"),
-    Role.ARROW: _area(SOFT_INK, SOFT_INK, 0.35),
-    Role.ARROW_TEXT: _text("#333333"),
-    Role.DIMENSION: _line(SOFT_INK, 0.18),
-    Role.DIMENSION_TEXT: _text("#333333"),
+    Role.CAUTION: _area(tokens.WARNING_GROUND, tokens.WARNING, 0.35),
+    Role.CAUTION_TEXT: _text(tokens.WARNING_INK),
+    Role.WARNING: _area(tokens.ERROR_GROUND, tokens.ERROR, 0.5),
+    Role.WARNING_TEXT: _text(tokens.ERROR_INK),
+    Role.ARROW: _area(tokens.MUTED_INK, tokens.MUTED_INK, 0.35),
+    Role.ARROW_TEXT: _text(),
+    Role.DIMENSION: _line(tokens.MUTED_INK, 0.18),
+    Role.DIMENSION_TEXT: _text(),
     Role.SCALE_BAR: replace(_line(INK, 0.25), cap="butt", join="miter"),
     Role.SCALE_BAR_FILL: _area(INK),
     Role.SCALE_TEXT: _text(),
-    Role.TABLE_RULE: replace(_line("#8d949b", 0.18), cap="butt"),
-    Role.TABLE_HEAD: _area("#e4e8ec"),
+    Role.TABLE_RULE: replace(_line(tokens.RULE, 0.18), cap="butt"),
+    Role.TABLE_HEAD: _area(tokens.HEAD),
     Role.TABLE_HEAD_TEXT: _text(),
     Role.TABLE_TEXT: _text(),
-    Role.TABLE_BAND: _area("#f5f7f8"),
+    Role.TABLE_BAND: _area(tokens.PANEL),
     Role.SWATCH: _area(""),
     Role.SWATCH_STRIPE: _area(""),
     Role.SWATCH_EDGE: _line("", 0.25),
     Role.TICK_BOX: replace(_area(PAPER, INK, 0.25), join="miter"),
     Role.AXIS: replace(_line(INK, 0.25), cap="butt"),
-    Role.GRID: replace(_line("#d5dade", 0.13), cap="butt"),
-    Role.CURVE: _line("#2b66cf", 0.5),
-    Role.CROP: replace(_line("#000000", 0.13), cap="butt"),
-    Role.TILE_TEXT: _text("#333333"),
-    Role.CODE: _area("#000000"),
+    Role.GRID: replace(_line(tokens.GRID, 0.13), cap="butt"),
+    Role.CURVE: _line(tokens.ACCENT, 0.5),
+    Role.CROP: replace(_line(tokens.BLACK, 0.13), cap="butt"),
+    Role.TILE_TEXT: _text(),
+    Role.CODE: _area(tokens.BLACK),
     Role.SOLID: _area(INK),
 }
 
@@ -265,9 +263,9 @@ def _stronger(role: Role, style: Style) -> Style:
 def _fainter(role: Role, style: Style) -> Style:
     """Paler, yet edges of leads keep 3:1 and texts 4.5:1 against paper."""
     if role in (Role.LEAD_EDGE, Role.SWATCH_EDGE):
-        return replace(style, stroke="#8a9096")
+        return replace(style, stroke=tokens.FAINT_EDGE)
     if role.value.endswith("-text"):
-        return replace(style, fill="#5e646a", text_colour="#5e646a")
+        return replace(style, fill=tokens.FAINT_INK, text_colour=tokens.FAINT_INK)
     return replace(
         style,
         stroke=mixed(style.stroke, PAPER, 0.62) if style.stroke else "",

@@ -14,8 +14,10 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from pathlib import PurePath
 
-from diagramgen.kernel.terminal_cells import marked, shown, wrapped
+from diagramgen.kernel.terminal_cells import cut_around, shown, wrapped
 
+ADVICE = "What to do:"
+"""Stands before every remedy: on a terminal, in the preview, after a fault that ends a command."""
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 """What YAML counts as the end of a line."""
 
@@ -68,15 +70,15 @@ class Problem:
     """The line of the file it speaks of, without its line end; empty where there is none."""
 
     def text(self, width: int = 100, wrap: int = 0) -> str:
-        """Return the problem as printed: place, sentence, the line with a marker under it, remedy.
+        """Return the problem as printed: place, sentence, the line of the file set in by four blanks, remedy.
 
-        The line is cut around the marker to ``width`` cells; sentences are wrapped to ``wrap`` cells where it is said.
+        The line is cut around the place to ``width`` cells; sentences are wrapped to ``wrap`` cells where it is said.
         """
         lines = self._sentence(f"{self.place}: {self.severity.word} {self.code}: {self.message}", 4, wrap)
-        if self.excerpt:
-            lines += [f"  | {line}" for line in marked(self.excerpt, self.place.column, width)]
+        if self.excerpt.strip():
+            lines.append(" " * 4 + cut_around(self.excerpt, self.place.column, width).rstrip())
         if self.remedy:
-            lines += self._sentence(f"  -> {self.remedy}", 5, wrap)
+            lines += self._sentence(f"  {ADVICE} {self.remedy}", 4, wrap)
         return "\n".join(lines)
 
     @staticmethod
@@ -164,6 +166,11 @@ class Collector:
         """Raise ``Stopped`` with everything found when any of it is an error."""
         if self.has_errors:
             raise Stopped(self.sorted())
+
+
+def with_advice(fault: str, remedy: str) -> str:
+    """Return a fault that ends a command as printed: its sentence, then on a line of its own what to do."""
+    return f"{fault}\n  {ADVICE} {remedy}"
 
 
 def nearest(word: str, valid: Iterable[str], limit: int = 8) -> str:

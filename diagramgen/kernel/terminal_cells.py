@@ -1,4 +1,4 @@
-"""Text in the cells of a terminal: how wide a letter stands, a line cut around a marker, words wrapped.
+"""Text in the cells of a terminal: how wide a letter stands, a line cut around a place, words wrapped.
 
 Wide letters (Chinese, Japanese, Korean) take two cells, combining ones none; the width of each is that of the
 Unicode standard's annex 11.
@@ -35,23 +35,21 @@ def _cells(letter: str) -> int:
     return 2 if unicodedata.east_asian_width(letter) in ("W", "F") else 1
 
 
-def marked(line: str, column: int, width: int) -> tuple[str, str]:
-    """A line of a file and the line with the marker under its ``column`` (from 1), neither wider than ``width``.
+def cut_around(line: str, column: int, width: int) -> str:
+    """The line of a file, no wider than ``width`` cells: one that is too long is cut around ``column`` (from 1).
 
-    A line that is too long is cut around the marker, with a dot sign where something is left out.
+    A dot sign stands where something is left out.
     """
     line = shown(line)
+    if cells(line) <= width:
+        return line
     at = min(max(column - 1, 0), len(line))
-    if cells(line) <= width and (at < len(line) or cells(line) < width):
-        return line, " " * cells(line[:at]) + "^"
     room = max(width - 2, 4)
-    # Two thirds of the room before the marker: what a reader needs is most often what leads up to it.
+    # Two thirds of the room before the place: what a reader needs is most often what leads up to it.
     begin = _back(line, at, room * 2 // 3)
     end = _forth(line, begin, room, at)
     begin = _back(line, end, room) if end == len(line) else begin
-    before = "…" if begin else ""
-    after = "…" if end < len(line) else ""
-    return before + line[begin:end] + after, " " * (len(before) + cells(line[begin:at])) + "^"
+    return ("…" if begin else "") + line[begin:end] + ("…" if end < len(line) else "")
 
 
 def _back(line: str, end: int, room: int) -> int:

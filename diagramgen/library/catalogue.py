@@ -14,9 +14,17 @@ from diagramgen.library.outline_size import shape_of
 from diagramgen.library.reader import read_symbol
 from diagramgen.yamlfile.nodes import MAX_BYTES, decode, parse
 
+CALLED_BEFORE: Mapping[str, str] = {"mode-ring": "pickup-ring-two-slides"}
+"""Name of a shipped symbol in an earlier version -> its name today; files and commands may say the old one."""
+
+
+def name_today(name: str) -> str:
+    """The name of today of a shipped symbol that was called otherwise; any other name as it is."""
+    return CALLED_BEFORE.get(name, name)
+
 
 class Catalogue(Mapping[str, Symbol]):
-    """Symbols by name, each read from its file when it is first asked for."""
+    """Symbols by name, each read from its file when it is first asked for; an older name gives the same symbol."""
 
     def __init__(self, files: Mapping[str, Path], say: Collector | None = None):
         self._files = dict(sorted(files.items()))
@@ -24,6 +32,7 @@ class Catalogue(Mapping[str, Symbol]):
         self.say = say if say is not None else Collector()
 
     def __getitem__(self, name: str) -> Symbol:
+        name = name_today(name)
         if name not in self._read:
             path = self._files[name]
             data = _own_bytes(path, self.say)
@@ -40,7 +49,7 @@ class Catalogue(Mapping[str, Symbol]):
 
     def file(self, name: str) -> Path:
         """The file a symbol is read from; raises ``KeyError`` for an unknown name."""
-        return self._files[name]
+        return self._files[name_today(name)]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._files)
@@ -64,8 +73,9 @@ def with_own(folder: Path, say: Collector) -> Catalogue:
     """The shipped set and the user's own symbols; a name may not hide a shipped one."""
     files = dict(shipped_files())
     for path in sorted(folder.glob("*.yaml")):
-        if path.stem in files:
-            say.error("S120", Place(str(path)), f"'{path.stem}' is the name of a shipped symbol",
+        if name_today(path.stem) in files:
+            tense = "is" if path.stem in files else "was"
+            say.error("S120", Place(str(path)), f"'{path.stem}' {tense} the name of a shipped symbol",
                       "Give your own symbol another name, so that old sheets stay true.")
         elif not _lies_in(folder, path):
             say.error("S121", Place(str(path)), "this symbol is a link that leads out of the folder",

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 
 SILENT = "silent"
 MAX_LENGTH = 200
+NOTATION_KEY = "+ in series, || in parallel, - out of phase with the first"
+"""What the signs mean, for wherever a person reads them: paper has words in their place."""
+_SIGNS = re.compile(r"[\w)] (?:\+|\|\||-) -?[A-Za-z(]")
 
 
 class BadNetwork(ValueError):  # noqa: N818 - a text that is no network of coils
@@ -21,6 +24,11 @@ class BadNetwork(ValueError):  # noqa: N818 - a text that is no network of coils
     def __init__(self, message: str, offset: int, remedy: str = ""):
         super().__init__(message)
         self.offset, self.remedy = offset, remedy
+
+
+def holds_signs(text: str) -> bool:
+    """Whether a sentence holds coils in this notation, so that the key belongs with it."""
+    return _SIGNS.search(text) is not None
 
 
 @dataclass(frozen=True)

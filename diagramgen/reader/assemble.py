@@ -126,7 +126,7 @@ def _symbol(raw: RawPart, shelf: tuple[Catalogue, Sources], say: Collector) -> S
         say.extend(p for p in catalogue.say if p.place.file == catalogue.file(name).name)
         say.error("R303", place, f"the symbol '{name}' cannot be used{raw.origin}", "Its file has faults of its own.")
         return None
-    sources.note(f"symbol:{name}", catalogue.file(name).read_bytes())
+    sources.note(f"symbol:{symbol.name}", catalogue.file(name).read_bytes())
     return symbol
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector
+from diagramgen.model.coil_expression import NOTATION_KEY
 from diagramgen.reader.grammar import (
     RESERVED,
     ColourKind,
@@ -225,8 +226,8 @@ WANTED_FIELDS = (
     Field("when", MapOf(FreeText(40), CONTROL), "Positions: control -> position."),
     Field("at", CONTROL, "The output it is heard at, where there are several: a jack (its tip), or jack.ring.",
           default="the tip of the first jack"),
-    Field("sounds", FreeText(200), "What sounds: coils joined by + (series), || (parallel), - before a reversed "
-          "coil; or silent. A tapped winding is named by its part, start to tap by part.inner."),
+    Field("sounds", FreeText(200), f"What sounds: coils and signs ({NOTATION_KEY}), such as "
+          "neck.a + neck.b; or silent. A tapped winding is named by its part, start to tap by part.inner."),
     Field("phase", Choice(("in", "out", "mixed", "single", "silent", "unknown")), "In or out of phase."),
     Field("hum", Choice(("cancels", "most", "partly", "full", "silent", "unknown")), "What the hum does: cancels "
           "where turns, wire gauge or metered inductances show it; most where coils meant alike take it away."),

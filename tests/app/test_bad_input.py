@@ -47,7 +47,7 @@ def test_a_file_that_is_no_build_is_one_error_with_a_remedy_and_nothing_is_writt
     assert f"{file}" in result.stderr
     assert f"error {code}: " in result.stderr
     assert words in result.stderr
-    assert "\n  -> " in result.stderr
+    assert "\n  What to do: " in result.stderr
     assert not (tmp_path / "o").exists()
 
 
@@ -93,7 +93,7 @@ def test_a_name_that_is_not_there_offers_the_nearest_that_is(tmp_path):
         (tmp_path / name).write_text("format: 1\n")
     result = quick("check", str(tmp_path / "baritne.yaml"))
     assert result.exit_code == 1
-    assert "there is no such file\n  -> Did you mean 'baritone.yaml'?" in result.stderr
+    assert "there is no such file\n  What to do: Did you mean 'baritone.yaml'?" in result.stderr
 
 
 def test_names_of_another_script_with_blanks_or_too_long_are_said_back(tmp_path):
@@ -123,7 +123,7 @@ def test_an_output_folder_that_cannot_be_written_ends_with_3_and_says_why(kind, 
     result = quick("print", LOOSE, "--out", str(out[kind]), "--sheet", "leads")
     assert result.exit_code == 3
     assert "error: cannot write" in result.stderr
-    assert "\n  -> Choose another folder with --out" in result.stderr
+    assert "\n  What to do: Choose another folder with --out" in result.stderr
     assert (tmp_path / "there").read_text() == "mine"
     assert [p.name for p in tmp_path.iterdir()] == ["there"]
 

@@ -1,8 +1,7 @@
-"""Problems on a terminal: width, marker, colours; plain in a pipe. The terminal is a real pseudo-terminal."""
+"""Problems on a terminal: width, the line quoted, colours; plain in a pipe. The terminal is a real pseudo-terminal."""
 
 from __future__ import annotations
 
-import itertools
 import os
 import re
 import struct
@@ -14,7 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from running import BROKEN, ROOT, SAMPLES, quick, run
 
-from diagramgen.kernel.terminal_cells import cells, marked, shown, wrapped
+from diagramgen.app.main import COMMANDS
+from diagramgen.console.report import EXPLAIN
+from diagramgen.kernel.terminal_cells import cells, cut_around, shown, wrapped
 
 pty = pytest.importorskip("pty", reason="missing: a pseudo-terminal")
 ESCAPE = re.compile(r"\x1b\[[0-9;]*m")
@@ -63,15 +64,10 @@ def on_terminal(*arguments, columns=80, **surroundings):
     return b"".join(said).decode().replace("\r\n", "\n")
 
 
-def marker_stands_under(said, word):
-    """Whether a marker stands under the first letter of a word in a quoted line, counted in cells."""
+def quoted(said):
+    """The lines of a file as quoted: set in by four blanks under the problem that speaks of them."""
     lines = ESCAPE.sub("", said).split("\n")
-    for quoted, marker in itertools.pairwise(lines):
-        if quoted.startswith("  | ") and marker.startswith("  | ") and marker.strip("| ") == "^":
-            begin = quoted.find(word)
-            if begin >= 0 and cells(quoted[:begin]) == cells(marker[:-1]):
-                return True
-    return False
+    return [line[4:] for line in lines if line.startswith("    ")]
 
 
 def test_every_fault_of_a_file_is_said_in_one_run(tmp_path):
@@ -83,7 +79,7 @@ def test_every_fault_of_a_file_is_said_in_one_run(tmp_path):
 
 
 @pytest.mark.parametrize("columns", [30, 40, 60, 80, 132, 250])
-def test_no_line_is_wider_than_the_terminal_and_markers_stand_right(columns, tmp_path):
+def test_no_line_is_wider_than_the_terminal_and_the_place_is_within_what_is_quoted(columns, tmp_path):
     build = tmp_path / "b.yaml"
     build.write_text(MANY)
     said = _in(tmp_path, columns)
@@ -92,8 +88,8 @@ def test_no_line_is_wider_than_the_terminal_and_markers_stand_right(columns, tmp
         # A word alone (a path, a list of names) may be longer than the narrowest terminals.
         assert cells(line) < columns or len(line.split()) <= 1 or columns == 30, line
     for word in ("leftt", "pickup.finsh", "purpel", "outptu.tip"):
-        # On the narrowest the line is cut on both sides of the marker, the word's end with it.
-        assert marker_stands_under(said, word[:5]), (word, said)
+        # On the narrowest the line is cut on both sides of the place, the word's end with it.
+        assert any(word[:5] in line for line in quoted(said)), (word, said)
 
 
 def _in(folder, columns, **surroundings):
@@ -105,7 +101,7 @@ def _in(folder, columns, **surroundings):
         os.chdir(before)
 
 
-def test_a_marker_stands_under_its_word_behind_tabs_and_wide_letters(tmp_path):
+def test_a_word_behind_tabs_and_wide_letters_is_within_what_is_quoted(tmp_path):
     (tmp_path / "b.yaml").write_text(
         "format: 1\ntitle: x\nparts: {output: jack-mono-open}\nleads:\n"
         "  - {note: 配線図の注意, from: output.tipp, to: output.sleeve}\n"
@@ -114,37 +110,39 @@ def test_a_marker_stands_under_its_word_behind_tabs_and_wide_letters(tmp_path):
     for columns in (44, 80):
         said = _in(tmp_path, columns)
         for word in ("output.tipp", "output.tpi", "output.tipe"):
-            assert marker_stands_under(said, word), (columns, said)
+            assert any(word in line and cells(line) <= columns - 5 for line in quoted(said)), (columns, said)
 
 
-def test_a_very_long_line_is_cut_around_the_marker(tmp_path):
+def test_a_very_long_line_is_cut_around_the_place(tmp_path):
     filling = ", ".join(f"p{i}: pot-24" for i in range(60))
     parts = f"{filling}, wrong: pott-24, {filling.replace('p', 'q')}"
     (tmp_path / "b.yaml").write_text(f"format: 1\ntitle: x\nparts: {{{parts}}}\n")
     said = _in(tmp_path, 70)
-    assert marker_stands_under(said, "pott-24")
-    quoted = [line for line in ESCAPE.sub("", said).split("\n") if "pott-24," in line and line.startswith("  | ")]
-    assert quoted
-    assert all(line.startswith("  | …") and line.endswith("…") and cells(line) <= 69 for line in quoted)
+    lines = [line for line in quoted(said) if "pott-24," in line]
+    assert lines
+    assert all(line.startswith("…") and line.endswith("…") and cells(line) <= 65 for line in lines)
 
 
 def test_colours_stand_on_a_terminal_alone_and_not_where_they_are_not_wanted(tmp_path):
     (tmp_path / "b.yaml").write_text(BROKEN)
     said = _in(tmp_path, 80)
-    for coloured in ("error R", "^"):
-        assert f"\x1b[31m\x1b[1m{coloured}" in said, coloured
+    assert "\x1b[31m\x1b[1merror R" in said
+    assert "  \x1b[1mWhat to do:\x1b[0m " in said
     assert "\x1b[" not in _in(tmp_path, 80, NO_COLOR="1")
     piped = run("check", "b.yaml", cwd=tmp_path)
     assert "\x1b" not in piped.stdout + piped.stderr
 
 
-def test_the_way_to_explain_is_said_once_on_a_terminal_and_never_in_a_pipe(tmp_path):
+def test_the_way_to_the_explanation_is_said_once_on_a_terminal_and_never_in_a_pipe(tmp_path):
     (tmp_path / "b.yaml").write_text(MANY)
-    assert _in(tmp_path, 80).count("diagramgen explain ") == 1
+    said = _in(tmp_path, 80)
+    assert said.count(f"diagramgen {EXPLAIN} ") == 1
+    assert f"What R103 means and why it matters: diagramgen {EXPLAIN} R103" in said
+    assert EXPLAIN in COMMANDS, "the command that is named is there"
     done = run("check", "b.yaml", cwd=tmp_path)
-    assert "diagramgen explain" not in done.stdout + done.stderr
+    assert f"diagramgen {EXPLAIN}" not in done.stdout + done.stderr
     fine = on_terminal("check", str(SAMPLES / "one-volume.yaml"))
-    assert "diagramgen explain" not in fine
+    assert f"diagramgen {EXPLAIN}" not in fine
 
 
 def test_nothing_in_a_file_steers_the_terminal(tmp_path):
@@ -165,19 +163,18 @@ def test_widths_follow_the_unicode_standard():
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=300), st.integers(1, 320), st.integers(20, 200))
-def test_a_marked_line_is_never_wider_than_asked_and_its_marker_points_at_its_letter(line, column, width):
-    quoted, marker = marked(line, column, width)
+def test_a_quoted_line_is_never_wider_than_asked_and_holds_the_letter_of_its_place(line, column, width):
+    quoted = cut_around(line, column, width)
     assert cells(quoted) <= width
-    assert cells(marker) <= width
-    assert marker.strip(" ") == "^"
-    if column <= len(line) and cells(shown(line)[column - 1]):
-        begin, at = 0, len(marker) - 1
-        for letter in quoted:
-            if begin == at and cells(letter):
-                break
-            begin += cells(letter)
-        assert begin == at
-        assert letter == shown(line)[column - 1]
+    whole = shown(line)
+    if quoted == whole:
+        return
+    kept = quoted.removeprefix("…") if quoted.startswith("…") and not whole.startswith(quoted[:-1]) else quoted
+    kept = kept.removesuffix("…") if not whole.endswith(kept) else kept
+    assert kept in whole
+    begins = [m.start() for m in re.finditer(f"(?={re.escape(kept)})", whole)]
+    at = min(column - 1, len(whole) - 1)
+    assert any(begin <= at < begin + len(kept) for begin in begins)
 
 
 @given(st.text("ab c配", max_size=120), st.integers(5, 60), st.integers(0, 4))

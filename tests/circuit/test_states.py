@@ -76,7 +76,7 @@ moves together:
 def test_words_for_combinations_are_positions() -> None:
     made = built("""
 parts:
-  ring: mode-ring
+  ring: pickup-ring-two-slides
   output: jack-mono-open
 leads:
   - ring.out -> output.tip

@@ -8,9 +8,10 @@ import random
 
 import pytest
 
-from diagramgen.drawing.plot import SHADES, Curve, plot, spread
+from diagramgen.drawing.plot import Curve, plot, spread
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
 from diagramgen.kernel.geometry import Box
+from diagramgen.kernel.tokens import SERIES
 
 BOX = Box(10, 10, 260, 150)
 FREQUENCIES = [80 * 250 ** (i / 100) for i in range(101)]
@@ -70,7 +71,7 @@ def test_a_curve_that_is_nowhere_is_still_named() -> None:
 
 def test_more_curves_than_shades_are_refused() -> None:
     with pytest.raises(ValueError, match="holds 8 curves"):
-        drawn(*(flat(str(i), 0.0) for i in range(len(SHADES) + 1)))
+        drawn(*(flat(str(i), 0.0) for i in range(len(SERIES) + 1)))
 
 
 def test_labels_move_no_further_than_they_must() -> None:

@@ -7,7 +7,6 @@ from diagramgen.drawing.style import (
     LEAD_EDGE_WIDTH,
     LEAD_HALO_WIDTH,
     LEAD_WIDTH,
-    PAPER,
     SHADES,
     mixed,
     shade,
@@ -16,6 +15,7 @@ from diagramgen.drawing.style import (
 )
 from diagramgen.kernel.colours import WORDS
 from diagramgen.kernel.geometry import Box, Point, polyline
+from diagramgen.kernel.tokens import PAPER
 
 ISO_128_WIDTHS = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0}
 PATH = polyline((Point(0, 0), Point(10, 0)))

@@ -48,7 +48,7 @@ def test_the_examples_shipped_are_those_of_the_faulty_builds():
 def test_capitals_do_not_matter_and_several_codes_may_be_asked():
     said = quick("explain", "r206", "C104").output
     assert said.index("R206") < said.index("C104")
-    assert "  |   - volume.wiper -> output.tip, red, green\n" in said
+    assert "\n        - volume.wiper -> output.tip, red, green\n" in said
 
 
 @pytest.mark.parametrize(("typed", "near"), [("R1044", "Did you mean R104?"), ("C140", "Nearest: C104"),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagramgen.kernel.diagnostics import Collector, Problem
-from diagramgen.library.catalogue import load, shipped_files, with_own
+from diagramgen.library.catalogue import CALLED_BEFORE, load, shipped, shipped_files, with_own
 
 GOOD = """\
 symbol: probe
@@ -185,6 +185,19 @@ def test_a_users_symbol_may_not_take_the_name_of_a_shipped_one(tmp_path: Path) -
     assert catalogue["probe"].kind == "probe switch"
     assert catalogue["pot-24"].name == "pot-24"
     assert len(catalogue) == len(shipped_files()) + 1
+
+
+def test_an_older_name_of_a_shipped_symbol_gives_the_symbol_and_is_no_name_for_a_users_own(tmp_path: Path) -> None:
+    known = shipped()
+    for old, new in CALLED_BEFORE.items():
+        assert old in known
+        assert known[old] is known[new]
+        assert known.file(old) == known.file(new)
+        assert old not in list(known), "only today's name is listed"
+        (tmp_path / f"{old}.yaml").write_text(GOOD, encoding="utf-8")
+    say = Collector()
+    assert set(with_own(tmp_path, say)) == set(shipped_files())
+    assert [p.code for p in say] == ["S120"] * len(CALLED_BEFORE)
 
 
 def test_a_symbol_is_read_once_until_its_bytes_change_and_its_faults_are_said_every_time(tmp_path: Path) -> None:

@@ -6,7 +6,8 @@ import pytest
 from coloraide import Color
 
 from diagramgen.drawing.scene import Emphasis, Role
-from diagramgen.drawing.style import GROUND, PAPER, SHADES, style_of
+from diagramgen.drawing.style import GROUND, SHADES, style_of
+from diagramgen.kernel.tokens import PAPER
 
 TEXT_ROLES = [role for role in Role if role.value.endswith("-text")]
 CODES = sorted(SHADES)

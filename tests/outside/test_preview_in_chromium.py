@@ -142,7 +142,7 @@ def test_a_screen_reader_hears_headings_regions_and_each_new_drawing(browser, ed
     redrawn(browser, 1)
     nodes = [n for n in browser.ask("Accessibility.getFullAXTree")["nodes"] if not n.get("ignored")]
     named = {(n["role"]["value"], n.get("name", {}).get("value", "")) for n in nodes}
-    assert {("heading", "Wiring"), ("heading", "Problems"), ("heading", "File"),
+    assert {("heading", "Wiring"), ("heading", "What was found"), ("heading", "The file"),
             ("heading", "What each position gives"), ("region", "Lines of my.yaml"), ("button", "Larger diagram"),
             ("columnheader", "Position")} <= named
     assert any(role == "image" and re.match(r"Wiring diagram, \d+ leads", name) for role, name in named)

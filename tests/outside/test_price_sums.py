@@ -39,7 +39,8 @@ tax:
     - {{name: second tax, percent: 3.125, on: parts}}
 kinds: {{pot-24: 6.43, pot-24-push-pull: 13.79, pot-16: 4.07, capacitor-film: 1.13, bleed-parallel: 1.15,
   toggle-upright: 17.53, jack-barrel: 9.91, jack-mono-open: 3.27, jack-stereo-open: 3.61, single-coil: 48.01,
-  dual-coil: 96.33, dual-coil-unlike: 99.99, splice: 0.07, bridge-ground: 0, buffer-board: 31.41, mode-ring: 22.22,
+  dual-coil: 96.33, dual-coil-unlike: 99.99, splice: 0.07, bridge-ground: 0, buffer-board: 31.41,
+  pickup-ring-two-slides: 22.22,
   contact-transducer: 27.18, battery-9v: 5.55, lever-open-5: 14.14, lever-open-3: 12.1, single-braided: 47.11}}
 stock: {{hook-up wire: 0.83 per metre, bare wire: 0.51 per metre, shielded wire: 0.67 per foot,
   "cloth-covered wire": 1.13 per metre, "shrink sleeve 2:1, 2.4 to 1.2 mm": 1.21 per metre}}

@@ -31,7 +31,7 @@ SHADES: dict[str, tuple[str, str]] = {
     "BARE": ("#d9b48f", "#6b4423"),
 }
 """How a lead of each colour looks: body and edge."""
-ALSO = {"BK": "#9aa1a8", "BARE": "#9a6b43"}
+ALSO = {"BK": "#94a49b", "BARE": "#9a6b43"}
 """What else is seen within a body: the sheen on black, the twist on bare wire."""
 IN_GREY = {"BK": ("BK",), "RD": ("RD", "BN", "BU", "VT"), "GN": ("GN", "GY", "OG"), "BARE": ("BARE", "PK"),
            "YE": ("YE",), "WH": ("WH",)}
@@ -40,8 +40,8 @@ GREY_BODY, GREY_EDGE = (3.0, 4.0), (8.0, 14.0)
 """How near the shade of a body and of an edge must be in grey: there is no hue to tell them by."""
 LEG = "leg"
 """A component's leg, a lug bent over, a bridge of solder: a plain grey line between two white bands."""
-LEG_SHADES = ("#6d747b", "#ffffff")
-BEHIND = ("#fbf9f5", "#eceff2", "#f4ede3", "#ece6dc", "#f2e3b3", "#f2c66b", "#d5dade", "#dfe3e7", "#cfd5da")
+LEG_SHADES = ("#67776e", "#ffffff")
+BEHIND = ("#fbf9f5", "#eaf0ed", "#f4ede3", "#ece6dc", "#f2e3b3", "#f2c66b", "#d3dcd7", "#dce5e0", "#cdd7d2")
 """Floor, parts, wood, channels, lugs: where one of these is seen, no lead lies."""
 
 ACROSS = (-0.32, -0.2, 0.0, 0.2, 0.32)
@@ -55,7 +55,7 @@ WHITE = (1.2, 1.2)
 TAG_HIGH = (1.7, 2.8)
 """How high the white field of a tag may be, mm."""
 FRAME = 0.2
-SLEEVE = "#e3e5e8"
+SLEEVE = "#dee7e2"
 SLEEVE_LONG = 7.0
 """A sleeve over a joint in the air: its fill, its length in mm."""
 AT_TAG = 1.5

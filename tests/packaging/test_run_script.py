@@ -132,6 +132,31 @@ def test_new_things_to_install_are_installed_into_what_is_there(checkout: Checko
     assert (checkout.venv / "mine").exists()
 
 
+def test_extras_are_installed_when_asked_for_and_again_in_an_environment_made_anew(checkout: Checkout) -> None:
+    project = checkout.root / "pyproject.toml"
+    project.write_text('[project.optional-dependencies]\npng = ["a"]\npicture = ["b"]\n')
+    checkout.works()
+    done = checkout.run("extras", "picture")
+    assert (done.returncode, done.stdout) == (0, "installed: picture\n"), done.stderr
+    checkout.works()
+    assert checkout.run("extras", "png", "picture").stdout == "installed: picture png\n"
+    assert checkout.run("extras", "png").stderr == "", "what is there is not installed again"
+    (checkout.home / "tag").write_text("cpython-312\n")
+    shutil.rmtree(checkout.venv / "bin")
+    checkout.works()
+    asked = [line.removeprefix(f"{checkout.root} ") for line in (checkout.home / "installs").read_text().splitlines()]
+    assert asked == [".", ".[picture]", ".[picture,png]", ".[picture,png]"]
+
+
+@pytest.mark.parametrize(("asked", "says"), [((), "say which extra"), (("pictures",), "there is no extra 'pictures'")])
+def test_an_extra_that_there_is_not_is_refused_before_anything_is_made(
+        checkout: Checkout, asked: tuple[str, ...], says: str) -> None:
+    done = checkout.run("extras", *asked)
+    assert done.returncode == 1
+    assert says in done.stderr
+    assert not checkout.venv.exists()
+
+
 @pytest.mark.parametrize("cut", ["in the environment", "in the packages", "before pip"])
 def test_a_set_up_that_was_cut_short_is_begun_anew(checkout: Checkout, cut: str) -> None:
     if cut == "in the packages":

@@ -58,7 +58,7 @@ def test_a_port_that_is_taken_is_said_in_words_with_status_3():
         with started("samples/one-volume.yaml", "--port", port) as running:
             said, wrong = running.communicate(timeout=PATIENCE)
     assert (running.returncode, said) == (3, "")
-    assert wrong.startswith(f"error: port {port} is taken by another program\n  -> ")
+    assert wrong.startswith(f"error: port {port} is taken by another program\n  What to do: ")
 
 
 def test_the_port_asked_for_is_used_and_can_be_used_again_at_once():

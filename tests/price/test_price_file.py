@@ -38,6 +38,13 @@ def test_the_shipped_price_file_reads_without_a_word():
     assert prices.round_to == Decimal("0.05")
 
 
+def test_a_kind_that_was_called_otherwise_is_priced_by_its_name_of_today():
+    prices, said = read("kinds:\n  mode-ring: 22.22\n  pot-24, 500k log: 7.25\n")
+    assert said == ()
+    assert {key: price.amount for key, price in prices.kinds.items()} == {
+        "pickup-ring-two-slides": Decimal("22.22"), "pot-24, 500k log": Decimal("7.25")}
+
+
 def test_the_shipped_price_file_says_that_it_is_made_up():
     text = (SAMPLES / "prices" / "lantern-lane.yaml").read_text(encoding="utf-8")
     assert "made up" in text.splitlines()[0]

@@ -184,7 +184,7 @@ def test_wanted_states_stand_with_or_without_when() -> None:
 
 def test_a_key_in_when_is_part_and_control_where_a_part_has_several_switches() -> None:
     build = good(HEAD + """
-parts: {ring: mode-ring}
+parts: {ring: pickup-ring-two-slides}
 leads:
   - ring.a start -> ring.out
 wanted:

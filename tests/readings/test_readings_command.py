@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 
 import pytest
@@ -42,7 +43,7 @@ def test_verdicts_in_words_with_the_lines_to_keep(filled):
     assert "inside          selector up: 7.87 kΩ" in said.stdout
     assert "neck: values: {a-resistance: 3.95k, b-resistance: 4.05k}" in said.stdout
     assert "warning J510" in said.stderr
-    assert "  | " in said.stderr
+    assert re.search(r"warning J510: .*\n    .*selector: down", said.stderr), "the line it speaks of is quoted"
 
 
 def test_the_lines_to_keep_can_be_pasted(tmp_path, filled):

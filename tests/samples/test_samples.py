@@ -133,7 +133,7 @@ def test_the_baritone_is_the_largest_and_keeps_what_was_found() -> None:
     assert len(found.leads) == max(len(build(name).leads) for name in GOOD)
     assert len(found.cavities) == 4
     symbols = [p.symbol.name for p in found.parts.values()]
-    assert [symbols.count(s) for s in ("dual-coil-unlike", "mode-ring", "contact-transducer")] == [2, 2, 1]
+    assert [symbols.count(s) for s in ("dual-coil-unlike", "pickup-ring-two-slides", "contact-transducer")] == [2, 2, 1]
     kept = {lead.colour.word for lead in found.leads if lead.reused and lead.colour}
     assert kept == {"yellow", "black"}
     modes = {(w.when["selector"], w.when.get("neck-mode"), w.when.get("bridge-mode")) for w in found.wanted}

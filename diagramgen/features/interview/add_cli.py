@@ -83,9 +83,9 @@ def _with(build: Path, before: Analysis, data: bytes, kind: str, texts: tuple[st
         try:
             done = added(data, kind, text)
         except CannotAdd as fault:
-            fail(f"error: {fault}\n  -> {fault.remedy}", HAS_ERRORS)
+            fail(f"error: {fault}", HAS_ERRORS, remedy=fault.remedy)
         except (yaml.YAMLError, UnicodeDecodeError):
-            fail(f"error: {build} changed while it was read; nothing was written\n  -> Try again.")
+            fail(f"error: {build} changed while it was read; nothing was written", remedy="Try again.")
         data = done.data
         lines.append(done.line)
     return data, lines

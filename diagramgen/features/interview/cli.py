@@ -54,7 +54,7 @@ def start(
         return
     # A build file is the technician's own work: it is not written over, whatever is asked.
     if out.exists():
-        fail(f"error: {out} is there already and is not written over\n  -> Choose another name with --out.")
+        fail(f"error: {out} is there already and is not written over", remedy="Choose another name with --out.")
     write_files(out.parent, {out.name: text.encode()})
     click.echo(str(out))
 

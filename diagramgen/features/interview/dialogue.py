@@ -28,7 +28,7 @@ def ask(out: Path | None) -> None:
 
     if out is not None and out.exists():
         # Said before the first question: twenty answers are not lost to a name.
-        fail(f"error: {out} is there already and is not written over\n  -> Choose another name with --out.")
+        fail(f"error: {out} is there already and is not written over", remedy="Choose another name with --out.")
     click.echo(WELCOME, err=True)
     try:
         given = _held(interview())
@@ -106,7 +106,7 @@ def _write(path: Path, text: str) -> None:
     from diagramgen.analysis import examine
 
     if path.exists():
-        fail(f"error: {path} is there already and is not written over\n  -> Choose another name.")
+        fail(f"error: {path} is there already and is not written over", remedy="Choose another name.")
     write_files(path.parent, {path.name: text.encode()})
     analysis = examine(path)
     click.echo("", err=True)

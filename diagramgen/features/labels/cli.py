@@ -257,7 +257,7 @@ def _pin(path: Path, analysis: Analysis, own: Path | None, quiet: bool, as_json:
     say = Collector()
     data = bytes_of(path)
     if data is None or hashlib.sha256(data).hexdigest() != analysis.sources.get("build"):
-        fail(f"error: {path} changed while it was read; nothing was written\n  -> Try again.")
+        fail(f"error: {path} changed while it was read; nothing was written", remedy="Try again.")
     new, tags = pinned_bytes(data, build, say)
     again = examine(path, own, reading=True, data=new)
     if again.build is None or again.has_errors or not same_but_pinned(build, again.build):

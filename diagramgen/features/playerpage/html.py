@@ -16,6 +16,7 @@ from diagramgen.drawing.plot import HIGHEST, LOWEST
 from diagramgen.drawing.scene import Sheet
 from diagramgen.features.playerpage.compute import FREQUENCIES, Choice
 from diagramgen.features.playerpage.page import PlayerPage
+from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
 from diagramgen.writers.markup import Markup
 from diagramgen.writers.templates import capital, page_style, rendered, shipped, source_of
@@ -48,7 +49,7 @@ def html_bytes(page: PlayerPage) -> bytes:
     body = _body(page)
     script = shipped("playerpage/page.js")
     # A face holds what the page says in any position: the block of data is part of it.
-    style = Markup(_faces(body) + page_style()
+    style = Markup(custom_properties() + _faces(body) + page_style()
                    + f"#diagram svg{{max-width:{round(page.diagram.width * LARGEST)}px}}\n")
     policy = (f"default-src 'none'; script-src '{source_of(script)}'; style-src '{source_of(style)}'; font-src data:; "
               "img-src data:; base-uri 'none'; form-action 'none'")

@@ -110,10 +110,10 @@ def _server(board: Board, port: int | None) -> Server:
         return Server(board, port or 0)
     except OSError as fault:
         if port is not None and fault.errno == errno.EADDRINUSE:
-            fail(f"error: port {port} is taken by another program\n"
-                 "  -> Choose another with --port, or leave it out: then a free one is found.")
+            fail(f"error: port {port} is taken by another program",
+                 remedy="Choose another with --port, or leave it out: then a free one is found.")
         reason = (fault.strerror or "unknown reason").lower()
-        fail(f"error: cannot open port {port or ''}: {reason}\n  -> Choose another with --port, 1024 or higher.")
+        fail(f"error: cannot open port {port or ''}: {reason}", remedy="Choose another with --port, 1024 or higher.")
 
 
 def _say(shown: Shown) -> None:

@@ -13,7 +13,8 @@ from pathlib import PurePath
 from typing import Any
 
 from diagramgen.features.preview.redraw import Shown
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity
+from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
 from diagramgen.writers.markup import Markup
 from diagramgen.writers.templates import page_style, rendered, rendered_macros, shipped, source_of
@@ -70,7 +71,9 @@ def script_and_style() -> tuple[Markup, Markup]:
     """Read what stands in the page beside its words; raises ``OSError`` when the install is broken."""
     faces = "".join(f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};src:url({name}.ttf)}}\n"
                     for name, weight in (("regular", 400), ("bold", 700)))
-    return shipped("preview/preview.js"), Markup(faces + page_style() + shipped("preview/preview.css"))
+    advice = f":root{{--advice:'{ADVICE} '}}\n"
+    style = Markup(custom_properties() + advice + faces + page_style() + shipped("preview/preview.css"))
+    return shipped("preview/preview.js"), style
 
 
 def whole_page(shown: Shown, version: int) -> bytes:

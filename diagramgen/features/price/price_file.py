@@ -10,6 +10,7 @@ from decimal import Decimal
 from diagramgen.features.price.money import Currency, Written, read_amount, read_number
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.lettering import not_set
+from diagramgen.library.catalogue import name_today
 from diagramgen.reader.upgrade import PRICES_FORMAT, upgraded_prices
 from diagramgen.yamlfile.nodes import Node, Scalar, root_of
 from diagramgen.yamlfile.schema_fields import (
@@ -285,6 +286,12 @@ def read_prices(data: bytes, file: str, say: Collector) -> PriceFile | None:
     return None if values is None else _Reader(values, file, say).prices()
 
 
+def _kind_today(key: str) -> str:
+    """A key of 'kinds' with the symbol's name of today: ``pot-24, 500k log``."""
+    symbol, comma, values = key.partition(",")
+    return name_today(symbol.strip()) + comma + values
+
+
 class _Reader:
     """Turns what was written into exact amounts."""
 
@@ -306,7 +313,7 @@ class _Reader:
             round_to=self._step(v.get("round to")),
             tax_included=tax is not None and tax.get("prices") == "included",
             taxes=tuple(self._taxes(tax.get("rates", ()))) if tax is not None else (),
-            kinds=self._table("kinds", Per()),
+            kinds={_kind_today(key): price for key, price in self._table("kinds", Per()).items()},
             parts=self._table("parts", Per()),
             stock=self._table("stock", Per(1, "metre")),
             labour=self._labour(v.get("labour")),

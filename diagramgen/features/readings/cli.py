@@ -58,7 +58,7 @@ def readings(
     if analysis.chart is None:
         if as_json:
             say_json({"readings": [], "problems": [problem_dict(p) for p in analysis.problems]})
-        fail("the circuit was not solved, so no reading can be expected\n  -> Mend the errors first.", HAS_ERRORS)
+        fail("the circuit was not solved, so no reading can be expected", HAS_ERRORS, remedy="Mend the errors first.")
     entered = analysis.build is not None and analysis.build.results is not None
     if out is not None or not entered:
         _empty(analysis, out, every)
@@ -80,8 +80,8 @@ def _empty(analysis: Analysis, out: Path | None, every: bool) -> None:
         return
     # Readings are the technician's own work: a file of them is not written over, whatever is asked.
     if out.exists():
-        fail(f"error: {out} is there already and is not written over\n  -> Choose another name with --out.",
-             CANNOT_WRITE)
+        fail(f"error: {out} is there already and is not written over", CANNOT_WRITE,
+             remedy="Choose another name with --out.")
     write_files(out.parent, {out.name: text.encode()})
     click.echo(str(out))
 

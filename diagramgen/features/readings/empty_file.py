@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagramgen.circuit.coil_words import sound_words
 from diagramgen.circuit.measured_values import loose_coils
 from diagramgen.circuit.one_output import each_output
 from diagramgen.circuit.state_table import StateTable
@@ -59,7 +60,7 @@ def _at_output(found: StateTable, chosen: Sequence[int], several: bool) -> Itera
     held = {k for d in found.space.switches if d.kind == "momentary" for k in d.keys}
     for index in chosen:
         result = found.result(index)
-        yield f"  # {result.sound.network}; {_expected(band_words(result.reading))}"
+        yield f"  # {_plain(sound_words(result.sound, found.build))}; {_expected(band_words(result.reading))}"
         state = {k: v for k, v in found.space.state(index).items() if k not in plugs | held}
         lines = [f"at: {found.outputs[0].named}"] if several else []
         lines += [f"{key}: {_quoted(position)}" for key, position in state.items()]

@@ -14,6 +14,7 @@ from urllib.parse import quote
 
 from diagramgen.features.shop.index_sheet import by_number
 from diagramgen.features.shop.jobs import Job
+from diagramgen.kernel.tokens import custom_properties
 from diagramgen.writers.markup import Markup
 from diagramgen.writers.templates import rendered, shipped, source_of
 
@@ -49,7 +50,7 @@ def index_page(jobs: Sequence[Job], folders: Sequence[str], check: str) -> bytes
     # The style and the script begin on a line of their own; the digest is that of all between the tags.
     script = Markup("\n" + shipped("shop/index.js"))
     return rendered("shop/index.html.j2", {
-        "style": Markup("\n" + shipped("shop/index.css")), "script": script, "digest": source_of(script),
+        "style": Markup("\n" + custom_properties() + shipped("shop/index.css")), "script": script, "digest": source_of(script),
         "heads": HEADS, "count": f"{len(jobs)} job{'s' if len(jobs) != 1 else ''}", "check": check,
         "rows": [_row(job, places[job.file]) for job in by_number(jobs)],
     }).encode()

@@ -178,9 +178,6 @@ def _round(value: float | None, digits: int) -> float | None:
     return round(value, digits) + 0.0
 
 
-KEY = "neck.a: coil a of neck; +: in series; ||: in parallel; -: against the first"
-
-
 def _lines(found: StateTable) -> Iterator[str]:
     """The chart as text."""
     from textwrap import wrap
@@ -189,11 +186,12 @@ def _lines(found: StateTable) -> Iterator[str]:
     from diagramgen.circuit.hum_words import hum_basis
     from diagramgen.circuit.tolerances import band_words
     from diagramgen.circuit.values import SECTIONS_APART, tapped
+    from diagramgen.model.coil_expression import NOTATION_KEY
 
     yield (f"{found.count} state{'' if found.count == 1 else 's'}, {found.networks} "
            f"network{'' if found.networks == 1 else 's'}; knobs at 10, blends and trimmers at 5, unless said")
     if any(sign in r.sound.network for r in found.results for sign in "+|-."):
-        yield KEY
+        yield f"neck.a is coil a of neck; {NOTATION_KEY}"
     indices = range(found.count) if found.count <= LISTED else [r.first for r in found.results]
     if found.count > LISTED:
         yield f"each network once, with its first state (all {found.count} states: --json)"

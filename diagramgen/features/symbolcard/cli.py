@@ -46,6 +46,7 @@ def symbols(
     say = Collector()
     known = catalogue.with_own(own, say) if own else catalogue.shipped()
     known.say = say
+    names = tuple(map(catalogue.name_today, names))
     for name in names:
         if name not in list(known):
             raise click.UsageError(f"there is no symbol '{name}'. {nearest(name, list(known))}")

@@ -186,9 +186,9 @@ def _need_library() -> None:
     try:
         import cv2  # noqa: F401
     except (ImportError, OSError):
-        fail("error: outlines from pictures need the package opencv-python-headless\n"
-             f"  -> {sys.executable} -m pip install opencv-python-headless. The card (--card) needs nothing.",
-             HAS_ERRORS)
+        fail("error: outlines from pictures need the package opencv-python-headless",
+             HAS_ERRORS,
+             remedy=f"{sys.executable} -m pip install opencv-python-headless. The card (--card) needs nothing.")
 
 
 def _opened(path: Path, place: Place, say: Collector) -> Picture | None:
