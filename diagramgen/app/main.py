@@ -16,7 +16,7 @@ from diagramgen import __version__
 
 COMMANDS = {
     "print": ("app.print_cli:print_", "Print a build's diagram and lead list into a folder."),
-    "explain": ("features.explain.cli:explain", "Say what a problem code means and how to mend it."),
+    "meaning": ("features.meaning.cli:meaning", "Say what a problem code means and how to mend it."),
     "check": ("app.check_cli:check", "Check a build and list its problems."),
     "compare": ("features.changes.cli:compare", "Say what is done between a build as found and as left."),
     "sounds": ("features.sounds.cli:sounds", "Say what a build sounds like in every state, and what a meter reads."),

@@ -47,7 +47,7 @@ def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
 
     The same sentence about many leads is said once, with the leads.
 
-    On a terminal lines are cut and wrapped to its width, and the way to ``explain`` is said once.
+    On a terminal lines are cut and wrapped to its width, and the way to ``meaning`` is said once.
     """
     said = in_order(p for p in problems if not quiet or p.severity is Severity.ERROR)
     wide = terminal_width(sys.stderr)
@@ -104,7 +104,7 @@ def _teach(said: Sequence[Problem]) -> None:
         return
     context.meta[_TAUGHT] = True
     first = next((p for p in said if p.severity is Severity.ERROR), said[0])
-    click.echo(f"More on a code: diagramgen explain {first.code}", err=True)
+    click.echo(f"More on a code: diagramgen meaning {first.code}", err=True)
 
 
 def terminal_width(stream: IO[str]) -> int:

@@ -1,6 +1,6 @@
 """Problems: what the program says about a build, each with a place, a reason and a remedy.
 
-A problem has a code that is never renumbered (``docs/problems.md`` has a paragraph on each), a severity
+A problem has a code, whose meaning is declared once (``kernel.codes``), a severity
 and the place in the file it speaks of. ``Collector`` gathers all of them so that one run reports all.
 """
 
@@ -11,9 +11,9 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from enum import IntEnum
 from pathlib import PurePath
 
+from diagramgen.kernel.codes import Severity as Severity  # noqa: PLC0414 - whoever says problems finds it here
 from diagramgen.kernel.terminal_cells import marked, shown, wrapped
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -28,19 +28,6 @@ def lines_of(text: str) -> list[str]:
 def spoken(path: PurePath | str) -> str:
     """The name of a file as it can be printed and written: bytes of it that are no UTF-8 become U+FFFD."""
     return os.fsencode(path).decode("utf-8", "replace")
-
-
-class Severity(IntEnum):
-    """How much a problem stops. An error keeps a sheet from being written; a warning is printed on it."""
-
-    NOTE = 0
-    WARNING = 1
-    ERROR = 2
-
-    @property
-    def word(self) -> str:
-        """The word printed before the message."""
-        return self.name.lower()
 
 
 @dataclass(frozen=True, order=True)

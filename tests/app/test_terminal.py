@@ -138,13 +138,13 @@ def test_colours_stand_on_a_terminal_alone_and_not_where_they_are_not_wanted(tmp
     assert "\x1b" not in piped.stdout + piped.stderr
 
 
-def test_the_way_to_explain_is_said_once_on_a_terminal_and_never_in_a_pipe(tmp_path):
+def test_the_way_to_a_meaning_is_said_once_on_a_terminal_and_never_in_a_pipe(tmp_path):
     (tmp_path / "b.yaml").write_text(MANY)
-    assert _in(tmp_path, 80).count("diagramgen explain ") == 1
+    assert _in(tmp_path, 80).count("diagramgen meaning ") == 1
     done = run("check", "b.yaml", cwd=tmp_path)
-    assert "diagramgen explain" not in done.stdout + done.stderr
+    assert "diagramgen meaning" not in done.stdout + done.stderr
     fine = on_terminal("check", str(SAMPLES / "one-volume.yaml"))
-    assert "diagramgen explain" not in fine
+    assert "diagramgen meaning" not in fine
 
 
 def test_nothing_in_a_file_steers_the_terminal(tmp_path):

@@ -1,0 +1,42 @@
+"""The page of all problem codes, ``docs/problems.md``, written from their declarations."""
+
+from __future__ import annotations
+
+import textwrap
+
+from diagramgen.kernel.codes import Code, Registry
+
+WIDTH = 120
+HEAD = """\
+# Problems by their code
+
+Every problem says what is wrong, where (file, line, column), why, and what to do. An *error* keeps a sheet from
+being written; a *warning* is printed on it; a *note* is only said. Codes are never renumbered.
+"""
+
+
+def problems_page(registry: Registry) -> str:
+    """The page as Markdown: a heading for each range, a paragraph or more for each code."""
+    blocks = [HEAD.rstrip()]
+    for one in registry.ranges:
+        blocks.append(f"## {one.name}: {one.about}")
+        blocks += [_filled(paragraph) for paragraph in one.intro.split("\n\n") if paragraph]
+        blocks += [_filled(paragraph) for code in registry.of(one) for paragraph in _entry(code)]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _entry(code: Code) -> list[str]:
+    """The paragraphs of a code, its id before the first."""
+    first, *rest = paragraphs(code)
+    return [f"**{code.id}** {first}", *rest]
+
+
+def paragraphs(code: Code) -> list[str]:
+    """Title, text and advice of a code as paragraphs; lines of a list begin with ``- ``."""
+    return " ".join(part for part in (f"{code.title}.", code.text, code.advice) if part).split("\n\n")
+
+
+def _filled(paragraph: str) -> str:
+    """A paragraph, or each line of a list, filled to the width of the page."""
+    return "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  " if line.startswith("- ") else "",
+                                   break_long_words=False, break_on_hyphens=False) for line in paragraph.split("\n"))
