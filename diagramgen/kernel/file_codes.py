@@ -6,14 +6,15 @@ from diagramgen.kernel.codes import Code, Severity
 
 R001 = Code(
     "R001", Severity.ERROR, "The file is larger than 1 MB",
-    text="A build file is a page or two; most likely another file was named.")
+    text="What is written by hand is a page or two; most likely another file was named.")
 R020 = Code(
-    "R020", Severity.ERROR, "A file is named, but the build did not come from a file itself, so there is no folder to "
-    "look in")
+    "R020", Severity.ERROR, "The file named is not there or cannot be read, or a build that came from no file names "
+    "another one")
 R021 = Code(
-    "R021", Severity.ERROR, "A file outside the folder of the build is named, by an absolute path, by `..` or by a "
-    "link",
-    advice="Copy it beside the build: a build must be complete in its folder.")
+    "R021", Severity.ERROR, "A folder, or a file outside the folder of the build, is named",
+    text="Outside is whatever is named by an absolute path, by `..` or through a link that leads out. A build must be "
+         "complete in its folder.",
+    advice="Copy the file beside the build and give its name alone.")
 R022 = Code("R022", Severity.ERROR, "A named file is not there")
-R023 = Code("R023", Severity.ERROR, "A named file cannot be read: it is a folder, or reading is not permitted")
-R024 = Code("R024", Severity.ERROR, "A named file is larger than 2 MB")
+R023 = Code("R023", Severity.ERROR, "A named file is a folder, or cannot be read")
+R024 = Code("R024", Severity.ERROR, "A named file is too large: more than 2 MB, for a photograph more than 25 MB")

@@ -5,5 +5,5 @@ from __future__ import annotations
 from diagramgen.kernel.codes import Code, Severity
 
 R353 = Code(
-    "R353", Severity.ERROR, "An output that is named (`at`) is none: it is named by its jack, which stands for the "
-    "tip, or as `jack.ring`")
+    "R353", Severity.ERROR, "No output has the name given under `at`",
+    text="An output is named by its jack, which stands for the tip, or as `jack.ring`.")

@@ -27,7 +27,8 @@ def test_every_code_of_the_page_is_told_by_its_whole_paragraph():
     for code in CODES:
         said = quick("meaning", code).output
         on_page = re.search(rf"(?ms)^\*\*{code}\*\*\s+(.*?)(?=^\*\*[A-Z]\d|^## |\Z)", PAGE)[1]
-        assert letters(said.split("As it is said")[0]) == letters(code + on_page), code
+        severity, told = on_page.removeprefix("(").split(") ", 1)
+        assert letters(said.split("As it is said")[0]) == letters(f"{code}: {severity}{told}"), code
 
 
 def test_the_examples_shipped_are_those_of_the_faulty_builds():
@@ -77,15 +78,18 @@ def test_a_range_is_listed_alone(word):
 def test_json_holds_the_same():
     (one,) = json.loads(quick("meaning", "R206", "--json").stdout)
     assert one["code"] == "R206"
+    assert one["severity"] == "error"
     assert one["paragraphs"] == ["The same thing is said twice on one line."]
     assert "error R206" in one["example"]
     assert [c["code"] for r in json.loads(quick("meaning", "--json").stdout) for c in r["codes"]] == CODES
 
 
 def test_a_text_may_have_several_paragraphs_and_a_list():
-    code = Code("A101", Severity.ERROR, "One thing", text="Two.\n\n- a list\n- of two\n\nThree.")
+    code = Code("A101", Severity.ERROR, "One thing", text="Two.\n\n- a list\n- of two\n\nThree.", advice="Mend it.",
+                also=((Severity.NOTE, "where it is small"),))
     page = problems_page(registry_of([Range("A1", "things", 10, intro="All things.")], [code]))
-    assert page.endswith("## A1xx: things\n\nAll things.\n\n**A101** One thing. Two.\n\n- a list\n- of two\n\nThree.\n")
+    assert page.endswith("## A1xx: things\n\nAll things.\n\n**A101** (error; note where it is small) One thing. "
+                         "Two.\n\n- a list\n- of two\n\nThree. *Advice:* Mend it.\n")
 
 
 def test_an_id_of_before_is_answered():

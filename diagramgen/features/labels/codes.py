@@ -19,17 +19,19 @@ J403 = Code(
 J404 = Code(
     "J404", Severity.ERROR, "The words of a label hold characters that the shipped letters do not have, or that run "
     "from right to left",
-    text="They are named; nothing is left out of a label without a word.",
-    advice="Give the part a name of other letters with `says`.")
+    text="The characters are named; no letter is left out of a label unsaid.",
+    advice="The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give the part a name in "
+           "these with 'says'.")
 J405 = Code(
     "J405", Severity.ERROR, "Not even the tag or name fits a label in letters of 1.8 mm",
-    advice="Take a sheet of larger labels.")
+    advice="Take larger labels, or longer tape.")
 J406 = Code(
     "J406", Severity.WARNING, "A label says only tag and colour: where the lead goes does not fit, not even in the "
-    "trade's short words")
+    "trade's short words",
+    advice="Take larger labels, or shorter names with 'says'.")
 J407 = Code(
-    "J407", Severity.NOTE, "A label is made otherwise than asked for: a lead is too thin for words wrapped round it, "
-    "a wrapped label is too low to say its words three times round, no marker sleeve fits the lead, or its thickness "
-    "had to be taken")
+    "J407", Severity.NOTE, "A label is made otherwise than asked for",
+    text="A lead is too thin for words wrapped round it, a wrapped label is too low to say its words three times "
+         "round, no marker sleeve fits the lead, or its thickness is not known and was assumed.")
 J408 = Code(
     "J408", Severity.WARNING, "A QR code does not fit its label with its quiet zone; the label is printed without it")

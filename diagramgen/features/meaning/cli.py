@@ -59,20 +59,20 @@ def _near(word: str, known: Registry) -> str:
 
 def _plain(one: Code | Range, known: Registry) -> dict[str, Any]:
     from diagramgen.features.meaning.examples import examples
-    from diagramgen.features.meaning.page import paragraphs
+    from diagramgen.features.meaning.page import paragraphs, severities
     from diagramgen.kernel.codes import Range
 
     if isinstance(one, Range):
         return {"range": one.name, "about": one.about,
                 "codes": [{"code": code.id, "severity": code.severity.word, "says": code.title}
                           for code in known.of(one)]}
-    return {"code": one.id, "was": one.was, "severity": one.severity.word, "paragraphs": paragraphs(one),
-            "example": examples().get(one.id, "")}
+    return {"code": one.id, "was": one.was, "severity": severities(one), "paragraphs": paragraphs(one),
+            "advice": one.advice, "example": examples().get(one.id, "")}
 
 
 def _words(one: Code | Range, known: Registry, wide: int) -> str:
     from diagramgen.features.meaning.examples import examples
-    from diagramgen.features.meaning.page import paragraphs
+    from diagramgen.features.meaning.page import paragraphs, severities
     from diagramgen.kernel.codes import Range
     from diagramgen.kernel.terminal_cells import wrapped
 
@@ -80,9 +80,10 @@ def _words(one: Code | Range, known: Registry, wide: int) -> str:
         head = click.style(f"{one.name}: {one.about}", bold=True)
         return "\n".join([head, *(line for code in known.of(one)
                                   for line in wrapped(f"  {code.id}  {_letters(code.title)}.", wide, 8))])
-    before = f" (before: {one.was})" if one.was else ""
-    lines = [click.style(f"{one.id}{before}", bold=True)]
-    for paragraph in paragraphs(one):
+    before = f", called {one.was} before" if one.was else ""
+    lines = wrapped(f"{one.id}{before}: {severities(one)}", wide)
+    lines[0] = lines[0].replace(one.id, click.style(one.id, bold=True), 1)
+    for paragraph in [*paragraphs(one), *([f"Advice: {one.advice}"] if one.advice else [])]:
         for line in paragraph.split("\n"):
             lines += wrapped(_letters(line), wide, 2 if line.startswith("- ") else 0)
     if one.id in examples():

@@ -8,10 +8,12 @@ from diagramgen.kernel.codes import Code, Registry
 
 WIDTH = 120
 HEAD = """\
+<!-- Written by python tools/make_problems.py from the declarations of the codes; do not edit by hand. -->
+
 # Problems by their code
 
 Every problem says what is wrong, where (file, line, column), why, and what to do. An *error* keeps a sheet from
-being written; a *warning* is printed on it; a *note* is only said. Codes are never renumbered.
+being written; a *warning* is printed on it; a *note* is only said. A code never changes its meaning.
 """
 
 
@@ -26,14 +28,22 @@ def problems_page(registry: Registry) -> str:
 
 
 def _entry(code: Code) -> list[str]:
-    """The paragraphs of a code, its id before the first."""
-    first, *rest = paragraphs(code)
-    return [f"**{code.id}** {first}", *rest]
+    """The paragraphs of a code: its id and severity before the first, its advice behind the last."""
+    told = paragraphs(code)
+    told[0] = f"**{code.id}** ({severities(code)}) {told[0]}"
+    if code.advice:
+        told[-1] += f" *Advice:* {code.advice}"
+    return told
+
+
+def severities(code: Code) -> str:
+    """The severity it is said with, and others with the case they are for."""
+    return "; ".join([code.severity.word, *(f"{other.word} {case}" for other, case in code.also)])
 
 
 def paragraphs(code: Code) -> list[str]:
-    """Title, text and advice of a code as paragraphs; lines of a list begin with ``- ``."""
-    return " ".join(part for part in (f"{code.title}.", code.text, code.advice) if part).split("\n\n")
+    """Title and text of a code as paragraphs; lines of a list begin with ``- ``."""
+    return " ".join(part for part in (f"{code.title}.", code.text) if part).split("\n\n")
 
 
 def _filled(paragraph: str) -> str:

@@ -8,43 +8,46 @@ PICTURE = Range("J8", "an outline from a picture", 190)
 
 J801 = Code(
     "J801", Severity.ERROR, "The white sheet or the four marks of the card were not found in the picture",
-    text="They must lie in it whole, flat, sharp and without glare; or give the corners by hand with `--corners`.")
+    text="They must lie in it whole, flat, sharp and without glare.",
+    advice="Lay them so, or give the corners by hand with `--corners`.")
 J802 = Code(
-    "J802", Severity.ERROR, "The picture or the drawing cannot be read: it is not there, it is broken, or it is no "
-    "picture in JPEG, PNG, TIFF, BMP or WebP")
+    "J802", Severity.ERROR, "The picture or the drawing cannot be read",
+    text="It is not there, it is broken, or it is no picture in JPEG, PNG, TIFF, BMP or WebP.")
 J803 = Code(
     "J803", Severity.ERROR, "The picture is too large (60 MB, 60 million picture elements) or too small (200 picture "
     "elements) to be measured")
 J804 = Code(
-    "J804", Severity.ERROR, "The scale cannot be right: corners not clockwise from the upper left, three of them on "
-    "one line, points too near to each other or outside the picture, or an outline of a size no cavity has",
-    text="Places count in picture elements from the upper left of the picture as a viewer shows it, turned upright.")
+    "J804", Severity.ERROR, "The scale cannot be right",
+    text="Corners are not clockwise from the upper left, three of them lie on one line, points are too near to each "
+         "other or outside the picture, or the outline has a size no cavity has. Places count in picture elements "
+         "from the upper left of the picture as a viewer shows it, turned upright.")
 J805 = Code(
     "J805", Severity.ERROR, "No dark region of a cavity's size was found in brighter wood, or none at the point given "
     "with `--inside`",
     text="A cavity with bright foil or paint is better drawn by hand (`--drawn`).")
 J806 = Code(
-    "J806", Severity.ERROR, "The dark region goes on beyond the edge of the picture, so that its rim is not all there")
+    "J806", Severity.ERROR, "The dark region goes on beyond the edge of the picture, so that its rim is not all there",
+    advice="Take a photograph with wood all round the cavity, or draw the outline over it (--drawn).")
 J807 = Code(
     "J807", Severity.ERROR, "A part of the rim shows no clear edge",
-    text="Up to two fifths it is drawn through from its neighbours, with this warning: look at the check picture. "
-         "Beyond that nothing is taken.",
-    also=((Severity.WARNING, "up to two fifths of the rim, which are drawn through from their neighbours"),))
+    text="Up to two fifths of the rim are drawn through from their neighbours; beyond that nothing is taken.",
+    advice="Look at the check picture.",
+    also=((Severity.WARNING, "where two fifths of the rim or less are unclear"),))
 J808 = Code(
     "J808", Severity.ERROR, "The outline drawn over the picture cannot be used: it is open, or it does not lie over "
     "this picture")
 J809 = Code(
     "J809", Severity.WARNING, "The sheet looks as if it lay the other way than its size was given",
-    advice="Give the width first, as it lies in the picture.")
+    advice="Width first, as it lies in the picture.")
 J810 = Code(
     "J810", Severity.ERROR, "Scale and rim must lie in one plane: what lies nearer to the lens looks larger",
     text="A ruler on the floor of a cavity 38 mm deep, seen from 400 mm, makes the outline 11 mm too large on 120 mm. "
-         "Without a word it is taken that they do lie in one plane (note). Where the scale is said to lie lower or "
-         "higher, the height of the lens above the rim must be known too (error).",
-    also=((Severity.NOTE, "where nothing is said: then they are taken to lie in one plane"),))
+         "Where the scale is said to lie lower or higher, the height of the lens above the rim must be known too.",
+    also=((Severity.NOTE, "where nothing is said of it: scale and rim are then taken to lie in one plane"),))
 J811 = Code(
-    "J811", Severity.NOTE, "(note) More than one dark region has a cavity's size",
-    text="The largest was taken; choose another one with `--inside`.")
+    "J811", Severity.NOTE, "More than one dark region has a cavity's size",
+    text="The largest was taken.",
+    advice="Choose another one with `--inside`.")
 J812 = Code(
     "J812", Severity.WARNING, "The outline may be off by more than half a millimetre, or does not keep the tolerance "
     "asked for",
