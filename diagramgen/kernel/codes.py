@@ -109,11 +109,11 @@ class Registry:
     def nearest(self, word: str) -> list[str]:
         """Ids like a word that is none, the likeliest first: at most four, or none."""
         typed = word.strip().upper()
-        ids = [code.id for code in self.codes]
+        ids = {name: code.id for code in self.codes for name in (code.id, code.was) if name}
         # A figure typed twice or two exchanged is the usual slip: the same figures in any order come first.
         turned = [one for one in ids if one != typed and sorted(one) == sorted(typed)]
         close = difflib.get_close_matches(typed, ids, n=3, cutoff=0.7)
-        return list(dict.fromkeys([*turned, *close]))[:4]
+        return list(dict.fromkeys(ids[one] for one in (*turned, *close)))[:4]
 
 
 def declaring() -> tuple[str, ...]:

@@ -100,3 +100,4 @@ def test_an_id_of_before_is_answered():
         assert known.ranges_named(word) == known.ranges, word
     for word in ("", "N", "NEW-2", "B"):
         assert known.ranges_named(word) == (), word
+    assert known.nearest("A110") == known.nearest("A1011") == known.nearest("NEW-110") == ["NEW-101"]
