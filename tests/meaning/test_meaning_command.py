@@ -89,7 +89,7 @@ def test_a_text_may_have_several_paragraphs_and_a_list():
                 also=((Severity.NOTE, "where it is small"),))
     page = problems_page(registry_of([Range("A1", "things", 10, intro="All things.")], [code]))
     assert page.endswith("## A1xx: things\n\nAll things.\n\n**A101** (error; note where it is small) One thing. "
-                         "Two.\n\n- a list\n- of two\n\nThree. *Advice:* Mend it.\n")
+                         "Two.\n\n- a list\n- of two\n\nThree. *What to do:* Mend it.\n")
 
 
 def test_an_id_of_before_is_answered():

@@ -72,7 +72,7 @@ def _plain(one: Code | Range, known: Registry) -> dict[str, Any]:
 
 def _words(one: Code | Range, known: Registry, wide: int) -> str:
     from diagramgen.features.meaning.examples import examples
-    from diagramgen.features.meaning.page import paragraphs, severities
+    from diagramgen.features.meaning.page import ADVICE, paragraphs, severities
     from diagramgen.kernel.codes import Range
     from diagramgen.kernel.terminal_cells import wrapped
 
@@ -83,7 +83,7 @@ def _words(one: Code | Range, known: Registry, wide: int) -> str:
     before = f", called {one.was} before" if one.was else ""
     lines = wrapped(f"{one.id}{before}: {severities(one)}", wide)
     lines[0] = lines[0].replace(one.id, click.style(one.id, bold=True), 1)
-    for paragraph in [*paragraphs(one), *([f"Advice: {one.advice}"] if one.advice else [])]:
+    for paragraph in [*paragraphs(one), *([f"{ADVICE} {one.advice}"] if one.advice else [])]:
         for line in paragraph.split("\n"):
             lines += wrapped(_letters(line), wide, 2 if line.startswith("- ") else 0)
     if one.id in examples():

@@ -7,6 +7,8 @@ import textwrap
 from diagramgen.kernel.codes import Code, Registry
 
 WIDTH = 120
+ADVICE = "What to do:"
+"""Stands before the advice of a code."""
 HEAD = """\
 <!-- Written by python tools/make_problems.py from the declarations of the codes; do not edit by hand. -->
 
@@ -32,7 +34,7 @@ def _entry(code: Code) -> list[str]:
     told = paragraphs(code)
     told[0] = f"**{code.id}** ({severities(code)}) {told[0]}"
     if code.advice:
-        told[-1] += f" *Advice:* {code.advice}"
+        told[-1] += f" *{ADVICE}* {code.advice}"
     return told
 
 
