@@ -14,7 +14,8 @@ WANTED = Range("C3", "wanted sounds", 120)
 C119 = Code(
     "C119", Severity.WARNING, "Both ends of a resistor, capacitor, coil, lamp or transducer are joined by leads or "
     "metal, whatever the switches do: it does nothing there",
-    text="The way between its ends is named.")
+    text="The way between its ends is named.",
+    advice="Move one end to where it belongs.")
 C200 = Code(
     "C200", Severity.ERROR, "The circuit cannot be solved for a reason that is named",
     advice="Correct it and run again.")
@@ -49,7 +50,8 @@ C211 = Code(
     text="Where a knob at 0 or 5 lets something through, that is said. Where a lug of it is joined to metal on no "
          "ground, and with a lead to ground the same is heard at rest, that is to be mended first; else its ends are "
          "to be exchanged where with that, solved, the same is heard and nothing new is said of grounds, metal and "
-         "states.")
+         "states.",
+    advice="Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
 C212 = Code(
     "C212", Severity.WARNING, "A coil or transducer is never heard, in any state at any output, with any knob at 0, 5 "
     "or 10",

@@ -8,7 +8,9 @@ LENGTHS = Range("W3", "lengths and joints", 90)
 CHANGES = Range("J3", "as found and as left", 140)
 RECORD = Range("J5", "readings, record", 160)
 
-W301 = Code("W301", Severity.ERROR, "A length given in the file is shorter than route, rise and joints need")
+W301 = Code(
+    "W301", Severity.ERROR, "A length given in the file is shorter than route, rise and joints need",
+    advice="Check the figure and its unit, and the places of its two ends.")
 W302 = Code(
     "W302", Severity.WARNING, "A part's own cable (`cable length`) does not reach the lug it goes to",
     text="The millimetres said are what a splice must add at least; service slack comes on top.",

@@ -6,7 +6,8 @@ from diagramgen.kernel.codes import Code, Severity
 
 R001 = Code(
     "R001", Severity.ERROR, "The file is larger than 1 MB",
-    text="What is written by hand is a page or two; most likely another file was named.")
+    text="What is written by hand is a page or two; most likely another file was named.",
+    advice="Is this the right file?")
 R020 = Code(
     "R020", Severity.ERROR, "The file named is not there or cannot be read, or a build that came from no file names "
     "another one")
@@ -15,6 +16,10 @@ R021 = Code(
     text="Outside is whatever is named by an absolute path, by `..` or through a link that leads out. A build must be "
          "complete in its folder.",
     advice="Copy the file beside the build and give its name alone.")
-R022 = Code("R022", Severity.ERROR, "A named file is not there")
-R023 = Code("R023", Severity.ERROR, "A named file is a folder, or cannot be read")
+R022 = Code(
+    "R022", Severity.ERROR, "A named file is not there",
+    advice="Check its name, and that it lies beside the build.")
+R023 = Code(
+    "R023", Severity.ERROR, "A named file is a folder, or cannot be read",
+    advice="Check that it is a file and that you may read it.")
 R024 = Code("R024", Severity.ERROR, "A named file is too large: more than 2 MB, for a photograph more than 25 MB")

@@ -42,6 +42,7 @@ P301 = Code(
 P302 = Code(
     "P302", Severity.ERROR, "Two bodies overlap, in plan and in depth",
     text="The millimetres said are the least by which one must move. Bodies that lie at different depths do not clash.",
+    advice="Move one of the two, turn it, or take a smaller part.",
     also=((Severity.WARNING, "where the program chose the place of one of the parts"),))
 P303 = Code(
     "P303", Severity.WARNING, "Two bodies are less than 1 mm apart",
@@ -49,28 +50,35 @@ P303 = Code(
     advice="Measure both on the bench.")
 P304 = Code(
     "P304", Severity.ERROR, "A body or a lug reaches through the wall of the cavity, by the millimetres said",
+    advice="Move it inwards, turn it, or take wood away there.",
     also=((Severity.WARNING, "where the program chose the place of one of the parts"),))
-P305 = Code("P305", Severity.WARNING, "A body is less than 1 mm from the wall or from a post")
+P305 = Code(
+    "P305", Severity.WARNING, "A body is less than 1 mm from the wall or from a post",
+    advice="Measure on the bench.")
 P306 = Code(
     "P306", Severity.ERROR, "A body or lug stands where a post is left in the cavity",
     advice="Move the part, or check the post's place and diameter.",
     also=((Severity.WARNING, "where the program chose the place of one of the parts"),))
 P307 = Code(
     "P307", Severity.ERROR, "A lug lies inside the body of another part, at a depth that body fills",
+    advice="Move one of the two, turn it, or take a smaller part.",
     also=((Severity.WARNING, "where the program chose the place of one of the parts"),))
 P308 = Code(
     "P308", Severity.ERROR, "Something stands in the space a part needs to move",
     text="That is the leaf of an open jack, the leaves of an upright toggle, or a plug.",
+    advice="Turn or move one of the two.",
     also=((Severity.WARNING, "where the program chose the place of one of the parts"),))
 P309 = Code(
     "P309", Severity.NOTE, "The depth of a cavity is not given, so no depth was checked there",
     advice="Measure from the inside of the wood to the edge the cover lies on; write it as 'depth'.")
 P310 = Code(
     "P310", Severity.ERROR, "A part, or its plug or leaf, needs more depth than the cavity has",
-    text="Counted is the depth of the cavity less what the cover takes away, before solder and leads.")
+    text="Counted is the depth of the cavity less what the cover takes away, before solder and leads.",
+    advice="Take a shallower part, deepen the cavity, or mount it from a thinner place.")
 P311 = Code(
     "P311", Severity.WARNING, "Little room is left behind the deepest body or lug for solder and leads",
     text="A warning below 3 mm, a note below 5 mm (common practice, no source).",
+    advice="Bend the deepest lugs over, keep leads off it, or put tape inside the cover.",
     also=((Severity.NOTE, "from 3 to 5 mm"),))
 P312 = Code(
     "P312", Severity.ERROR, "The thread does not pass wood, washers and nut",
@@ -103,15 +111,20 @@ P320 = Code(
     "P320", Severity.ERROR, "A channel does not pass what goes through it",
     text="Cables count once, by their jacket. One circle needs d ≤ D, two d1 + d2 ≤ D, three the circle round three "
          "that touch (exact); of more than three the largest three are judged so, and all of them may not fill more "
-         "than 7/9 of the hole. Plug ends and sleeves are not known: try them.")
+         "than 7/9 of the hole. Plug ends and sleeves are not known: try them.",
+    advice="Drill it to the size that is said, or lead some of it another way.")
 P321 = Code(
     "P321", Severity.WARNING, "A channel is so full that what goes through it may not pull through",
     text="More than three circles always fit while their areas add up to half of the hole's (\"Packing Disks into "
-         "Disks with Optimal Worst-Case Density\", SoCG 2019). This is said between one half and 7/9.")
-P330 = Code("P330", Severity.WARNING, "A lug that is not ground is less than 1.5 mm from the metal of another part")
+         "Disks with Optimal Worst-Case Density\", SoCG 2019). This is said between one half and 7/9.",
+    advice="Drill it to the size that is said, or lead some of it another way.")
+P330 = Code(
+    "P330", Severity.WARNING, "A lug that is not ground is less than 1.5 mm from the metal of another part",
+    advice="Bend the lug away, or sleeve it.")
 P331 = Code(
     "P331", Severity.WARNING, "A lug that is not ground is less than 1.5 mm from the wall of a cavity in which there "
-    "is foil or paint")
+    "is foil or paint",
+    advice="Bend the lug away, or put tape on the shield there.")
 W101 = Code(
     "W101", Severity.WARNING, "The router could not keep a clearance, or found no way that keeps everything asked of "
     "a lead",
@@ -125,16 +138,19 @@ W102 = Code(
 W103 = Code(
     "W103", Severity.WARNING, "A lead is not laid over or under the part it names",
     text="It does not pass the part's cavity, there is no room above (4 mm of free height) or beneath, or no way was "
-         "found.")
+         "found.",
+    advice="Lead it there with 'via', or leave the remark out.")
 W104 = Code(
     "W104", Severity.WARNING, "A lead comes nearer than 5 mm to one it is to be apart from",
     text="The closest distance and the nearest lug are said.",
+    advice="Lead one of them past another place with 'via', or through another channel.",
     also=((Severity.NOTE, "where the ends themselves are that near, in one channel or on neighbouring lugs"),))
 W105 = Code(
     "W105", Severity.WARNING, "Two twisted leads do not lie side by side",
     text="Their ends are far from each other, or one of them passes other cavities. They are drawn apart there. "
          "Beyond 15 mm at each end they should lie in one lane; leads that lie together for less than one turn (12 "
-         "mm) are not twisted at all.")
+         "mm) are not twisted at all.",
+    advice="Lead both past the same places with 'via', or leave 'twisted with' out.")
 W106 = Code(
     "W106", Severity.WARNING, "A lead does not pass within 0.5 mm of a place named with `via`",
     text="The place lies outside its cavities, too near a wall, or where a part stands. A place counts in the first "

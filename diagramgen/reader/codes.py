@@ -40,19 +40,22 @@ R039 = Code(
     advice="Draw it as one line round the cavity.")
 R040 = Code(
     "R040", Severity.ERROR, "An outline is smaller than 10 mm or larger than 600 mm, or holds almost no space",
-    text="Most often its scale is wrong.")
+    text="Most often its scale is wrong.",
+    advice="Check its unit and scale, and whether it is the right line.")
 R041 = Code("R041", Severity.ERROR, "The corner radius of a `rounded` outline is more than half its smaller side")
 R111 = Code("R111", Severity.ERROR, "The blank after a colon is missing: `start:black` is one word")
 R112 = Code(
     "R112", Severity.ERROR, "A shape is not written as data, is of two kinds at once, or lacks its size",
-    text="Inside braces a comma ends an entry.")
+    text="Inside braces a comma ends an entry.",
+    advice="Write shape: {rounded: [124, 74], corner: 12}.")
 R113 = Code(
     "R113", Severity.ERROR, "A part is given a name that means something of its own",
     text="These words are taken: unknown, parked, when, sounds, hum, phase, silent, end.",
     advice="Choose another name.")
 R114 = Code(
     "R114", Severity.ERROR, "A law, winding, magnet or kick is not one of the known words",
-    text="The letters A, B and C mean different laws with different makers and are refused.")
+    text="The letters A, B and C mean different laws with different makers and are refused.",
+    advice="Write the word: linear, log or reverse log.")
 R115 = Code("R115", Severity.ERROR, "A word or value in the short text of a part's values is nothing this part has")
 R116 = Code(
     "R116", Severity.ERROR, "A table of points for the law of a pot cannot be used",

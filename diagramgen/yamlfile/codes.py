@@ -38,7 +38,8 @@ R009 = Code(
     advice="Write 'key: value'.")
 R010 = Code(
     "R010", Severity.ERROR, "An anchor, alias, tag or merge key is used",
-    text="A build file takes the plain part of YAML only.")
+    text="A build file takes the plain part of YAML only.",
+    advice="Write the value out; a text that starts with such a sign goes in quotes.")
 R011 = Code(
     "R011", Severity.ERROR, "A key is given twice in the same group",
     text="The place of the first one is said.",
@@ -56,7 +57,8 @@ R104 = Code(
     "R104", Severity.ERROR, "A name is not made as names are: letters, digits and hyphens, starting with a letter")
 R105 = Code(
     "R105", Severity.ERROR, "A value cannot be read, lacks its unit, is zero or negative, or is absurd for what it is",
-    text="Decimal commas are refused, since in a list they part two numbers.")
+    text="Decimal commas are refused, since in a list they part two numbers.",
+    advice="Write the value with its unit, and a point for the decimals.")
 R106 = Code("R106", Severity.ERROR, "A number is outside its limits, or not whole where it must be")
 R107 = Code(
     "R107", Severity.ERROR, "Two numbers `[x, y]` are expected",

@@ -15,13 +15,18 @@ C100 = Code(
     advice="Put the jack in, with its tip and sleeve.")
 C101 = Code(
     "C101", Severity.ERROR, "Nothing is joined to the tip or sleeve of a jack",
+    advice="Give it its lead.",
     also=((Severity.NOTE, "while some ends are not traced yet"),))
 C102 = Code(
     "C102", Severity.ERROR, "Tip and sleeve are joined by leads or metal: the plug is muted",
-    text="The way is named.")
-C103 = Code("C103", Severity.WARNING, "Tip and sleeve are joined if a nut makes contact with foil or paint")
+    text="The way is named.",
+    advice="Follow the way that is named, and open it.")
+C103 = Code(
+    "C103", Severity.WARNING, "Tip and sleeve are joined if a nut makes contact with foil or paint",
+    advice="Put tape between, and meter it.")
 C104 = Code(
     "C104", Severity.ERROR, "A piece of metal (case, cover, braid, baseplate) is joined to the tip: hot",
+    advice="Metal, braid and cover go to ground: exchange the two leads.",
     also=((Severity.WARNING, "where only an unsure nut joins it"),))
 C105 = Code(
     "C105", Severity.NOTE, "Only nuts or screws ground the metal of these parts",
@@ -37,16 +42,19 @@ C107 = Code(
     also=((Severity.NOTE, "while some ends are not traced yet"),))
 C108 = Code(
     "C108", Severity.WARNING, "Metal that has a lug is not on ground; nothing relies on it",
+    advice="Join it to ground.",
     also=((Severity.NOTE, "while some ends are not traced yet"),))
 C109 = Code(
     "C109", Severity.NOTE, "Metal that a hand can touch has no lug and sits on nothing that is grounded",
     advice="If it hums when touched, put a ring tag under its nut and ground it.")
 C110 = Code(
     "C110", Severity.ERROR, "A patch of foil or paint is joined to no ground: it shields nothing",
+    advice="Join it to ground with a lead.",
     also=((Severity.NOTE, "while some ends are not traced yet"),))
 C111 = Code(
     "C111", Severity.WARNING, "Nothing leads from the strings to ground",
     text="A resistor and a capacitor in the wire count as a way.",
+    advice="Run a lead from bridge, tailpiece or claw to ground; then meter strings to sleeve.",
     also=((Severity.NOTE, "while some ends are not traced yet"),))
 C112 = Code(
     "C112", Severity.NOTE, "The build has no strings, so the string ground was not judged",
@@ -78,6 +86,7 @@ C120 = Code(
     "C120", Severity.WARNING, "A lead ends on a lug of a switch, and every lug that some position joins to it is "
     "without a lead: it leads nowhere in any position",
     text="Those lugs are named.",
+    advice="Wire the other side of the contact, or write '-> parked' if the lead only rests there.",
     also=((Severity.NOTE, "where several leads end on it: the lug may only tie them together"),))
 C220 = Code(
     "C220", Severity.ERROR, "Current flows from the battery with the plug out (with every plug out, where there are "
