@@ -1,29 +1,94 @@
-"""Every code the program can say has its paragraph in docs/problems.md, and no paragraph speaks of another."""
+"""Every code the program can say is declared once, with its severity, and every one declared is said."""
 
 from __future__ import annotations
 
+import ast
 import re
+from collections import Counter, defaultdict
+from collections.abc import Iterator
 from pathlib import Path
+
+import pytest
+
+from diagramgen.features.meaning.page import problems_page
+from diagramgen.kernel.codes import Code, Range, Severity, declaring, registry, registry_of
 
 ROOT = Path(__file__).resolve().parent.parent
 CODE = r"[RSPWDCJ]\d{3}"
+SAID = {"error": Severity.ERROR, "warning": Severity.WARNING, "note": Severity.NOTE}
+
+
+def trees() -> Iterator[ast.Module]:
+    """The tree of every module."""
+    for path in sorted((ROOT / "diagramgen").rglob("*.py")):
+        yield ast.parse(path.read_text(encoding="utf-8"))
 
 
 def used() -> set[str]:
-    files = sorted((ROOT / "diagramgen").rglob("*.py"))
-    return {code for f in files for code in re.findall(rf'"({CODE})"', f.read_text(encoding="utf-8"))}
+    """Codes that stand anywhere but at the head of a declaration."""
+    found = []
+    for tree in trees():
+        nodes = list(ast.walk(tree))
+        heads = [id(node.args[0]) for node in nodes if isinstance(node, ast.Call) and ast.unparse(node.func) == "Code"]
+        found += [node.value for node in nodes if isinstance(node, ast.Constant) and isinstance(node.value, str)
+                  and re.fullmatch(CODE, node.value) and id(node) not in heads]
+    return set(found)
 
 
-def described() -> list[str]:
+def test_every_code_that_is_said_is_declared_and_every_one_declared_is_said() -> None:
+    assert used() == {code.id for code in registry().codes}
+    assert len(registry().codes) > 280
+
+
+def test_every_code_is_declared_once() -> None:
+    found = Counter(code for name in declaring() for code in re.findall(
+        rf'= Code\(\s*"({CODE})"', ROOT.joinpath(*name.split(".")).with_suffix(".py").read_text(encoding="utf-8")))
+    assert [code for code, times in found.items() if times > 1] == []
+    assert set(found) == {code.id for code in registry().codes}
+
+
+def test_no_code_is_said_with_a_severity_that_it_is_not_declared_with() -> None:
+    said = defaultdict(set)
+    for tree in trees():
+        for node in ast.walk(tree):
+            if (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in SAID
+                    and node.args and re.fullmatch(CODE, str(getattr(node.args[0], "value", "")))):
+                said[node.args[0].value].add(SAID[node.func.attr])
+    declared = {code.id: {code.severity, *(other for other, _ in code.also)} for code in registry().codes}
+    assert {code: found - declared[code] for code, found in said.items() if not found <= declared[code]} == {}
+    assert len(said) > 200
+
+
+def test_a_code_takes_no_severity_that_it_is_not_declared_with() -> None:
+    code = Code("A101", Severity.ERROR, "A thing", also=((Severity.NOTE, "where it is small"),))
+    assert code.at(Severity.NOTE).severity is Severity.NOTE
+    assert code.at(Severity.ERROR) is code
+    with pytest.raises(ValueError, match="A101 is not declared to be said as a warning"):
+        code.at(Severity.WARNING)
+
+
+def test_a_code_of_no_range_is_refused() -> None:
+    with pytest.raises(ValueError, match="no range is declared for B101"):
+        registry_of([Range("A1", "a", 10)], [Code("B101", Severity.ERROR, "A thing")])
+
+
+def test_ranges_stand_in_their_order_and_no_two_in_one_place() -> None:
+    places = [one.place for one in registry().ranges]
+    assert places == sorted(set(places))
+    assert len({one.id for one in registry().ranges}) == len(places)
+    assert all(registry().of(one) for one in registry().ranges)
+
+
+def test_a_title_is_one_sentence_without_its_full_stop() -> None:
+    assert [code.id for code in registry().codes if code.title.endswith((".", ":", ";")) or not code.title] == []
+
+
+def test_the_page_is_what_the_declarations_say() -> None:
     page = (ROOT / "docs" / "problems.md").read_text(encoding="utf-8")
-    return re.findall(rf"(?m)^\*\*({CODE})\*\*", page)
+    assert page == problems_page(registry()), "after a change of a declaration: python tools/make_problems.py"
 
 
-def test_every_code_has_one_paragraph_and_every_paragraph_a_code() -> None:
-    assert sorted(described()) == sorted(used())
-
-
-def test_every_code_a_faulty_build_shows_has_an_example_in_explain() -> None:
+def test_every_code_a_faulty_build_shows_has_an_example() -> None:
     said = set()
     for path in (ROOT / "tests" / "bad_builds").glob("*.txt"):
         said |= set(re.findall(rf": (?:error|warning|note) ({CODE}): ", path.read_text(encoding="utf-8")))

@@ -51,9 +51,9 @@ def complete_tag(ctx: click.Context, _: click.Parameter, incomplete: str) -> lis
 
 def complete_code(_: click.Context, __: click.Parameter, incomplete: str) -> list[CompletionItem]:
     """Problem codes."""
-    from diagramgen.kernel.code_texts import all_codes
+    from diagramgen.kernel.codes import registry
 
-    return _offered(all_codes(), incomplete.upper())
+    return _offered((code.id for code in registry().codes), incomplete.upper())
 
 
 def complete_symbol(_: click.Context, __: click.Parameter, incomplete: str) -> list[CompletionItem]:

@@ -28,7 +28,7 @@ MANY = 3
 """Leads of which the same is said, from which on it is said once."""
 _LEAD = re.compile(r"lead (?P<tag>\S+(?: leg \d+)?)(?: \([^()]* -> [^()]*\))?")
 _TAUGHT = "diagramgen.taught"
-EXPLAIN = "explain"
+EXPLAIN = "meaning"
 """The command that says what a code means."""
 _NARROWEST, _READABLE = 24, 120
 

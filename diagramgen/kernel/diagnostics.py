@@ -11,9 +11,9 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from enum import IntEnum
 from pathlib import PurePath
 
+from diagramgen.kernel.codes import Severity as Severity  # noqa: PLC0414 - whoever says problems finds it here
 from diagramgen.kernel.terminal_cells import cut_around, shown, wrapped
 
 ADVICE = "What to do:"
@@ -30,19 +30,6 @@ def lines_of(text: str) -> list[str]:
 def spoken(path: PurePath | str) -> str:
     """The name of a file as it can be printed and written: bytes of it that are no UTF-8 become U+FFFD."""
     return os.fsencode(path).decode("utf-8", "replace")
-
-
-class Severity(IntEnum):
-    """How much a problem stops. An error keeps a sheet from being written; a warning is printed on it."""
-
-    NOTE = 0
-    WARNING = 1
-    ERROR = 2
-
-    @property
-    def word(self) -> str:
-        """The word printed before the message."""
-        return self.name.lower()
 
 
 @dataclass(frozen=True, order=True)

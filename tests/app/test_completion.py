@@ -42,7 +42,7 @@ def offered(folder, *words, shell="bash"):
 
 def test_commands_are_completed(folder):
     assert offered(folder, "") == list(commands())
-    assert offered(folder, "exp") == ["explain"]
+    assert offered(folder, "mea") == ["meaning"]
 
 
 @pytest.mark.parametrize(("words", "found"), [
@@ -55,7 +55,7 @@ def test_commands_are_completed(folder):
     (("add", "none.yaml", "lead", "v"), []),
     (("identify", "b.yaml", "n"), ["neck"]),
     (("labels", "b.yaml", "--lead", "W"), ["W01", "W02"]),
-    (("explain", "r20"), [f"R20{n}" for n in range(1, 10)]),
+    (("meaning", "r20"), [f"R20{n}" for n in range(1, 10)]),
     (("symbols", "pot-24-p"), ["pot-24-push-pull", "pot-24-push-push"]),
     (("start", "vol"), ["volume"]),
     (("print", "b.yaml", "--sheet", "rec"), ["record"]),
@@ -92,7 +92,7 @@ def test_plain_names_are_completed_without_heavy_imports(folder):
     program = ("import os, sys; sys.argv = ['diagramgen']\nfrom diagramgen.app.main import main\n"
                "try: main()\nexcept SystemExit: pass\n"
                f"print('HEAVY', [n for n in {HEAVY!r} if n in sys.modules])")
-    for line, count in (("diagramgen pr", 1), ("diagramgen print --pap", 2), ("diagramgen explain R2", 2),
+    for line, count in (("diagramgen pr", 1), ("diagramgen print --pap", 2), ("diagramgen meaning R2", 2),
                         ("diagramgen symbols pot", 2), ("diagramgen start vol", 2)):
         done = subprocess.run([sys.executable, "-c", program], capture_output=True, encoding="utf-8", check=False,
                               cwd=folder, env={"PYTHONPATH": str(ROOT), "_DIAGRAMGEN_COMPLETE": "bash_complete",

@@ -52,7 +52,7 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
 
 
 @pytest.mark.parametrize(("code", "words"), [
-    ("C205", f"More than {states.LIMIT:,} states"),
+    ("C205", f"more than {states.LIMIT:,} states"),
     ("C224", f"more than {batteryrules.SHORTED:g} A flows"),
     ("C243", f"({knobrules.CLEAR_DB:g} dB or more from {TREBLE[0] / 1000:.0f} to {TREBLE[-1] / 1000:.0f} kHz)"),
     ("C244", f"A volume loses less than {knobrules.HALF_DB:g} dB from 10 to 5"),
@@ -64,7 +64,7 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
              f"({staterules.LOWEST_NOTE:g} Hz)"),
     ("C252", f"builds of more than {contactrules.MANY} states are not judged"),
     ("C301", f"At most {repair.EFFORT:,} changes are tried, then {repair.EFFORT_OF_TWO} second changes"),
-    ("C303", f"It cancels at {hum.CANCELS:g} % left or less"),
+    ("C303", f"A hum is cancelled with {hum.CANCELS:g} % left or less"),
 ])
 def test_the_words_of_a_problem_state_the_figures_of_its_rule(code: str, words: str) -> None:
     paragraph = PROBLEMS.split(f"**{code}**")[1].split("**")[0]

@@ -47,7 +47,7 @@ def test_sheets_of_a_file_with_other_line_ends_differ_only_in_the_file_check() -
 
 
 @pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
-@pytest.mark.parametrize("call", [["--help"], ["explain", "C104"], ["check", "build \u65e5 \u00c4.yaml"],
+@pytest.mark.parametrize("call", [["--help"], ["meaning", "C104"], ["check", "build \u65e5 \u00c4.yaml"],
                                   ["sounds", "build \u65e5 \u00c4.yaml"], ["price", "build \u65e5 \u00c4.yaml"]])
 def test_an_output_of_another_encoding_takes_all_that_is_said(encoding: str, call: list[str], tmp_path: Path) -> None:
     import subprocess

@@ -28,7 +28,8 @@ def test_the_wheel_is_of_no_machine_and_carries_all_it_reads(archives):
     wheel = archives[0]
     assert wheel.name.endswith("-py3-none-any.whl")
     names = set(zipfile.ZipFile(wheel).namelist())
-    assert {"diagramgen/py.typed", "diagramgen/docs/problems.md", "diagramgen/samples/build.schema.json"} <= names
+    assert {"diagramgen/py.typed", "diagramgen/docs/problem-examples.txt",
+            "diagramgen/samples/build.schema.json"} <= names
     for folder in ("labelsheets", "fonts", "features/playerpage", "features/preview", "features/shop", "writers"):
         wanted = {p.relative_to(ROOT).as_posix() for p in (ROOT / "diagramgen" / folder).rglob("*")
                   if p.is_file() and p.suffix not in (".pyc", ".py")}

@@ -50,7 +50,8 @@ def index_page(jobs: Sequence[Job], folders: Sequence[str], check: str) -> bytes
     # The style and the script begin on a line of their own; the digest is that of all between the tags.
     script = Markup("\n" + shipped("shop/index.js"))
     return rendered("shop/index.html.j2", {
-        "style": Markup("\n" + custom_properties() + shipped("shop/index.css")), "script": script, "digest": source_of(script),
+        "style": Markup("\n" + custom_properties() + shipped("shop/index.css")),
+        "script": script, "digest": source_of(script),
         "heads": HEADS, "count": f"{len(jobs)} job{'s' if len(jobs) != 1 else ''}", "check": check,
         "rows": [_row(job, places[job.file]) for job in by_number(jobs)],
     }).encode()

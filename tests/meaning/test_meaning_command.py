@@ -1,4 +1,4 @@
-"""``explain``: every code of the page, an example out of the faulty builds, the nearest code, ranges."""
+"""``meaning``: every code, an example out of the faulty builds, the nearest code, ranges, ids of before."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ import re
 import pytest
 from running import ROOT, quick
 
-from diagramgen.kernel.code_texts import all_codes, ranges, ranges_in
+from diagramgen.features.meaning.examples import examples
+from diagramgen.features.meaning.page import problems_page
+from diagramgen.kernel.codes import Code, Range, Severity, registry, registry_of
 
 PAGE = (ROOT / "docs" / "problems.md").read_text(encoding="utf-8")
 CODES = re.findall(r"(?m)^\*\*([A-Z]\d{3})\*\*", PAGE)
@@ -19,13 +21,14 @@ def letters(text):
     return re.sub(r"[\s`'*]+", "", text)
 
 
-def test_every_code_of_the_page_is_explained_by_its_whole_paragraph():
-    assert list(all_codes()) == CODES
-    assert len(CODES) > 250
+def test_every_code_of_the_page_is_told_by_its_whole_paragraph():
+    assert [code.id for code in registry().codes] == CODES
+    assert len(CODES) > 280
     for code in CODES:
-        said = quick("explain", code).output
-        on_page = re.search(rf"(?ms)^\*\*{code}\*\*(?:\s+\*\*\w+\*\*)*\s+(.*?)(?=^\*\*[A-Z]\d|^## |\Z)", PAGE)[1]
-        assert letters(said.split("As it is said")[0]) == letters(code + on_page), code
+        said = quick("meaning", code).output
+        on_page = re.search(rf"(?ms)^\*\*{code}\*\*\s+(.*?)(?=^\*\*[A-Z]\d|^## |\Z)", PAGE)[1]
+        severity, told = on_page.removeprefix("(").split(") ", 1)
+        assert letters(said.split("As it is said")[0]) == letters(f"{code}: {severity}{told}"), code
 
 
 def test_the_examples_shipped_are_those_of_the_faulty_builds():
@@ -40,13 +43,12 @@ def test_the_examples_shipped_are_those_of_the_faulty_builds():
     stale = [block for _, block in tool.blocks_of(shipped) if block not in answers]
     assert stale == [], "after a change of tests/bad_builds: python tools/make_examples.py"
     assert tool.examples_text().startswith(tool.HEAD)
-    shown = {e.code for r in ranges() for e in r.codes if e.example}
-    assert len(shown) >= 110
-    assert shown <= set(CODES)
+    assert len(examples()) >= 110
+    assert set(examples()) <= set(CODES)
 
 
 def test_capitals_do_not_matter_and_several_codes_may_be_asked():
-    said = quick("explain", "r206", "C104").output
+    said = quick("meaning", "r206", "C104").output
     assert said.index("R206") < said.index("C104")
     assert "\n        - volume.wiper -> output.tip, red, green\n" in said
 
@@ -54,14 +56,14 @@ def test_capitals_do_not_matter_and_several_codes_may_be_asked():
 @pytest.mark.parametrize(("typed", "near"), [("R1044", "Did you mean R104?"), ("C140", "Nearest: C104"),
                                              ("Q", "Ranges: R0xx, R1xx"), ("", "Ranges: R0xx")])  # fmt: skip
 def test_a_code_that_is_none_ends_with_2_and_the_nearest(typed, near):
-    done = quick("explain", typed)
+    done = quick("meaning", typed)
     assert done.exit_code == 2
     assert near in done.stderr
     assert done.stdout == ""
 
 
 def test_alone_it_lists_every_code_under_its_range():
-    said = quick("explain").output
+    said = quick("meaning").output
     heads = re.findall(r"(?m)^## (.+)$", PAGE)
     assert re.findall(r"(?m)^([A-Z]\dxx: .+)$", said) == heads
     assert re.findall(r"(?m)^  ([A-Z]\d{3})  \S", said) == CODES
@@ -69,20 +71,33 @@ def test_alone_it_lists_every_code_under_its_range():
 
 @pytest.mark.parametrize("word", ["C2", "c2xx", "C2XX"])
 def test_a_range_is_listed_alone(word):
-    said = quick("explain", word).output
+    said = quick("meaning", word).output
     assert re.findall(r"(?m)^  ([A-Z]\d{3})  ", said) == [c for c in CODES if c.startswith("C2")]
 
 
 def test_json_holds_the_same():
-    (one,) = json.loads(quick("explain", "R206", "--json").stdout)
+    (one,) = json.loads(quick("meaning", "R206", "--json").stdout)
     assert one["code"] == "R206"
+    assert one["severity"] == "error"
     assert one["paragraphs"] == ["The same thing is said twice on one line."]
     assert "error R206" in one["example"]
-    assert [c["code"] for r in json.loads(quick("explain", "--json").stdout) for c in r["codes"]] == CODES
+    assert [c["code"] for r in json.loads(quick("meaning", "--json").stdout) for c in r["codes"]] == CODES
 
 
-def test_a_paragraph_may_have_several_pieces():
-    (found,) = ranges_in("## R1xx: keys\n\n**R101** One thing. Two.\n\n- a list\n\n**R102** More.\n", {})
-    assert [(e.code, e.paragraphs) for e in found.codes] == [("R101", ("One thing. Two.", "- a list")),
-                                                            ("R102", ("More.",))]
-    assert found.codes[0].first_sentence == "One thing."
+def test_a_text_may_have_several_paragraphs_and_a_list():
+    code = Code("A101", Severity.ERROR, "One thing", text="Two.\n\n- a list\n- of two\n\nThree.", advice="Mend it.",
+                also=((Severity.NOTE, "where it is small"),))
+    page = problems_page(registry_of([Range("A1", "things", 10, intro="All things.")], [code]))
+    assert page.endswith("## A1xx: things\n\nAll things.\n\n**A101** (error; note where it is small) One thing. "
+                         "Two.\n\n- a list\n- of two\n\nThree. *What to do:* Mend it.\n")
+
+
+def test_an_id_of_before_is_answered():
+    known = registry_of([Range("NEW-1", "things", 10, was="A1")],
+                        [Code("NEW-101", Severity.ERROR, "One thing", was="A101")])
+    assert known.find("a101") is known.find("new-101") is known.codes[0]
+    for word in ("A", "a1", "A1xx", "NEW", "new-", "NEW-1", "new-1xx"):
+        assert known.ranges_named(word) == known.ranges, word
+    for word in ("", "N", "NEW-2", "B"):
+        assert known.ranges_named(word) == (), word
+    assert known.nearest("A110") == known.nearest("A1011") == known.nearest("NEW-110") == ["NEW-101"]

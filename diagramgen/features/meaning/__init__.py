@@ -1,0 +1,1 @@
+"""What a problem code means: the command, and the page of all codes."""
