@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 from coloraide import Color
 
-from diagramgen.features.shop.index_page import STYLE
 from diagramgen.kernel import tokens
 from diagramgen.kernel.diagnostics import Severity
 
 ROOT = Path(__file__).resolve().parent.parent
 HEX = re.compile(r"#(?:[0-9a-fA-F]{6}|[0-9a-fA-F]{3})\b")
-PAGES = ROOT / "diagramgen" / "page"
+STYLES = {p.name: p.read_text(encoding="utf-8") for p in (ROOT / "diagramgen").rglob("*.css")}
+"""What the pages look like; their colours are put before it where a page is written."""
 OURS = {name: value for name, value in vars(tokens).items() if isinstance(value, str) and HEX.fullmatch(value)}
 ON = {"paper", "panel", "head", "error-ground", "warning-ground", "pale-accent", "picked"}
 READ = [("ink", ground) for ground in sorted(ON)] + [
@@ -46,19 +46,12 @@ def test_no_colour_but_of_insulation_is_written_outside_the_tokens() -> None:
     assert written_colours('a = Shade("#123456", "#000000"); b = "border: 1px solid #abc"') == ["#abc"]
 
 
-@pytest.mark.parametrize("style", sorted(p.name for p in PAGES.glob("*.css")))
+@pytest.mark.parametrize("style", sorted(STYLES))
 def test_a_style_writes_no_colour_and_uses_no_name_that_is_not_defined(style: str) -> None:
-    text = (PAGES / style).read_text(encoding="utf-8")
+    text = STYLES[style]
     assert HEX.findall(text) == []
     assert re.findall(r"\b(?:rgb|hsl|oklch)a?\(", text) == []
     assert used(text) <= set(tokens.ON_PAGES) | {"zoom", "advice"}
-
-
-def test_the_index_of_the_shop_uses_no_name_that_is_not_defined() -> None:
-    rules = STYLE.removeprefix(tokens.custom_properties())
-    assert rules != STYLE
-    assert HEX.findall(rules) == []
-    assert used(rules) <= set(tokens.ON_PAGES)
 
 
 def used(text: str) -> set[str]:
@@ -66,8 +59,7 @@ def used(text: str) -> set[str]:
 
 
 def test_every_colour_of_the_pages_is_used_by_one() -> None:
-    texts = "".join(p.read_text(encoding="utf-8") for p in PAGES.glob("*.css")) + STYLE
-    assert set(tokens.ON_PAGES) == used(texts) - {"zoom", "advice"}
+    assert set(tokens.ON_PAGES) == used("".join(STYLES.values())) - {"zoom", "advice"}
 
 
 @pytest.mark.parametrize(("ink", "ground"), READ)

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from running import BROKEN, ROOT, SAMPLES, quick, run
 
-from diagramgen.app.main import COMMANDS
+from diagramgen.console.command import commands
 from diagramgen.console.report import EXPLAIN
 from diagramgen.kernel.terminal_cells import cells, cut_around, shown, wrapped
 
@@ -138,7 +138,7 @@ def test_the_way_to_the_explanation_is_said_once_on_a_terminal_and_never_in_a_pi
     said = _in(tmp_path, 80)
     assert said.count(f"diagramgen {EXPLAIN} ") == 1
     assert f"What R103 means and why it matters: diagramgen {EXPLAIN} R103" in said
-    assert EXPLAIN in COMMANDS, "the command that is named is there"
+    assert EXPLAIN in commands(), "the command that is named is there"
     done = run("check", "b.yaml", cwd=tmp_path)
     assert f"diagramgen {EXPLAIN}" not in done.stdout + done.stderr
     fine = on_terminal("check", str(SAMPLES / "one-volume.yaml"))
