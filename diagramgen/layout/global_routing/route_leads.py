@@ -86,14 +86,30 @@ def _attempt(
     plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints], last: _Attempt | None, router: RegionRouter
 ) -> _Attempt:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
+    stretches, regions = _asked(plan, pin_order, constraints)
+    routes = {}
+    for name, region in regions.items():
+        same = last is not None and last.regions.get(name) == region
+        routes[name] = last.routes[name] if last is not None and same else router(region, constraints)
+    return _Attempt(pin_order, stretches, regions, routes)
+
+
+def routing_regions(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints]
+) -> dict[str, RoutingRegion]:
+    """Make the router's input for every region that leads pass.
+
+    Returns: region name -> region with its obstacles, pins and nets (mm on the plan).
+    """
+    return _asked(plan, pin_order, constraints)[1]
+
+
+def _asked(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints]
+) -> tuple[dict[str, list[_Stretch] | None], dict[str, RoutingRegion]]:
     builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
     stretches = {lead.tag: _ask(plan, builders, lead, constraints[lead.tag]) for lead in plan.leads}
-    regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
-    routes = {}
-    for name, room in regions.items():
-        same = last is not None and last.regions.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else router(room, constraints)
-    return _Attempt(pin_order, stretches, regions, routes)
+    return stretches, {name: builder.build() for name, builder in builders.items() if builder.nets}
 
 
 def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Constraints) -> list[_Stretch] | None:

@@ -113,6 +113,7 @@ def _is_long(part: PlacedPart) -> bool:
 
 
 def kinds_of(task: PlacementTask) -> tuple[_Kind, ...]:
+    """Group the free parts of a task by symbol, dimensions and allowed turns, in file order."""
     groups: dict[tuple[object, ...], list[Part]] = {}
     for part in task.free:
         key = (part.symbol.name, tuple(sorted(part.dimensions.items())), task.turns[part.name])
