@@ -165,6 +165,7 @@ class Asked(Memo):
         self.questions: dict[str, tuple[Any, ...]] = {}
 
     def __call__(self, name: str, work: Callable[..., Any], *question: Any) -> Any:
+        """What ``work`` makes of the question, which is kept to be looked at."""
         self.questions[name] = question
         return super().__call__(name, work, *question)
 

@@ -74,7 +74,7 @@ class Region:
 
 @dataclass(frozen=True)
 class ChannelPort:
-    """A channel's mouth in a region: leads pass it side by side, in ``order``."""
+    """A channel's opening in a region: leads pass it side by side at their ``slots``."""
 
     channel: str
     region: str

@@ -50,7 +50,7 @@ class Pair:
 
 
 def route_with_partners(region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
-    """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
+    """Route a region; where leads are to be apart or twisted, the best of at most three tries."""
     return _routed(region, pairs_of(region.nets, constraints))
 
 
@@ -79,10 +79,10 @@ def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
 
 
 class RegionMemo:
-    """Lays rooms and keeps their routes: a room laid before, to the same wishes, gets the very same routes again.
+    """Routes regions and keeps the routes: the same region with the same pairs gets the very same routes again.
 
     Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing. What the leads are
-    called does not count: no way depends on it, and where one lead is gone all behind it are called otherwise.
+    called does not count: no route depends on it, and where one lead is gone all behind it are called otherwise.
     """
 
     def __init__(self, most: int = MEMO_SIZE):

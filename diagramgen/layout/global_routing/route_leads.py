@@ -1,4 +1,7 @@
-"""Lays every lead over the plan: through the doors of its way, and in each region as the router finds it."""
+"""Routes every lead over the plan.
+
+Through the openings of its global route, and in each region as the router finds it.
+"""
 
 from __future__ import annotations
 
@@ -46,10 +49,11 @@ class _Attempt:
 def route_leads(
     plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
 ) -> tuple[tuple[LaidLead, ...], PinOrder]:
-    """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
+    """Route every lead of the plan.
 
-    The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
-    crosses less; the better one is kept.
+    Returns: the leads with their spans, in the plan's order, and the pin order used. Pins are exchanged at most
+    PIN_ORDERS times where the routes show that another order crosses less; the better one is kept. What could not be
+    kept is reported.
     """
     constraints = constraints_of(plan, say)
     best = _attempt(plan, pin_order, constraints, None, router)

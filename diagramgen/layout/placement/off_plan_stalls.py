@@ -36,7 +36,7 @@ DOWN = math.pi / 2
 
 @dataclass(frozen=True)
 class StallContents:
-    """A stall about its own door: lugs look down at the near edge y = 0, the parts stand above it."""
+    """The parts of a stall about its opening: lugs look down at the near edge y = 0, the parts stand above it."""
 
     name: str
     parts: tuple[tuple[PlacedPart, Transform], ...]

@@ -47,7 +47,7 @@ _Chosen = dict[int, int]
 def pack_stalls(
     contents: Sequence[StallContents], openings: Sequence[Opening], blocks: Sequence[BaseGeometry], frame: Box
 ) -> list[OffPlanStall]:
-    """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
+    """Find a place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
     fixed = shapely.union_all([b.buffer(STALL_CLEARANCE - 0.6) for b in blocks])
     slides = _pushed_apart(contents, openings)
     candidates = [stall_candidates(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
@@ -57,7 +57,7 @@ def pack_stalls(
 
 
 def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Candidate]:
-    """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
+    """List places for a stall clear of everything fixed, each with its cost in mm; a far one where there is none."""
     half = content.box.width / 2 + content.width / 2
     slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
     if packed not in slides:

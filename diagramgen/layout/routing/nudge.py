@@ -25,7 +25,10 @@ def nudge_off_pads(
     costs_by_lead: Mapping[int, LeadCosts],
     zones: PricedZones,
 ) -> dict[int, list[Point]]:
-    """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
+    """Move leads off foreign pads by at most a little, where zones and the other leads allow it.
+
+    Parameters: paths - lead -> corners, mm. Returns: lead -> corners, those not moved as they were.
+    """
     found = {lead: list(path) for lead, path in paths.items()}
     pads = pads_of(region)
     if not pads:
