@@ -299,7 +299,7 @@ def _lead_cost(
 def _slivers(
     labels: Sequence[Label], sets: Sequence[CandidateSet], leads: Sequence[tuple[str, LeadRibbon]]
 ) -> list[NDArray[np.float64]]:
-    """What it costs each label to leave but a crumb of its lead between itself and a lead that passes over it."""
+    """What it costs each label to leave but a sliver of its lead between itself and a lead that passes over it."""
     covered = [np.zeros(len(one.boxes)) for one in sets]
     bands = np.array([ribbon.band for _, ribbon in leads], dtype=object)
     tags: dict[str, list[int]] = {}

@@ -298,7 +298,7 @@ def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = 
 def report_routing(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
     """Report what the router could not keep.
 
-    Except for leads to parts that overlap the cavity wall (P304 was said of those).
+    Leads to parts that overlap the cavity wall are left out: P304 was said of those.
 
     Parameters: routed - problems of the router, not yet reported; say - receives those reported, read for P304.
     Returns: tags of the leads left out; a component hung by its legs on such a part goes with it.

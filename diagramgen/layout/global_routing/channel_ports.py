@@ -90,7 +90,7 @@ def _order(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str]
 
 
 def _bearing(opening: Opening, goal: Point | None) -> float:
-    """Direction from a mouth to a place, clockwise from straight in, radians."""
+    """Direction from an opening to a place, clockwise from straight in, radians."""
     if goal is None or goal.distance(opening.centre) < 1e-6:
         return 0.0
     deep = opening.centre.towards(opening.outward, 3.0)

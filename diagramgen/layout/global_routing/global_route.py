@@ -55,7 +55,7 @@ def is_floating(part: Part) -> bool:
 
 
 def _among(build: Build, found: Mapping[str, str], name: str) -> str:
-    """The cavity where most of a floating part's leads go; through a stall's door where they come from one."""
+    """The cavity where most of a floating part's leads go; through a stall's opening where they come from one."""
     votes: dict[str, int] = {}
     for lead in build.leads:
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
@@ -178,7 +178,7 @@ def _region(home: Mapping[str, str], end: End) -> str:
 
 
 def _loose_end_route(graph: RegionGraph, known: str) -> GlobalRoute:
-    """A lead with one end in the air: it stays where it is, but leaves a stall through its door."""
+    """A lead with one end in the air: it stays where it is, but leaves a stall through its opening."""
     behind = graph.get(known, ())
     if known.startswith("stall ") and behind:
         return GlobalRoute((known, behind[0][1]), (behind[0][0],))
@@ -186,7 +186,7 @@ def _loose_end_route(graph: RegionGraph, known: str) -> GlobalRoute:
 
 
 def _extended_through(build: Build, graph: RegionGraph, route: GlobalRoute, channel: str) -> GlobalRoute | None:
-    """A way taken further through a channel, on the shortest way to its nearer mouth."""
+    """A way taken further through a channel, on the shortest way to its nearer opening."""
     sides = [r for r in graph if any(c == channel for c, _ in graph[r])]
     tries = [shortest_route(build, graph, route.regions[-1], side) for side in sides]
     found = [t for t in tries if t is not None and channel not in t.channels]

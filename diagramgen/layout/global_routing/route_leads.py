@@ -24,8 +24,8 @@ from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
 STRAIGHT = ("bend", "bridge")
-"""Kinds that are no wire in the room: metal or solder straight from lug to lug."""
-PIN_ORDERS = 3  # times that the leads in the doors may be put into a better order
+"""Kinds that are no wire on the floor: metal or solder straight from lug to lug."""
+PIN_ORDERS = 3  # times that the leads in the openings may be put into a better order
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class _Stretch:
 
 @dataclass(frozen=True)
 class _Attempt:
-    """Everything laid with the leads in one order in the doors."""
+    """Everything laid with the leads in one order in the openings."""
 
     pin_order: PinOrder
     stretches: Mapping[str, list[_Stretch] | None]

@@ -39,7 +39,7 @@ class Clearances:
     wall: float
     """From a body to the wall."""
     opening: float
-    """Radius of free floor before a channel's mouth, where the leads fan out."""
+    """Radius of free floor before a channel's opening, where the leads fan out."""
 
 
 COMFORTABLE = Clearances(body=9.0, lug=9.0, iron=9.0, wall=3.0, opening=11.0)

@@ -1,8 +1,8 @@
-"""Finds a place for every stall: near its mouth, clear of everything, the whole plan small.
+"""Finds a place for every stall: near its opening, clear of everything, the whole plan small.
 
 Each stall has a list of places that are free of what stands fast. Two starts are improved one stall at a
 time, and the better end is taken: each stall at its own best, and stalls of one wall pushed apart in the
-order of their mouths, which keeps their throats from crossing.
+order of their openings, which keeps their throats from crossing.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeomet
 
 
 def _pushed_apart(contents: Sequence[StallContents], openings: Sequence[Opening]) -> list[float]:
-    """Slide of each stall when those of one wall stand side by side in the order of their mouths.
+    """Slide of each stall when those of one wall stand side by side in the order of their openings.
 
     Groups that touch share the least common shift (pool adjacent violators).
     """
@@ -183,7 +183,7 @@ def _best(i: int, candidates: Sequence[Sequence[_Candidate]], chosen: _Chosen, f
 
 
 def _overlap_cost(one: OffPlanStall, other: OffPlanStall) -> float:
-    """Price of two stalls that stand on one another, or one in front of the other's door."""
+    """Price of two stalls that stand on one another, or one in front of the other's opening."""
     total = 0.0
     for p, g in ((one.box.corners(), one.box), (one.throat, one.throat_box)):
         for q, h in ((other.box.corners(), other.box), (other.throat, other.throat_box)):

@@ -68,7 +68,7 @@ class PlacementTask:
     posts: tuple[tuple[Point, float], ...]
     """Middle and radius of what was left standing in the cavity."""
     openings: tuple[Point, ...]
-    """Mouths of channels on the wall."""
+    """Openings of channels on the wall."""
     goals: Mapping[str, Sequence[LeadGoal]]
 
 

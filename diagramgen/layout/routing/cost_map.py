@@ -25,10 +25,10 @@ _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind the other, more leaves room
-_PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
-_SPARE = 0.06  # mm more than what is drawn that a strict room keeps
+_PAST = 0.9  # mm from the next lug that the zone drawn for a lug leaves free for that one's own leads
+_SPARE = 0.06  # mm more than what is drawn that a strict region keeps
 _LINK = 0.3  # mm to each side of the line between them
-_OPENING_REACH = 10.0  # mm round a slot within which a crossing lies in the mouth
+_OPENING_REACH = 10.0  # mm round a pin within which a crossing lies in the opening
 _OPENING_FACTOR = 2.0
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
@@ -140,7 +140,7 @@ def _penalty_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
 
 
 def _half_widths(region: RoutingRegion) -> list[float]:
-    """Half the usual lane pitch of the room's leads, for each terminal (mm)."""
+    """Half the usual lane pitch of the region's leads, for each pin (mm)."""
     widths = sorted(net.width for net in region.nets) or [0.0]
     usual = widths[len(widths) // 2] / 2
     return [usual if t.radius > 0 else 0.0 for t in region.pins]

@@ -99,7 +99,7 @@ class RoutingRegion:
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
     joints: tuple[Joint, ...] = ()
     strict: bool = False
-    """Whether ground drawn for lugs and joints is closed to foreign leads, however narrow that makes the room."""
+    """Whether the zone drawn for lugs and joints is closed to foreign leads, however narrow that makes the region."""
 
 
 @dataclass(frozen=True)

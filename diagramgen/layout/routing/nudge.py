@@ -74,7 +74,7 @@ def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None
 def _allowed(
     new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[LeadCosts, PricedZones]
 ) -> bool:
-    """Whether the moved lead lies on the floor, on no dear ground it was not on, and no nearer to another lead."""
+    """Whether the moved lead lies on the floor, on no costly zones it was not on, and no nearer to another lead."""
     lead_costs, zones = among
     line, before = shapely.LineString(new), shapely.LineString(old)
     hit = set(zones.tree.query(line, predicate="intersects").tolist())

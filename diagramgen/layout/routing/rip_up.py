@@ -61,7 +61,7 @@ def reroute_conflicts(
 
 
 class _Rerouter:
-    """The sketch while strands are laid in it, and what the searches have cost so far."""
+    """The topological route while connections are laid in it, and what the searches have cost so far."""
 
     def __init__(self, topology: TopologicalRoute, connections: Sequence[Connection], effort: Effort) -> None:
         self.topology, self.connections, self.effort = topology, connections, effort

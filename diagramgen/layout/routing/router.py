@@ -81,7 +81,7 @@ def corners_on_waypoints(
 
 
 def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts, PricedZones]) -> bool:
-    """Whether new legs lie on the floor and touch no dear ground that the old ones do not."""
+    """Whether new legs lie on the floor and touch no costly zones that the old ones do not."""
     lead_costs, zones = among
     line = shapely.LineString(new)
     if not zones.frame.covers(line):
@@ -183,7 +183,7 @@ def _without_waypoints(net: Net, laid: bool) -> Net:
 def _whole_leads(
     region: RoutingRegion, plan: NetConnections, corners: Mapping[int, Sequence[Point]]
 ) -> dict[int, list[Point]]:
-    """The corners of each run for which there is a way, from its start terminal to its end terminal."""
+    """The corners of each net for which there is a way, from its start pin to its end pin."""
     laid = {}
     for i, (net, connections) in enumerate(zip(region.nets, plan.of_net, strict=True)):
         parts = [corners[s] for s in connections if s in corners]
@@ -247,7 +247,7 @@ def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnecti
 
 
 def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None:
-    """The direction (rad) in which the leads of a terminal leave it, where they have to."""
+    """The direction (rad) in which the leads of a pin leave it, where they have to."""
     at, start = region.pins[pin].at, meshed.mesh.points[meshed.exits[pin]]
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 

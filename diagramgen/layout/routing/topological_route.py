@@ -32,7 +32,7 @@ class EdgeCrossings:
 
 @dataclass
 class TopologicalRoute:
-    """All courses at once; ``rows`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
+    """All edge crossings at once; ``edge_order`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
 
     mesh: Mesh
     crossings: dict[int, EdgeCrossings] = field(default_factory=dict)
