@@ -1,4 +1,7 @@
-"""Leads as the mesh edges they cross, in order: enough to count every crossing exactly, without widths."""
+"""Topological routes: leads as the mesh edges they cross, in order; enough to count crossings, without widths.
+
+Source: rubber-band sketches, Leiserson and Maley 1985; Dai, Dayan and Staepelaere 1991.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,10 @@ class EdgeCrossings:
 
 @dataclass
 class TopologicalRoute:
-    """All edge crossings at once; ``edge_order`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
+    """The edge crossings of all leads of a region: each lead's way through the mesh up to where exactly it lies.
+
+    ``edge_order`` lists for each edge (position, lead, step) in order, ``chords`` those of each triangle.
+    """
 
     mesh: Mesh
     crossings: dict[int, EdgeCrossings] = field(default_factory=dict)
