@@ -42,6 +42,7 @@ from diagramgen.layout.memo import Memo  # noqa: E402
 from diagramgen.layout.model import Layout, PlacedPart  # noqa: E402
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange  # noqa: E402
 from diagramgen.layout.placement.clearance import COMFORTABLE, no_fit_polygon, pieces_of  # noqa: E402
+from diagramgen.layout.placement.pack import stall_candidates  # noqa: E402
 from diagramgen.layout.placement.place_parts import hulls, place_part  # noqa: E402
 from diagramgen.layout.placement.propose_places import PlacementGrid, PlacementTask, kinds_of  # noqa: E402
 from diagramgen.layout.plan import layout  # noqa: E402
@@ -68,7 +69,7 @@ from diagramgen.model.build import Build  # noqa: E402
 FOLDER = ROOT / "docs" / "layout-figures"
 SAMPLE = ROOT / "samples" / "two-pickups-toggle.yaml"
 REGION = "controls"
-SHOWN = "W09"
+SHOWN = "W14"
 """The lead that single-lead figures follow."""
 
 INK, MID, PALE, WASH = "#20303c", "#7d8c97", "#c9d1d6", "#eef1f2"
@@ -84,40 +85,72 @@ class Figure:
     scale: float = 5.0
     marks: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    size: float = 14.0
+    """Height of the notes' letters, in the picture's units."""
 
     def at(self, p: Point) -> tuple[float, float]:
+        """A place of the plan in the picture."""
         return round((p.x - self.box.left) * self.scale, 1), round((p.y - self.box.top) * self.scale, 1)
 
     def line(self, points: Iterable[Point], colour: str = INK, width: float = 1.2, dash: str = "",
              fill: str = "none", closed: bool = False) -> None:
+        """One line or outline."""
         rows = [self.at(p) for p in points]
         d = "M" + "L".join(f"{x:g} {y:g}" for x, y in rows) + ("Z" if closed else "")
         style = f' stroke-dasharray="{dash}"' if dash else ""
         self.marks.append(f'<path d="{d}" fill="{fill}" stroke="{colour}" stroke-width="{width:g}"{style}/>')
 
+    def polygons(self, rows: Iterable[Sequence[Point]], fill: str, colour: str, width: float) -> None:
+        """Many closed outlines in one path."""
+        d = "".join("M" + "L".join("{:g} {:g}".format(*self.at(p)) for p in points) + "Z" for points in rows)
+        style = f'fill="{fill}" fill-rule="evenodd" stroke="{colour}" stroke-width="{width:g}"'
+        self.marks.append(f'<path d="{d}" {style}/>')
+
+    def dots(self, points: Iterable[Point], size: float, colour: str) -> None:
+        """Many dots in one path."""
+        d = "".join("M{:g} {:g}h0".format(*self.at(p)) for p in points)
+        self.marks.append(f'<path d="{d}" stroke="{colour}" stroke-width="{size:g}"/>')
+
+    def segments(self, rows: Iterable[Sequence[Point]], colour: str, width: float) -> None:
+        """Many short lines in one path, to a whole unit of the picture."""
+        d = ""
+        for a, b in rows:
+            (x, y), (u, v) = map(self.at, (a, b))
+            d += f"M{x:.0f} {y:.0f}l{u - x:.0f} {v - y:.0f}"
+        self.marks.append(f'<path d="{d}" fill="none" stroke="{colour}" stroke-width="{width:g}"/>')
+
     def shape(self, shape: Any, fill: str, colour: str = "none", width: float = 0.8) -> None:
-        for piece in getattr(shape, "geoms", [shape]):
-            if piece.geom_type == "Polygon" and not piece.is_empty:
-                self.line((Point(x, y) for x, y in piece.exterior.coords[:-1]), colour, width, "", fill, closed=True)
+        """A geometry with its holes."""
+        pieces = [p for p in getattr(shape, "geoms", [shape]) if p.geom_type == "Polygon" and not p.is_empty]
+        rings = [ring for piece in pieces for ring in (piece.exterior, *piece.interiors)]
+        if rings:
+            self.polygons([[Point(x, y) for x, y in ring.coords[:-1]] for ring in rings], fill, colour, width)
 
     def dot(self, p: Point, radius: float = 2.5, fill: str = INK, colour: str = "none") -> None:
+        """One round mark."""
         x, y = self.at(p)
         self.marks.append(f'<circle cx="{x:g}" cy="{y:g}" r="{radius:g}" fill="{fill}" stroke="{colour}"/>')
 
-    def text(self, p: Point, words: str, size: float = 13.0, colour: str = INK, anchor: str = "middle") -> None:
+    def text(self, p: Point, words: str, size: float = 13.0, colour: str = INK, turn: float = 0.0) -> None:
+        """Words about their middle."""
         x, y = self.at(p)
-        self.marks.append(
-            f'<text x="{x:g}" y="{y + size / 3:.1f}" font-size="{size:g}" fill="{colour}" text-anchor="{anchor}" '
-            f'stroke="#fff" stroke-width="3" paint-order="stroke">{escape(words)}</text>')
+        place = f'x="{x:g}" y="{y + size / 3:.1f}" font-size="{size:g}" text-anchor="middle"'
+        if turn:
+            place += f' transform="rotate({math.degrees(turn):.0f} {x:g} {y:g})"'
+        self.marks.append(f'<text {place} fill="#fff" stroke="#fff" stroke-width="3">{escape(words)}</text>'
+                          f'<text {place} fill="{colour}">{escape(words)}</text>')
 
     def note(self, words: str) -> None:
+        """A line below the picture."""
         self.notes.append(words)
 
     def svg(self) -> str:
+        """The whole picture."""
         wide, high = self.box.width * self.scale, self.box.height * self.scale
-        whole = high + 12 + 20 * len(self.notes)
-        notes = "".join(f'<text x="8" y="{high + 24 + 20 * i:g}" font-size="14" fill="{INK}">{escape(words)}</text>'
-                        for i, words in enumerate(self.notes))
+        step = 1.45 * self.size
+        whole = high + 12 + step * len(self.notes)
+        notes = "".join(f'<text x="8" y="{high + 4 + step * (i + 1):.1f}" font-size="{self.size:g}" fill="{INK}">'
+                        f'{escape(words)}</text>' for i, words in enumerate(self.notes))
         body = "\n".join(self.marks)
         return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.0f} {whole:.0f}" width="{wide:.0f}" '
                 f'font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">\n'
@@ -132,6 +165,7 @@ class Asked(Memo):
         self.questions: dict[str, tuple[Any, ...]] = {}
 
     def __call__(self, name: str, work: Callable[..., Any], *question: Any) -> Any:
+        """What ``work`` makes of the question, which is kept to be looked at."""
         self.questions[name] = question
         return super().__call__(name, work, *question)
 
@@ -141,53 +175,67 @@ class Sample:
 
     @cached_property
     def build(self) -> Build:
-        found: Build = api.read(SAMPLE).build
+        """The sample, read."""
+        found = api.read(SAMPLE).build
+        assert isinstance(found, Build)
         return found
 
     @cached_property
     def asked(self) -> Asked:
+        """What placing was asked."""
         return Asked()
 
     @cached_property
     def plan(self) -> Plan:
+        """Everything placed."""
         return arrange(self.build, Collector(), self.asked)
 
     @cached_property
     def layout(self) -> Layout:
+        """Everything placed and routed."""
         return layout(self.build, Collector())
 
     @cached_property
     def region(self) -> RoutingRegion:
+        """The router's input for the region shown."""
         plan = self.plan
         return routing_regions(plan, order_pins(plan), constraints_of(plan, Collector()))[REGION]
 
     @cached_property
     def meshed(self) -> MeshedRegion:
+        """That region as a mesh."""
         found = mesh_region(self.region)
         assert found is not None
         return found
 
     @cached_property
     def connections(self) -> Any:
+        """Its connections with their costs."""
         return connections_of(self.region, self.meshed)
 
     @cached_property
     def shown(self) -> int:
+        """Number of the net that is shown alone."""
         return next(i for i, net in enumerate(self.region.nets) if net.subject == SHOWN)
 
     def topology(self, passes: int = Effort.passes) -> TopologicalRoute:
+        """The topological route after so many passes."""
         keepout = corner_keepouts(self.region, self.meshed)
         effort = Effort(passes=passes)
         return reroute_conflicts(self.meshed.mesh, self.connections.connections, keepout, effort).topology
 
-    def relaxed(self) -> dict[int, list[Point]]:
+    def relaxed(self) -> tuple[TopologicalRoute, dict[int, list[Point]]]:
+        """The topological route with its crossing points where the tracks put them, and every lead's corners."""
         pitch = [c.costs.pitch * TRACK_SLACK for c in self.connections.connections]
         topology = self.topology()
         tracks = TrackAssignment(topology, Spacing(pitch, corner_keepouts(self.region, self.meshed)))
-        return {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), FINAL_ROUNDS).items()}
+        paths = tracks.relax(sorted(topology.crossings), FINAL_ROUNDS)
+        tracks.write_back()
+        return topology, {i: without_spikes(path) for i, path in paths.items()}
 
 
 def around(shapes: Iterable[Box], more: float) -> Box:
+    """The box round boxes, grown."""
     whole: Box | None = None
     for box in shapes:
         whole = box if whole is None else whole.union(box)
@@ -206,6 +254,7 @@ def plan_figure(sample: Sample, scale: float = 4.0) -> Figure:
 
 
 def body(figure: Figure, part: PlacedPart, fill: str = "#fff", colour: str = PALE) -> None:
+    """A part's bodies and lugs."""
     for hull in hulls(part):
         figure.shape(hull, fill, colour)
     for lug in part.lugs.values():
@@ -224,6 +273,7 @@ def region_figure(sample: Sample, scale: float = 6.0) -> Figure:
 
 
 def region_graph(sample: Sample) -> Iterator[Figure]:
+    """Regions and the channels between them."""
     figure = plan_figure(sample)
     graph_edges(figure, sample)
     figure.note("Nodes: cavities (solid), stalls (dashed). Edges: channels. Stalls are not to scale.")
@@ -231,6 +281,7 @@ def region_graph(sample: Sample) -> Iterator[Figure]:
 
 
 def graph_edges(figure: Figure, sample: Sample, only: Sequence[str] | None = None) -> None:
+    """Channels as edges, regions as nodes; ``only`` these channels, strongly."""
     plan = sample.plan
     for channel in plan.build.channels.values():
         sides = sides_of(plan, channel.name)
@@ -277,13 +328,12 @@ def placement(sample: Sample) -> Iterator[Figure]:
     body(figure, place_part(task.free[0], found[first], REGION), "none", STRONG)
     figure.text(place_part(task.free[0], found[first], REGION).box.centre, first, 13.0, STRONG)
     figure.note(f"Every part without its place. Pale outlines: no-fit polygons of the others against {first};")
-    figure.note(f"dots: grid points left for {first} with the widest clearances, unturned; red outline: the place found.")
+    figure.note(f"dots: places left for {first} with the widest clearances, unturned; red outline: the place found.")
     yield figure
 
 
 def packing(sample: Sample) -> Iterator[Figure]:
-    from diagramgen.layout.placement.pack import stall_candidates
-
+    """Stalls with the places tried for them, strips between cavities."""
     figure = plan_figure(sample)
     contents, openings, blocks, _ = sample.asked.questions["stalls"]
     for one, opening in zip(contents, openings, strict=True):
@@ -297,12 +347,14 @@ def packing(sample: Sample) -> Iterator[Figure]:
     for channel, strip in sample.plan.strips.items():
         figure.line(strip, INK, 5.0)
         figure.text(Point((strip[0].x + strip[-1].x) / 2, strip[0].y - 4.0), channel, 12.0)
+    clipped(figure)
     figure.note("Pale dots: middles of the places tried for a stall. Red: the places taken, with their throats.")
     figure.note("Thick lines: strips between cavities. The largest cavity stands fast.")
     yield figure
 
 
 def global_route(sample: Sample) -> Iterator[Figure]:
+    """The lead that passes most channels."""
     plan = sample.plan
     tag, found = max(plan.global_routes.items(), key=lambda item: (len(item[1].channels), item[0]))
     lead = next(one for one in plan.leads if one.tag == tag)
@@ -318,19 +370,20 @@ def global_route(sample: Sample) -> Iterator[Figure]:
 
 
 def pin_order(sample: Sample) -> Iterator[Figure]:
+    """One stall routed with two orders of its pins."""
     plan, channel = sample.plan, "pickups"
     sides = sides_of(plan, channel)
     assert sides is not None
     stall = sides[1]
     tags = leads_through(plan.global_routes)[channel]
-    for words, order in (("in the order of the file", sorted(tags, reverse=True)), ("as ordered", None)):
+    for words, order in (("in the order of the file", tags), ("in the pin order found", None)):
         pins = order_pins(plan)
         if order is not None:
             pins = PinOrder(dict(pins.at), dict(pins.offsets))
             assign_pins(plan, pins, channel, sides, order)
         region = routing_regions(plan, pins, constraints_of(plan, Collector()))[stall]
         routes = route(region)
-        figure = Figure(plan.regions[stall].box.grown(2.0), 7.0)
+        figure = Figure(plan.regions[stall].box.grown(2.0), 7.0, size=24.0)
         figure.line(plan.regions[stall].outline.flat(0.2), MID, 1.2, "4 3", WASH, closed=True)
         for part in plan.parts.values():
             if part.region == stall:
@@ -345,12 +398,17 @@ def pin_order(sample: Sample) -> Iterator[Figure]:
 
 
 def mesh(sample: Sample) -> Iterator[Figure]:
+    """Triangles and what a mm in them costs one lead."""
     figure = region_figure(sample)
     meshed, net = sample.meshed, sample.region.nets[sample.shown]
     costs = triangle_costs(sample.region, meshed, net)
+    triangles: dict[str, list[Any]] = {}
     for corners, cost in zip(meshed.mesh.corners, costs, strict=True):
         fill = INK if cost == math.inf else MID if cost >= 40 else PALE if cost > 2 else WASH if cost > 1 else "#fff"
-        figure.line([meshed.mesh.points[c] for c in corners], PALE if fill != PALE else "#fff", 0.5, "", fill, True)
+        triangles.setdefault(fill, []).append(shapely.Polygon([tuple(meshed.mesh.points[c]) for c in corners]))
+    for fill, pieces in triangles.items():
+        figure.shape(shapely.union_all(pieces, grid_size=0.01).simplify(0.08), fill)
+    mesh_lines(figure, sample, PALE)
     for exit_ in meshed.exits:
         figure.dot(meshed.mesh.points[exit_], 2.2, STRONG)
     figure.note(f"Cost of a mm for {SHOWN}: white 1, pale to 2, light grey to 12, grey 40 and 60, black closed.")
@@ -359,29 +417,34 @@ def mesh(sample: Sample) -> Iterator[Figure]:
 
 
 def mesh_lines(figure: Figure, sample: Sample, colour: str = PALE) -> None:
-    mesh_ = sample.meshed.mesh
-    for u, v in mesh_.ends:
-        figure.line([mesh_.points[u], mesh_.points[v]], colour, 0.4)
+    """The mesh edges within the figure."""
+    mesh_, frame = sample.meshed.mesh, shapely.box(*figure.box)
+    edges = ([mesh_.points[u], mesh_.points[v]] for u, v in mesh_.ends)
+    kept = [edge for edge in edges if shapely.LineString(edge).intersects(frame)]
+    figure.segments(kept, colour, 0.4)
 
 
 def crossing_points(topology: TopologicalRoute, lead: int) -> list[Point]:
+    """Start, crossings of mesh edges, end."""
     own = topology.crossings[lead]
     between = [point_on(topology.mesh, edge, t) for edge, t in zip(own.edges, own.at, strict=True)]
     return [topology.mesh.points[own.start], *between, topology.mesh.points[own.end]]
 
 
 def topological(sample: Sample) -> Iterator[Figure]:
-    topology = sample.topology()
-    edge = max(range(len(topology.edge_order)), key=lambda e: (len(topology.edge_order[e]), -e))
+    """Leads in their order on one mesh edge."""
+    topology, _ = sample.relaxed()
+    lengths = topology.mesh.lengths
+    edge = max(range(len(lengths)), key=lambda e: (len(topology.edge_order[e]), -lengths[e]))
     leads = {lead for _, lead, _ in topology.edge_order[edge]}
     middle = point_on(topology.mesh, edge, 0.5)
-    figure = Figure(Box(middle.x - 22, middle.y - 16, middle.x + 22, middle.y + 16), 14.0)
-    mesh_lines(figure, sample)
+    figure = Figure(Box(middle.x - 24, middle.y - 16, middle.x + 24, middle.y + 16), 16.0)
+    mesh_lines(figure, sample, MID)
     for lead in sorted(topology.crossings):
         points = crossing_points(topology, lead)
         figure.line(points, INK if lead in leads else PALE, 1.8 if lead in leads else 1.0)
-        for p in points[1:-1]:
-            figure.dot(p, 2.0, INK if lead in leads else PALE)
+        for p in points[1:-1] if lead in leads else ():
+            figure.dot(p, 2.0)
     u, v = topology.mesh.ends[edge]
     figure.line([topology.mesh.points[u], topology.mesh.points[v]], STRONG, 2.6)
     for rank, (t, _, _) in enumerate(topology.edge_order[edge]):
@@ -397,11 +460,13 @@ def topological(sample: Sample) -> Iterator[Figure]:
 def clipped(figure: Figure) -> None:
     """Cut off what lies outside the figure's box."""
     wide, high = figure.box.width * figure.scale, figure.box.height * figure.scale
-    figure.marks.insert(0, f'<clipPath id="c"><rect width="{wide:g}" height="{high:g}"/></clipPath><g clip-path="url(#c)">')
+    clip = f'<clipPath id="c"><rect width="{wide:g}" height="{high:g}"/></clipPath>'
+    figure.marks.insert(0, clip + '<g clip-path="url(#c)">')
     figure.marks.append("</g>")
 
 
 def astar(sample: Sample) -> Iterator[Figure]:
+    """The states of one search."""
     topology = sample.topology()
     number = sample.connections.of_net[sample.shown][0]
     connection = sample.connections.connections[number]
@@ -409,30 +474,38 @@ def astar(sample: Sample) -> Iterator[Figure]:
     search = Search(topology, connection.start, connection.end, connection.costs)
     found = search.run(Effort.expansions)
     assert found is not None
-    figure = region_figure(sample)
+    places = [Point(node[5], node[6]) for node in search.nodes]
+    box = Box(min(p.x for p in places), min(p.y for p in places), max(p.x for p in places), max(p.y for p in places))
+    figure = Figure(box.grown(4.0), 7.0)
+    for part in sample.plan.parts.values():
+        if part.region == REGION:
+            body(figure, part)
     mesh_lines(figure, sample)
     for lead in sorted(topology.crossings):
         figure.line(crossing_points(topology, lead), MID, 0.8)
-    for node in search.nodes:
-        figure.dot(Point(node[5], node[6]), 2.4 if search.is_closed(node) else 1.6,
-                   WARM if search.is_closed(node) else "#fff", STRONG if search.is_closed(node) else WARM)
+    closed = [search.known[node[2]] < 0 for node in search.nodes]  # its gap has been expanded
+    figure.dots((p for p, done in zip(places, closed, strict=True) if not done), 4.0, WARM)
+    figure.dots((p for p, done in zip(places, closed, strict=True) if done), 4.5, INK)
     topology.insert(number, found)
     points = crossing_points(topology, number)
     figure.line(points, STRONG, 2.4)
     for p, words in ((points[0], "start"), (points[-1], "goal")):
         figure.dot(p, 5.0, STRONG)
         figure.text(Point(p.x, p.y - 3.2), words, 13.0, STRONG)
-    figure.note(f"{SHOWN} rerouted among the others: {search.expanded} states expanded (full dots), "
-                f"{len(search.nodes)} found.")
-    figure.note("State: (triangle, portal, gap). Cost in mm of detour: length x cost of the zone + crossings + crowding.")
+    clipped(figure)
+    figure.note(f"{SHOWN} rerouted among the others (grey): {search.expanded} states expanded (dark dots),")
+    figure.note(f"{len(search.nodes)} found (pale dots). State: (triangle, portal, gap).")
+    figure.note("Cost, mm of detour: length x cost of the zone + crossings + crowding.")
     yield figure
 
 
 def rip_up(sample: Sample) -> Iterator[Figure]:
+    """Crossings after the first and after the last pass."""
     for passes in (1, Effort.passes):
         topology = sample.topology(passes)
         pairs = crossing_pairs(topology)
-        figure = region_figure(sample, 4.4)
+        figure = region_figure(sample, 5.0)
+        figure.size = 24.0
         for lead in sorted(topology.crossings):
             figure.line(crossing_points(topology, lead), INK, 1.1)
         for triangles in pairs.values():
@@ -443,12 +516,15 @@ def rip_up(sample: Sample) -> Iterator[Figure]:
 
 
 def funnel(sample: Sample) -> Iterator[Figure]:
+    """One lead's sleeve and the lead pulled taut in it."""
     topology = sample.topology()
     number = sample.connections.of_net[sample.shown][0]
     own = topology.crossings[number]
     points = crossing_points(topology, number)
     box = Box(min(p.x for p in points), min(p.y for p in points), max(p.x for p in points), max(p.y for p in points))
-    figure = Figure(box.grown(7.0), min(14.0, 800 / (box.width + 14.0)))
+    scale = min(14.0, 800 / (box.width + 14.0), 620 / (box.height + 14.0))
+    aside = max(7.0, (560 / scale - box.width) / 2)
+    figure = Figure(Box(box.left - aside, box.top - 7.0, box.right + aside, box.bottom + 7.0), scale)
     for triangle in own.triangles:
         figure.line([topology.mesh.points[c] for c in topology.mesh.corners[triangle]], PALE, 0.8, "", WASH, True)
     for edge in own.edges:
@@ -462,13 +538,14 @@ def funnel(sample: Sample) -> Iterator[Figure]:
     for p in alone:
         figure.dot(p, 4.0, STRONG)
     clipped(figure)
-    figure.note("Dashed: through the crossing points. Red: pulled taut in the sleeve of triangles, kept between")
-    figure.note("its neighbours and off the corners; dots: the corners that the funnel leaves.")
+    figure.note("Dashed: through the crossing points. Red: pulled taut in the sleeve of")
+    figure.note("triangles, kept between its neighbours and off the corners; dots: corners.")
     yield figure
 
 
 def local_search(sample: Sample) -> Iterator[Figure]:
-    relaxed = sample.relaxed()
+    """Leads before and after the local search, and as they are drawn."""
+    relaxed = sample.relaxed()[1]
     costs = lead_costs_of(sample.region, sample.meshed, sample.connections)
     zones = priced_zones_in(sample.meshed.frame, [zone.shape for zone in sample.meshed.zones])
     better = improve_locally(fan_out(relaxed, costs, zones), costs, zones, Effort.improvements)
@@ -486,6 +563,7 @@ def local_search(sample: Sample) -> Iterator[Figure]:
 
 
 def check(sample: Sample) -> Iterator[Figure]:
+    """What finished leads are held against."""
     figure = region_figure(sample)
     outline = shapely.Polygon([tuple(p) for p in sample.region.outline])
     figure.shape(outline.difference(outline.buffer(-sample.region.clearance)), WARM)
@@ -498,8 +576,8 @@ def check(sample: Sample) -> Iterator[Figure]:
         figure.shape(shapely.Point(pad.at).buffer(pad.keepout), "#fff", STRONG, 0.8)
     for one in route(sample.region):
         figure.line(one.path.flat(0.1), INK, 1.4)
-    figure.note("Held against every finished lead: band along the wall, bodies with their clearance (pale bodies may be")
-    figure.note("passed over), red circles: keepout of a lug or joint for leads that do not end there.")
+    figure.note("Held against every finished lead: band along the wall, bodies with their clearance (pale bodies")
+    figure.note("may be passed over), red circles: keepout of a lug or joint for leads that do not end there.")
     yield figure
 
 
@@ -508,6 +586,7 @@ HEIGHT = 1.8
 
 
 def labels_of(sample: Sample) -> list[Label]:
+    """The labels of the region shown."""
     inside = [p for p in sample.layout.parts.values() if p.region == REGION]
     wanted = [label for part in inside for label in (*part_labels(part, 2.5, HEIGHT), *lug_labels(part, HEIGHT))]
     tags = [label for one in sample.layout.leads for label in tag_labels(one, HEIGHT)]
@@ -517,6 +596,7 @@ def labels_of(sample: Sample) -> list[Label]:
 
 
 def candidates(sample: Sample) -> Iterator[Figure]:
+    """Every candidate of one tag."""
     laid = next(one for one in sample.layout.leads if one.lead.tag == SHOWN)
     tag = next(iter(tag_labels(laid, HEIGHT)))
     boxes = candidate_boxes(tag.candidates, np.array(tag.size))
@@ -536,35 +616,37 @@ def candidates(sample: Sample) -> Iterator[Figure]:
     yield figure
 
 
+MANY = 18
+"""Candidates of one label in the figure of the conflict graph."""
+
+
 def conflicts(sample: Sample) -> Iterator[Figure]:
-    names = [one for one in labels_of(sample) if one.key.startswith("lugname:")]
-    part = min((p for p in sample.layout.parts.values() if p.region == REGION), key=lambda p: -len(p.lugs))
-    own = [one for one in names if one.key.startswith(f"lugname:{part.part.name}.")]
-    few = [replace(one, candidates=one.candidates[:6]) for one in own]
+    """Which candidates exclude each other, and the set chosen."""
+    part = max((p for p in sample.layout.parts.values() if not p.outside), key=lambda p: len(list(lug_labels(p, 1.0))))
+    few = [replace(one, candidates=one.candidates[:MANY]) for one in lug_labels(part, HEIGHT)]
     placed = place_labels(few, [], [], part.box.grown(60.0))
     boxes = [box for one in few for box in candidate_boxes(one.candidates, np.array(one.size))]
     owner = [i for i, one in enumerate(few) for _ in one.candidates]
-    figure = Figure(part.box.grown(9.0), 12.0)
+    figure = Figure(part.box.grown(7.0), 18.0, size=16.0)
     body(figure, part, WASH, MID)
     for box in boxes:
         figure.shape(box, "none", PALE)
-    edges = 0
-    for i, j in ((i, j) for i in range(len(boxes)) for j in range(i)):
-        if owner[i] != owner[j] and boxes[i].intersects(boxes[j]):
-            edges += 1
-            figure.line([Point(*boxes[i].centroid.coords[0]), Point(*boxes[j].centroid.coords[0])], WARM, 0.7)
-    for box in boxes:
-        figure.dot(Point(*box.centroid.coords[0]), 2.2, MID)
+    middles = [Point(*box.centroid.coords[0]) for box in boxes]
+    pairs = [(i, j) for i in range(len(boxes)) for j in range(i)
+             if owner[i] != owner[j] and boxes[i].intersects(boxes[j])]
+    figure.segments([(middles[i], middles[j]) for i, j in pairs], WARM, 0.4)
+    figure.dots(middles, 4.5, MID)
     for one in placed:
         figure.shape(frame_of(one), "#fff", STRONG, 1.6)
-        figure.text(one.candidate.at, one.label.lines[0].text, 11.0)
-    figure.note(f"{len(few)} lug names of {part.part.name}, six candidates each (dots); {edges} pairs that cannot both "
-                "be taken (lines).")
-    figure.note(f"Red frames: the set chosen. In a drawing each label brings up to {SHORTLIST} candidates.")
+        figure.text(one.candidate.at, one.label.lines[0].text, 15.0, INK, one.candidate.angle)
+    figure.note(f"{len(few)} lug names of '{part.part.name}', up to {MANY} candidates each (dots);")
+    figure.note(f"{len(pairs)} pairs that cannot both be taken (lines). Red frames: the set chosen.")
+    figure.note(f"In a drawing each label brings up to {SHORTLIST} candidates.")
     yield figure
 
 
 def leader_lines(sample: Sample) -> Iterator[Figure]:
+    """The labels placed, those with leaders strong."""
     frame = sample.layout.regions[REGION].box.grown(16.0)
     leads = [(f"lead:{one.lead.tag}", one.path) for one in sample.layout.leads]
     placed = place_labels(labels_of(sample), obstacles(sample.layout), leads, frame)
@@ -574,11 +656,13 @@ def leader_lines(sample: Sample) -> Iterator[Figure]:
         figure.line(one.path.flat(0.1), PALE, 1.0)
     led = [one for one in placed if one.candidate.leader is not None]
     for label in placed:
-        figure.shape(frame_of(label), "#fff", STRONG if label in led else PALE, 0.8)
+        figure.shape(frame_of(label), "#fff", PALE, 0.8)
+        figure.text(label.candidate.at, label.label.lines[0].text, 9.0, MID, label.candidate.angle)
     for label in led:
         assert label.candidate.leader is not None
         figure.line([label.candidate.at, label.candidate.leader], STRONG, 1.4)
         figure.shape(frame_of(label), "#fff", STRONG, 0.8)
+        figure.text(label.candidate.at, label.label.lines[0].text, 9.0, INK, label.candidate.angle)
         figure.dot(label.candidate.leader, 2.4, STRONG)
     ends = np.array([[tuple(x.candidate.at), tuple(x.candidate.leader or x.candidate.at)] for x in led])
     crossed = len(Leaders(ends.reshape(-1, 2, 2), np.arange(len(led))).crossings()[0])
@@ -604,7 +688,7 @@ def beside(figures: Sequence[Figure]) -> str:
         inner = figure.svg().split("\n", 1)[1].rsplit("</svg>", 1)[0].split("\n", 1)[1]
         rows.append(f'<g transform="translate({x:g} 0)">\n{inner}</g>')
         x += figure.box.width * figure.scale + gap
-    high = max(f.box.height * f.scale + 12 + 20 * len(f.notes) for f in figures)
+    high = max(f.box.height * f.scale + 12 + 1.45 * f.size * len(f.notes) for f in figures)
     return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {x - gap:.0f} {high:.0f}" width="{x - gap:.0f}" '
             'font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">\n'
             '<rect width="100%" height="100%" fill="#fff"/>\n' + "\n".join(rows) + "\n</svg>\n")

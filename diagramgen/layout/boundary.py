@@ -1,4 +1,4 @@
-"""A region's wall: where a channel's mouth lies on it, and where the leads that pass stand side by side."""
+"""A region's wall: where a channel opens in it, and where the leads that pass lie side by side."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from diagramgen.layout.placement.place_parts import rounded
 
 @dataclass(frozen=True)
 class Opening:
-    """A channel's mouth, ``along`` mm from the wall's first point; ``inward`` is the inner normal (rad)."""
+    """A channel's opening, ``along`` mm from the wall's first point; ``inward`` is the inner normal (rad)."""
 
     centre: Point
     inward: float
@@ -25,7 +25,7 @@ class Opening:
         return math.remainder(self.inward + math.pi, math.tau)
 
     def moved(self, by: Point) -> Opening:
-        """The mouth on a shifted wall."""
+        """The opening on a shifted wall."""
         return Opening(rounded(self.centre.plus(by)), self.inward, self.along)
 
 
@@ -85,11 +85,11 @@ class Wall:
         return where
 
     def opening_near(self, p: Point, width: float) -> Opening:
-        """The mouth nearest to ``p``, slid by at most its width so that it lies on a flat stretch."""
+        """The opening nearest to ``p``, slid by at most its width (mm) so that it lies on a flat stretch."""
         return self.opening_at(self.nearest(p), width)
 
     def opening_at(self, along: float, width: float) -> Opening:
-        """The mouth at a place along the wall, slid where the wall turns within its width."""
+        """The opening at a place along the wall, slid where the wall turns within its width."""
         steps = [0.0] + [s * i * 0.5 for i in range(1, int(2 * width) + 1) for s in (1, -1)]
         best = min(steps, key=lambda s: (round(self._turn(along + s, width), 2), abs(s)))
         if self._turn(along, width) - self._turn(along + best, width) < math.radians(12):
@@ -105,5 +105,5 @@ class Wall:
         return abs(math.remainder(high - low, math.tau))
 
     def points_at(self, opening: Opening, offsets: Sequence[float]) -> list[Point]:
-        """Places on the wall at the given distances from the mouth's middle, clockwise positive."""
+        """Points on the wall at the given distances (mm) from the opening's middle, clockwise positive."""
         return [rounded(self.at(opening.along + o)[0]) for o in offsets]

@@ -1,7 +1,7 @@
 """The layout: where everything lies on the plan, in mm, as seen on the solder side.
 
 The plan holds one region for each cavity, at true scale inside, and one stall for the parts outside beside
-each channel mouth. Between regions the plan is not to scale. A build without a cavity has one region, the
+each channel opening. Between regions the plan is not to scale. A build without a cavity has one region, the
 board, whose places were chosen by the program.
 """
 
@@ -74,7 +74,7 @@ class Region:
 
 @dataclass(frozen=True)
 class ChannelPort:
-    """A channel's mouth in a region: leads pass it side by side, in ``order``."""
+    """A channel's opening in a region: leads pass it side by side at their ``slots``."""
 
     channel: str
     region: str

@@ -1,4 +1,4 @@
-"""The layout of a build in one call: place, arrange, order the doors, lay the leads."""
+"""The layout of a build in one call: place, arrange, order the pins, route the leads."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ __all__ = ["layout", "place_all"]
 
 
 def layout(build: Build, say: Collector, router: RegionRouter | None = None) -> Layout:
-    """Place and route everything; never fails: what cannot be kept is drawn plainly and said.
+    """Place and route everything; never fails: what cannot be kept is drawn plainly and reported.
 
-    ``laying``: how the leads of a room are laid, such as ``partners.Remembered`` that keeps what was laid
-    and placed before.
+    Parameters: say - receives the problems; router - how the leads of a region are routed, such as a ``RegionMemo``
+    that keeps what was routed and placed before. Returns: the layout, frozen.
     """
     plan = arrange(build, say, router.placements if isinstance(router, RegionMemo) else None)
     leads, pin_order = route_leads(plan, order_pins(plan), say, router or route_with_partners)

@@ -95,7 +95,7 @@ def test_close_lugs_keep_a_smaller_circle_so_that_a_lead_passes_midway() -> None
 
 
 def test_the_metal_of_a_lug_is_closed_from_the_body_to_shortly_before_its_eyelet() -> None:
-    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # its tongues reach from 12.2 to 18.3, eyelets at 17
+    pot = place_part(part("pot", "pot-24"), moved(Point(50, 30)), "c")  # tongues reach from 12.2 to 18.3, eyelets at 17
     found = tongues_of(pot)
     assert [o.metal for o in found] == [True] * 3
     for tongue, x in zip(found, (42.3, 50.0, 57.7), strict=True):
@@ -157,7 +157,8 @@ def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> N
     here = crossing_place(pot, Point(50, 30), Point(50, 30))
     assert here is not None
     assert body.covers(Spot(here))
-    assert crossing_place(place_part(part("x", "foil-patch"), moved(Point(0, 0)), "c"), Point(0, 0), Point(9, 0)) is None
+    flat = place_part(part("x", "foil-patch"), moved(Point(0, 0)), "c")
+    assert crossing_place(flat, Point(0, 0), Point(9, 0)) is None
 
 
 def test_a_part_to_pass_is_put_among_the_places_to_pass_where_it_makes_the_least_detour() -> None:

@@ -97,7 +97,7 @@ def _into(box: Box, start: Point) -> Point:
 
 
 def priced_by_owner(label: Label, part: PlacedPart, others: Iterable[PlacedPart]) -> Label:
-    """A part's name at prices that tell how plainly it names this part: nearer to another body, it names that one."""
+    """Add the cost of ambiguity to a part's name: nearer to another body than to its own, it names that one."""
     own = tuple(zone.outline for zone in part.body)
     foreign = tuple(zone.outline for one in others if one is not part and not is_sheet(one) for zone in one.body)
     return replace(label, candidates=_told_apart(label.candidates, label.size, own, foreign))

@@ -39,7 +39,10 @@ class Leaders:
         return one[meet], other[meet]
 
     def hits(self, boxes: NDArray[np.object_], owner: Indices, square: NDArray[np.bool_]) -> tuple[Indices, Indices]:
-        """Leader and box of another label for each pair that meets; ``square``: boxes that are their own bounds."""
+        """List leader and box of another label for each pair that meets.
+
+        ``square``: boxes that are their own bounds.
+        """
         line, box = shapely.STRtree(boxes).query(self.lines)
         foreign = self.owner[line] != owner[box]
         line, box = line[foreign], box[foreign]

@@ -1,8 +1,7 @@
-"""Chooses one place for each of many labels so that all together cost least.
+"""Local search: selects one candidate for each of many labels so that all together cost least.
 
-Each label takes its cheapest place in turn until nothing changes; then a label that still covers something
-may push others off a place it likes better, if they find places so good that all of it is a gain. Counted
-effort, ties broken by index.
+Each label takes its cheapest candidate in turn until nothing changes; then a label that still covers something may push
+others away, if they find candidates so good that all of it is a gain. Counted effort, ties broken by index.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ MOST_PUSHED = 3
 
 @dataclass(frozen=True)
 class ConflictPairs:
-    """Which places each place gets in the way of, and what both together cost: a stretch of the rows a place."""
+    """The conflict graph of candidates with its costs, as rows of neighbours one after the other (compressed rows)."""
 
     starts: NDArray[np.int_]
     """The rows of the i-th place are ``starts[i]`` to ``starts[i + 1]``; each other place is in one of them at most."""
@@ -34,18 +33,18 @@ class ConflictPairs:
         return self.others[self.starts[place] : self.starts[place + 1]]
 
     def cost(self, place: int) -> NDArray[np.float64]:
-        """What each of the others costs together with the place."""
+        """Costs of a candidate together with each of its neighbours."""
         return self.costs[self.starts[place] : self.starts[place + 1]]
 
     def conflicts_of(self, chosen: Sequence[int]) -> list[float]:
-        """What each chosen place costs for the others that are chosen."""
+        """Cost of each chosen candidate for the others that are chosen."""
         stands = np.zeros(len(self.starts) - 1, dtype=bool)
         stands[chosen] = True
         return [float(self.cost(c)[stands[self[c]]].sum()) for c in chosen]
 
 
 class Selection:
-    """The places at hand, their prices, which exclude one another, and which is chosen for each label."""
+    """Which candidate is selected for each label, with the costs and conflicts of all candidates."""
 
     def __init__(self, count: int, owner: NDArray[np.int_], own_cost: NDArray[np.float64], pairs: ConflictPairs):
         starts = np.searchsorted(owner, np.arange(count + 1), side="left")
@@ -57,12 +56,12 @@ class Selection:
         self.selected = np.zeros(len(own_cost), dtype=bool)
 
     def cost(self, label: int) -> float:
-        """What the label's place costs now, conflicts included."""
+        """Cost of the label's candidate now, conflicts included."""
         c = self.chosen[label]
         return float(self.own_cost[c] + self.conflict[c])
 
     def put(self, label: int, place: int) -> None:
-        """Move a label to a place (-1 takes it off the sheet)."""
+        """Give a label a candidate (-1 takes it off the sheet)."""
         old = self.chosen[label]
         if old >= 0:
             self.conflict[self.pairs[old]] -= self.pairs.cost(old)
@@ -73,13 +72,16 @@ class Selection:
         self.chosen[label] = place
 
     def best(self, label: int) -> int:
-        """The cheapest place of a label that is off the sheet."""
+        """Return the cheapest candidate of a label that is off the sheet."""
         low, high = self.ranges[label]
         return low + int(np.argmin(self.own_cost[low:high] + self.conflict[low:high]))
 
 
 def select(selection: Selection, bad: float) -> list[int]:
-    """A place for every label; ``bad`` is the cost above which a label may push others."""
+    """Select a candidate for every label.
+
+    Parameters: bad - cost above which a label may push others. Returns: candidate number for each label.
+    """
     count = len(selection.ranges)
     # Labels with few good places choose first, so that those with many make way for them.
     free = [int(np.sum(selection.own_cost[low:high] < bad)) for low, high in selection.ranges]

@@ -1,8 +1,8 @@
-"""Where labels go: every label offers places, the placer takes the set that hides least.
+"""Label placement: every label brings candidates, and the set that hides least is taken.
 
-A place costs what it covers: a lug or another label never, a lead seldom, free floor nothing; a place far
-from its subject costs more and brings a leader line. All candidates are measured at once; then each label
-in turn takes its cheapest place until nothing changes. Deterministic, bounded effort.
+A candidate costs what it covers: a lug or another label never, a lead seldom, free floor nothing; one far from its
+subject costs more and brings a leader line. Coordinates and lengths in sheet mm. Deterministic, bounded effort.
+Source: candidates and local search as in Christensen, Marks and Shieber 1995, point-feature label placement.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class LabelLine:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A candidate: the label's middle, its reading angle, its price, and where a leader ends (or None)."""
+    """A place for a label: its middle, reading angle (rad), own cost, and where a leader ends (or None)."""
 
     at: Point
     angle: float = 0.0
@@ -71,7 +71,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Label:
-    """A label that wants a place. ``own`` is the subject it may lie on (its lead); ``pill`` draws a frame."""
+    """A label that wants a place. ``may_cover`` is the subject it may lie on (its lead); ``pill`` draws a frame."""
 
     key: str
     subject: str
@@ -96,7 +96,7 @@ class Label:
 
 @dataclass(frozen=True)
 class Obstacle:
-    """What a label must not hide: an area (or, where ``line``, only its outline) and how dear it is."""
+    """What a label must not hide: an area (or, where ``line``, only its outline) and what hiding it costs."""
 
     subject: str
     outline: tuple[Point, ...]
@@ -106,7 +106,7 @@ class Obstacle:
 
 @dataclass(frozen=True)
 class PlacedLabel:
-    """A label with the place it got; ``clash`` is what that place still covers (0 when clean)."""
+    """A label with its candidate; ``covered`` is the cost of what it still covers (0 when clean)."""
 
     label: Label
     candidate: Candidate
@@ -116,7 +116,11 @@ class PlacedLabel:
 def place_labels(
     labels: Sequence[Label], obstacles: Sequence[Obstacle], leads: Sequence[tuple[str, Path]], frame: Box
 ) -> tuple[PlacedLabel, ...]:
-    """A place for every label, in the order given; coordinates in sheet mm, leads from the lowest to the highest."""
+    """Place all labels together.
+
+    Parameters: leads - (subject, path), from the lowest to the highest; frame - the sheet's room.
+    Returns: one placed label for each, in the order given.
+    """
     if not labels:
         return ()
     index = _obstacle_index(tuple(obstacles))
@@ -169,7 +173,7 @@ def _shortlisted(owner: NDArray[np.int_], cost: NDArray[np.float64]) -> NDArray[
 
 @dataclass(frozen=True, eq=False)
 class ObstacleIndex:
-    """What no label may hide, ready to be asked about many places."""
+    """Obstacles in search trees, ready to be asked about many candidates."""
 
     obstacles: tuple[Obstacle, ...]
     tree: shapely.STRtree
@@ -186,7 +190,7 @@ def _obstacle_index(obstacles: tuple[Obstacle, ...]) -> ObstacleIndex:
 
 @dataclass(frozen=True, eq=False)
 class CandidateSet:
-    """The places of one label and what they cost, whatever the leads and the other labels do."""
+    """The candidates of one label and what they cost, whatever the leads and the other labels do."""
 
     boxes: NDArray[np.object_]
     """Turned rectangles with half the free air around the label."""
@@ -230,7 +234,7 @@ def _lead_ribbon(path: Path) -> LeadRibbon:
 
 @dataclass(frozen=True, eq=False)
 class CandidatePool:
-    """The places that labels are weighed against one another in."""
+    """The shortlisted candidates of all labels, to be weighed against one another."""
 
     owner: NDArray[np.int_]
     """Number of the label."""
@@ -241,7 +245,10 @@ class CandidatePool:
 
 
 def candidate_boxes(candidates: Sequence[Candidate], sizes: NDArray[np.float64]) -> NDArray[np.object_]:
-    """The rectangle of each spot; ``sizes``: width and height in mm, a row a spot or one row for all."""
+    """Make the turned rectangle of each candidate.
+
+    Parameters: sizes - width and height in mm, a row a candidate or one row for all. Returns: polygons.
+    """
     half = np.broadcast_to(sizes, (len(candidates), 2)) / 2
     at = np.array([s.at for s in candidates]).reshape(-1, 2)
     cos = np.array([math.cos(s.angle) for s in candidates])
@@ -292,7 +299,7 @@ def _lead_cost(
 def _slivers(
     labels: Sequence[Label], sets: Sequence[CandidateSet], leads: Sequence[tuple[str, LeadRibbon]]
 ) -> list[NDArray[np.float64]]:
-    """What it costs each label to leave but a crumb of its lead between itself and a lead that passes over it."""
+    """What it costs each label to leave but a sliver of its lead between itself and a lead that passes over it."""
     covered = [np.zeros(len(one.boxes)) for one in sets]
     bands = np.array([ribbon.band for _, ribbon in leads], dtype=object)
     tags: dict[str, list[int]] = {}
@@ -419,7 +426,7 @@ def _leader_ends(candidate: Candidate) -> tuple[Point, Point]:
 
 
 def frame_of(placed: PlacedLabel) -> shapely.Polygon:
-    """The turned rectangle a placed label covers."""
+    """Make the turned rectangle a placed label covers."""
     w, h = placed.label.size
     turn = _turn(placed.candidate)
     corners = ((-w / 2, -h / 2), (w / 2, -h / 2), (w / 2, h / 2), (-w / 2, h / 2))
@@ -427,7 +434,7 @@ def frame_of(placed: PlacedLabel) -> shapely.Polygon:
 
 
 def as_obstacles(placed: PlacedLabel) -> list[Obstacle]:
-    """A placed label, and its leader, as what others must not hide."""
+    """Turn a placed label, and its leader, into obstacles for labels placed later."""
     found = [Obstacle("", tuple(Point(x, y) for x, y in frame_of(placed).exterior.coords[:-1]), COVERS_LABEL)]
     if placed.candidate.leader is not None:
         line = shapely.LineString(_leader_ends(placed.candidate)).buffer(0.1, cap_style="flat")
@@ -436,7 +443,7 @@ def as_obstacles(placed: PlacedLabel) -> list[Obstacle]:
 
 
 def label_marks(placed: PlacedLabel) -> list[Mark]:
-    """The marks of a placed label: leader, pill, lines of text."""
+    """Draw a placed label: leader, pill, lines of text."""
     label, candidate = placed.label, placed.candidate
     w, h = label.size
     marks: list[Mark] = []
@@ -469,7 +476,7 @@ def _edge(candidate: Candidate, w: float, h: float) -> Point:
 
 
 def candidates_around(anchor: Point, size: tuple[float, float], first: float, cost: float = 0.0) -> list[Candidate]:
-    """Places beside a point, nearest first: right, left, below, above and the corners, ``first`` mm off."""
+    """Make candidates beside a point: right, left, below, above and the corners, ``first`` mm off."""
     w, h = size
     dx, dy = w / 2 + first, h / 2 + first
     offsets = [(dx, 0.0, 0.0), (-dx, 0.0, 0.1), (0.0, dy, 0.2), (0.0, -dy, 0.2), (dx, dy, 0.5), (-dx, dy, 0.5),
@@ -480,7 +487,7 @@ def candidates_around(anchor: Point, size: tuple[float, float], first: float, co
 def candidates_with_leader(
     anchor: Point, size: tuple[float, float], reach: float = 34.0, cost: float = 8.0
 ) -> list[Candidate]:
-    """Places farther off, on rings, with a leader back to the point."""
+    """Make candidates on rings round a point up to ``reach`` mm off, each with a leader back to it."""
     w, h = size
     candidates = []
     distance = 4.0

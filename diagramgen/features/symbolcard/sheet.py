@@ -24,8 +24,9 @@ from diagramgen.sheets.table import Column, Row, Table, pages
 
 def card_sheets(symbol: Symbol, paper: Paper) -> list[Sheet]:
     """The full-size card of a symbol, lugs down, on one sheet or more."""
-    part = place_part(Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None,
-                       "", symbol.place), Transform(), "card")
+    alone = Part(symbol.name, symbol, symbol.kind, "", "", None, 0.0, {}, {}, {}, None, "", None, None, None, "",
+                 symbol.place)
+    part = place_part(alone, Transform(), "card")
     job = JobLine("part card", symbol.kind, symbol.name, "", "", "", "", "")
     first = framed(paper, job, "solder side, lugs down, full size", None, 1, 1)
     room = first.room.grown(-4)

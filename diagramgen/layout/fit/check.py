@@ -296,9 +296,12 @@ def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = 
 
 
 def report_routing(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
-    """Say what the router could not keep, but of the leads to parts that stand in the wall: these have to move first.
+    """Report what the router could not keep.
 
-    The tags of those leads are given back. A component hung by its legs on such a part goes with it.
+    Leads to parts that overlap the cavity wall are left out: P304 was said of those.
+
+    Parameters: routed - problems of the router, not yet reported; say - receives those reported, read for P304.
+    Returns: tags of the leads left out; a component hung by its legs on such a part goes with it.
     """
     wrong = {p.place for p in say if p.code == "P304"}
     parts = {name for name, placed in layout.parts.items() if where(placed) in wrong}

@@ -169,7 +169,7 @@ def _along(
 
 
 def reach_outside(shape: BaseGeometry, room: Polygon) -> float:
-    """How far (mm) a shape reaches out of a room; 0 where it lies inside."""
+    """How far (mm) a shape reaches out of a region; 0 where it lies inside."""
     out = shape.difference(room)
     if out.is_empty:
         return 0.0

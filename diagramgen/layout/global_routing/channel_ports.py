@@ -1,7 +1,7 @@
-"""Slots: in which order the leads that pass a channel lie side by side in its mouths.
+"""Pin order: in which order the leads that pass a channel lie side by side in its openings.
 
-Leads in a stall shall not cross; between two cavities the order with the fewest crossings on both sides
-is taken. Slots lie on the wall, so that a lead passes from a stall into its cavity at one point.
+Leads in a stall shall not cross; between two cavities the order with the fewest crossings on both sides is taken. Pins
+lie on the wall, so that a lead passes from a stall into its cavity at one point.
 """
 
 from __future__ import annotations
@@ -32,7 +32,10 @@ class PinOrder:
 
 
 def order_pins(plan: Plan) -> PinOrder:
-    """Order and place the leads in every door; the second round knows the neighbours' slots of the first."""
+    """Order and place the leads in every channel by where each goes next.
+
+    A second round knows the pins of the first.
+    """
     through = leads_through(plan.global_routes)
     pin_order = PinOrder({}, {})
     twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
@@ -87,7 +90,7 @@ def _order(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str]
 
 
 def _bearing(opening: Opening, goal: Point | None) -> float:
-    """Direction from a mouth to a place, clockwise from straight in, radians."""
+    """Direction from an opening to a place, clockwise from straight in, radians."""
     if goal is None or goal.distance(opening.centre) < 1e-6:
         return 0.0
     deep = opening.centre.towards(opening.outward, 3.0)
@@ -114,7 +117,7 @@ def _next_point(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, regio
 
 
 def assign_pins(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
-    """Give the leads of a channel their slots and lanes, in the order from the left to the right of its course."""
+    """Place the leads of a channel at their pins and offsets, in the order from the left to the right of its course."""
     near, far = sides
     walls = {name: Wall(plan.regions[name].outline) for name in sides if plan.regions[name].kind != "stall"}
     leads = {lead.tag: lead for lead in plan.leads}
@@ -134,7 +137,7 @@ def assign_pins(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str,
 
 
 def channel_ports(plan: Plan, pin_order: PinOrder) -> tuple[ChannelPort, ...]:
-    """Every mouth with the places of its leads, in the order of the channels."""
+    """Make the port of every opening, with the places of its leads, in the order of the channels."""
     found = []
     for (channel, region), opening in plan.openings.items():
         if region not in plan.regions:

@@ -1,4 +1,4 @@
-"""Holds the laid leads against what the file asked of them, and says what is not as asked."""
+"""Holds the laid leads against what the file asked of them, and reports what is not as asked."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ _SHORT = 5.0  # mm along the wall from which it lies there at all
 def check_constraints(
     plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Collector
 ) -> None:
-    """Say what single leads did not get: the wall, parts to pass, places to pass."""
+    """Report what single leads did not get: the wall (W102), parts to pass (W103), places to pass (W106)."""
     for one in laid:
         wish = constraints[one.lead.tag]
         if wish.along:
@@ -118,7 +118,7 @@ def check_pairs(
     leads: Mapping[str, Lead],
     say: Collector,
 ) -> None:
-    """Say which leads lie nearer than they shall, or are not laid together though they are twisted."""
+    """Report leads nearer than they shall be (W104), or twisted and not laid together (W105)."""
     met: dict[tuple[str, str], float] = {}
     for name, (region, routes) in regions.items():
         for pair in pairs_of(region.nets, constraints):

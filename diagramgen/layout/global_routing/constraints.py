@@ -18,7 +18,7 @@ from diagramgen.model.build import Lead
 
 @dataclass(frozen=True)
 class Constraints:
-    """A lead's remarks as the layout heeds them."""
+    """What the file asks of one lead, as far as it can be kept: parts to pass, leads apart or twisted, the wall."""
 
     over: tuple[str, ...] = ()
     under: tuple[str, ...] = ()
@@ -28,7 +28,10 @@ class Constraints:
 
 
 def constraints_of(plan: Plan, say: Collector) -> dict[str, Constraints]:
-    """Lead tag -> its hints, without those that cannot be: these are said."""
+    """Read the constraints of every lead.
+
+    Those that contradict each other or cannot be kept are reported and left out.
+    """
     leads = {lead.tag: lead for lead in plan.leads}
     return {lead.tag: _kept(plan, lead, leads, say) for lead in plan.leads}
 

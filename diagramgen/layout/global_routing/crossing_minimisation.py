@@ -1,8 +1,8 @@
-"""Orders the leads in the doors anew from leads that are laid: the fewest crossings that another order promises.
+"""Reorders pins from leads that are laid: the fewest crossings that another order promises.
 
-Two leads that cross in a region and lie in one of its doors would not, had they each other's place in that door:
-each could go on along the other's way from where they meet. So exchanging two places turns a crossing on either
-side of the door into none and none into one, and the crossings with all others stay the same in sum.
+Two leads that cross in a region and share one of its openings would not, had they each other's pin there: each could go
+on along the other's way from where they meet. So exchanging two pins turns a crossing on either side of the opening
+into none and none into one, and the crossings with all others stay the same in sum.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _END = 1.0  # mm from an end within which leads that meet do not count as crossi
 
 
 def count_crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tuple[str, str], int]:
-    """How often each two leads of a room cross, apart from their ends."""
+    """Count how often each two leads of a region cross, apart from their ends; (tag, tag) in order -> count."""
     lines = [line_of(r) for r in routes]
     tree = shapely.STRtree(lines)
     found: dict[tuple[str, str], int] = {}
@@ -50,7 +50,7 @@ def count_crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tupl
 
 
 def weighted_crossings(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
-    """All crossings, those in stalls counted for more."""
+    """Sum all crossings, those in stalls weighted by STALL_WEIGHT."""
     return sum(_weight(plan, name) * sum(pairs.values()) for name, pairs in crossed.items())
 
 
@@ -65,7 +65,7 @@ def _key(a: str, b: str) -> tuple[str, str]:
 def exchange_pins(
     plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], constraints: Mapping[str, Constraints]
 ) -> PinOrder | None:
-    """The slots with neighbours exchanged in every door while that promises fewer crossings; None where none does."""
+    """Exchange neighbours in every channel while that promises fewer crossings; None where no order changes."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
     partners = {frozenset((tag, wish.twisted)) for tag, wish in constraints.items() if wish.twisted}
     new = PinOrder(dict(pin_order.at), dict(pin_order.offsets))

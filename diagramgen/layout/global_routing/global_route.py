@@ -1,6 +1,6 @@
-"""Which regions a lead passes: where every part is at home, and the channels from one region to the next.
+"""Global routes: which regions each lead passes, and through which channels.
 
-No geometry: cavities and stalls are places, channels join them.
+No geometry: regions are nodes, channels edges of the region graph.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def is_floating(part: Part) -> bool:
 
 
 def _among(build: Build, found: Mapping[str, str], name: str) -> str:
-    """The cavity where most of a floating part's leads go; through a stall's door where they come from one."""
+    """The cavity where most of a floating part's leads go; through a stall's opening where they come from one."""
     votes: dict[str, int] = {}
     for lead in build.leads:
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
@@ -78,7 +78,10 @@ def _home(build: Build, cavity: str, through: str) -> str:
 
 @dataclass(frozen=True)
 class GlobalRoute:
-    """The regions a lead passes, in order, and the channels between them (one fewer)."""
+    """The regions a lead passes, in order, and the channels between them (one fewer).
+
+    Not ``connected`` where none lead on.
+    """
 
     regions: tuple[str, ...]
     channels: tuple[str, ...]
@@ -91,7 +94,7 @@ RegionGraph = Mapping[str, tuple[tuple[str, str], ...]]
 
 
 def region_graph(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple[str, str], ...]]:
-    """What every region opens to."""
+    """Build the region graph: region -> (channel, region beyond) in the order of the file."""
     found: dict[str, list[tuple[str, str]]] = {}
 
     def join(channel: Channel, one: str, other: str) -> None:
@@ -108,7 +111,10 @@ def region_graph(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple
 
 
 def shortest_route(build: Build, graph: RegionGraph, start: str, goal: str) -> GlobalRoute | None:
-    """The way with the fewest channels, then the shortest ones; None where there is none."""
+    """Find the shortest route between two regions: fewest channels, then least channel length (mm).
+
+    Returns: the route, or None where there is none. Source: Dijkstra 1959.
+    """
     heap: list[tuple[int, float, tuple[str, ...], tuple[str, ...]]] = [(0, 0.0, (), (start,))]
     done: set[str] = set()
     while heap:
@@ -127,7 +133,10 @@ def shortest_route(build: Build, graph: RegionGraph, start: str, goal: str) -> G
 def global_routes(
     build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Collector
 ) -> dict[str, GlobalRoute]:
-    """Lead tag -> its way; a lead that no channel helps along is said and given a broken way."""
+    """Find the route of every lead, by tag.
+
+    One that no channel helps along is reported (W110, W111) and not connected.
+    """
     graph = region_graph(build, home)
     return {lead.tag: _global_route(build, home, graph, lead, say) for lead in leads}
 
@@ -169,7 +178,7 @@ def _region(home: Mapping[str, str], end: End) -> str:
 
 
 def _loose_end_route(graph: RegionGraph, known: str) -> GlobalRoute:
-    """A lead with one end in the air: it stays where it is, but leaves a stall through its door."""
+    """A lead with one end in the air: it stays where it is, but leaves a stall through its opening."""
     behind = graph.get(known, ())
     if known.startswith("stall ") and behind:
         return GlobalRoute((known, behind[0][1]), (behind[0][0],))
@@ -177,7 +186,7 @@ def _loose_end_route(graph: RegionGraph, known: str) -> GlobalRoute:
 
 
 def _extended_through(build: Build, graph: RegionGraph, route: GlobalRoute, channel: str) -> GlobalRoute | None:
-    """A way taken further through a channel, on the shortest way to its nearer mouth."""
+    """A way taken further through a channel, on the shortest way to its nearer opening."""
     sides = [r for r in graph if any(c == channel for c, _ in graph[r])]
     tries = [shortest_route(build, graph, route.regions[-1], side) for side in sides]
     found = [t for t in tries if t is not None and channel not in t.channels]
@@ -196,7 +205,7 @@ def pitch_of(build: Build, lead: Lead) -> float:
 
 
 def leads_through(routes: Mapping[str, GlobalRoute]) -> dict[str, tuple[str, ...]]:
-    """Channel -> tags of the leads that pass it, in the order of the leads."""
+    """List the tags of the leads that pass each channel, in the order of the leads."""
     found: dict[str, list[str]] = {}
     for tag, route in routes.items():
         for channel in route.channels:

@@ -2,7 +2,7 @@
 
 A lead that takes one has to be drawn in its cavity like any other, clear of lugs it does not belong to. So a way is
 presumed through the wall nearest to where its leads go. It is no claim about the wood: it has no size and no length, no
-mouth is drawn for it, and P203 and W110 say that it was not measured.
+opening is drawn for it, and P203 and W110 say that it was not measured.
 """
 
 from __future__ import annotations
@@ -109,7 +109,7 @@ def _between(
         if group[pair[0]] == group[pair[1]]:
             continue
         joined(*pair)
-        # From the larger cavity; its far mouth is left to face it.
+        # From the larger cavity; its far opening is left to face it.
         a, b = sorted(pair, key=lambda name: -len(sites[name].parts))
         ends = [(e.part, e.lug) for lead in leads for e in (lead.start, lead.end) if where[e.part] == a]
         at = _opening(sites[a], ends, len(leads), sites[b].box.width, taken[a])

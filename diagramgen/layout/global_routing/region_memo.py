@@ -35,14 +35,14 @@ _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off
 
 
 MEMO_SIZE = 64
-"""Rooms kept to be drawn again: several states of the largest build."""
+"""Regions kept to be drawn again: several states of the largest build."""
 RegionRouter = Callable[[RoutingRegion, Mapping[str, Constraints]], tuple[Route, ...]]
 """How the leads of a room are laid."""
 
 
 @dataclass(frozen=True)
 class Pair:
-    """Two runs of a room of which the second is the partner of the first."""
+    """Two nets of a region of which the second is the partner of the first."""
 
     mine: int
     theirs: int
@@ -50,12 +50,12 @@ class Pair:
 
 
 def route_with_partners(region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
-    """The room's routes; with hints between leads the best of at most three tries, counted and never timed."""
+    """Route a region; where leads are to be apart or twisted, the best of at most three tries."""
     return _routed(region, pairs_of(region.nets, constraints))
 
 
 def _routed(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
-    """The room's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
+    """The region's routes; laid again more strictly where a lead would be drawn over a lug that is not its own."""
     first = _best_of(region, pairs)
     astray = pads_overdrawn(region, first)
     if not astray:
@@ -79,10 +79,10 @@ def _best_of(region: RoutingRegion, pairs: Sequence[Pair]) -> tuple[Route, ...]:
 
 
 class RegionMemo:
-    """Lays rooms and keeps their routes: a room laid before, to the same wishes, gets the very same routes again.
+    """Routes regions and keeps the routes: the same region with the same pairs gets the very same routes again.
 
     Nothing but equality decides, so that what is drawn anew is what would be drawn from nothing. What the leads are
-    called does not count: no way depends on it, and where one lead is gone all behind it are called otherwise.
+    called does not count: no route depends on it, and where one lead is gone all behind it are called otherwise.
     """
 
     def __init__(self, most: int = MEMO_SIZE):
@@ -93,7 +93,7 @@ class RegionMemo:
         """What was placed before."""
 
     def __call__(self, region: RoutingRegion, constraints: Mapping[str, Constraints]) -> tuple[Route, ...]:
-        """The room's routes."""
+        """The region's routes."""
         called = _placeholders(region)
         key = (_renamed(region, called), tuple(pairs_of(region.nets, constraints)))
         found = self._laid.pop(key, None)
@@ -112,7 +112,7 @@ _PLACEHOLDER = re.compile("\x00[0-9]+\x00")
 
 
 def _placeholders(region: RoutingRegion) -> dict[str, str]:
-    """A word that is no name for each lead of a room, and for each place that is called after one: no lug of a part."""
+    """A word that is no name for each lead of a region, and for each place called after one: no lug of a part."""
     names = dict.fromkeys([*(net.subject for net in region.nets), *(t.subject for t in region.pins if not t.body)])
     return {name: f"\x00{i}\x00" for i, name in enumerate(names)}
 
@@ -123,13 +123,13 @@ def _renamed(region: RoutingRegion, called: Mapping[str, str]) -> RoutingRegion:
 
 
 def _named(found: Route, names: Mapping[str, str]) -> Route:
-    """A route with the names of its room in place of the words that stood for them."""
+    """A route with the names of its region in place of the words that stood for them."""
     faults = tuple(_PLACEHOLDER.sub(lambda word: names[word[0]], fault) for fault in found.faults)
     return replace(found, subject=names[found.subject], faults=faults)
 
 
 def pairs_of(nets: Sequence[Net], constraints: Mapping[str, Constraints]) -> list[Pair]:
-    """The pairs of runs with a hint between them, each once."""
+    """The pairs of nets with a constraint between them, each once."""
     found: dict[tuple[frozenset[int], bool], Pair] = {}
     for i, net in enumerate(nets):
         wish = constraints.get(net.subject, Constraints())

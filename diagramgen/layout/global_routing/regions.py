@@ -1,4 +1,4 @@
-"""Rooms for the router: every region with its bodies, lugs and the leads to be laid in it."""
+"""Input of the router: every region with its obstacles, pins and the nets to be routed in it."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _DOWN = math.pi / 2
 
 @dataclass
 class RegionBuilder:
-    """Gathers one region's terminals and runs."""
+    """Gathers one region's pins and nets."""
 
     plan: Plan
     pin_order: PinOrder
@@ -69,17 +69,17 @@ class RegionBuilder:
         return self.pin_index[key]
 
     def lug_pin(self, key: str) -> int:
-        """The terminal of a lug of this region."""
+        """Return the pin of a lug of this region; KeyError for a lug of another."""
         return self.pin_index[key]
 
     def channel_pin(self, channel: str, tag: str) -> int:
-        """The terminal of a lead's slot in a door of this region."""
+        """Return the pin of a lead in an opening of this region."""
         at = self.pin_order.at[channel, self.region.name, tag]
         inward = self.plan.openings[channel, self.region.name].inward
         return self._add(f"{channel}/{tag}", Pin(f"{channel}/{tag}", at, inward, "", 0.0))
 
     def stub_pin(self, tag: str, word: str, origin: int) -> int:
-        """A terminal on free floor near another one, for an end that hangs in the air."""
+        """Make a pin on free floor near another one, for an end that hangs in the air."""
         start = self.pins[origin]
         at = self._free_near(start.at, -_DOWN if start.away is None else start.away)
         self.stubs.append(at)
@@ -104,7 +104,7 @@ class RegionBuilder:
         return chosen
 
     def add_net(self, lead: Lead, start: int, end: int, wish: Constraints) -> int:
-        """Have a lead laid from terminal to terminal; returns the number of the run."""
+        """Ask for a lead from pin to pin; returns the number of the net."""
         width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
         bend = bend_of(self.plan.build, lead)
         priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
@@ -141,7 +141,7 @@ class RegionBuilder:
         return tuple(PenaltyZone(piece, _OFF_WALL) for piece in polygons_of(core))
 
     def build(self) -> RoutingRegion:
-        """The room as the router takes it."""
+        """Make the region as the router takes it."""
         obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
         obstacles += [o for part in self.parts for o in tongues_of(part)]
         obstacles += _posts(self.plan, self.region)

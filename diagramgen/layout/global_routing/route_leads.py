@@ -1,4 +1,7 @@
-"""Lays every lead over the plan: through the doors of its way, and in each region as the router finds it."""
+"""Routes every lead over the plan.
+
+Through the openings of its global route, and in each region as the router finds it.
+"""
 
 from __future__ import annotations
 
@@ -21,8 +24,8 @@ from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
 STRAIGHT = ("bend", "bridge")
-"""Kinds that are no wire in the room: metal or solder straight from lug to lug."""
-PIN_ORDERS = 3  # times that the leads in the doors may be put into a better order
+"""Kinds that are no wire on the floor: metal or solder straight from lug to lug."""
+PIN_ORDERS = 3  # times that the leads in the openings may be put into a better order
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class _Stretch:
 
 @dataclass(frozen=True)
 class _Attempt:
-    """Everything laid with the leads in one order in the doors."""
+    """Everything laid with the leads in one order in the openings."""
 
     pin_order: PinOrder
     stretches: Mapping[str, list[_Stretch] | None]
@@ -46,10 +49,11 @@ class _Attempt:
 def route_leads(
     plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
 ) -> tuple[tuple[LaidLead, ...], PinOrder]:
-    """Every lead of the plan with its spans, and the slots they pass; what could not be kept is said.
+    """Route every lead of the plan.
 
-    The doors are ordered anew, at most ``_ORDERS`` times, where leads laid in one order show that another
-    crosses less; the better one is kept.
+    Returns: the leads with their spans, in the plan's order, and the pin order used. Pins are exchanged at most
+    PIN_ORDERS times where the routes show that another order crosses less; the better one is kept. What could not be
+    kept is reported.
     """
     constraints = constraints_of(plan, say)
     best = _attempt(plan, pin_order, constraints, None, router)
@@ -86,14 +90,30 @@ def _attempt(
     plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints], last: _Attempt | None, router: RegionRouter
 ) -> _Attempt:
     """All regions laid; those in which nothing has changed since the last try keep their routes."""
+    stretches, regions = _asked(plan, pin_order, constraints)
+    routes = {}
+    for name, region in regions.items():
+        same = last is not None and last.regions.get(name) == region
+        routes[name] = last.routes[name] if last is not None and same else router(region, constraints)
+    return _Attempt(pin_order, stretches, regions, routes)
+
+
+def routing_regions(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints]
+) -> dict[str, RoutingRegion]:
+    """Make the router's input for every region that leads pass.
+
+    Returns: region name -> region with its obstacles, pins and nets (mm on the plan).
+    """
+    return _asked(plan, pin_order, constraints)[1]
+
+
+def _asked(
+    plan: Plan, pin_order: PinOrder, constraints: Mapping[str, Constraints]
+) -> tuple[dict[str, list[_Stretch] | None], dict[str, RoutingRegion]]:
     builders = {name: RegionBuilder(plan, pin_order, region) for name, region in plan.regions.items()}
     stretches = {lead.tag: _ask(plan, builders, lead, constraints[lead.tag]) for lead in plan.leads}
-    regions = {name: builder.build() for name, builder in builders.items() if builder.nets}
-    routes = {}
-    for name, room in regions.items():
-        same = last is not None and last.regions.get(name) == room
-        routes[name] = last.routes[name] if last is not None and same else router(room, constraints)
-    return _Attempt(pin_order, stretches, regions, routes)
+    return stretches, {name: builder.build() for name, builder in builders.items() if builder.nets}
 
 
 def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Constraints) -> list[_Stretch] | None:

@@ -1,4 +1,4 @@
-"""The plan: cavities at true scale around the largest, strips between them, stalls beside the mouths."""
+"""The plan: cavities at true scale around the largest, strips between them, stalls beside the openings."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ from diagramgen.model.build import Build, Lead, Part
 
 @dataclass(frozen=True)
 class Plan:
-    """Regions, parts and mouths on the plan, before a single lead is laid."""
+    """Regions, parts and openings on the plan, before a single lead is laid."""
 
     build: Build
     """The build, with a presumed channel for each way that the file does not name."""
@@ -46,7 +46,7 @@ class Plan:
     """From the file's coordinates of a cavity to the plan."""
     parts: dict[str, PlacedPart]
     openings: dict[tuple[str, str], Opening]
-    """(channel, region) -> the mouth on that region's wall; of a stall, the mouth of its cavity."""
+    """(channel, region) -> the opening on that region's wall; of a stall, the opening of its cavity."""
     strips: dict[str, tuple[Point, ...]]
     """Channel between two cavities -> the middle line of its strip, from its cavity to its far one."""
     widths: dict[str, float]
@@ -115,7 +115,7 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
 
 
 def _add_stalls(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
-    """A stall beside every mouth that parts outside come through."""
+    """A stall beside every opening that parts outside come through."""
     build = plan.build
     contents, openings = [], []
     for channel in build.channels.values():
@@ -147,7 +147,7 @@ def _frame(plan: Plan) -> Box:
 
 
 def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
-    """Lug of the stall's parts -> the bearings its leads take behind the door."""
+    """Lug of the stall's parts -> the bearings its leads take behind the opening."""
     lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
     direction = directions(opening)[0]
     found: dict[str, list[float]] = {}
@@ -205,7 +205,7 @@ def _others(plan: Plan, region: Region) -> list[PlacedPart]:
 
 
 def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
-    """A joint in the air: on free floor between the lugs and mouths its leads come from, looking at them."""
+    """A joint in the air: on free floor between the lugs and openings its leads come from, looking at them."""
     others = _others(plan, region)
     lugs = {lug.key: lug.at for p in others for lug in p.lugs.values()}
     gates: dict[str, Point] = {}
@@ -225,7 +225,7 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
 
 
 def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:
-    """Floor before the region's doors, where the leads fan out."""
+    """Floor before the region's openings, where the leads fan out."""
     openings = [m.centre for (_, name), m in plan.openings.items() if name == region.name]
     return [shapely.Point(p).buffer(OPENING_CLEARANCE) for p in openings]
 

@@ -1,4 +1,4 @@
-"""Each cavity on its own, as seen on the solder side, with its parts and mouths, before the plan."""
+"""Each cavity on its own, as seen on the solder side, with its parts and openings, before the plan."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from diagramgen.layout.placement.shortfall import find_shortfall, report_shortfa
 from diagramgen.model.build import Build, Cavity, Lead, Part
 
 OPENING_CLEARANCE = 11.0
-"""Floor kept free before a channel's mouth when the program places a part, mm."""
+"""Floor kept free before a channel's opening when the program places a part, mm."""
 AROUND = 13.0
 """Floor drawn around the parts where a cavity has no outline, mm."""
 MORE = (30.0, 60.0, 120.0, 240.0)
@@ -162,7 +162,7 @@ def _around(parts: Mapping[str, PlacedPart], points: Sequence[Point], more: floa
 
 
 def find_openings(build: Build, sites: Mapping[str, Site], widths: Mapping[str, float]) -> None:
-    """Put every channel's mouths on the walls of its cavities."""
+    """Put every channel's openings on the walls of its cavities."""
     for channel in build.channels.values():
         width = widths.get(channel.name, channel.diameter)
         near = sites.get(channel.cavity)

@@ -39,7 +39,7 @@ class Clearances:
     wall: float
     """From a body to the wall."""
     opening: float
-    """Radius of free floor before a channel's mouth, where the leads fan out."""
+    """Radius of free floor before a channel's opening, where the leads fan out."""
 
 
 COMFORTABLE = Clearances(body=9.0, lug=9.0, iron=9.0, wall=3.0, opening=11.0)
@@ -58,7 +58,10 @@ LEAD_HALF_WIDTH = 1.0
 
 @dataclass(frozen=True)
 class ConvexPieces:
-    """A part about its own mounting point, as it is turned: what fills floor and what has to stay free."""
+    """A part about its own mounting point, as it is turned, in convex pieces.
+
+    What fills floor and what has to stay free.
+    """
 
     bodies: tuple[Corners, ...]
     lugs: tuple[Corners, ...]
@@ -95,7 +98,7 @@ def pieces_of(part: PlacedPart) -> ConvexPieces:
 
 
 def round_obstacle(at: Point, radius: float) -> ConvexPieces:
-    """What is round and stands fast: a post, or the floor before a mouth."""
+    """Make what is round and stands fast: a post, or the floor before an opening; radius in mm."""
     round_ = np.array([at.towards(k * math.tau / 24, radius) for k in range(24)])
     return ConvexPieces((round_,), (), (), ())
 
@@ -111,7 +114,11 @@ def _hulls(zones: Iterable[Zone]) -> list[Corners]:
 
 
 def no_fit_polygon(one: ConvexPieces, other: ConvexPieces, clearances: Clearances) -> BaseGeometry:
-    """Where ``other`` may not stand, counted from the mounting point of ``one``."""
+    """Find where ``other`` may not stand, counted from the mounting point of ``one``.
+
+    Returns: area in mm, the union over all pairs of pieces of the Minkowski sum with ``other`` turned about, grown by
+    the clearance. Source: no-fit polygon, Art 1966.
+    """
     found = list(_near(one.bodies, other.bodies, clearances.body))
     found += _near(one.lugs, (*other.bodies, *other.lugs), clearances.lug)
     found += _near(one.bodies, other.lugs, clearances.lug)
@@ -133,7 +140,7 @@ def _sum(a: Corners, b: Corners) -> BaseGeometry:
 
 
 def inner_fit(floor: BaseGeometry, part: ConvexPieces, clearances: Clearances, at: np.ndarray) -> np.ndarray:
-    """Whether a part stands clear of the wall, for each mounting point of ``at`` (one a row)."""
+    """Tell for each mounting point of ``at`` (n, 2; mm) whether the part stands clear of the wall; n booleans."""
     good = np.ones(len(at), bool)
     wanted = [(piece, clearances.wall) for piece in part.bodies] + [(row, 1.8) for row in part.lugs]
     wanted += [(piece, 0.1) for piece in (*part.soldering_zones(clearances.iron), *part.swing)]

@@ -26,9 +26,9 @@ WALL_ROOM = 2.0
 def lead_goals(
     part: str, leads: Iterable[Lead], lugs: Mapping[str, Point], gates: Mapping[str, Point]
 ) -> list[tuple[str, Point]]:
-    """The part's own lugs that leads join to something placed, each with where its lead goes.
+    """List the part's own lugs that leads join to something placed, each with the point (mm) its lead goes to.
 
-    ``gates`` holds the mouth for each part outside that leads come from.
+    ``gates``: opening of each part outside.
     """
     found = []
     for lead in leads:

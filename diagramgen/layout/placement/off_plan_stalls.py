@@ -1,6 +1,6 @@
-"""Stalls: the parts outside the cavity, each group beside the mouth its leads come through.
+"""Stalls: the parts outside the cavity, each group beside the opening its leads come through.
 
-A stall is drawn compact and not to scale, its lugs looking at the door. Stalls keep clear of cavities,
+A stall is drawn compact and not to scale, its lugs looking at the opening. Stalls keep clear of cavities,
 of the strips between them, and of one another, and hold the whole plan on a landscape sheet if they can.
 """
 
@@ -30,19 +30,19 @@ SIDE_GAP = 2.5
 STALL_CLEARANCE = 2.0
 """Between a stall and whatever else stands on the plan, mm."""
 THROAT_FLARE = 4.0
-"""How much wider than its door a stall's throat opens to each side, mm."""
+"""How much wider than its opening a stall's throat opens to each side, mm."""
 DOWN = math.pi / 2
 
 
 @dataclass(frozen=True)
 class StallContents:
-    """A stall about its own door: lugs look down at the near edge y = 0, the parts stand above it."""
+    """The parts of a stall about its opening: lugs look down at the near edge y = 0, the parts stand above it."""
 
     name: str
     parts: tuple[tuple[PlacedPart, Transform], ...]
     box: Box
     width: float
-    """Width of the door, mm."""
+    """Width of the opening, mm."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def fill_stall(
 ) -> StallContents:
     """Stand the parts side by side, in the order in which their leads cross least on their way in.
 
-    ``goals`` holds for each lug (``part.lug``) the bearings its leads take behind the door.
+    ``goals`` holds for each lug (``part.lug``) the bearings its leads take behind the opening.
     """
     lane = 7.0 + 0.95 * min(max(leads, 2), 14)
     faced = [facing(part, name, DOWN) for part in _ordered(name, parts, goals)]
@@ -115,13 +115,13 @@ def _inversions(rows: Sequence[Sequence[float]]) -> int:
 
 
 def bearing(opening: Opening, direction: float, p: Point) -> float:
-    """Direction from a mouth to a place inside, growing from left to right with the stall above its door."""
+    """Direction from an opening to a place inside, growing from left to right with the stall above its opening."""
     own = turned(-direction - DOWN)(p.minus(opening.centre))
     return math.atan2(own.x, max(own.y, 0.5))
 
 
 def directions(opening: Opening) -> list[float]:
-    """Upright directions a stall may lie in, the one nearest the mouth's normal first."""
+    """Upright directions a stall may lie in, the one nearest the opening's normal first."""
     quarter = math.pi / 2
     upright = [math.remainder(i * quarter, math.tau) for i in range(4)]
     off = {d: abs(math.remainder(d - opening.outward, math.tau)) for d in upright}
@@ -129,7 +129,7 @@ def directions(opening: Opening) -> list[float]:
 
 
 def place_stall(contents: StallContents, opening: Opening, direction: float, slide: float, lift: float) -> OffPlanStall:
-    """The stall, its middle ``slide`` mm along from the mouth and its near edge ``lift`` mm off the wall."""
+    """The stall, its middle ``slide`` mm along from the opening and its near edge ``lift`` mm off the wall."""
     frame = turned(direction + DOWN).then(moved(opening.centre))
     place = moved(Point(slide - contents.box.centre.x, -lift)).then(frame)
     body = box_around(rounded(place(p)) for p in contents.box.corners())

@@ -1,8 +1,8 @@
-"""Finds a place for every stall: near its mouth, clear of everything, the whole plan small.
+"""Finds a place for every stall: near its opening, clear of everything, the whole plan small.
 
 Each stall has a list of places that are free of what stands fast. Two starts are improved one stall at a
 time, and the better end is taken: each stall at its own best, and stalls of one wall pushed apart in the
-order of their mouths, which keeps their throats from crossing.
+order of their openings, which keeps their throats from crossing.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ _Chosen = dict[int, int]
 def pack_stalls(
     contents: Sequence[StallContents], openings: Sequence[Opening], blocks: Sequence[BaseGeometry], frame: Box
 ) -> list[OffPlanStall]:
-    """A place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
+    """Find a place for every stall; ``blocks`` stand fast, ``frame`` is the box around them."""
     fixed = shapely.union_all([b.buffer(STALL_CLEARANCE - 0.6) for b in blocks])
     slides = _pushed_apart(contents, openings)
     candidates = [stall_candidates(c, m, fixed, s) for c, m, s in zip(contents, openings, slides, strict=True)]
@@ -57,7 +57,7 @@ def pack_stalls(
 
 
 def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeometry, packed: float) -> list[_Candidate]:
-    """Places that keep clear of everything fixed, each with its price in mm; a far one where none does."""
+    """List places for a stall clear of everything fixed, each with its cost in mm; a far one where there is none."""
     half = content.box.width / 2 + content.width / 2
     slides = [0.0] + [s * 2.5 * i for i in range(1, int(half / 2.5) + 10) for s in (1, -1)]
     if packed not in slides:
@@ -77,7 +77,7 @@ def stall_candidates(content: StallContents, opening: Opening, fixed: BaseGeomet
 
 
 def _pushed_apart(contents: Sequence[StallContents], openings: Sequence[Opening]) -> list[float]:
-    """Slide of each stall when those of one wall stand side by side in the order of their mouths.
+    """Slide of each stall when those of one wall stand side by side in the order of their openings.
 
     Groups that touch share the least common shift (pool adjacent violators).
     """
@@ -183,7 +183,7 @@ def _best(i: int, candidates: Sequence[Sequence[_Candidate]], chosen: _Chosen, f
 
 
 def _overlap_cost(one: OffPlanStall, other: OffPlanStall) -> float:
-    """Price of two stalls that stand on one another, or one in front of the other's door."""
+    """Price of two stalls that stand on one another, or one in front of the other's opening."""
     total = 0.0
     for p, g in ((one.box.corners(), one.box), (one.throat, one.throat_box)):
         for q, h in ((other.box.corners(), other.box), (other.throat, other.throat_box)):

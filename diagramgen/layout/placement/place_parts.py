@@ -71,7 +71,7 @@ def place_part(
     automatic: bool = False,
     shape: Shape | None = None,
 ) -> PlacedPart:
-    """A part with body, lugs and tongues moved to ``place`` (mm on the plan)."""
+    """Move a part with body, lugs and tongues to ``place`` (mm on the plan)."""
     if shape is None:
         shape = shape_of(part.symbol, part.dimensions, outside)
     lugs = {

@@ -68,7 +68,7 @@ class PlacementTask:
     posts: tuple[tuple[Point, float], ...]
     """Middle and radius of what was left standing in the cavity."""
     openings: tuple[Point, ...]
-    """Mouths of channels on the wall."""
+    """Openings of channels on the wall."""
     goals: Mapping[str, Sequence[LeadGoal]]
 
 
@@ -96,7 +96,11 @@ class _State:
 
 
 def propose_places(task: PlacementTask, levels: Sequence[Clearances] = LEVELS) -> dict[str, Transform] | None:
-    """A place for every part; None where none was found for all of them."""
+    """Propose a place for every free part of a cavity, all together.
+
+    Returns: part -> transform to the cavity's coordinates as seen, or None where not all find one. Beam search over a
+    grid, clearances from wide to narrow; then moves, turns and exchanges while leads get shorter.
+    """
     kinds = kinds_of(task)
     # A lever lies along the cavity, with narrow lanes rather than across it with wide ones.
     lying = (True, False) if any(_is_long(kind.shapes[0]) for kind in kinds) else (False,)
@@ -113,6 +117,7 @@ def _is_long(part: PlacedPart) -> bool:
 
 
 def kinds_of(task: PlacementTask) -> tuple[_Kind, ...]:
+    """Group the free parts of a task by symbol, dimensions and allowed turns, in file order."""
     groups: dict[tuple[object, ...], list[Part]] = {}
     for part in task.free:
         key = (part.symbol.name, tuple(sorted(part.dimensions.items())), task.turns[part.name])
@@ -127,7 +132,7 @@ def kinds_of(task: PlacementTask) -> tuple[_Kind, ...]:
 
 @dataclass
 class PlacementGrid:
-    """The grid of one cavity at one measure of clearance."""
+    """The grid of one cavity at one set of clearances."""
 
     task: PlacementTask
     kinds: tuple[_Kind, ...]
@@ -177,7 +182,10 @@ class PlacementGrid:
         good[left] = ~shapely.contains_xy(area, self.at[left])
 
     def no_fit_mask(self, k: int, t: int, m: int, u: int) -> np.ndarray:
-        """Steps from a part of kind ``k`` at which one of kind ``m`` would be too near: the middle is no step."""
+        """Rasterise a no-fit polygon.
+
+        Steps from a part of kind ``k``, the middle being none, at which one of kind ``m`` is too near.
+        """
         key = (k, t, m, u)
         if key not in self._masks:
             quarters = all(self.kinds[i].turns == QUARTERS for i in (k, m))

@@ -38,7 +38,7 @@ class Shortfall:
 
 
 def find_shortfall(task: PlacementTask) -> Shortfall:
-    """What a cavity lacks for the parts of ``task``, by trying."""
+    """Find by trying how much wider or higher a cavity has to be for the parts of a task."""
     width, height = _least(task, 1.0, 0.0), _least(task, 0.0, 1.0)
     both = _least(task, 1.0, 1.0) if width is None and height is None else None
     return Shortfall(width, height, both, _without(task))
@@ -85,7 +85,7 @@ def _goes_without(task: PlacementTask, out: Sequence[str]) -> bool:
 
 
 def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: Collector) -> None:
-    """Say that not everything finds a place in a cavity, how many millimetres are missing, and for what."""
+    """Report that not everything finds a place in a cavity, how many mm are missing, and for what (P202)."""
     left, top, right, bottom = task.floor.bounds
     wide, high = right - left, bottom - top
     short = []

@@ -1,4 +1,4 @@
-"""Spreads the cavities over the plan: each beside the one it is joined to, mouths facing where they can."""
+"""Spreads the cavities over the plan: each beside the one it is joined to, openings facing where they can."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class _Spreading:
     strips: Strips
 
     def opening(self, channel: str, region: str) -> Opening:
-        """A mouth of a cavity that has its place."""
+        """An opening of a cavity that has its place."""
         return self.sites[region].openings[channel].moved(self.shifts[region])
 
     def box(self, region: str) -> Box:
@@ -123,7 +123,7 @@ def _moved(box: Box, by: Point) -> Box:
 
 
 def _shifts(here: Box, there: Site, opening: Opening, channel: str) -> list[Point]:
-    """Shifts to try: mouth before mouth, and on each side with mouths, middles or edges in line."""
+    """Shifts to try: opening before opening, and on each side with openings, middles or edges in line."""
     own = there.openings[channel].centre
     box = there.box
     side = opening.outward + math.pi / 2

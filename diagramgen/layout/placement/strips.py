@@ -1,7 +1,7 @@
-"""Strips: how a channel between two cavities is drawn on the plan, straight where the mouths face each other.
+"""Strips: how a channel between two cavities is drawn on the plan, straight where the openings face each other.
 
 A strip is no true way: the channel's real length stands in the file. It has to be short, clear of the
-other regions, and to keep its leads in one order from mouth to mouth.
+other regions, and to keep its leads in one order from opening to opening.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ from diagramgen.layout.placement.place_parts import rounded
 GAP = 20.0
 """Distance between two cavities that are joined by a channel, mm on the plan."""
 STEM = 7.0
-"""How far a bent strip leaves a mouth before it turns, mm."""
+"""How far a bent strip leaves an opening before it turns, mm."""
 
 
 def channel_strip(
     one: Opening, other: Opening, width: float, blocks: Sequence[BaseGeometry]
 ) -> tuple[tuple[Point, ...], float]:
-    """The middle line of a strip ``width`` mm wide from mouth to mouth, and how poor it is.
+    """The middle line of a strip ``width`` mm wide from opening to opening, and how poor it is.
 
     Few bends, short, clear of ``blocks``; the price is its length in mm with more for bends and for floor
     taken from others.
@@ -97,7 +97,7 @@ def _clean(points: Sequence[Point]) -> tuple[Point, ...]:
 
 
 def lane_path(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
-    """One lead's lane: the middle line moved ``offset`` mm to the right of its course, from slot to slot.
+    """One lead's lane: the middle line moved ``offset`` mm to the right of its course, from pin to pin.
 
     Corners are concentric, so that lanes stay side by side in the bends too.
     """

@@ -1,4 +1,4 @@
-"""Lays every lead of a room: which gaps it passes, in which lane, with straight legs and round corners."""
+"""Routes the leads of one region: mesh, topological route, tracks, local search, rounded corners."""
 
 from diagramgen.layout.routing.model import Effort, Joint, Net, Obstacle, PenaltyZone, Pin, Route, RoutingRegion
 from diagramgen.layout.routing.router import route

@@ -1,4 +1,7 @@
-"""Finds a lead's way through the mesh: length, price of the floor, crossings and crowding weighed."""
+"""Search for one lead's edge crossings by weighted A*: length, zone costs, crossings and crowding weighed.
+
+Sources: A*, Hart, Nilsson and Raphael 1968; the weight on the heuristic, Pohl 1970.
+"""
 
 from __future__ import annotations
 
@@ -31,10 +34,10 @@ MESH_DETOUR = 0.95  # distances along mesh edges are a little longer than the tr
 class SearchCosts:
     """What a search weighs, in mm of detour.
 
-    ``floor`` is the price of a mm in each triangle (infinite: forbidden), ``reach`` the distance of each
-    mesh corner from the goal (see ``distances``), ``crossing`` the price of crossing one lead, ``crowd``
-    of each mm by which the lanes on an edge are wider than the edge, ``worse`` by how many times a crossing
-    costs more in a triangle.
+    ``per_mm`` is the cost of a mm in each triangle (infinite: closed), ``heuristic`` the distance (mm) of each mesh
+    corner from the goal (see ``distances_to``), ``crossing`` the cost of crossing one lead, ``crowding`` of each mm by
+    which the tracks on an edge are wider than the edge, ``pitch`` the lead's own (mm), ``crossing_factor`` by how many
+    times a crossing costs more in each triangle.
     """
 
     per_mm: Sequence[float]
@@ -47,7 +50,7 @@ class SearchCosts:
 
 @dataclass(frozen=True)
 class SearchResult:
-    """What a search came to: a course or ``None``, the nodes it opened, whether it was stopped short of its end."""
+    """What a search came to: edge crossings or ``None``, the states expanded, whether it was cut short by its limit."""
 
     crossings: EdgeCrossings | None
     expanded: int
@@ -55,10 +58,12 @@ class SearchResult:
 
 
 def find_route(topology: TopologicalRoute, start: int, end: int, costs: SearchCosts, limit: int) -> SearchResult:
-    """The cheapest course found between two mesh corners, or none where there is none.
+    """Find cheap edge crossings from one mesh corner to another.
 
-    A best-first search over (edge, gap between the leads on it); at most ``limit`` nodes are opened.
-    Lengths are those of a line that heads straight for the goal and is held inside each gap.
+    Parameters: topology - the leads already routed; start, end - mesh corners; limit - states expanded at most.
+    Returns: edge crossings, or None where there is no way or the limit was reached (``cut_short``). A state is a gap
+    between neighbouring leads on a portal, entered from one side. Lengths are those of a line that heads straight for
+    the goal and is held inside each gap. Weighted, so the way found may be dearer than the cheapest.
     """
     search = Search(topology, start, end, costs)
     crossings = search.run(limit)
@@ -66,7 +71,10 @@ def find_route(topology: TopologicalRoute, start: int, end: int, costs: SearchCo
 
 
 def is_connected(mesh: Mesh, start: int, end: int, per_mm: Sequence[float]) -> bool:
-    """Whether any way leads from one mesh corner to another over ground that is not forbidden."""
+    """Tell whether a way leads from one mesh corner to another over triangles that are not closed.
+
+    Parameters: per_mm - cost of a mm in each triangle, infinite: closed.
+    """
     goals = set(mesh.around[end])
     seen = {triangle for triangle in mesh.around[start] if per_mm[triangle] < math.inf}
     todo = sorted(seen)
@@ -82,7 +90,10 @@ def is_connected(mesh: Mesh, start: int, end: int, per_mm: Sequence[float]) -> b
 
 
 def distances_to(mesh: Mesh, goal: int) -> list[float]:
-    """The distance (mm) of every mesh corner from the goal along mesh edges (Dijkstra)."""
+    """Measure the distance of every mesh corner from the goal along mesh edges.
+
+    Returns: mm for each corner, infinite where no edge leads there. Source: Dijkstra 1959.
+    """
     found = [math.inf] * len(mesh.points)
     found[goal] = 0.0
     heap = [(0.0, goal)]
@@ -98,7 +109,7 @@ def distances_to(mesh: Mesh, goal: int) -> list[float]:
 
 
 class Search:
-    """One best-first search; nodes are numbered in the order they are found, which settles ties."""
+    """One search; states are numbered in the order they are found, which settles ties."""
 
     def __init__(self, topology: TopologicalRoute, start: int, end: int, costs: SearchCosts) -> None:
         self.topology, self.mesh, self.costs = topology, topology.mesh, costs
@@ -109,7 +120,7 @@ class Search:
         self.best, self.finish, self.expanded = math.inf, -1, 0
 
     def run(self, limit: int) -> EdgeCrossings | None:
-        """Search until the goal is reached for less than any node still open."""
+        """Search until the goal is reached for less than any open state; None without a way or at the limit."""
         mesh, per_mm, known, heap = self.mesh, self.costs.per_mm, self.known, self.heap
         x, y = mesh.points[self.start]
         for triangle in mesh.around[self.start]:
@@ -227,14 +238,15 @@ def _ideal(x: float, y: float, gx: float, gy: float, portal: Portal) -> float:
 
 
 def chords_from(chords: Sequence[Chord], enter: float) -> list[_Span]:
-    """The chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
+    """List the chords of a triangle that a chord from ``enter`` may cross, and on which side of each it begins."""
     return [(c, d, c < enter < d, ux, uy) for _, c, d, ux, uy in chords if enter != c and enter != d]
 
 
 def crossings_of(spans: Sequence[_Span], leave: float, dx: float, dy: float, size: float) -> float:
-    """How many chords a chord that leaves its triangle at ``leave`` along (dx, dy), ``size`` long, must cross.
+    """Count the chords that a new chord must cross, flat crossings for more.
 
-    A crossing counts once when it is square and up to ``1 + _SLANT`` times when it is flat.
+    Parameters: leave - perimeter position; dx, dy, size - vector and length of the new chord, mm.
+    Returns: 1 for each square crossing, up to 1 + FLAT_CROSSING for a flat one.
     """
     found = 0.0
     for c, d, inside, ux, uy in spans:

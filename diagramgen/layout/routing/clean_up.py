@@ -1,4 +1,4 @@
-"""Turns the corners of a settled lead into lines and arcs and says what could not be kept."""
+"""Checks finished routes against outlines, bodies, lugs and one another, and says what could not be kept."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def tidy_corners(points: Sequence[Point]) -> list[Point]:
 
 @dataclass(frozen=True)
 class ClearanceIndex:
-    """A room with the shapes that finished leads are held against."""
+    """A region with the shapes that finished leads are held against."""
 
     region: RoutingRegion
     outline: Polygon
@@ -61,13 +61,13 @@ class ClearanceIndex:
 
 
 def clearance_index(region: RoutingRegion) -> ClearanceIndex:
-    """The shapes of a room, made once for all of its leads."""
+    """Make the shapes of a region once for all of its leads."""
     outline = outline_polygon(region.outline)
     return ClearanceIndex(region, outline, tuple(outline_polygon(o.outline) for o in region.obstacles))
 
 
 def checked_route(index: ClearanceIndex, net: Net, path: Path, faults: Sequence[str] = ()) -> Route:
-    """The route of a run with its length (mm), the bodies it passes over and what it could not keep."""
+    """Make the route of a net: its length (mm), the bodies it passes over and what it could not keep."""
     line = LineString(path.flat(0.05)) if path.length() > 0 else Spot(path.start)
     over = tuple(
         o.subject
@@ -103,12 +103,12 @@ def _near_lugs(region: RoutingRegion, net: Net, line: LineString | Spot) -> list
 
 
 def pads_of(region: RoutingRegion) -> list[Joint]:
-    """What is drawn where something is soldered: every lug, and joints away from lugs."""
+    """List what is drawn where something is soldered: every lug with a keepout, and joints away from lugs."""
     return [Joint(t.at, t.keepout, (i,)) for i, t in enumerate(region.pins) if t.keepout > 0] + list(region.joints)
 
 
 def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
-    """How often a lead is drawn over a lug or a joint that is not its own; lugs behind its own do not count."""
+    """Count how often a lead is drawn over a pad that is not its own; lugs behind its own do not count."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
     pads = pads_of(region)
     if not pads or not lines:
@@ -121,7 +121,7 @@ def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
 
 
 def is_own_pad(region: RoutingRegion, net: Net, pad: Joint) -> bool:
-    """Whether a lead may lie there: it ends there, or on a lug in front of it or behind it."""
+    """Tell whether a net may lie on a pad: it ends there, or on a lug in front of it or behind it."""
     body = region.pins[pad.own[0]].body if pad.own else ""
     ends = (region.pins[net.start], region.pins[net.end])
     return net.start in pad.own or net.end in pad.own or any(
@@ -161,7 +161,7 @@ def _near_wall(index: ClearanceIndex, net: Net, line: LineString | Spot) -> list
 
 
 def with_overlaps(region: RoutingRegion, routes: Sequence[Route]) -> list[Route]:
-    """The routes with a fault where a lead lies on top of another for more than they need to cross."""
+    """Add a fault where a lead lies on top of another for more than they need to cross."""
     lines = [LineString(r.path.flat(0.05)) if r.length > 0 else Spot(r.path.start) for r in routes]
     fat = [line.buffer(_ON * net.width, cap_style="flat") for line, net in zip(lines, region.nets, strict=True)]
     faults = [list(route.faults) for route in routes]
@@ -198,7 +198,7 @@ def _meetings(one: BaseGeometry, other: BaseGeometry) -> int:
 
 
 def concatenated(parts: Sequence[Sequence[Point]]) -> list[Point]:
-    """Corner lists end to end, shared ends once."""
+    """Join corner lists end to end, shared ends once."""
     points: list[Point] = []
     for part in parts:
         points += [p for p in part if not points or p != points[-1]]

@@ -1,4 +1,4 @@
-"""Rounds the corners of finished leads, each with the largest radius that the ground and the others allow."""
+"""Rounds the corners of finished leads, each with the largest radius that zones and the other leads allow."""
 
 from __future__ import annotations
 
@@ -25,9 +25,10 @@ def round_corners(
     zones: PricedZones,
     fixed: Mapping[int, Mapping[Point, float]],
 ) -> dict[int, Path]:
-    """Every lead as lines and arcs; ``bends`` gives the wanted smallest radius of each (mm).
+    """Turn corners into lines and arcs.
 
-    ``fixed`` gives the radius of corners that have to keep it.
+    Parameters: paths - lead -> corners, mm; bends - wanted smallest radius of each lead, mm; fixed - radius of corners
+    that have to keep it. Returns: lead -> path.
     """
     keys = sorted(paths)
     lines = np.empty(len(keys), dtype=object)

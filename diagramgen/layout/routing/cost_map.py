@@ -1,4 +1,4 @@
-"""From a room to a mesh: which ground is free, which is a body, its clearance or the keep-off of a lug."""
+"""From a region to its mesh and costs: which zones are free floor, bodies, clearances, keepouts of lugs."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ _STUB = 3.0  # mm a lead keeps to the direction of its lug at most
 _REACH = 12.0  # mm within which a lead must have got clear of the wall
 _OWN_LUG_FREE = 0.5  # mm within its own lug's circle that a lead may lie beside its stub
 _ROW = (1.5, 8.2)  # mm between neighbouring lugs of a row: less is one behind the other, more leaves room
-_PAST = 0.9  # mm from the next lug that the ground drawn for a lug leaves free for that one's own leads
-_SPARE = 0.06  # mm more than what is drawn that a strict room keeps
+_PAST = 0.9  # mm from the next lug that the zone drawn for a lug leaves free for that one's own leads
+_SPARE = 0.06  # mm more than what is drawn that a strict region keeps
 _LINK = 0.3  # mm to each side of the line between them
-_OPENING_REACH = 10.0  # mm round a slot within which a crossing lies in the mouth
+_OPENING_REACH = 10.0  # mm round a pin within which a crossing lies in the opening
 _OPENING_FACTOR = 2.0
 _OWN_RADIUS = 3.0  # mm beyond the edge of its own body that a lead from a spot on it is let off
 
@@ -46,7 +46,7 @@ _FLOOR, _OVER, _OWN_BODY, _OWN_RING, _TIGHT, _FOREIGN_LUG, _OWN_LUG, _OWN_NEAR =
 
 @dataclass(frozen=True)
 class Zone:
-    """Ground that is not free: its kind, outline (mm) and the obstacle, terminals or run it belongs to."""
+    """A zone with a cost: its kind, outline (mm) and the obstacle, pins or net it belongs to."""
 
     kind: str
     shape: Polygon
@@ -57,7 +57,11 @@ class Zone:
 
 @dataclass(frozen=True)
 class MeshedRegion:
-    """The meshed room; ``exits`` are the mesh corners at which the leads of each terminal begin."""
+    """A region with its mesh.
+
+    ``frame`` is the outline less the clearance, ``exits`` the mesh corner at which the leads of each pin begin,
+    ``waypoints`` the mesh corner of each place to pass, ``centroids`` the middle of each triangle (mm).
+    """
 
     frame: Polygon
     mesh: Mesh
@@ -76,7 +80,7 @@ def outline_polygon(outline: Sequence[Point]) -> Polygon:
 
 
 def mesh_region(region: RoutingRegion) -> MeshedRegion | None:
-    """Mesh the room, or ``None`` when the clearance leaves no floor at all."""
+    """Mesh a region; ``None`` when the clearance leaves no floor at all."""
     frames = polygons_of(outline_polygon(region.outline).buffer(-region.clearance - _SLIP, join_style="mitre"))
     if not frames:
         return None
@@ -136,7 +140,7 @@ def _penalty_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
 
 
 def _half_widths(region: RoutingRegion) -> list[float]:
-    """Half the usual lane pitch of the room's leads, for each terminal (mm)."""
+    """Half the usual lane pitch of the region's leads, for each pin (mm)."""
     widths = sorted(net.width for net in region.nets) or [0.0]
     usual = widths[len(widths) // 2] / 2
     return [usual if t.radius > 0 else 0.0 for t in region.pins]
@@ -219,7 +223,11 @@ def _rows(region: RoutingRegion, frame: Polygon) -> list[Zone]:
 
 
 def exit_point(pin: Pin, half: float, frame: Polygon, region: RoutingRegion, bodies: Sequence[Zone]) -> Point:
-    """Where a terminal's leads begin to go their own ways: at the lug, or a little along its direction."""
+    """Find where a pin's leads begin to go their own ways: at the lug, or a little along its direction.
+
+    Parameters: half - half the usual pitch, mm; frame - floor less the clearance; bodies - zones of closed bodies.
+    Returns: a point of the frame; the nearest one for a pin outside of it.
+    """
     if pin.away is not None:
         foreign = [z.shape for z in bodies if region.obstacles[z.owner].subject != pin.body]
         wanted = min(_STUB, 0.95 * (pin.radius + half))
@@ -244,7 +252,10 @@ def exit_point(pin: Pin, half: float, frame: Polygon, region: RoutingRegion, bod
 
 
 def triangle_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> list[float]:
-    """The price (mm a mm) of each triangle for one lead; infinite where it may not go."""
+    """Price each triangle for one net.
+
+    Returns: mm of detour a mm, the highest of the triangle's zones; infinite where the net may not go.
+    """
     dear = _zone_costs(region, meshed, net)
     own = _own_zones(region, meshed, net)
     by_tag: dict[tuple[int, ...], float] = {}
@@ -263,14 +274,20 @@ def triangle_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> lis
 
 
 def crossing_factors(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
-    """By how many times a crossing costs more in each triangle: leads that cross in a mouth are hard to tell apart."""
+    """Return for each triangle by how many times a crossing costs more there.
+
+    Near an opening leads are hard to tell apart.
+    """
     pin_order = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
     near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in meshed.centroids]
     return [_OPENING_FACTOR if one else 1.0 for one in near]
 
 
 def zone_costs(region: RoutingRegion, meshed: MeshedRegion, net: Net) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """The price (mm a mm) of each zone for one lead, and how many mm of it are let off at its ends."""
+    """Price each zone for one net.
+
+    Returns: mm of detour a mm (at most 1e4), and how many mm of the zone are let off at the net's ends.
+    """
     prices = [min(price, 1e4) for price in _zone_costs(region, meshed, net)]
     free = [_OWN_LUG_FREE if price == _OWN_LUG else 0.0 for price in prices]
     for index, _, reach in _own_zones(region, meshed, net):

@@ -1,4 +1,4 @@
-"""Spreads leads that leave one lug in nearly the same direction, so that they reach their lanes soon."""
+"""Spreads leads that leave one lug in nearly the same direction, so that they reach their tracks soon."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class _End:
 def fan_out(
     paths: Mapping[int, Sequence[Point]], costs_by_lead: Mapping[int, LeadCosts], zones: PricedZones
 ) -> dict[int, list[Point]]:
-    """The leads with a corner near each lug where they would run on top of their neighbours."""
+    """Add a corner near each lug where leads would run on top of their neighbours; lead -> corners (mm)."""
     found = {lead: list(path) for lead, path in paths.items()}
     ends: dict[int, list[_End]] = {}
     for lead in sorted(paths):
@@ -73,9 +73,10 @@ def _allowed(points: Sequence[Point], lead_costs: LeadCosts, zones: PricedZones)
 
 
 def least_spread(values: Sequence[float], step: float) -> list[float]:
-    """The nearest values (least squares) to the given rising ones that lie at least ``step`` apart.
+    """Find the values nearest to rising ones (least squares) that lie at least ``step`` apart.
 
-    Pool adjacent violators on the values less their places in the row.
+    Source: pool adjacent violators (isotonic regression, Ayer and others 1955) on the values less their places in the
+    row.
     """
     blocks: list[tuple[float, int]] = []
     for i, value in enumerate(values):

@@ -1,4 +1,4 @@
-"""Gives every lead of a sketch its lane: each is pulled taut between its neighbours, a pitch apart.
+"""Gives every lead of a topological route its lane: each is pulled taut between its neighbours, a pitch apart.
 
 Each lead in turn becomes the shortest line through the gaps between its neighbours on every mesh edge
 (the funnel method for shortest paths in a sleeve of triangles: Chazelle 1982, Lee and Preparata 1984);
@@ -20,14 +20,14 @@ FAN_SLOPE = 0.45  # leads from one lug part at no more than about this many mm a
 
 @dataclass(frozen=True)
 class Spacing:
-    """Lane pitch per lead and the circle kept free around each mesh corner (mm)."""
+    """Pitch of each lead and the circle kept free round each mesh corner (mm)."""
 
     pitch: Sequence[float]
     keepout: Sequence[float]
 
 
 class TrackAssignment:
-    """Where each lead crosses each of its edges while the lanes are being settled."""
+    """Where each lead crosses each of its edges while the tracks are relaxed; positions are 0 to 1 along the edge."""
 
     def __init__(self, topology: TopologicalRoute, spacing: Spacing) -> None:
         self.topology = topology
@@ -79,7 +79,7 @@ class TrackAssignment:
         return self._pitch(lead, other, step) / slant / max(self.topology.mesh.lengths[edge], 1e-9)
 
     def pack(self) -> None:
-        """Work out, for every edge, how low and how high each lead can lie with all others in their lanes."""
+        """Work out, for every edge, the lowest and highest position of each lead with all others in their tracks."""
         for edge, row in enumerate(self.topology.edge_order):
             if not row:
                 continue
@@ -127,7 +127,7 @@ class TrackAssignment:
         return pitch
 
     def pull_taut(self, lead: int) -> list[Point]:
-        """Pull one lead taut between its neighbours; returns its corners, ends included."""
+        """Pull one lead taut between its neighbours; returns its corners (mm), ends included."""
         crossings, mesh = self.topology.crossings[lead], self.topology.mesh
         rights, lefts, spans = [], [], []
         for step, edge in enumerate(crossings.edges):
@@ -151,7 +151,10 @@ class TrackAssignment:
         return [p for _, p in corners]
 
     def relax(self, order: Sequence[int], rounds: int) -> dict[int, list[Point]]:
-        """Pull all leads taut, round after round; returns each lead's corners."""
+        """Pull all leads taut, round after round, forth and back.
+
+        Returns: lead -> corners (mm), ends included.
+        """
         paths: dict[int, list[Point]] = {}
         for turn in range(rounds):
             self.pack()
@@ -160,7 +163,7 @@ class TrackAssignment:
         return paths
 
     def write_back(self) -> None:
-        """Give the sketch the places found, so that further searches see where the leads really lie.
+        """Write the positions found into the topological route, so that further searches see where the leads lie.
 
         Where two leads have met on an edge they keep their order.
         """
@@ -190,9 +193,12 @@ def _turn(a: Point, b: Point, c: Point) -> float:
 
 
 def funnel(start: Point, end: Point, rights: Sequence[Point], lefts: Sequence[Point]) -> list[tuple[int, Point]]:
-    """The shortest line from start to end through gaps given by their right and left ends (mm).
+    """Find the shortest polyline through a row of portals (string pulling).
 
-    Returns its corners, each with the number of the gap it lies in (-1 start, number of gaps: end).
+    Parameters: start, end - Point, mm; rights, lefts - n points each, mm: right and left end of every portal as seen on
+    the way.
+    Returns: [(portal, corner)]; portal is -1 at the start and n at the end.
+    Source: Lee and Preparata 1984, Euclidean shortest paths in the presence of rectilinear barriers.
     """
     count = len(rights)
     rs, ls = [*rights, end], [*lefts, end]

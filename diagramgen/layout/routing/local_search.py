@@ -1,8 +1,8 @@
-"""Straightens finished leads: each may leave out, shift or add corners where that costs less, all counted.
+"""Improves finished leads: each may leave out, shift or add corners where that costs less.
 
-What counts: length, bends, crossings of other leads, running within a lane of them, and ground that is not
-free. For one lead at a time the cheapest way through its own corners and places near them is found (a
-shortest path over pairs of corners); the others stand still meanwhile, so the sum only goes down.
+What counts: length, bends, crossings, running within a pitch of another lead, and zones. For one lead at a time the
+cheapest chain through its own corners and places near them is found (a shortest path over pairs of corners); the others
+stand still meanwhile, so the sum only goes down.
 """
 
 from __future__ import annotations
@@ -50,7 +50,11 @@ class _OtherLegs:
 def improve_locally(
     paths: dict[int, list[Point]], costs_by_lead: dict[int, LeadCosts], zones: PricedZones, tries: int, rounds: int = 3
 ) -> dict[int, list[Point]]:
-    """The leads with fewer needless corners; at most ``tries`` leads are taken up in all."""
+    """Improve leads one at a time until none gains.
+
+    Parameters: paths - lead -> corners, mm; tries - leads taken up in all, at most; rounds - times each may be.
+    Returns: lead -> corners. A lead is taken up again only when one beside it has changed.
+    """
     now = {lead: list(path) for lead, path in paths.items()}
     graphs: dict[int, _LegGraph] = {}
     legs = _LegTable(now, costs_by_lead)
@@ -132,7 +136,11 @@ def _improved(lead: int, graph: _LegGraph, legs: _LegTable, lead_costs: LeadCost
 
 
 def candidates(path: Sequence[Point], pitch: float) -> tuple[list[Point], Places, NDArray[np.bool_]]:
-    """Places for corners: the path's own (marked in the last list) and some beside them, layer by layer."""
+    """List places for the corners of a lead: its own and some beside them.
+
+    Parameters: path - corners, mm; pitch - mm. Returns: places, the layer of each (rising along the path), and whether
+    it is one of the path's own corners.
+    """
     places, layers, base = [path[0]], [0], [True]
     layer = 0
 
@@ -214,7 +222,10 @@ def _ends(path: Sequence[Point]) -> Floats:
 
 
 def leg_costs(a: Floats, b: Floats, others: _OtherLegs, lead_costs: LeadCosts, flags: LegFlags) -> Floats:
-    """Length, crossings and closeness of the legs a-b against all other legs (mm)."""
+    """Price legs against all legs of other leads.
+
+    Parameters: a, b - (n, 2) ends of the legs, mm. Returns: n costs, mm: length, crossings and closeness.
+    """
     length = np.maximum(np.hypot(*(b - a).T), 1e-9)
     costs: Floats = length.copy()
     if not len(others.a):
@@ -270,9 +281,10 @@ def _meeting(a: Floats, b: Floats, others: _OtherLegs) -> tuple[Places, Places]:
 
 
 def cheapest_chain(xy: Floats, first: Places, last: Places, costs: Floats, pitch: float) -> tuple[list[int], float]:
-    """The cheapest chain of legs from the first place to the last one, corners priced by their turn.
+    """Find the cheapest chain of legs from the first place to the last, corners priced by their turn.
 
-    The legs come in the order of their first places.
+    Parameters: xy - (places, 2), mm; first, last - place numbers of each leg, in the order of ``first``; costs - of
+    each leg, mm. Returns: the places passed, and the cost. Dynamic programming over legs, so that turns can be priced.
     """
     count = len(xy)
     total = np.full(len(costs), np.inf)

@@ -1,8 +1,7 @@
-"""The floor as a mesh of triangles that knows which bodies, clearances and lugs each triangle lies in.
+"""A region as a triangle mesh in which each triangle knows the zones it lies in.
 
-Outlines (grown by the clearance where leads have to keep clear) are laid over each other, the faces
-between them are triangulated with their outlines kept as edges, and the places where leads end are put
-in as corners. Leads are then described by the edges they cross.
+Zone outlines are laid over each other, the faces between them get a constrained Delaunay triangulation, and the places
+where leads end are put in as corners. Leads are then described by the edges they cross.
 """
 
 from __future__ import annotations
@@ -27,10 +26,11 @@ _LEAST = 0.01  # mm by which a place may lie outside of every triangle and still
 
 
 class Portal(NamedTuple):
-    """One side of a triangle as a way out.
+    """One side of a triangle as a way out (a half-edge).
 
-    The edge, the triangle beyond (-1: none), the edge's first point and its vector and length (mm), its
-    end corners, whether it runs with the triangle's outline, and the number of the side beyond.
+    The edge's number, the triangle beyond (-1: none), the edge's first point, its vector and length (mm), the mesh
+    corners at its ends, whether the edge's direction is that of the triangle's outline, and the number of the side
+    beyond.
     """
 
     edge: int
@@ -48,11 +48,11 @@ class Portal(NamedTuple):
 
 @dataclass(frozen=True)
 class Mesh:
-    """Triangles over the floor; every list is indexed by vertex, triangle or edge.
+    """Triangles over a region; every list is indexed by corner, triangle or edge.
 
-    ``corners`` run clockwise as seen, side ``i`` of a triangle goes from corner ``i`` to corner ``i + 1``,
-    ``across`` holds the neighbour behind each side or -1, ``beside`` the corners joined to a corner by an
-    edge, with the edge's length.
+    ``corners`` of a triangle run clockwise as seen, side ``i`` goes from corner ``i`` to corner ``i + 1``,
+    ``neighbours`` holds the triangle behind each side or -1, ``tags`` the zones of a triangle, ``sites`` the mesh
+    corners of the places put in, ``adjacency`` the corners joined to a corner by an edge, with the edge's length in mm.
     """
 
     points: tuple[Point, ...]
@@ -109,10 +109,12 @@ def _cross(a: Point, b: Point, c: Point) -> float:
 
 
 def build_mesh(frame: Polygon, zones: Sequence[Polygon], sites: Sequence[Point]) -> Mesh:
-    """Triangulate ``frame`` (mm) so that zone outlines are edges and ``sites`` are corners.
+    """Triangulate a region so that zone outlines are edges and sites are corners.
 
-    A triangle's tag names the zones it lies in. Sites outside the frame become loose corners with no
-    triangle around them.
+    Parameters: frame, zones - polygons, mm; sites - points, mm. A site outside the frame becomes a corner of no
+    triangle.
+    Returns: the mesh; a triangle's tag is the ascending indices of the zones it lies in.
+    Source: constrained Delaunay triangulation, Chew 1989 (by the geometry library); sites by Lawson's edge flips, 1977.
     """
     triangulation = _faces_to_triangles(frame, zones)
     places = [_insert_site(triangulation, site) for site in sites]

@@ -1,4 +1,4 @@
-"""What the lead router takes and gives: bodies, lugs, leads and the room they share.
+"""What the router takes and gives: obstacles, pins, nets and the region they share.
 
 Millimetres throughout; x right, y down; angles in radians, clockwise as seen.
 """
@@ -25,12 +25,12 @@ class Obstacle:
 
 @dataclass(frozen=True)
 class Pin:
-    """A place where leads end: a lug, or a lead's slot in a channel mouth (then it may lie on the wall).
+    """A place where leads end: a lug, or a lead's place in a channel's opening (then it may lie on the wall).
 
-    ``away`` is the direction (rad) in which a lead leaves the lug, ``None`` for any. ``body`` names the
-    obstacle the lug belongs to: leads that end here may cross that body near here. ``radius`` (mm) is
-    the circle that foreign leads keep clear of with their own half width; ``keep`` (mm) is how near the middle of a
-    foreign lead of the usual width may come before it is drawn over the lug, however close the next lug is.
+    ``away`` is the direction (rad) in which a lead leaves, ``None`` for any. ``body`` names the obstacle the lug
+    belongs to: leads that end here may cross that body near here. ``radius`` (mm) is the circle that foreign leads keep
+    clear of with their own half width; ``keepout`` (mm) is how near the middle of a foreign lead of the usual width may
+    come before it is drawn over the lug, however close the next lug is.
     """
 
     subject: str
@@ -43,9 +43,9 @@ class Pin:
 
 @dataclass(frozen=True)
 class Joint:
-    """A joint away from any lug, on a body that leads may lie over: those of the terminals ``own`` may touch it.
+    """A soldered joint away from any lug, on a body that leads may lie over.
 
-    ``keep`` (mm) is how near the middle of any other lead may come.
+    ``own``: pins whose leads may touch it; ``keepout`` (mm): how near the middle of any other lead may come.
     """
 
     at: Point
@@ -55,7 +55,7 @@ class Joint:
 
 @dataclass(frozen=True)
 class PenaltyZone:
-    """Ground that costs one lead ``price`` mm a mm, so that it lies elsewhere where it can."""
+    """A zone in which each mm costs one lead ``cost`` mm of detour, so that it lies elsewhere where it can."""
 
     shape: Polygon
     cost: float
@@ -63,12 +63,12 @@ class PenaltyZone:
 
 @dataclass(frozen=True)
 class Net:
-    """One lead to be laid between the terminals with the indices ``start`` and ``end``.
+    """One lead to be routed: a two-pin net between the pins with the indices ``start`` and ``end``.
 
-    ``width`` is the lane pitch in mm (drawn width with halo, or the real diameter if larger), ``bend``
-    the wanted smallest bend radius in mm, ``via`` points the lead has to pass in this order. Leads with
-    a higher ``priority`` are laid first. ``past`` names bodies that it may lie over or under all the same.
-    ``wider`` is by how much (mm) it is drawn wider than the usual lead, to each side; less than 0 where it is slimmer.
+    ``width`` is the pitch in mm (drawn width with halo, or the real diameter if larger), ``bend`` the wanted smallest
+    bend radius in mm, ``waypoints`` the points it has to pass in this order. Nets of higher ``priority`` are routed
+    first. ``may_pass`` names bodies that it may lie over or under all the same. ``extra_half_width`` is by how much
+    (mm) it is drawn wider than the usual lead, to each side; less than 0 where it is slimmer.
     """
 
     subject: str
@@ -85,9 +85,9 @@ class Net:
 
 @dataclass(frozen=True)
 class RoutingRegion:
-    """The free floor (``outline`` may be non-convex) with everything on it; ``clearance`` in mm.
+    """The floor to be routed (``outline`` may be non-convex) with everything on it.
 
-    The clearance holds towards the wall and towards bodies that may not be passed over.
+    ``clearance`` (mm) holds towards the wall and towards bodies that may not be passed over.
     """
 
     outline: tuple[Point, ...]
@@ -99,17 +99,16 @@ class RoutingRegion:
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
     joints: tuple[Joint, ...] = ()
     strict: bool = False
-    """Whether ground drawn for lugs and joints is closed to foreign leads, however narrow that makes the room."""
+    """Whether the zone drawn for lugs and joints is closed to foreign leads, however narrow that makes the region."""
 
 
 @dataclass(frozen=True)
 class Effort:
     """How hard the router tries, counted and never timed.
 
-    ``expansions`` bounds the nodes one search may open and ``total`` those of all searches of a room; a lead
-    for which nothing is left is laid as if it were alone, which opens each edge of the floor once at most.
-    ``passes`` are the rounds in which every lead is taken up and laid again, ``exchanges`` the repairs that
-    are tried on finished paths.
+    ``expansions`` bounds the states one search may expand and ``total`` those of all searches of a region; a lead for
+    which nothing is left is routed as if it were alone, which expands each mesh edge once at most. ``passes`` are the
+    first routing and the rip-up passes after it together, ``improvements`` the leads that the local search may take up.
     """
 
     expansions: int = 60_000
@@ -120,7 +119,7 @@ class Effort:
 
 @dataclass(frozen=True)
 class Route:
-    """A laid lead: its path from the start terminal exactly to the end terminal, and its length in mm.
+    """A routed lead: its path from pin to pin, and its length in mm.
 
     ``over`` lists the bodies passed over, ``faults`` says in short sentences what could not be kept.
     """

@@ -25,7 +25,10 @@ def nudge_off_pads(
     costs_by_lead: Mapping[int, LeadCosts],
     zones: PricedZones,
 ) -> dict[int, list[Point]]:
-    """The leads by their corners, each moved off foreign lugs where the ground and the other leads allow it."""
+    """Move leads off foreign pads by at most a little, where zones and the other leads allow it.
+
+    Parameters: paths - lead -> corners, mm. Returns: lead -> corners, those not moved as they were.
+    """
     found = {lead: list(path) for lead, path in paths.items()}
     pads = pads_of(region)
     if not pads:
@@ -71,7 +74,7 @@ def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None
 def _allowed(
     new: Sequence[Point], old: Sequence[Point], others: Sequence[Sequence[Point]], among: tuple[LeadCosts, PricedZones]
 ) -> bool:
-    """Whether the moved lead lies on the floor, on no dear ground it was not on, and no nearer to another lead."""
+    """Whether the moved lead lies on the floor, on no costly zones it was not on, and no nearer to another lead."""
     lead_costs, zones = among
     line, before = shapely.LineString(new), shapely.LineString(old)
     hit = set(zones.tree.query(line, predicate="intersects").tolist())

@@ -1,4 +1,4 @@
-"""What a leg of a finished lead costs by itself: the ground under it, and its turns at the lead's ends."""
+"""What a leg of a finished lead costs by itself: the zones under it, and its bends at the lead's ends."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class PricedZones:
 
 
 def priced_zones_in(frame: Polygon, zones: Sequence[Polygon]) -> PricedZones:
-    """The ground for straightening; legs along the edge of the frame or of a zone are free."""
+    """Prepare floor and zones (mm) for legs; legs along the edge of the frame or of a zone are free."""
     wide = frame.buffer(_HAIR, join_style="mitre")
     shapely.prepare(wide)
     shapes = np.empty(len(zones), dtype=object)
@@ -45,10 +45,10 @@ def priced_zones_in(frame: Polygon, zones: Sequence[Polygon]) -> PricedZones:
 
 @dataclass(frozen=True)
 class LeadCosts:
-    """A lead to be straightened: its pitch, the price of a crossing, its price (mm a mm) for each zone.
+    """What one lead is straightened by: pitch (mm), cost of a crossing (mm), cost (mm a mm) for each zone.
 
-    ``start`` and ``end`` name the places it shares with other leads, ``own`` the mm let off in each zone
-    on the first and last leg; ``leaving`` and ``arriving`` are its directions (rad) before and after them.
+    ``start`` and ``end`` are the mesh corners it shares with other leads, ``exempt`` the mm let off in each zone on the
+    first and last leg; ``leaving`` and ``arriving`` are its directions (rad) before and after them.
     """
 
     start: int
@@ -63,7 +63,7 @@ class LeadCosts:
 
 @dataclass(frozen=True)
 class LegFlags:
-    """Which legs begin at the lead's start, end at its end, and which it has already."""
+    """For each leg whether it begins at the lead's start, ends at its end, and is one the lead has already."""
 
     at_start: NDArray[np.bool_]
     at_end: NDArray[np.bool_]
@@ -71,7 +71,11 @@ class LegFlags:
 
 
 def leg_zone_costs(a: Floats, b: Floats, lead_costs: LeadCosts, zones: PricedZones, flags: LegFlags) -> Floats:
-    """What the ground under each leg costs beyond its length; new legs may not enter foreign zones at all."""
+    """Price the zones under legs, beyond their length.
+
+    Parameters: a, b - (n, 2) ends of the legs, mm. Returns: n costs, mm; a new leg through a dear foreign zone, or off
+    the floor, costs FORBIDDEN.
+    """
     legs = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)), dtype=object)
     costs: Floats = np.where(shapely.covers(zones.frame, legs), 0.0, FORBIDDEN)
     prices, own = np.array(lead_costs.per_zone), np.array(lead_costs.exempt)
@@ -92,7 +96,11 @@ def leg_zone_costs(a: Floats, b: Floats, lead_costs: LeadCosts, zones: PricedZon
 
 
 def bend_cost(turn: Floats, pitch: float) -> Floats:
-    """The price (mm) of corners that turn by so much (rad)."""
+    """Price corners by their turn.
+
+    Parameters: turn - rad, any shape; pitch - mm. Returns: mm, linear in the pitch and quadratic in the turn, more for
+    hairpins.
+    """
     size = np.abs((turn + math.pi) % math.tau - math.pi)
     bend = pitch * (BEND_COST + TURN_COST * (size / (math.pi / 2)) ** 2)
     cost: Floats = bend + np.where(size > HAIRPIN, HAIRPIN_COST, 0.0)
@@ -100,7 +108,7 @@ def bend_cost(turn: Floats, pitch: float) -> Floats:
 
 
 def stub_bend_costs(a: Floats, b: Floats, lead_costs: LeadCosts, flags: LegFlags) -> Floats:
-    """What the corners cost between a lead's stubs and its first and last legs."""
+    """Price the corners between a lead's stubs and its first and last legs; n costs, mm."""
     angle = np.arctan2(*(b - a).T[::-1])
     costs: Floats = np.zeros(len(a))
     if lead_costs.leaving is not None:

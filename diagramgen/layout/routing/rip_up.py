@@ -1,4 +1,4 @@
-"""Lays all leads in the mesh, then takes each up and lays it again until crossings stop coming off."""
+"""Routes all connections in the mesh, then rips up and reroutes those that cross others."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ PASS_ROUNDS = 3
 
 @dataclass(frozen=True)
 class Connection:
-    """A lead, or its part between two points it has to pass: mesh corners, prices, straight length (mm)."""
+    """A net, or its part between two points it has to pass: mesh corners, costs, priority, straight length (mm)."""
 
     start: int
     end: int
@@ -30,7 +30,7 @@ class Connection:
 
 @dataclass(frozen=True)
 class RerouteResult:
-    """The courses found, and how many nodes all searches opened together."""
+    """The topological route of all connections, and how many states all searches expanded together."""
 
     topology: TopologicalRoute
     expanded: int
@@ -39,10 +39,12 @@ class RerouteResult:
 def reroute_conflicts(
     mesh: Mesh, connections: Sequence[Connection], keepout: Sequence[float], effort: Effort
 ) -> RerouteResult:
-    """The courses of all strands for which there is a way, with few crossings.
+    """Route all connections, few crossings, by rip-up and reroute.
 
-    Short strands are laid first; every further pass relays each in turn, priced against all others,
-    and the passes end early when a pass no longer changes anything or the effort is used up.
+    Parameters: keepout - circle kept free round each mesh corner, mm.
+    Returns: the topological route; a connection for which there is no way is not in it. Higher priority first, then
+    short ones; each further pass reroutes every connection that crosses another, priced against all others. Ends when a
+    pass changes nothing, after ``effort.passes`` or when ``effort.total`` is used up.
     """
     rerouter = _Rerouter(empty_route(mesh), connections, effort)
     spacing = Spacing([connection.costs.pitch for connection in connections], keepout)
@@ -59,7 +61,7 @@ def reroute_conflicts(
 
 
 class _Rerouter:
-    """The sketch while strands are laid in it, and what the searches have cost so far."""
+    """The topological route while connections are laid in it, and what the searches have cost so far."""
 
     def __init__(self, topology: TopologicalRoute, connections: Sequence[Connection], effort: Effort) -> None:
         self.topology, self.connections, self.effort = topology, connections, effort

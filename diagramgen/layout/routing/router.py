@@ -1,4 +1,4 @@
-"""The router's one entrance: mesh the room, search and untangle, settle into lanes, round the bends."""
+"""The router's one entrance: mesh the region, search, reroute, assign tracks, improve, round, check."""
 
 from __future__ import annotations
 
@@ -55,7 +55,11 @@ class WaypointCorners:
 def corners_on_waypoints(
     path: Sequence[Point], points: Sequence[Point], bend: float, among: tuple[LeadCosts, PricedZones]
 ) -> WaypointCorners:
-    """The lead with its corners at ``points`` moved outwards by what their arcs of radius ``bend`` cut off."""
+    """Draw out the corners at waypoints so that their arcs pass through them.
+
+    Parameters: path - corners, mm; points - waypoints, mm; bend - radius, mm; among - the lead's costs and the zones.
+    Returns: the corners, and the radius of each that has to keep it; where there is no room the radius shrinks instead.
+    """
     found, radii = list(path), {}
     wanted = {Point(round(p.x, 3), round(p.y, 3)) for p in points}
     for i, here in enumerate(path[1:-1], start=1):
@@ -77,7 +81,7 @@ def corners_on_waypoints(
 
 
 def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts, PricedZones]) -> bool:
-    """Whether new legs lie on the floor and touch no dear ground that the old ones do not."""
+    """Whether new legs lie on the floor and touch no costly zones that the old ones do not."""
     lead_costs, zones = among
     line = shapely.LineString(new)
     if not zones.frame.covers(line):
@@ -102,7 +106,10 @@ _NO_WAY = "no way found, laid straight"
 
 @dataclass(frozen=True)
 class NetConnections:
-    """The strands of each run (several where it has points to pass), numbered through all runs."""
+    """The connections of each net (several where it has waypoints).
+
+    Numbered through all nets, with their zone costs.
+    """
 
     connections: tuple[Connection, ...]
     of_net: tuple[tuple[int, ...], ...]
@@ -111,23 +118,26 @@ class NetConnections:
 
 @dataclass(frozen=True)
 class RoutingResult:
-    """The routes of a room, and how many nodes the searches for them opened."""
+    """The routes of a region, and how many states the searches for them expanded."""
 
     routes: tuple[Route, ...]
     expanded: int
 
 
 def route(region: RoutingRegion, effort: Effort | None = None) -> tuple[Route, ...]:
-    """Lay every run of the room, one route a run, in the order of the runs; never raises for a tight room.
+    """Route every net of a region.
 
-    A lead for which there is no way is laid straight and says so in its faults.
+    Returns: one route a net, in the order of the nets. Never raises for a tight region: a net for which there is no way
+    is laid straight and says so in its faults.
     """
     return route_counted(region, effort or Effort()).routes
 
 
 def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
-    """The same with what it cost: at most twice the effort's total, since points to pass may have to be let go,
-    and each edge of the floor once more a lead for those laid as if they were alone.
+    """Route every net, and count the effort.
+
+    Returns: routes and states expanded: at most twice ``effort.total``, since waypoints may have to be let go, and each
+    mesh edge once more for each net that is routed as if it were alone.
     """
     meshed = mesh_region(region)
     if meshed is None:
@@ -173,7 +183,7 @@ def _without_waypoints(net: Net, laid: bool) -> Net:
 def _whole_leads(
     region: RoutingRegion, plan: NetConnections, corners: Mapping[int, Sequence[Point]]
 ) -> dict[int, list[Point]]:
-    """The corners of each run for which there is a way, from its start terminal to its end terminal."""
+    """The corners of each net for which there is a way, from its start pin to its end pin."""
     laid = {}
     for i, (net, connections) in enumerate(zip(region.nets, plan.of_net, strict=True)):
         parts = [corners[s] for s in connections if s in corners]
@@ -191,6 +201,10 @@ def _straight(index: ClearanceIndex, net: Net) -> Route:
 
 
 def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnections:
+    """Split every net at its waypoints into connections with their search costs.
+
+    Waypoints on closed bodies are left out.
+    """
     connections: list[Connection] = []
     of_net = []
     zones = []
@@ -218,6 +232,7 @@ def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnection
 
 
 def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnections) -> dict[int, LeadCosts]:
+    """Gather what the local search weighs for each connection; connection number -> costs."""
     costs_by_lead = {}
     for net, connections in zip(region.nets, plan.of_net, strict=True):
         for place, i in enumerate(connections):
@@ -232,13 +247,16 @@ def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnecti
 
 
 def _stub(region: RoutingRegion, meshed: MeshedRegion, pin: int) -> float | None:
-    """The direction (rad) in which the leads of a terminal leave it, where they have to."""
+    """The direction (rad) in which the leads of a pin leave it, where they have to."""
     at, start = region.pins[pin].at, meshed.mesh.points[meshed.exits[pin]]
     return at.angle_to(start) if at.distance(start) > 0.05 else None
 
 
 def corner_keepouts(region: RoutingRegion, meshed: MeshedRegion) -> list[float]:
-    """The circle that passing leads leave free around each mesh corner: lugs without a zone of their own."""
+    """Return the circle (mm) that passing leads leave free round each mesh corner.
+
+    One usual pitch where leads begin.
+    """
     widths = sorted(net.width for net in region.nets) or [0.0]
     keepout = [0.0] * len(meshed.mesh.points)
     for corner in (*meshed.exits, *meshed.waypoints.values()):

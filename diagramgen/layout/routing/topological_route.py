@@ -1,4 +1,7 @@
-"""Leads as the mesh edges they cross, in order: enough to count every crossing exactly, without widths."""
+"""Topological routes: leads as the mesh edges they cross, in order; enough to count crossings, without widths.
+
+Source: rubber-band sketches, Leiserson and Maley 1985; Dai, Dayan and Staepelaere 1991.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,10 @@ class EdgeCrossings:
 
 @dataclass
 class TopologicalRoute:
-    """All courses at once; ``rows`` lists per edge (place, lead, step) in order, ``chords`` per triangle."""
+    """The edge crossings of all leads of a region: each lead's way through the mesh up to where exactly it lies.
+
+    ``edge_order`` lists for each edge (position, lead, step) in order, ``chords`` those of each triangle.
+    """
 
     mesh: Mesh
     crossings: dict[int, EdgeCrossings] = field(default_factory=dict)
@@ -40,7 +46,7 @@ class TopologicalRoute:
     chords: list[list[Chord]] = field(default_factory=list)
 
     def insert(self, lead: int, crossings: EdgeCrossings) -> None:
-        """Lay a lead; it must not be laid already."""
+        """Put in a lead by its edge crossings: into the order on each edge, and as a chord of each triangle."""
         self.crossings[lead] = crossings
         for step, (edge, t) in enumerate(zip(crossings.edges, crossings.at, strict=True)):
             insort(self.edge_order[edge], (t, lead, step))
@@ -48,7 +54,7 @@ class TopologicalRoute:
             self.chords[triangle].append(chord)
 
     def rebuild(self) -> None:
-        """Build rows and chords anew from the courses."""
+        """Build edge orders and chords anew from the edge crossings of all leads."""
         crossings = self.crossings
         self.crossings = {}
         self.edge_order = [[] for _ in self.mesh.ends]
@@ -57,7 +63,7 @@ class TopologicalRoute:
             self.insert(lead, crossings[lead])
 
     def rip_up(self, lead: int) -> EdgeCrossings:
-        """Take a lead up and return its course."""
+        """Take out a lead and return its edge crossings."""
         crossings = self.crossings.pop(lead)
         for edge in set(crossings.edges):
             self.edge_order[edge] = [row for row in self.edge_order[edge] if row[1] != lead]
@@ -67,18 +73,24 @@ class TopologicalRoute:
 
 
 def empty_route(mesh: Mesh) -> TopologicalRoute:
-    """A sketch without leads."""
+    """Make the topological route of no lead."""
     return TopologicalRoute(mesh, {}, [[] for _ in mesh.ends], [[] for _ in mesh.corners])
 
 
 def perimeter_position(mesh: Mesh, triangle: int, edge: int, t: float) -> float:
-    """The place round a triangle of the point ``t`` along one of its edges."""
+    """Convert a point on an edge to a position on a triangle's perimeter.
+
+    Parameters: t - 0 to 1 along the edge. Returns: side number plus the share of that side, 0 to 3.
+    """
     side = mesh.sides[triangle].index(edge)
     return side + (t if mesh.ends[edge][0] == mesh.corners[triangle][side] else 1.0 - t)
 
 
 def chords_of(mesh: Mesh, lead: int, crossings: EdgeCrossings) -> list[tuple[int, Chord]]:
-    """The triangles of a course with its chord in each."""
+    """List the chords of one lead, one for each triangle it passes.
+
+    Returns: [(triangle, chord)]; empty for a lead without triangles.
+    """
     if not crossings.triangles:
         return []
     enter, here = float(mesh.corners[crossings.triangles[0]].index(crossings.start)), mesh.points[crossings.start]
@@ -99,14 +111,17 @@ def chords_of(mesh: Mesh, lead: int, crossings: EdgeCrossings) -> list[tuple[int
 
 
 def point_on(mesh: Mesh, edge: int, t: float) -> Point:
-    """The point ``t`` (0 to 1) along an edge."""
+    """Return the point (mm) at ``t`` (0 to 1) along a mesh edge."""
     u, v = mesh.ends[edge]
     a, b = mesh.points[u], mesh.points[v]
     return Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
 
 
 def chords_cross(a: float, b: float, c: float, d: float) -> bool:
-    """Whether chords a-b and c-d of one triangle must cross; chords with a common end need not."""
+    """Tell whether chords a-b and c-d of one triangle must cross.
+
+    Parameters: perimeter positions. Chords cross exactly when their ends interleave; with a common end they need not.
+    """
     low, high = (a, b) if a < b else (b, a)
     if low in (c, d) or high in (c, d):
         return False
@@ -114,7 +129,10 @@ def chords_cross(a: float, b: float, c: float, d: float) -> bool:
 
 
 def crossing_pairs(topology: TopologicalRoute) -> dict[tuple[int, int], list[int]]:
-    """The triangles in which each pair of leads crosses, keyed by (lower, higher) lead."""
+    """List the triangles in which each pair of leads crosses.
+
+    Returns: (lower lead, higher lead) -> triangles.
+    """
     found: dict[tuple[int, int], list[int]] = {}
     for triangle, chords in enumerate(topology.chords):
         for i, (first, a, b, _, _) in enumerate(chords):
