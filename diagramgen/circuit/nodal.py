@@ -93,12 +93,18 @@ class Equations:
 
     def matrices(self) -> Complexes:
         """A at each s, without ground: frequencies x points x points."""
-        found: Complexes = self.g + self.s[:, None, None] * self.c
-        for a, b, c, d, siemens in self.coils:
-            for row, column, flows in ((a, c, siemens), (b, d, siemens), (a, d, -siemens), (b, c, -siemens)):
-                if row >= 0 and column >= 0:
-                    found[:, row, column] += flows
-        return found[:, :-1, :-1]
+        # One product for all that depends on s: its amounts at each s, times where each stands.
+        places = np.zeros((1 + len(self.coils), *self.g.shape))
+        places[0] = self.c
+        for k, (a, b, c, d, _) in enumerate(self.coils, start=1):
+            places[k, a, c] += 1.0
+            places[k, b, d] += 1.0
+            places[k, a, d] -= 1.0
+            places[k, b, c] -= 1.0
+        amounts = np.array([self.s, *(siemens for *_, siemens in self.coils)])
+        moving = amounts.T @ places[:, :-1, :-1].reshape(len(amounts), -1).astype(complex)
+        size = len(self.g) - 1
+        return np.asarray(self.g[:-1, :-1] + moving.reshape(len(self.s), size, size), dtype=complex)
 
 
 def _add_between(m: Floats, a: int, b: int, value: float) -> None:
