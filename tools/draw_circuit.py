@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import sys
+from dataclasses import replace
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -20,15 +21,15 @@ from circuits import at, sample  # noqa: E402
 
 from diagramgen.circuit.dc_readings import read  # noqa: E402
 from diagramgen.circuit.elements.element import Element  # noqa: E402
-from diagramgen.circuit.netlist import Netlist, netlist_of  # noqa: E402
-from diagramgen.circuit.nodal import Equations, sweep  # noqa: E402
+from diagramgen.circuit.netlist import Elements, Netlist, netlist_of  # noqa: E402
+from diagramgen.circuit.nodal import equations, sweep  # noqa: E402
 from diagramgen.kernel.units import CAPACITANCE, INDUCTANCE, RESISTANCE, quantity  # noqa: E402
 
 PICTURE = ROOT / "docs" / "circuit-netlist.svg"
 SAMPLE = ROOT / "samples" / "one-volume.yaml"
 KNOBS = {"volume.turn": 7.0}
 INK, FAINT, LETTER = "#26323a", "#c9d2d6", "#8a3b12"
-CELL = 54
+CELL = 84
 
 
 def letters(net: Netlist) -> list[tuple[str, Element]]:
@@ -37,27 +38,22 @@ def letters(net: Netlist) -> list[tuple[str, Element]]:
 
 
 def stamped(net: Netlist) -> dict[tuple[int, int], list[str]]:
-    """Row and column of the equations -> letters of the elements that write there; s marks those that go with s."""
-    made = Equations(net.size, sum(e.unknowns() for e in net.elements))
+    """Row and column of the equations -> letters of the elements that write there; (s): it depends on s."""
     found: dict[tuple[int, int], list[str]] = {}
     for letter, element in letters(net):
-        g, c = made.g.copy(), made.c.copy()
-        element.stamp(made, element.nodes())
-        for row in range(made.size):
-            for column in range(made.size):
-                still, moving = made.g[row, column] != g[row, column], made.c[row, column] != c[row, column]
-                if still or moving:
-                    told = letter if still and not moving else f"s{letter}" if not still else f"{letter}+s{letter}"
-                    found.setdefault((row, column), []).append(told)
+        low, high = equations(replace(net, elements=Elements((element,))), np.array([1j, 2j])).matrices()
+        for row, column in zip(*np.nonzero(low), strict=True):
+            told = letter if low[row, column] == high[row, column] else f"{letter}(s)"
+            found.setdefault((int(row), int(column)), []).append(told)
     return found
 
 
 def words(element: Element) -> str:
     """An element with its values, and what it writes."""
     (piece,) = element.branches()
-    if element.unknowns():
+    if piece.henry:
         value = f"{quantity(piece.ohm, RESISTANCE, 4)} + {quantity(piece.henry, INDUCTANCE)}"
-        return f"{element.name}, {piece.what}: {value}; a current i of its own: ±1, -(R + sL)"
+        return f"{element.name}, {piece.what}: {value}; ±1/(R + sL)"
     if piece.farad:
         return f"{element.name}, {piece.what}: {quantity(piece.farad, CAPACITANCE)}; ±sC"
     return f"{element.name}, {piece.what}: {quantity(piece.ohm, RESISTANCE, 4)}; ±1/R"
@@ -107,21 +103,21 @@ def netlist(net: Netlist, left: float, top: float) -> list[str]:
 
 
 def matrix(net: Netlist, left: float, top: float) -> list[str]:
-    """The equations: a row and a column for each point but ground, then for each current."""
+    """The equations: a row and a column for each point but ground."""
     cells = stamped(net)
-    names = [*(f"v{p}" for p in range(1, net.size)), *(f"i {e.name}" for e in net.elements if e.unknowns())]
+    names = [f"v{p}" for p in range(1, net.size)]
     found = []
     for i, name in enumerate(names):
         found.append(text(left + CELL * i + CELL, top - 8, name, 12, "middle"))
-        found.append(text(left + CELL * len(names) + CELL / 2 + 8, top + 26 + CELL * i, name, 12))
+        found.append(text(left + CELL * len(names) + CELL / 2 + 8, top + CELL / 2 + CELL * i, name, 12))
     for row in range(len(names)):
         for column in range(len(names)):
             x, y = left + CELL / 2 + CELL * column, top + CELL * row
             found.append(f'<rect x="{x:g}" y="{y:g}" width="{CELL}" height="{CELL}" fill="none" stroke="{FAINT}"/>')
             told = cells.get((row, column), [])
-            rows = [" ".join(told[i : i + 3]) for i in range(0, len(told), 3)]
+            rows = [" ".join(told[i : i + 2]) for i in range(0, len(told), 2)]
             for n, words_here in enumerate(rows):
-                high = y + 32 - 8 * (len(rows) - 1) + 16 * n
+                high = y + CELL / 2 + 5 - 8 * (len(rows) - 1) + 16 * n
                 found.append(text(x + CELL / 2, high, words_here, 13, "middle", LETTER))
     return found
 
@@ -134,7 +130,7 @@ def picture() -> str:
     response = sweep(net, np.array([1000.0]))
     reading = read(here, classes, "output.tip", "output.sleeve")
     found = [text(20, 28, "Netlist: points, and elements between them", 15), *netlist(net, 20, 24),
-             text(400, 28, "Equations (G + sC) x = b: who writes where", 15), *matrix(net, 400, 66)]
+             text(400, 28, "Equations A(s) x = b: who writes where", 15), *matrix(net, 400, 66)]
     y = 300.0
     for letter, element in letters(net):
         found += [text(24, y, letter, 14, colour=LETTER), text(48, y, words(element))]

@@ -39,7 +39,7 @@ class Mismatch:
 
 
 def mismatches(chart: StateTable) -> Iterator[Mismatch]:
-    """Every promise that some state of a chart does not keep, in the order of file and states."""
+    """Every promise that some state does not keep, in the order of file and states."""
     names = coil_parts(chart.build)
     for wanted in chart.build.wanted:
         for state, result in matching(chart, wanted):

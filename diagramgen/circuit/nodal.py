@@ -1,15 +1,16 @@
 """The nodal core: one way of writing elements into equations, and of solving them, for every analysis.
 
-Modified nodal analysis (Ho, Ruehli and Brennan 1975, The modified nodal approach to network analysis): the unknowns
-are the voltages of the points against ground and the currents of windings, and each element writes its stamp into
-G and C of (G + sC) x = b. What differs is only s and what is asked:
+Nodal analysis: the unknowns are the voltages of the points against ground, and each element writes its stamp into
+A(s) = G + sC + admittances of windings. The current of a winding, an unknown of its own in the modified nodal analysis
+(Ho, Ruehli and Brennan 1975, The modified nodal approach to network analysis), is eliminated at each s: (R + sL)^-1
+stays between its points, the Schur complement of its row. What differs is only s and what is asked:
 
 - sound (``sweep``): s = j 2 pi f, one solve a frequency of the transposed system with a unit current at the output. By
   reciprocity of the adjoint network (Director and Rohrer 1969) that one solve gives the transfer of every source and
   the impedance at the output.
 - direct current (``potentials``): s = 0, where windings are resistances and capacitors nothing: the meter's reading,
   the battery's supply.
-- faults (``admittances``): the same matrices for thousands of netlists at once.
+- faults (``diagnosis.batch``): the same stamps for thousands of netlists at once.
 """
 
 from __future__ import annotations
@@ -46,30 +47,29 @@ class Response:
 
 
 class Equations:
-    """G and C of one netlist, (G + sC) x = b: the ``Stamps`` of an analysis over frequency.
+    """The equations of one netlist over frequency, A(s) x = b: the ``Stamps`` of a sweep.
 
-    Row and column of point p are p - 1; ground stands in the last ones, which no solve looks at. The currents of
-    windings follow the points.
+    Row and column of point p are p - 1; ground stands in the last ones, which no solve looks at.
     """
 
-    def __init__(self, points: int, unknowns: int):
-        size = points - 1 + unknowns
-        self.size = size
-        self.g = np.zeros((size + 1, size + 1))
-        self.c = np.zeros((size + 1, size + 1))
-        self.sources: list[tuple[str, int, int, float, float]] = []
-        """(name, row where an EMF of 1 V drives current in, row where it leaves, siemens, farad)."""
-        self._next = points - 1
+    def __init__(self, points: int, s: Complexes):
+        self.s = s
+        self.g = np.zeros((points, points))
+        self.c = np.zeros((points, points))
+        self.coils: list[tuple[int, int, int, int, Complexes]] = []
+        """(row, row, column, column, siemens at each s): current from row to row, driven by the columns' voltage."""
+        self.sources: list[tuple[str, list[tuple[int, int, Complexes]]]] = []
+        """Name, and what its EMF of 1 V drives: (row where current enters, row where it leaves, ampere at each s)."""
 
     def conductance(self, a: int, b: int, siemens: float) -> None:
         """Add ``siemens`` between two points."""
-        _between(self.g, a - 1, b - 1, siemens)
+        _add_between(self.g, a - 1, b - 1, siemens)
 
     def capacitance(self, a: int, b: int, farad: float, source: str | None = None) -> None:
         """Add ``farad`` between two points, with an EMF behind it where ``source`` names one."""
-        _between(self.c, a - 1, b - 1, farad)
+        _add_between(self.c, a - 1, b - 1, farad)
         if source is not None:
-            self.sources.append((source, b - 1, a - 1, 0.0, farad))
+            self.sources.append((source, [(b - 1, a - 1, self.s * farad)]))
 
     def transconductance(self, out: int, back: int, plus: int, minus: int, siemens: float) -> None:
         """Let ``siemens`` times the voltage from ``minus`` to ``plus`` flow in at ``out`` and away at ``back``."""
@@ -79,30 +79,44 @@ class Equations:
 
     def windings(self, pairs: Sequence[tuple[int, int]], ohms: Sequence[float], henries: Sequence[Sequence[float]],
                  sources: Sequence[str | None]) -> None:
-        """Add windings with their currents i: v(a) - v(b) - R i - s (L i) = -e."""
-        first = self._next
-        self._next += len(pairs)
-        for k, ((a, b), ohm, source) in enumerate(zip(pairs, ohms, sources, strict=True)):
-            row = first + k
-            for point, sign in ((a - 1, 1.0), (b - 1, -1.0)):
-                self.g[point, row] += sign
-                self.g[row, point] += sign
-            self.g[row, row] -= ohm
-            self.c[row, first : first + len(pairs)] -= henries[k]
+        """Add windings on one core, their currents eliminated."""
+        if len(pairs) == 1:
+            admittance = (1 / (ohms[0] + self.s * henries[0][0]))[:, None, None]
+        else:
+            admittance = np.linalg.inv(np.diag(ohms) + self.s[:, None, None] * np.array(henries))
+        for j, (c, d) in enumerate(pairs):
+            self.coils += [(a - 1, b - 1, c - 1, d - 1, admittance[:, i, j]) for i, (a, b) in enumerate(pairs)]
+            source = sources[j]
             if source is not None:
-                self.sources.append((source, self.size, row, 1.0, 0.0))
+                driven = [(b - 1, a - 1, admittance[:, i, j]) for i, (a, b) in enumerate(pairs)]
+                self.sources.append((source, driven))
+
+    def matrices(self) -> Complexes:
+        """A at each s, without ground: frequencies x points x points."""
+        # One product for all that depends on s: its amounts at each s, times where each stands.
+        places = np.zeros((1 + len(self.coils), *self.g.shape))
+        places[0] = self.c
+        for k, (a, b, c, d, _) in enumerate(self.coils, start=1):
+            places[k, a, c] += 1.0
+            places[k, b, d] += 1.0
+            places[k, a, d] -= 1.0
+            places[k, b, c] -= 1.0
+        amounts = np.array([self.s, *(siemens for *_, siemens in self.coils)])
+        moving = amounts.T @ places[:, :-1, :-1].reshape(len(amounts), -1).astype(complex)
+        size = len(self.g) - 1
+        return np.asarray(self.g[:-1, :-1] + moving.reshape(len(self.s), size, size), dtype=complex)
 
 
-def _between(m: Floats, a: int, b: int, value: float) -> None:
+def _add_between(m: Floats, a: int, b: int, value: float) -> None:
     m[a, a] += value
     m[b, b] += value
     m[a, b] -= value
     m[b, a] -= value
 
 
-def equations(net: Netlist) -> Equations:
-    """Let every element of a netlist write its stamp."""
-    found = Equations(net.size, sum(e.unknowns() for e in net.elements))
+def equations(net: Netlist, s: Complexes) -> Equations:
+    """Let every element of a netlist write its stamp, for these s (rad/s)."""
+    found = Equations(net.size, s)
     for element in net.elements:
         element.stamp(found, element.nodes())
     return found
@@ -134,21 +148,19 @@ def sweep(net: Netlist, frequencies: Floats) -> Response:
     if net.tip == 0:
         zero = np.zeros(len(frequencies), dtype=complex)
         return Response(net.sources, np.zeros((len(frequencies), len(net.sources)), dtype=complex), zero)
-    made = equations(net)
-    n, s = made.size, 2j * math.pi * frequencies
-    transposed = made.g[:n, :n].T + s[:, None, None] * made.c[:n, :n].T
-    unit = np.zeros((len(s), n, 1))
+    made = equations(net, np.asarray(2j * math.pi * frequencies, dtype=complex))
+    unit = np.zeros((len(frequencies), net.size - 1, 1))
     unit[:, net.tip - 1] = 1.0
     # Ground stands last, at no voltage.
-    adjoint = np.zeros((len(s), n + 1), dtype=complex)
+    adjoint = np.zeros((len(frequencies), net.size), dtype=complex)
     try:
-        adjoint[:, :n] = np.linalg.solve(transposed, unit)[..., 0]
+        adjoint[:, :-1] = np.linalg.solve(made.matrices().transpose(0, 2, 1), unit)[..., 0]
     except np.linalg.LinAlgError as fault:
         raise ValueError("the network has no single answer (a buffer that feeds itself?)") from fault
-    transfers = np.empty((len(s), len(made.sources)), dtype=complex)
-    for k, (_, enters, leaves, siemens, farad) in enumerate(made.sources):
-        transfers[:, k] = (adjoint[:, enters] - adjoint[:, leaves]) * (siemens + s * farad if farad else siemens)
-    return Response(tuple(name for name, *_ in made.sources), transfers, adjoint[:, net.tip - 1].copy())
+    transfers = np.empty((len(frequencies), len(made.sources)), dtype=complex)
+    for k, (_, terms) in enumerate(made.sources):
+        transfers[:, k] = sum((adjoint[:, enters] - adjoint[:, leaves]) * ampere for enters, leaves, ampere in terms)
+    return Response(tuple(name for name, _ in made.sources), transfers, adjoint[:, net.tip - 1].copy())
 
 
 def sweep_many(nets: Iterable[Netlist], frequencies: Floats) -> list[Response]:

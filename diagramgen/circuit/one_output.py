@@ -1,4 +1,4 @@
-"""The chart of a build as one of its outputs gives it, for whatever meters or plays one output at a time."""
+"""The state table of a build as one of its outputs gives it, for whatever meters or plays one output at a time."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from diagramgen.circuit.state_table import AtOutput, StateResult, StateTable
 
 
 def heard_at(found: StateTable, output: Output) -> StateTable:
-    """The chart of an output as it is played: its own plug in, a mono plug in every other jack.
+    """The state table of an output as it is played: its own plug in, a mono plug in every other jack.
 
     Its sound and reading are the main ones, and every state counts as one with a mono plug, also that of a ring, which
     takes a stereo plug. The chart itself where the output is the only one. Raises ``ValueError`` where no state of the
@@ -44,7 +44,7 @@ def heard_at(found: StateTable, output: Output) -> StateTable:
 
 
 def each_output(found: StateTable) -> Iterator[StateTable]:
-    """The chart of every output that some state of a chart plays, the main one first."""
+    """The state table of every output that some state plays, the main one first."""
     for output in found.outputs:
         if any(True for _ in found.played(output)):
             yield heard_at(found, output)

@@ -1,4 +1,4 @@
-"""The proof of a build: its chart, and what the solved states show to be wrong."""
+"""The proof of a build: its state table, and what the solved states show to be wrong."""
 
 from __future__ import annotations
 

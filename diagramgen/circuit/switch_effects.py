@@ -81,7 +81,7 @@ class Effect:
 
 @dataclass(frozen=True)
 class Effects:
-    """What the controls of a chart with its knobs at rest change; charts with knobs turned are solved once."""
+    """What the controls change with the knobs at rest; state tables with knobs turned are solved once."""
 
     chart: StateTable
     rest: tuple[int, ...] = field(init=False)
@@ -96,7 +96,7 @@ class Effects:
 
     @cached_property
     def turned(self) -> tuple[tuple[str, float, StateTable], ...]:
-        """The chart with each knob turned alone; none where that is too much."""
+        """The state table with each knob turned alone; none where that is too much."""
         knobs = knobs_of(self.chart.build)
         ways = [(k, turn) for k, rest in knobs.items() for turn in (CENTRED if rest == 5.0 else TURNED)]
         if len(ways) * self.chart.count > MOST_SOLVED:
@@ -105,11 +105,11 @@ class Effects:
                      for k, turn in ways)
 
     def _as_here(self, other: StateTable) -> StateTable:
-        """A chart of the whole build as heard at the output of this one."""
+        """A state table of the whole build as heard at the output of this one."""
         return other if other.outputs == self.chart.outputs else heard_at(other, self.chart.outputs[0])
 
     def of(self, i: int) -> Effect:
-        """What control ``i`` of the chart changes."""
+        """What control ``i`` changes."""
         switch = self.chart.space.switches[i]
         plain = self._still(self.grid, i)
         changes = [*self._at_rest(i, plain), *self._with_knobs(i, plain)]

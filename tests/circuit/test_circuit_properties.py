@@ -11,7 +11,7 @@ import pytest
 from circuits import built
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from second_solver import by_admittances
+from second_solver import by_currents
 
 from diagramgen.circuit.dc_readings import read
 from diagramgen.circuit.elements.coil import Coil
@@ -154,7 +154,7 @@ NAMES = st.integers(0, 5)
 @settings(max_examples=150)
 @given(st.lists(st.tuples(st.sampled_from("rcw"), NAMES, NAMES, st.floats(1, 9.99), st.integers(0, 4)),
                 min_size=1, max_size=12))
-def test_any_network_of_parts_is_solved_as_by_admittances(parts: list[tuple[str, int, int, float, int]]) -> None:
+def test_any_network_of_parts_is_solved_as_with_unknown_currents(parts: list[tuple[str, int, int, float, int]]) -> None:
     elements: list[Element] = [Resistor("load", 0, 1, 1e6)]
     for i, (kind, a, b, digits, decade) in enumerate(parts):
         if a == b:
@@ -175,7 +175,7 @@ def test_any_network_of_parts_is_solved_as_by_admittances(parts: list[tuple[str,
         return
     assert np.isfinite(ours.transfers).all()
     for i, hertz in list(enumerate(frequencies))[::10]:
-        transfers, impedance = by_admittances(net, float(hertz))
+        transfers, impedance = by_currents(net, float(hertz))
         plain = np.array(list(transfers.values()))
         # A coil that drives nothing gives 0 or what rounding leaves of it: 240 dB below its EMF nothing is compared.
         scale = np.maximum(np.abs(plain), 1e-6 * max(1.0, np.abs(plain).max(initial=0.0)))

@@ -10,7 +10,7 @@ import pytest
 from diagramgen.circuit.elements.element import Element, Placing
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.netlist import Elements, Netlist
-from diagramgen.circuit.nodal import equations, sweep
+from diagramgen.circuit.nodal import Equations, equations, sweep
 from diagramgen.circuit.values import ASSUMED
 from diagramgen.diagnosis.batch import BatchEquations
 from diagramgen.library.model import ELEMENT_ENDS
@@ -52,12 +52,7 @@ def test_an_element_keeps_the_protocol(e: Element) -> None:
 @pytest.mark.parametrize("e", [e for e in every() if e.battery() is None],
                          ids=lambda e: f"{type(e).__name__} {getattr(e, 'what', '')}".strip())
 def test_an_element_writes_the_same_into_one_netlist_and_into_a_batch_of_them(e: Element) -> None:
-    """The currents of windings are unknowns in one and eliminated in the other: the Schur complement is the same."""
-    one = equations(Netlist(5, 1, Elements((e,))))
-    whole = (one.g + S * one.c)[: one.size, : one.size]
-    if e.unknowns():
-        a, b, c, d = whole[:4, :4], whole[:4, 4:], whole[4:, :4], whole[4:, 4:]
-        whole = a - b @ np.linalg.inv(d) @ c
+    (whole,) = equations(Netlist(5, 1, Elements((e,))), np.array([S])).matrices()
     batch = np.zeros((2, 5, 5), dtype=complex)
     e.stamp(BatchEquations(batch, S, np.arange(2)), [np.full(2, net) for net in e.nodes()])
     np.testing.assert_allclose(batch[0, 1:, 1:], whole, rtol=1e-12, atol=1e-20)
@@ -68,3 +63,26 @@ def test_only_what_sounds_gives_a_transfer() -> None:
     found = Elements.of(e for e in every() if e.battery() is None)
     net = Netlist(2, 1, Elements(tuple(moved for e in found if (moved := e.mapped([0, 1, 0, 0, 0])) is not None)))
     assert sweep(net, np.array([100.0])).sources == tuple(e.name for e in net.elements if e.sounds) == ("it", "it")
+
+
+@pytest.mark.parametrize("make", [
+    lambda: Equations(5, np.array([S])), lambda: BatchEquations(np.zeros((1, 5, 5), dtype=complex), S, np.arange(1))])
+def test_coupled_windings_are_what_the_modified_nodal_analysis_gives_with_their_currents_as_unknowns(make) -> None:
+    """Two windings, 1-2 and 3-0, k = 0.9: the Schur complement of the rows of their currents, written out here."""
+    ohms, henries = [2e3, 50.0], [[100.0, 9.0], [9.0, 1.0]]
+    made = make()
+    pairs = [(1, 2), (3, 0)]
+    if isinstance(made, Equations):
+        made.windings(pairs, ohms, henries, ["one", None])
+        found = made.matrices()[0]
+        ((name, (first, second)),) = made.sources
+        assert name == "one"
+    else:
+        made.windings([(np.array([a]), np.array([b])) for a, b in pairs], ohms, henries, [None, None])
+        found = made.matrices[0, 1:, 1:]
+    incidence = np.zeros((4, 2))
+    incidence[[0, 1, 2], [0, 0, 1]] = 1, -1, 1
+    admittance = np.linalg.inv(np.diag(ohms) + S * np.array(henries))
+    np.testing.assert_allclose(found, incidence @ admittance @ incidence.T, rtol=1e-12, atol=1e-20)
+    if isinstance(made, Equations):
+        np.testing.assert_allclose([first[2][0], second[2][0]], admittance[:, 0], rtol=1e-12)

@@ -1,4 +1,4 @@
-"""The nodal core against a second way of solving: admittances alone, with every coil as one, a frequency at a time."""
+"""The nodal core against a second way of solving: the currents of coils as unknowns, each source driven in turn."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from circuits import built, sample
-from second_solver import by_admittances
+from second_solver import by_currents
 
 from diagramgen.circuit.elements.coil import Coil
 from diagramgen.circuit.elements.gain_stage import GainStage
@@ -33,25 +33,25 @@ def networks(name: str) -> list[Netlist]:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_ordinary_wirings_are_solved_as_by_admittances_alone(name: str) -> None:
+def test_ordinary_wirings_are_solved_as_with_currents_as_unknowns(name: str) -> None:
     nets = networks(name)
     assert nets
     for net, response in zip(nets, sweep_many(nets, SOME), strict=True):
         for i, hertz in enumerate(SOME):
-            transfers, impedance = by_admittances(net, float(hertz))
+            transfers, impedance = by_currents(net, float(hertz))
             assert response.sources == net.sources == tuple(transfers)
             np.testing.assert_allclose(response.transfers[i], list(transfers.values()), rtol=1e-8, atol=1e-12)
             np.testing.assert_allclose(response.impedance[i], impedance, rtol=1e-8)
 
 
-def test_a_powered_stage_is_solved_as_by_admittances_alone() -> None:
+def test_a_powered_stage_is_solved_as_with_currents_as_unknowns() -> None:
     net = Netlist(4, 1, Elements.of((
         GainStage("board", 2, 1, 0, 0, 1e6, 1e3, 0.0, 2.0), PiezoSource("saddle", 0, 2, 5e-10),
         Resistor("r", 2, 3, 1e5), Coil("neck", 0, 3, 6e3, 2.5), Capacitor("cable", 1, 0, 5e-10),
         Resistor("amplifier", 1, 0, 1e6))))
     response = sweep(net, SOME)
     for i, hertz in enumerate(SOME):
-        transfers, impedance = by_admittances(net, float(hertz))
+        transfers, impedance = by_currents(net, float(hertz))
         np.testing.assert_allclose(response.transfers[i], list(transfers.values()), rtol=1e-10)
         np.testing.assert_allclose(response.impedance[i], impedance, rtol=1e-10)
     assert abs(response.transfers).max() > 0.5

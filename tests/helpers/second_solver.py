@@ -1,4 +1,4 @@
-"""A second way of solving a netlist, for tests: admittances alone, and each source driven in turn."""
+"""A second way of solving a netlist, for tests: the currents of coils as unknowns, and each source driven in turn."""
 
 from __future__ import annotations
 
@@ -10,33 +10,36 @@ from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.elements.two_terminal import Resistor
 from diagramgen.circuit.netlist import Netlist
 
+ACROSS = np.array([[1, -1], [-1, 1]])
 
-def by_admittances(net: Netlist, hertz: float) -> tuple[dict[str, complex], complex]:
-    """What each source brings to the output, driven one after the other, and the impedance there: no adjoint."""
+
+def by_currents(net: Netlist, hertz: float) -> tuple[dict[str, complex], complex]:
+    """What each source brings to the output, and the impedance there: modified nodal analysis, without adjoint."""
     s = 2j * np.pi * hertz
-    y = np.zeros((net.size, net.size), dtype=complex)
-    driven: dict[str, tuple[int, int, complex]] = {}
+    coils = [e for e in net.elements if isinstance(e, Coil)]
+    size = net.size + len(coils)
+    y = np.zeros((size, size), dtype=complex)
+    driven: dict[str, np.ndarray] = {}
     for e in net.elements:
         if isinstance(e, GainStage):
             for a, b, ohm in ((e.into, e.ground, e.input), (e.out, e.ground, e.output)):
-                y[np.ix_([a, b], [a, b])] += np.array([[1, -1], [-1, 1]]) / ohm
-            y[np.ix_([e.out, e.ground], [e.into, e.ground])] -= np.array([[1, -1], [-1, 1]]) * e.gain / e.output
+                y[np.ix_([a, b], [a, b])] += ACROSS / ohm
+            y[np.ix_([e.out, e.ground], [e.into, e.ground])] -= ACROSS * e.gain / e.output
             continue
         a, b = e.paths()[0]
+        right = np.zeros(size, dtype=complex)
         if isinstance(e, Coil):
-            own = 1 / (e.resistance + s * e.inductance)
-        elif isinstance(e, Resistor):
-            own = 1 / e.value
+            row = net.size + coils.index(e)
+            y[[a, row], [row, a]] += 1
+            y[[b, row], [row, b]] -= 1
+            y[row, row] -= e.resistance + s * e.inductance
+            right[row] = -1
         else:
-            own = s * (e.capacitance if isinstance(e, PiezoSource) else e.value)
-        y[np.ix_([a, b], [a, b])] += np.array([[1, -1], [-1, 1]]) * own
-        if e.sounds:
-            driven[e.name] = (b, a, own)
+            own = 1 / e.value if isinstance(e, Resistor) else s * getattr(e, "capacitance", getattr(e, "value", 0.0))
+            y[np.ix_([a, b], [a, b])] += ACROSS * own
+            right[[b, a]] = own, -own
+        if isinstance(e, Coil | PiezoSource):
+            driven[e.name] = right
     inverse = np.linalg.inv(y[1:, 1:])
-    found = {}
-    for name, (enters, leaves, current) in driven.items():
-        right = np.zeros(net.size, dtype=complex)
-        right[enters] += current
-        right[leaves] -= current
-        found[name] = (inverse @ right[1:])[net.tip - 1]
+    found = {name: (inverse @ right[1:])[net.tip - 1] for name, right in driven.items()}
     return found, inverse[net.tip - 1, net.tip - 1]

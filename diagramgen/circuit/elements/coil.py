@@ -34,10 +34,7 @@ class _Fields(NamedTuple):
 
 
 class Coil(_Fields, Element):
-    """An EMF from start to finish behind resistance (ohm) and inductance (H).
-
-    Its current i is an unknown: v(start) - v(finish) - (R + sL) i = -e, which keeps the equations symmetric.
-    """
+    """An EMF from start to finish behind resistance (ohm) and inductance (H). Stamp: 1 / (R + sL) between its nets."""
 
     __slots__ = ()
     rank = 2
@@ -60,9 +57,6 @@ class Coil(_Fields, Element):
         positive(self.resistance)
         if not 0 <= self.inductance < math.inf:
             raise ValueError("an inductance of the network is negative or no finite number")
-
-    def unknowns(self) -> int:
-        return 1
 
     def stamp(self, m: Stamps, nodes: Sequence[Any]) -> None:
         m.windings([(nodes[0], nodes[1])], [self.resistance], [[self.inductance]], [self.name])

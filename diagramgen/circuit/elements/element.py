@@ -36,7 +36,7 @@ class Stamps(Protocol):
     def windings(self, pairs: Sequence[tuple[Any, Any]], ohms: Sequence[Any], henries: Sequence[Sequence[Any]],
                  sources: Sequence[str | None]) -> None:
         """Add windings on one core: their pairs of nets, resistances, and matrix of inductances (mutual ones off the
-        diagonal). Each has a current of its own among the unknowns."""
+        diagonal)."""
 
 
 class Branch(NamedTuple):
@@ -124,10 +124,6 @@ class Element:
     def stamp(self, m: Stamps, nodes: Sequence[Any]) -> None:
         """Write the element into the equations for small signals (s = jw), with its ``nodes()`` as numbered there."""
         raise NotImplementedError
-
-    def unknowns(self) -> int:
-        """How many currents of its own it adds to the unknowns."""
-        return 0
 
     def conducts_dc(self) -> bool:
         """Whether direct current passes it."""
