@@ -14,6 +14,9 @@ from hypothesis import settings
 
 ROOT = Path(__file__).resolve().parent.parent
 
+pytest_plugins = ["tiers"]
+"""The quick tier and its limit: tests/helpers/tiers.py."""
+
 settings.register_profile("house", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("house")
 
@@ -41,20 +44,20 @@ def _laid_once() -> Generator[None]:
     """
     from diagramgen.drawing import diagram
     from diagramgen.drawing.labelling.placement import place_labels
-    from diagramgen.job import pipeline
+    from diagramgen.layout import plan
     from diagramgen.layout.global_routing.region_memo import Remembered
 
-    laying, lay_out = Remembered(most=400), pipeline.lay_out
+    laying, layout = Remembered(most=400), plan.layout
     placed = lru_cache(maxsize=400)(place_labels)
 
-    def remembered(build: Any, say: Any, proof: Any, own: Any = None) -> None:
-        lay_out(build, say, proof, own or laying)
+    def remembered(build: Any, say: Any, own: Any = None) -> Any:
+        return layout(build, say, own or laying)
 
     def placed_once(labels: Any, obstacles: Any, leads: Any, frame: Any) -> Any:
         return placed(tuple(labels), tuple(obstacles), tuple(leads), frame)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pipeline, "lay_out", remembered)
+        patch.setattr(plan, "layout", remembered)
         patch.setattr(diagram, "place_labels", placed_once)
         yield
 

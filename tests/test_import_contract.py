@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parent.parent / "diagramgen"
@@ -44,8 +45,11 @@ def layer_of(module: str) -> str:
     return parts[1] if len(parts) > 1 else ""
 
 
-def imports_of(path: Path) -> set[str]:
+@cache
+def facts_of(path: Path) -> tuple[frozenset[str], dict[str, int]]:
+    """What a module imports of the package, and the lines of each of its functions; read once for all tests."""
     found: set[str] = set()
+    functions: dict[str, int] = {}
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
@@ -53,7 +57,13 @@ def imports_of(path: Path) -> set[str]:
             found.add(node.module)
             if node.module == "diagramgen":
                 found |= {f"diagramgen.{alias.name}" for alias in node.names}
-    return {name for name in found if name.split(".")[0] == "diagramgen"}
+        elif isinstance(node, ast.FunctionDef):
+            functions[f"{path.name}:{node.lineno} {node.name}"] = (node.end_lineno or node.lineno) - node.lineno + 1
+    return frozenset(name for name in found if name.split(".")[0] == "diagramgen"), functions
+
+
+def imports_of(path: Path) -> frozenset[str]:
+    return facts_of(path)[0]
 
 
 def edges() -> list[tuple[str, str, str]]:
@@ -85,19 +95,11 @@ def test_the_contract_would_see_an_upward_import() -> None:
 
 
 def test_modules_and_functions_keep_their_size() -> None:
-    long_modules, long_functions, functions = [], [], 0
-    for path in sorted(PACKAGE.rglob("*.py")):
-        text = path.read_text(encoding="utf-8")
-        if len(text.splitlines()) > 600:
-            long_modules.append(path.name)
-        for node in ast.walk(ast.parse(text)):
-            if isinstance(node, ast.FunctionDef):
-                functions += 1
-                if (node.end_lineno or node.lineno) - node.lineno + 1 > 80:
-                    long_functions.append(f"{path.name}:{node.name}")
-    assert long_modules == []
-    assert long_functions == []
-    assert functions > 100
+    paths = sorted(PACKAGE.rglob("*.py"))
+    functions = {name: lines for path in paths for name, lines in facts_of(path)[1].items()}
+    assert [path.name for path in paths if len(path.read_text(encoding="utf-8").splitlines()) > 600] == []
+    assert [name for name, lines in functions.items() if lines > 80] == []
+    assert len(functions) > 100
 
 
 def test_features_do_not_import_one_another() -> None:

@@ -6,14 +6,16 @@ import itertools
 import os
 import re
 import struct
-import subprocess
 import sys
+import time
+import traceback
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from running import BROKEN, ROOT, SAMPLES, quick, run
+from running import BROKEN, SAMPLES, quick, run
 
+from diagramgen.app.main import main
 from diagramgen.kernel.terminal_cells import cells, marked, shown, wrapped
 
 pty = pytest.importorskip("pty", reason="missing: a pseudo-terminal")
@@ -39,28 +41,48 @@ leads:
 
 
 def on_terminal(*arguments, columns=80, **surroundings):
-    """What the command shows on a terminal of so many columns."""
+    """What the command shows on a terminal of so many columns: the program runs in a copy of this process."""
     import fcntl
     import termios
 
-    inner, outer = pty.openpty()
-    fcntl.ioctl(outer, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
-    kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS")}
+    number, inner = pty.fork()
+    if number == 0:
+        _be_the_command(arguments, surroundings)
+    fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
     said = []
-    with subprocess.Popen([sys.executable, "-m", "diagramgen", *arguments], stdin=outer, stdout=outer, stderr=outer,
-                          env={**kept, "PYTHONPATH": str(ROOT), **surroundings}) as running:
-        os.close(outer)
-        while True:
-            try:
-                piece = os.read(inner, 65536)
-            except OSError:
-                break
-            if not piece:
-                break
-            said.append(piece)
-        running.wait(60)
+    while True:
+        try:
+            piece = os.read(inner, 65536)
+        except OSError:
+            break
+        if not piece:
+            break
+        said.append(piece)
+    os.waitpid(number, 0)
     os.close(inner)
     return b"".join(said).decode().replace("\r\n", "\n")
+
+
+def _be_the_command(arguments, surroundings):
+    """In the copy: wait until the terminal has its width, then be the program; never come back into the tests."""
+    status = 1
+    try:
+        while not os.get_terminal_size(1).columns:
+            time.sleep(0.001)
+        for name in ("NO_COLOR", "COLUMNS"):
+            os.environ.pop(name, None)
+        os.environ.update(surroundings)
+        sys.argv = ["diagramgen", *arguments]
+        sys.stdin, sys.stdout, sys.stderr = (os.fdopen(i, mode, closefd=False) for i, mode in enumerate("rww"))
+        main()
+    except SystemExit as ended:
+        status = ended.code or 0
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(status)
 
 
 def marker_stands_under(said, word):
