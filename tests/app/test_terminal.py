@@ -6,16 +6,13 @@ import itertools
 import os
 import re
 import struct
-import sys
 import time
-import traceback
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from running import BROKEN, SAMPLES, quick, run
+from running import BROKEN, SAMPLES, become, quick, run
 
-from diagramgen.app.main import main
 from diagramgen.kernel.terminal_cells import cells, marked, shown, wrapped
 
 pty = pytest.importorskip("pty", reason="missing: a pseudo-terminal")
@@ -65,24 +62,12 @@ def on_terminal(*arguments, columns=80, **surroundings):
 
 def _be_the_command(arguments, surroundings):
     """In the copy: wait until the terminal has its width, then be the program; never come back into the tests."""
-    status = 1
-    try:
-        while not os.get_terminal_size(1).columns:
-            time.sleep(0.001)
-        for name in ("NO_COLOR", "COLUMNS"):
-            os.environ.pop(name, None)
-        os.environ.update(surroundings)
-        sys.argv = ["diagramgen", *arguments]
-        sys.stdin, sys.stdout, sys.stderr = (os.fdopen(i, mode, closefd=False) for i, mode in enumerate("rww"))
-        main()
-    except SystemExit as ended:
-        status = ended.code or 0
-    except BaseException:
-        traceback.print_exc()
-    finally:
-        sys.stdout.flush()
-        sys.stderr.flush()
-        os._exit(status)
+    while not os.get_terminal_size(1).columns:
+        time.sleep(0.001)
+    for name in ("NO_COLOR", "COLUMNS"):
+        os.environ.pop(name, None)
+    os.environ.update(surroundings)
+    become(arguments, 0, 1, 2)
 
 
 def marker_stands_under(said, word):
