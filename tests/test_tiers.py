@@ -10,8 +10,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+import tiers
 from test_import_contract import LAYERS, PACKAGE
-from tiers import ALWAYS_QUICK, LIST, MOST, TESTS, is_slow, slow_names
+from tiers import ALWAYS_QUICK, TESTS, is_slow, slow_names
 
 SLOW = frozenset(slow_names())
 @cache
@@ -82,7 +83,7 @@ import pytest
 def work():
     spent = os.times()
     begin = spent.user + spent.system
-    while sum(os.times()[:2]) < begin + 0.3:
+    while sum(os.times()[:2]) < begin + 0.2:
         pass
 
 def test_itself():
@@ -96,7 +97,7 @@ def test_a_child_of_it():
 
 def test_waiting():
     import time
-    time.sleep(0.3)
+    time.sleep(0.2)
 
 @pytest.fixture
 def prepared():
@@ -115,20 +116,26 @@ def test_listed():
 def test_a_quick_test_fails_by_the_processor_time_of_itself_and_its_children_alone(tmp_path: Path) -> None:
     (tmp_path / "conftest.py").write_text('import tiers\ntiers.MOST = 0.15\npytest_plugins = ["tiers"]\n')
     (tmp_path / "test_endless.py").write_text(ENDLESS)
-    surroundings = {**os.environ, "PYTHONPATH": str(TESTS / "helpers")}
-
-    def ended(*words: str) -> list[str]:
-        done = subprocess.run(
-            [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-p", "no:xdist", "--rootdir", str(tmp_path),
-             "-rA", "-q", *words], cwd=tmp_path, env=surroundings, capture_output=True, text=True, check=False)
-        return sorted(line.partition(" - ")[0].replace("test_endless.py::test_", "")
-                      for line in done.stdout.splitlines() if line.startswith(("PASSED", "FAILED")))
-
-    assert ended("-m", "not slow") == ["FAILED a_child_of_it", "FAILED itself", "PASSED prepared", "PASSED waiting"]
     times = tmp_path / "times.txt"
-    assert [line for line in ended("--cpu-times", str(times)) if line.startswith("FAILED")] == []
-    taken = {test.partition("::")[2]: float(took) for took, test in map(str.split, times.read_text().splitlines())}
-    assert min(taken["test_prepared"], taken["test_a_child_of_it"], taken["test_listed"]) > 0.25
-    assert taken["test_waiting"] < 0.15
-    assert MOST == 3.0
-    assert LIST.is_file()
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "--rootdir", str(tmp_path), "-rA", "-q",
+         "-m", "not slow", "--cpu-times", str(times)],
+        cwd=tmp_path, capture_output=True, text=True, check=False,
+        env={**os.environ, "PYTHONPATH": str(TESTS / "helpers"), "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"})
+    ended = sorted(line.partition(" - ")[0].replace("test_endless.py::test_", "")
+                   for line in done.stdout.splitlines() if line.startswith(("PASSED", "FAILED")))
+    assert ended == ["FAILED a_child_of_it", "FAILED itself", "PASSED prepared", "PASSED waiting"], done.stdout
+    taken = {test.partition("::test_")[2]: float(took) for took, test in map(str.split, times.read_text().splitlines())}
+    assert min(taken["prepared"], taken["a_child_of_it"], taken["itself"]) > 0.15
+    assert taken["waiting"] < 0.15
+
+
+def test_outside_the_quick_tier_no_test_is_held_to_the_limit(monkeypatch: pytest.MonkeyPatch,
+                                                             request: pytest.FixtureRequest) -> None:
+    monkeypatch.setattr(tiers, "MOST", -1.0)
+    for words, fails in (("not slow", True), ("", False), ("slow", False)):
+        monkeypatch.setattr(request.config.option, "markexpr", words)
+        measured = tiers._measured(request.node, "call")
+        next(measured)
+        with pytest.raises(pytest.fail.Exception if fails else StopIteration):
+            measured.send(None)

@@ -107,8 +107,9 @@ def test_killed_at_any_line_every_file_is_the_old_or_the_new_one_whole(tmp_path:
         mended(folder, OLD if points % 2 else NEW, "cccc")
         write_packet(folder, OLD, "aaaa")
     print(f"killed at {points} points")
-    assert points >= (28 if share == "every seventh" else 172)
-    assert len(seen) >= 4  # all old, mixtures, all new: kills fell before, between and after the renames
+    few = share == "every seventh"
+    assert points >= (28 if few else 172)
+    assert len(seen) >= (3 if few else 4)  # all old, mixtures, all new: before, between and after the renames
 
 
 def test_killed_in_a_new_folder_nothing_is_there_that_no_list_knows(tmp_path: Path) -> None:
