@@ -15,6 +15,8 @@ from test_import_contract import LAYERS, PACKAGE
 from tiers import ALWAYS_QUICK, TESTS, is_slow, slow_names
 
 SLOW = frozenset(slow_names())
+
+
 @cache
 def named_in(file: Path) -> tuple[str, ...]:
     """The tests of a file, named as the list names them."""

@@ -21,7 +21,6 @@ def joined(build: Build, one: str, other: str) -> Build:
     return replace(build, leads=(*build.leads, replace(lead, tag="the lead advised")))
 
 
-
 def silences(build: Build, changed: Build) -> str | None:
     """The first state, in words, in which a coil is heard no more after a change of leads; '' where there is none.
 

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from diagramgen.sheets.margin_panel import SheetMaker, Subject
     from diagramgen.sheets.paper import Paper
 
+
 @dataclass(frozen=True)
 class Request:
     """What to print and how."""

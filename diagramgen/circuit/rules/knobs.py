@@ -310,4 +310,3 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
 def _joined(here: Frame, output: Output) -> bool:
     classes = classes_of(here, (), ())
     return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
-

@@ -356,5 +356,3 @@ def _spare(graph: Graph, lead: Lead, ground: Collection[str], nuts: bool) -> boo
     number = {node: i for i, node in enumerate(ground)}
     start, end = number[str(lead.start)], number[str(lead.end)]
     return end in reached([(number[a], number[b]) for a, b in pairs], [start])
-
-

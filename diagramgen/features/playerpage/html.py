@@ -208,5 +208,3 @@ def _face(characters: frozenset[str], bold: bool) -> str:
     held = base64.b64encode(woff_subset(frozenset(c for c in characters if c.isprintable()), bold)).decode("ascii")
     return (f"@font-face{{font-family:'{FAMILY}';font-weight:{700 if bold else 400};"
             f"src:url(data:font/woff;base64,{held}) format('woff')}}\n")
-
-
