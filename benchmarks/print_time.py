@@ -1,7 +1,7 @@
 """Where the time of a print goes, stage by stage, and what writing costs against the PDF library alone.
 
 ``print_time.py [BUILD]``; without one the sample with the most leads. CPU seconds, median of 3 in one process
-after one run to warm up (imports and font tables count for nothing here; ``startup.py`` and the line "first
+after one run to warm up (imports and font tables count for nothing here; ``help_start.py`` and the line "first
 run" show them). Goal: writing the PDF takes at most 6 x what reportlab takes to draw the same primitives, page
 by page, with the same faces and nothing else: no tags, no bookmarks, no checks.
 """

@@ -14,6 +14,9 @@ from hypothesis import settings
 
 ROOT = Path(__file__).resolve().parent.parent
 
+pytest_plugins = ["tiers"]
+"""The quick tier and its limit: tests/helpers/tiers.py."""
+
 settings.register_profile("house", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("house")
 
@@ -39,22 +42,22 @@ def _laid_once() -> Generator[None]:
     Only equality of the whole question gives an answer again, as in the preview. Tests that run the command in a
     process of its own, and those of router and placer, are not served from here.
     """
-    from diagramgen import analysis
     from diagramgen.drawing import diagram
     from diagramgen.drawing.labelling.placement import place_labels
+    from diagramgen.layout import plan
     from diagramgen.layout.global_routing.region_memo import RegionMemo
 
-    laying, laid_out = RegionMemo(most=400), analysis.laid_out
+    laying, layout = RegionMemo(most=400), plan.layout
     placed = lru_cache(maxsize=400)(place_labels)
 
-    def remembered(one: Any, say: Any, own: Any = None) -> Any:
-        return laid_out(one, say, own or laying)
+    def remembered(build: Any, say: Any, own: Any = None) -> Any:
+        return layout(build, say, own or laying)
 
     def placed_once(labels: Any, obstacles: Any, leads: Any, frame: Any) -> Any:
         return placed(tuple(labels), tuple(obstacles), tuple(leads), frame)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(analysis, "laid_out", remembered)
+        patch.setattr(plan, "layout", remembered)
         patch.setattr(diagram, "place_labels", placed_once)
         yield
 

@@ -13,8 +13,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers")]
 
-from diagramgen.kernel.tokens import INK, MUTED_INK, PALE_RULE, PAPER  # noqa: E402
 from imports import between_rooms, layers  # noqa: E402
+
+from diagramgen.kernel.tokens import INK, MUTED_INK, PALE_RULE, PAPER  # noqa: E402
 
 PICTURE = ROOT / "docs" / "architecture-layers.svg"
 WIDE, ROW, ROOM, TALL = 640.0, 54.0, 104.0, 28.0

@@ -111,6 +111,3 @@ def typed(ohms: float) -> str:
         if ohms >= size:
             return f"{ohms / size:.6g}{letter}"
     return f"{ohms:.6g}"
-
-
-

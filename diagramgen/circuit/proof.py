@@ -22,6 +22,7 @@ BROKEN = frozenset({"C260", "C301", "C302", "C303", "C304", "C305"})
 OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
 """Codes of what a control does not do that its kind is for."""
 
+
 def prove(
     build: Build,
     say: Collector,

@@ -18,6 +18,7 @@ from diagramgen.model.build import Build, End, Lead
 
 LAST = list(GROUPS)[-1]
 
+
 @dataclass(frozen=True)
 class LeadRow:
     """One lead, ready to be cut and soldered from. Lengths and diameters in mm."""

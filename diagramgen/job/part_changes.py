@@ -147,4 +147,3 @@ def kind_in_words(part: Part) -> str:
 
 def _values_in_line(part: Part) -> str:
     return " ".join(value_words(v) for n, v in part.values.items() if v != "" and not n.endswith(METERED))
-

@@ -116,7 +116,7 @@ P320 = Code(
 P321 = Code(
     "P321", Severity.WARNING, "A channel is so full that what goes through it may not pull through",
     text="More than three circles always fit while their areas add up to half of the hole's (\"Packing Disks into "
-         "Disks with Optimal Worst-Case Density\", SoCG 2019). This is said between one half and 7/9.",
+         'Disks with Optimal Worst-Case Density", SoCG 2019). This is said between one half and 7/9.',
     advice="Drill it to the size that is said, or lead some of it another way.")
 P330 = Code(
     "P330", Severity.WARNING, "A lug that is not ground is less than 1.5 mm from the metal of another part",

@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 import re
 import struct
-import subprocess
-import sys
+import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from running import BROKEN, ROOT, SAMPLES, quick, run
+from running import BROKEN, SAMPLES, become, quick, run
 
 from diagramgen.console.command import commands
 from diagramgen.console.report import EXPLAIN
@@ -40,28 +39,36 @@ leads:
 
 
 def on_terminal(*arguments, columns=80, **surroundings):
-    """What the command shows on a terminal of so many columns."""
+    """What the command shows on a terminal of so many columns: the program runs in a copy of this process."""
     import fcntl
     import termios
 
-    inner, outer = pty.openpty()
-    fcntl.ioctl(outer, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
-    kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS")}
+    number, inner = pty.fork()
+    if number == 0:
+        _be_the_command(arguments, surroundings)
+    fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
     said = []
-    with subprocess.Popen([sys.executable, "-m", "diagramgen", *arguments], stdin=outer, stdout=outer, stderr=outer,
-                          env={**kept, "PYTHONPATH": str(ROOT), **surroundings}) as running:
-        os.close(outer)
-        while True:
-            try:
-                piece = os.read(inner, 65536)
-            except OSError:
-                break
-            if not piece:
-                break
-            said.append(piece)
-        running.wait(60)
+    while True:
+        try:
+            piece = os.read(inner, 65536)
+        except OSError:
+            break
+        if not piece:
+            break
+        said.append(piece)
+    os.waitpid(number, 0)
     os.close(inner)
     return b"".join(said).decode().replace("\r\n", "\n")
+
+
+def _be_the_command(arguments, surroundings):
+    """In the copy: wait until the terminal has its width, then be the program; never come back into the tests."""
+    while not os.get_terminal_size(1).columns:
+        time.sleep(0.001)
+    for name in ("NO_COLOR", "COLUMNS"):
+        os.environ.pop(name, None)
+    os.environ.update(surroundings)
+    become(arguments, 0, 1, 2)
 
 
 def quoted(said):

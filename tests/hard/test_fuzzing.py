@@ -43,6 +43,7 @@ def test_a_seeded_run_finds_no_failure_and_most_files_get_past_the_yaml_reader()
 
 def test_the_fuzzer_sees_a_failure_a_hang_and_a_memory_hog(monkeypatch) -> None:
     monkeypatch.setattr(fuzz, "SLOW", 0.2)
+
     class Faulty:
         seeds = (b"x",)
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import tempfile
+import traceback
 from pathlib import Path
 
 from click.testing import CliRunner, Result
 
-from diagramgen.app.main import group
+from diagramgen.app.main import group, main
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"
@@ -34,3 +36,38 @@ def quick(*arguments: str) -> Result:
     result = CliRunner().invoke(group, list(arguments), prog_name="diagramgen")
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     return result
+
+
+def forked(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """The command in a copy of this process: its own streams and exit status, without a new start of Python."""
+    if not hasattr(os, "fork"):
+        return run(*arguments)
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        number = os.fork()
+        if number == 0:
+            become(arguments, os.open(os.devnull, os.O_RDONLY), out.fileno(), err.fileno())
+        _, status = os.waitpid(number, 0)
+        said = []
+        for stream in (out, err):
+            stream.seek(0)
+            said.append(stream.read().decode("utf-8"))
+    return subprocess.CompletedProcess(["diagramgen", *arguments], os.waitstatus_to_exitcode(status), *said)
+
+
+def become(arguments: tuple[str, ...], *streams: int) -> None:
+    """In a copy of the process: be the program with these streams (in, out, errors); never comes back."""
+    status = 1
+    try:
+        for i, stream in enumerate(streams):
+            os.dup2(stream, i)
+        sys.argv = ["diagramgen", *arguments]
+        sys.stdin, sys.stdout, sys.stderr = (os.fdopen(i, how, closefd=False) for i, how in enumerate("rww"))
+        main()
+    except SystemExit as ended:
+        status = ended.code if isinstance(ended.code, int) else 0
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(status)

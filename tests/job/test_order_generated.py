@@ -41,7 +41,7 @@ def _leads(dice: random.Random, parts: list[Part]) -> list[Lead]:
             if p.symbol.name == "pot" and dice.random() < 0.5]
     for i, conductor in enumerate(ends):
         made.append(lead(f"P{i}", f"{conductor} -> {dice.choice([*lugs, 'parked'])}", colour="red",
-                         cable=conductor.split('.')[0]))
+                         cable=conductor.split(".")[0]))
     if len(ends) > 3 and dice.random() < 0.5:
         made = [one for one in made if one.tag not in ("P1", "P3")]
         made.append(lead("S0", f"{ends[1]} -> {ends[3]}", "sleeved"))

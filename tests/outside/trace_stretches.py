@@ -132,6 +132,7 @@ def as_tag(points: Floats) -> Tag | None:
     middle = points.min(axis=0) / 2 + points.max(axis=0) / 2
     return Tag(middle, angle, wide / 2 + FRAME, high / 2 + FRAME)
 
+
 PLAIN = 0.85
 """Least likeness of a place at which a lead is plainly there, 0 to 1."""
 

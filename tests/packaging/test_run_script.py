@@ -40,6 +40,8 @@ case "$*" in
     [ ! -e "$home/offline" ] || {{ echo "WARNING: Retrying"; echo "ERROR: No matching thing found"; exit 1; }}
     mkdir -p "$site/click" "$site/click-8.dist-info"
     exit ;;
+  "-m ruff "* | "-m mypy"*) exit ;;
+  "-m pytest "*) echo "$*" >"$home/tested"; exit ;;
 esac
 exec {real} "$@"
 """
@@ -223,6 +225,13 @@ def test_the_tests_of_a_copied_checkout_are_set_up_for_it(checkout: Checkout, tm
     shutil.copytree(first, checkout.root, symlinks=True)
     checkout.run("test")
     assert (checkout.home / "installs").read_text().splitlines()[1:] == [f"{checkout.root} .[test]"]
+
+
+def test_the_quick_tests_are_those_that_are_not_slow(checkout: Checkout) -> None:
+    checkout.run("test", "tests/kernel")
+    assert (checkout.home / "tested").read_text() == "-m pytest -n 2 --dist loadfile tests/kernel\n"
+    checkout.run("test", "--quick", "-x")
+    assert (checkout.home / "tested").read_text() == "-m pytest -n 2 --dist loadfile -m not slow -x\n"
 
 
 def test_a_python_without_ensurepip_is_said_before_anything_is_made(checkout: Checkout) -> None:

@@ -194,5 +194,3 @@ def test_the_printed_card_is_found_in_its_own_picture(folder, tmp_path):
     answer = quick("trace", str(tmp_path / "bench.png"), "--sheet", "card", "--json")
     said = json.loads(answer.stdout)
     assert (said["width"], said["height"]) == pytest.approx((120, 75), abs=0.3)
-
-

@@ -25,6 +25,7 @@ from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
 
 # Braids of shielded leads and cables: joined to ground at one end at least, and never hot.
 
+
 def check_braids(build: Build, graph: Graph, ground: Collection[str], tip: Collection[str], say: Collector) -> None:
     """Each braid: joined nowhere, hot, or joined to something that is not ground."""
     for owner, what, place in _braids(build):

@@ -119,5 +119,3 @@ def _entry(entry: Entry, left: float, right: float, y: float) -> list[Mark]:
     rule = [Shape((polyline([Point(dots, y), Point(end - 2.0, y)]),), Role.GRID)] if end - 2.0 > dots else []
     return [*rule, Group(tuple(marks), kind=Kind.NOTE),
             Link(Box(left - 1, y - ENTRY - 1.4, right + 1, y + 2.0), f"sheet-{entry.first}")]
-
-

@@ -362,4 +362,3 @@ def light(
 def contact(a: str, b: str) -> str:
     """One name for a contact between two lugs."""
     return "|".join(sorted((a, b)))
-

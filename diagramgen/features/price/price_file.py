@@ -49,7 +49,6 @@ def labour_words(key: str, count: int) -> str:
     return f"{count} {noun if count != 1 else noun.removesuffix('s')} {done}"
 
 
-
 @dataclass(frozen=True)
 class Per:
     """The quantity a price is for: ``10 pieces``, ``metre``."""

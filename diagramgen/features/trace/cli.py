@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 # What ``trace`` writes: the check picture, and the outline into a build.
 
+
 def check_files(name: str, picture: Picture, traced: Traced, paper: str, words: Sequence[str]) -> dict[str, bytes]:
     """The check picture as PDF and SVG."""
     from diagramgen.features.trace.check_sheet import check_sheet

@@ -22,6 +22,7 @@ from diagramgen.reader.svg_path import BadPath
 
 # An outline the user drew over the photograph: an SVG file with the photograph in it or without.
 
+
 class NotOver(ValueError):  # noqa: N818 - a drawing that does not lie over the picture, in the technician's words
     """The drawing does not lie over the picture; ``remedy`` says what to do."""
 

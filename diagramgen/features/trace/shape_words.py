@@ -59,5 +59,3 @@ def level_turn(path: Path) -> float:
             longest, angle = at.distance(piece.to), at.angle_to(piece.to)
         at = piece.to
     return -math.remainder(angle, math.pi / 2)
-
-

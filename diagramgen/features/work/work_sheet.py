@@ -27,6 +27,7 @@ from diagramgen.sheets.table_sheets import list_sheets
 
 # Published figures of good joints that bear on a build, each with its source.
 
+
 @dataclass(frozen=True)
 class Figure:
     """A figure, what it asks, and where it is printed."""

@@ -119,6 +119,7 @@ def _into(part: FittedPart, key: str, stake: Polygon) -> float:
 SURE_FILL = 0.5
 DENSEST = 7 / 9
 
+
 def smallest_hole(diameters: Iterable[float]) -> float:
     """The smallest hole (mm) that surely passes these circles: exact up to three, by areas beyond."""
     sizes = sorted(diameters, reverse=True)
