@@ -66,9 +66,9 @@ def test_every_layer_and_every_feature_has_quick_tests() -> None:
     for file in files():
         if any(not is_slow(test, SLOW) for test in named_in(file)):
             covered |= parts_of(file)
-    layers = {name for row in layers() for name in row} - {"__main__"}
+    rooms = {name for row in layers() for name in row} - {"__main__"}
     features = {folder.name for folder in (PACKAGE / "features").iterdir() if (folder / "__init__.py").is_file()}
-    assert (layers | features) - covered == set()
+    assert (rooms | features) - covered == set()
 
 
 def test_one_print_from_end_to_end_is_quick() -> None:
