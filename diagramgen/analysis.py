@@ -18,9 +18,9 @@ from diagramgen.kernel.provenance import read_bytes
 if TYPE_CHECKING:
     from diagramgen.circuit.state_table import Chart
     from diagramgen.job.changes import Changes
-    from diagramgen.job.lead_list import LeadRow
+    from diagramgen.job.lead_row import LeadRow
     from diagramgen.job.order import Order
-    from diagramgen.job.results import Verdict
+    from diagramgen.job.verdict import Verdict
     from diagramgen.kernel.provenance import Sources
     from diagramgen.layout.global_routing.region_memo import Laying
     from diagramgen.layout.model import Layout

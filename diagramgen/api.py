@@ -11,13 +11,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen.analysis import Analysis, examine
+from diagramgen.errors import CannotWrite
 from diagramgen.kernel.diagnostics import Place, Problem, Severity, nearest
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.registry import kinds as sheet_kinds
 from diagramgen.sheets.registry import sheet_names
 from diagramgen.sheets.sheet_kind import Request
-from diagramgen.writers.atomic_files import CannotWrite
 from diagramgen.writers.output_folder import write_packet
 from diagramgen.writers.overwriting import Permission
 

@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).resolve().parent.parent / "diagramgen"
 
 LAYERS: list[set[str]] = [
     {"kernel"},
-    {"lettering", "yamlfile"},
+    {"errors", "lettering", "yamlfile"},
     {"library"},
     {"model"},
     {"reader"},

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from diagramgen.circuit.contacts import keys_of, positions_of, switching
 from diagramgen.circuit.elements import Frame, merged
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
+from diagramgen.errors import NotAvailable, UnknownName
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.model.build import Build, Part
 
@@ -22,7 +23,7 @@ LIMIT = 100_000
 PLUG_ORDER = ("mono", "stereo", "out")
 
 
-class TooMany(ValueError):  # noqa: N818 - a request, not a fault of the program
+class TooMany(NotAvailable):
     """More states than are solved at once."""
 
 
@@ -139,7 +140,7 @@ class Space:
     def select(self, wanted: Mapping[str, str | Sequence[str]]) -> Space:
         """The states with the named controls at the named position or positions.
 
-        Raises ``ValueError`` for controls and positions that do not exist.
+        Raises ``UnknownName`` for controls and positions that do not exist.
         """
         digits = list(self.digits)
         for key, words in wanted.items():
@@ -147,8 +148,8 @@ class Space:
             at = next((i for i, d in enumerate(digits) if key in d.keys), None)
             if at is None:
                 keys = [k for d in digits for k in d.keys]
-                raise ValueError(f"there is no switching control '{key}'. "
-                                 f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
+                raise UnknownName(f"there is no switching control '{key}'. "
+                                  f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
             digits[at] = _narrowed(digits[at], key, allowed)
         return Space(tuple(digits))
 
@@ -170,7 +171,7 @@ def _narrowed(digit: Digit, key: str, allowed: Sequence[str]) -> Digit:
     known = [p[column] for p in digit.positions]
     for word in allowed:
         if word not in known:
-            raise ValueError(f"'{key}' has no position '{word}'. {nearest(word, known)}")
+            raise UnknownName(f"'{key}' has no position '{word}'. {nearest(word, known)}")
     kept = [i for i, word in enumerate(known) if word in allowed]
     return Digit(digit.keys, tuple(digit.positions[i] for i in kept), digit.kind,
                  tuple(digit.closes[i] for i in kept), tuple(digit.words[i] for i in kept),

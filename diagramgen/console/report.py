@@ -14,8 +14,9 @@ from typing import IO, Any, NoReturn
 
 import click
 
+from diagramgen.errors import CannotWrite
 from diagramgen.kernel.diagnostics import Problem, Severity
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
 from diagramgen.writers.overwriting import ONLY_OURS, Permission
 

@@ -16,6 +16,7 @@ from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.circuit.states import LIMIT, Digit, Space, space
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
+from diagramgen.errors import NotAvailable
 from diagramgen.job.output_words import plug_of
 from diagramgen.model.build import Build
 
@@ -77,11 +78,11 @@ def wiring(build: Build, output: Output | None = None) -> Wiring:
     """The wiring of a build with the plug of an output in (the main one where none is named), a mono plug in any other
     jack, and nothing at the far end of that.
 
-    Raises ``ValueError`` for a build without an output jack and ``TooMany`` above the limit of states.
+    Raises ``NotAvailable`` for a build without an output jack and ``TooMany`` above the limit of states.
     """
     output = output or next(iter(outputs(build)), None)
     if output is None:
-        raise ValueError("the build has no output jack, so nothing can be metered there")
+        raise NotAvailable("the build has no output jack, so nothing can be metered there")
     graph = connect(build)
     edges = tuple(e for e in graph.edges if e.sure)
     at = {node: i for i, node in enumerate(graph.nodes)}

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from pathlib import PurePath
 
+from diagramgen.kernel.brief import brief
 from diagramgen.kernel.terminal_cells import marked, shown, wrapped
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -55,7 +56,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Problem:
     """One thing said about a build: ``code`` like ``R102``, what is wrong, and what to do about it."""
 
@@ -66,6 +67,10 @@ class Problem:
     remedy: str = ""
     excerpt: str = ""
     """The line of the file it speaks of, without its line end; empty where there is none."""
+
+    def __repr__(self) -> str:
+        """One line: severity, code, place, what is wrong."""
+        return brief("Problem", f"{self.severity.word} {self.code} {self.place}: {self.message}")
 
     def text(self, width: int = 100, wrap: int = 0) -> str:
         """Return the problem as printed: place, sentence, the line with a marker under it, remedy.

@@ -20,10 +20,11 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.errors import CannotWrite
 from diagramgen.writers import atomic_files as writing
 from diagramgen.writers import output_folder as packet
 from diagramgen.writers import overwriting as permission
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import MANIFEST, write_packet
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="missing: fork")

@@ -71,11 +71,11 @@ def shop(
       diagramgen shop jobs
       diagramgen shop jobs --out papers --sheet diagram --sheet leads
     """
+    from diagramgen.errors import CannotWrite
     from diagramgen.features.shop.compute import Wishes, run
     from diagramgen.features.shop.find_jobs import check_rings, tasks
     from diagramgen.features.shop.jobs import check_numbers
     from diagramgen.kernel.diagnostics import Collector
-    from diagramgen.writers.atomic_files import CannotWrite
 
     where = out if out is not None else folder / "sheets"
     found = tasks(folder, where)

@@ -17,6 +17,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from diagramgen.analysis import Analysis, examine
+from diagramgen.errors import CannotWrite
 from diagramgen.features.shop.find_jobs import Task, tasks
 from diagramgen.features.shop.jobs import Job, as_plain, from_plain, header
 from diagramgen.features.shop.workers import Lost, each
@@ -26,7 +27,6 @@ from diagramgen.kernel.version import __version__
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.registry import default_sheets
 from diagramgen.sheets.sheet_kind import Request
-from diagramgen.writers.atomic_files import CannotWrite
 from diagramgen.writers.output_folder import JOB_LIST, write_packet
 from diagramgen.writers.overwriting import MayNotReplace, Permission
 
