@@ -40,6 +40,11 @@ def compose(analysis: Analysis, request: Request) -> dict[str, bytes]:
     return files
 
 
+def reasons_against(analysis: Analysis, names: Sequence[str]) -> list[str]:
+    """A sentence for each kind of those that the build has no sheet of."""
+    return [f"no sheet '{name}': {why}" for name in names if (why := kinds()[name].unavailable(analysis))]
+
+
 def job_of(analysis: Analysis, request: Request) -> PrintJob:
     """What the sheets asked for are made from; of the kinds asked for only those that the build has."""
     context = replace(context_of(analysis), correction=Correction(*request.bar_measures))
