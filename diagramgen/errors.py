@@ -11,6 +11,8 @@ from pathlib import Path
 from diagramgen.kernel.diagnostics import Problem, Severity, nearest
 
 FREE_IT = "Choose another folder with --out, or free it."
+SAID = 3
+"""Errors that one sentence names."""
 
 
 class DiagramgenError(Exception):
@@ -22,7 +24,15 @@ class NotProved(DiagramgenError, ValueError):  # noqa: N818 - it says what is th
 
     def __init__(self, problems: Sequence[Problem]):
         self.problems = tuple(p for p in problems if p.severity is Severity.ERROR)
-        super().__init__("; ".join(p.message for p in self.problems) or "nothing could be laid out")
+        super().__init__(self._said() or "nothing could be laid out")
+
+    def _said(self) -> str:
+        """One error with its remedy; of several the first ones with their places, and how many there are."""
+        said = [f"{p.place}: {p.message}" for p in self.problems[:SAID]]
+        if len(self.problems) <= 1:
+            return "".join(f"{p.place}: {p.message}. {p.remedy}".strip() for p in self.problems)
+        more = len(self.problems) - len(said)
+        return f"{len(self.problems)} errors: {'; '.join(said)}{f'; and {more} more in its problems' if more else ''}"
 
     def __reduce__(self) -> tuple[object, ...]:
         # As it comes back from another process.

@@ -95,7 +95,7 @@ def print_(
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
     from diagramgen.analysis import examine
-    from diagramgen.sheets.printing import compose, reasons_against
+    from diagramgen.sheets.printing import NO_HOLE, compose, reasons_against
     from diagramgen.sheets.registry import sheets_for
     from diagramgen.sheets.sheet_kind import Request
     from diagramgen.writers.png import PngUnavailable
@@ -117,8 +117,7 @@ def print_(
             raise click.UsageError(str(fault)) from fault
         missing = reasons_against(analysis, sheets)
         if not made:
-            raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. "
-                                   "Write each part's place as 'at'.")
+            raise click.UsageError("\n".join(missing) or NO_HOLE)
         for line in missing:
             click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, analysis.checksum,

@@ -22,7 +22,7 @@ from diagramgen.circuit.states import LIMIT, Digit, Space, each_classes, space
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
 from diagramgen.circuit.windings import wound
-from diagramgen.kernel.brief import brief
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.model.build import Build, Load
 from diagramgen.model.output_names import CONTACTS
 
@@ -106,7 +106,8 @@ class Chart:
 
     def __repr__(self) -> str:
         """One line: the file, how many states and networks."""
-        return brief("Chart", f"{PurePath(self.build.file).stem}: {self.count} states", f"{self.networks} networks")
+        return brief("Chart", f"{PurePath(self.build.file).stem}: {counted(self.count, 'state')}",
+                     counted(self.networks, "network"))
 
     @property
     def several(self) -> bool:

@@ -15,6 +15,7 @@ from typing import IO, Any, NoReturn
 import click
 
 from diagramgen.errors import CannotWrite
+from diagramgen.kernel.brief import counted
 from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
@@ -180,11 +181,6 @@ def _names(folder: Path) -> set[str]:
 def written(files: Sized) -> str:
     """``3 files written``, ``nothing written``."""
     return f"{counted(len(files), 'file')} written" if files else "nothing written"
-
-
-def counted(number: int, thing: str) -> str:
-    """``1 file``, ``2 files``."""
-    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def write_one(path: Path, data: bytes, permission: Permission) -> None:

@@ -54,7 +54,7 @@ class LeadRow:
         return self.cut.total
 
     def __repr__(self) -> str:
-        """One line: tag, ends, colour, what to cut."""
-        cut = "not measured" if self.length is None else f"{number(self.length)} mm"
+        """One line: tag, ends, colour, what to cut or why nothing is said of it."""
+        cut = self.cut.reason if self.length is None else f"{number(self.length)} mm"
         colour = self.colour.word if self.colour else ""
         return brief("LeadRow", f"{self.tag}: {self.start} -> {self.end}", colour, cut)

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from diagramgen.kernel.terminal_cells import shown
 
-MOST = 110
+MOST = 160
 """Letters of the line at most."""
+
+
+def counted(number: int, thing: str) -> str:
+    """``1 file``, ``2 files``."""
+    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def brief(name: str, *words: str) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from diagramgen.kernel.brief import brief
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.geometry import Box, Line, Path, Piece, Point, Transform
 from diagramgen.library.model import Shape, Zone
 from diagramgen.model.build import Build, Cavity, Channel, Lead, Part
@@ -137,5 +137,5 @@ class Layout:
 
     def __repr__(self) -> str:
         """One line: the file, how many parts and leads are laid, whether to scale."""
-        return brief("Layout", f"{PurePath(self.build.file).stem}: {len(self.parts)} parts", f"{len(self.leads)} leads",
-                     "to scale" if self.to_scale else "not to scale")
+        return brief("Layout", f"{PurePath(self.build.file).stem}: {counted(len(self.parts), 'part')}",
+                     counted(len(self.leads), "lead"), "to scale" if self.to_scale else "not to scale")

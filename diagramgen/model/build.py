@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from diagramgen.kernel.brief import brief
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.colours import LeadColour
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.kernel.geometry import Path, Point
@@ -335,7 +335,8 @@ class Build:
 
     def __repr__(self) -> str:
         """One line: the file, how many parts and leads."""
-        return brief("Build", f"{PurePath(self.file).stem}: {len(self.parts)} parts", f"{len(self.leads)} leads")
+        return brief("Build", f"{PurePath(self.file).stem}: {counted(len(self.parts), 'part')}",
+                     counted(len(self.leads), "lead"))
 
     @property
     def to_scale(self) -> bool:

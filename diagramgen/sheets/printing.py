@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 NUMBERINGS = 4
 """Naming the other sheets can make a sheet a page longer, which moves their numbers: so often is it tried again."""
 
+NO_HOLE = "no hole was measured, so there is no drilling template. Write each part's place as 'at'."
+"""Why nothing is made where every kind asked for might have been."""
+
 
 def compose(analysis: Analysis, request: Request) -> dict[str, bytes]:
     """The files of a build by name: SVG, PDF, CSV, JSON and, on request, PNG.
