@@ -15,13 +15,25 @@ from diagramgen.api.facts import (
     netlist,
     read,
     readings,
+    response,
     schema,
     solve,
     states,
     symbols,
 )
 from diagramgen.api.files import KINDS, labels, page, price, print_sheets, write
-from diagramgen.api.records import AtOutput, Comparison, Faults, Files, Guesses, PossibleFault, Price, State, Symbol
+from diagramgen.api.records import (
+    AtOutput,
+    Comparison,
+    Faults,
+    Files,
+    Guesses,
+    PossibleFault,
+    Price,
+    Response,
+    State,
+    Symbol,
+)
 from diagramgen.errors import CannotWrite, DiagramgenError, NotAvailable, NotProved, UnknownName, WrongValue
 from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.verdict import Verdict
@@ -44,6 +56,7 @@ __all__ = [
     "PossibleFault",
     "Price",
     "Problem",
+    "Response",
     "Severity",
     "State",
     "Symbol",
@@ -63,6 +76,7 @@ __all__ = [
     "print_sheets",
     "read",
     "readings",
+    "response",
     "schema",
     "solve",
     "states",

@@ -15,6 +15,9 @@ from diagramgen.analysis import Analysis
 from diagramgen.errors import NotAvailable, NotProved, WrongValue, known_name
 from diagramgen.kernel.units import number
 
+AnyPath = str | os.PathLike[str]
+Data = bytes | str
+"""The contents of a build file."""
 Positions = Mapping[str, str] | str
 """Where switches stand: ``{"selector": "up"}`` or ``"selector=up, volume=down"``."""
 Turns = Mapping[str, float] | str

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from os import PathLike
 from typing import TYPE_CHECKING, Any
 
 from diagramgen.analysis import Analysis, examine
 from diagramgen.api.door import (
+    AnyPath,
+    Data,
     Positions,
     Turns,
     analysis_of,
@@ -22,7 +23,7 @@ from diagramgen.api.door import (
     texts_of,
     turns_of,
 )
-from diagramgen.api.records import AtOutput, Comparison, Faults, Guesses, PossibleFault, State, Symbol
+from diagramgen.api.records import AtOutput, Comparison, Faults, Guesses, PossibleFault, Response, State, Symbol
 from diagramgen.errors import NotAvailable, NotProved, known_name
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.frozen import FrozenDict
@@ -39,12 +40,9 @@ if TYPE_CHECKING:
     from diagramgen.library.model import Symbol as Read
     from diagramgen.model.build import Build
 
-Path = str | PathLike[str]
-Data = bytes | str
-
 
 def read(
-    path: Path, *, symbols: Path | None = None, data: Data | None = None, results: Path | None = None
+    path: AnyPath, *, symbols: AnyPath | None = None, data: Data | None = None, results: AnyPath | None = None
 ) -> Analysis:
     """Read a build file; nothing is solved or laid out.
 
@@ -58,7 +56,7 @@ def read(
 
 
 def solve(
-    path: Path, *, symbols: Path | None = None, data: Data | None = None, results: Path | None = None
+    path: AnyPath, *, symbols: AnyPath | None = None, data: Data | None = None, results: AnyPath | None = None
 ) -> Analysis:
     """Read a build, solve its circuit in every state and lay out its wiring; parameters as of ``read``.
 
@@ -69,7 +67,7 @@ def solve(
     return examine(path_of(path, "path"), folder_of(symbols), data=bytes_of(data), results=file_of(results, "results"))
 
 
-def check(path: Path, *, symbols: Path | None = None, data: Data | None = None) -> tuple[Problem, ...]:
+def check(path: AnyPath, *, symbols: AnyPath | None = None, data: Data | None = None) -> tuple[Problem, ...]:
     """Every problem of a build, as the command ``check`` says them; parameters and errors as of ``read``.
 
     Besides what ``solve`` finds: what the full-size drawing shows wrong, and the change of leads that would mend it.
@@ -128,6 +126,35 @@ def _given(one: Heard) -> tuple[Any, ...]:
     band = None if reading.low is None or reading.high is None else (reading.low, reading.high)
     return (sound.network, sound.phase, sound.hum, reading.ohms, left, hum_words(sound), band, sound.peak_hz,
             sound.peak_db)
+
+
+def response(
+    analysis: Analysis, *, state: Positions | None = None, knobs: Turns | None = None, output: str = ""
+) -> Response:
+    """The response in one state: how loud the coils are together at the plug, over frequency.
+
+    Parameters: state, knobs - as of ``netlist``; output - ``jack`` or ``jack.ring``, else the tip of the first jack.
+    Raises ``UnknownName``, ``WrongValue``, ``NotProved`` and ``NotAvailable`` where the circuit was not solved or the
+    output is not heard in that state.
+    """
+    from diagramgen.circuit.named_settings import output_named, positions_named, turns_named
+    from diagramgen.circuit.state_table import chart
+    from diagramgen.features.sounds.response import response_curve
+
+    held, turns, contact = positions_of(state or {}), turns_of(knobs or {}), text_of(output, "output")
+    solved = analysis_of(analysis).chart
+    if solved is None:
+        raise _unsolved(analysis)
+    at = output_named(solved.build, contact) or solved.outputs[0]
+    first = {**solved.space.state(solved.space.index(solved.space.for_output([0] * len(solved.space.digits), at))),
+             **positions_named(solved.build, held)}
+    found = chart(solved.build, turns_named(solved.build, turns), first)
+    result = found.result(0)
+    heard = next((one for one in result.heard if one.output == at), None)
+    if heard is None:
+        raise NotAvailable(f"{at.says} is not heard in that state")
+    curve = response_curve(found, result, heard.sound, at)
+    return Response(tuple(curve["hz"]), tuple(curve["db"]), heard.sound.network)
 
 
 def leads(analysis: Analysis) -> tuple[LeadRow, ...]:
@@ -251,7 +278,7 @@ def guess(analysis: Analysis, seen: str | Sequence[str] = (), *, metered: bool =
     return Guesses(said["verdict"], wirings, said["next"], FrozenDict(said))
 
 
-def compare(found: Path, left: Path, *, symbols: Path | None = None) -> Comparison:
+def compare(found: AnyPath, left: AnyPath, *, symbols: AnyPath | None = None) -> Comparison:
     """Say what is done between an instrument as found and as left; a circuit that is wrong as found is no error.
 
     Parameters: found, left - build files of one instrument; symbols - folder of symbols of one's own.
@@ -277,7 +304,7 @@ def schema() -> dict[str, Any]:
     return build_schema()
 
 
-def symbols(names: str | Sequence[str] = (), *, folder: Path | None = None) -> tuple[Symbol, ...]:
+def symbols(names: str | Sequence[str] = (), *, folder: AnyPath | None = None) -> tuple[Symbol, ...]:
     """The kinds of parts a build may have, by name; none named: all of them.
 
     ``folder``: symbols of one's own beside the shipped ones. Raises ``UnknownName`` with the nearest, ``NotProved``

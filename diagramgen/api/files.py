@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagramgen.analysis import Analysis
 from diagramgen.api.door import (
+    AnyPath,
     Positions,
     Turns,
     analysis_of,
@@ -38,7 +38,6 @@ if TYPE_CHECKING:
 KINDS = sheet_names()
 """Every kind of sheet that can be asked for."""
 
-AnyPath = str | PathLike[str]
 LETTERING = ("font", "outline")
 
 

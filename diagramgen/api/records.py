@@ -65,6 +65,20 @@ class State(AtOutput):
         return brief("State", f"{where}: {sounds}" if where else sounds, *rest)
 
 
+@dataclass(frozen=True, repr=False)
+class Response:
+    """How loud the coils of a state are together at an output, over frequency."""
+
+    hz: tuple[float, ...]
+    db: tuple[float, ...]
+    """Over the EMF of the coils; empty in silence."""
+    sounds: str
+    """The network of coils."""
+
+    def __repr__(self) -> str:
+        return brief("Response", self.sounds, f"{len(self.hz)} frequencies from {self.hz[0]:g} to {self.hz[-1]:g} Hz")
+
+
 class Files(FrozenDict[str, bytes]):
     """Files by name, ready to be written; it knows what they were made from, so that ``write`` needs nothing more."""
 

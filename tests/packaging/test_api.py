@@ -165,6 +165,7 @@ UNKNOWN = [
     (lambda a: diagramgen.states(a, knobs={"volum": 3}), "no knob 'volum'. Did you mean 'volume'?"),
     (lambda a: diagramgen.page(a, states=[{"leverr": "1"}]), "'leverr'. Did you mean 'lever'?"),
     (lambda a: diagramgen.netlist(a, state={"lever": "up"}), "'lever' has no position 'up'"),
+    (lambda a: diagramgen.response(a, state="lever=9"), "'lever' has no position '9'"),
     (lambda a: diagramgen.netlist(a, output="outptu"), "'outptu' is no output. Did you mean 'output'?"),
     (lambda a: diagramgen.faults(a, output="ring"), "'ring' is no output"),
     (lambda a: diagramgen.labels(a, "flag"), "no kind of label 'flag'. Did you mean 'flags'?"),
@@ -253,7 +254,8 @@ def test_what_is_of_a_wrong_type_raises_type_error_with_one_plain_sentence(call,
 
 def test_a_build_that_was_only_read_has_no_sheets_and_the_sentence_says_what_to_give():
     read = diagramgen.read("a.yaml", data=TINY)
-    for call in (diagramgen.print_sheets, diagramgen.page, diagramgen.price, diagramgen.empty_results):
+    for call in (diagramgen.print_sheets, diagramgen.page, diagramgen.price, diagramgen.empty_results,
+                 diagramgen.response):
         with pytest.raises(diagramgen.NotAvailable, match=r"only read: give what diagramgen\.solve gives"):
             call(read)
     assert diagramgen.netlist(read) == diagramgen.netlist(diagramgen.solve("a.yaml", data=TINY))
@@ -311,7 +313,7 @@ def test_every_result_shows_itself_in_one_readable_line(lever):
     results: list[object] = [
         lever, lever.build, lever.layout, lever.chart, *wrong.problems, *(p.place for p in wrong.problems),
         *diagramgen.Severity, *diagramgen.states(lever), *diagramgen.leads(lever), *diagramgen.symbols(), found,
-        *found.faults, diagramgen.guess(lever), diagramgen.print_sheets(lever, "leads"),
+        *found.faults, diagramgen.guess(lever), diagramgen.response(lever), diagramgen.print_sheets(lever, "leads"),
         diagramgen.labels(lever, automatic_tags=True), diagramgen.price(lever),
         diagramgen.price(lever, SAMPLES / "prices" / "lantern-lane.yaml"),
         diagramgen.compare(SAMPLES / "two-pickups-toggle-found.yaml", SAMPLES / "two-pickups-toggle.yaml"),
@@ -356,6 +358,12 @@ def test_states_can_be_narrowed_and_knobs_turned(lever):
     assert one.band[0] < one.ohms < one.band[1]
 
 
+def test_an_output_that_no_plug_hears_has_no_response():
+    build = diagramgen.solve(SAMPLES / "baritone.yaml")
+    with pytest.raises(diagramgen.NotAvailable, match="output is not heard in that state"):
+        diagramgen.response(build, state="output=out")
+
+
 def test_each_call_gives_what_the_command_says(tmp_path, monkeypatch, capsys):
     """Netlist, faults, guess, changes, prices, readings: the very texts of the commands."""
     from diagramgen.app.main import group
@@ -373,6 +381,12 @@ def test_each_call_gives_what_the_command_says(tmp_path, monkeypatch, capsys):
     assert diagramgen.faults(build, "volume: stuck").details == told
     told = json.loads(said("guess", "one-volume.yaml", "--seen", "plug: 6k", "--json"))
     assert diagramgen.guess(build, "plug: 6k").details == told
+    (told,) = json.loads(said("sounds", "one-volume.yaml", "--knob", "volume=5", "--json", "--response"))["states"]
+    curve = diagramgen.response(build, knobs={"volume": 5})
+    assert (list(curve.hz), list(curve.db)) == (told["response"]["hz"], told["response"]["db"])
+    (state,) = diagramgen.states(build, knobs={"volume": 5})
+    assert round(state.ohms, 1) == told["meter_ohms"]
+    assert round(state.peak_db, 2) == told["peak_db"]
     assert diagramgen.empty_results(build) == said("readings", "one-volume.yaml")
     pair = "two-pickups-toggle-found.yaml", "two-pickups-toggle.yaml"
     told = json.loads(said("compare", *pair, "--json"))
