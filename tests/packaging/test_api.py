@@ -261,6 +261,20 @@ def test_a_build_that_was_only_read_has_no_sheets_and_the_sentence_says_what_to_
     assert diagramgen.netlist(read) == diagramgen.netlist(diagramgen.solve("a.yaml", data=TINY))
 
 
+def test_what_was_only_read_will_do_to_look_for_a_fault_in_a_wrong_circuit():
+    path = SAMPLES / "two-pickups-toggle.yaml"
+    text = path.read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines(keepends=True) if "-> output.tip" in line or "output.tip ->" in line)
+    read, solved = (call(path, data=text.replace(line, "")) for call in (diagramgen.read, diagramgen.solve))
+    assert solved.has_errors
+    assert diagramgen.netlist(read).startswith("* ")
+    assert diagramgen.faults(read, "plug: open").faults
+    assert diagramgen.labels(read, automatic_tags=True)
+    for call in (diagramgen.netlist, diagramgen.faults, diagramgen.labels):
+        with pytest.raises(diagramgen.NotProved):
+            call(solved)
+
+
 def test_all_errors_are_of_one_family_and_come_back_whole_from_another_process():
     assert ERRORS
     problem = diagramgen.read("gone.yaml").problems[0]
