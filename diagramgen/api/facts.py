@@ -111,21 +111,21 @@ def _solved_so(found: Chart, held: Mapping[str, str], turns: Mapping[str, str], 
 def _state(at: Mapping[str, str], result: Result, main: Output) -> State:
     from diagramgen.circuit.state_table import AtOutput as Heard
 
-    others = {one.output.lug: AtOutput(*_given(one)) for one in result.heard if one.output != main}
-    return State(*_given(Heard(main, result.sound, result.reading)), at=FrozenDict(at), output=main.lug,
+    others = {one.output.lug: AtOutput(**_given(one)) for one in result.heard if one.output != main}
+    return State(**_given(Heard(main, result.sound, result.reading)), at=FrozenDict(at), output=main.lug,
                  others=FrozenDict(others))
 
 
-def _given(one: Heard) -> tuple[Any, ...]:
-    """The fields of ``AtOutput`` in order."""
+def _given(one: Heard) -> dict[str, Any]:
+    """The fields of ``AtOutput``."""
     from diagramgen.circuit.hum_words import hum_words
 
     sound, reading = one.sound, one.reading
     known = sound.hum_least is not None and sound.hum_percent is not None
     left = (round(sound.hum_least or 0.0, 1), round(sound.hum_percent or 0.0, 1)) if known else None
     band = None if reading.low is None or reading.high is None else (reading.low, reading.high)
-    return (sound.network, sound.phase, sound.hum, reading.ohms, left, hum_words(sound), band, sound.peak_hz,
-            sound.peak_db)
+    return {"sounds": sound.network, "phase": sound.phase, "hum": sound.hum, "ohms": reading.ohms, "hum_left": left,
+            "hum_says": hum_words(sound), "band": band, "peak_hz": sound.peak_hz, "peak_db": sound.peak_db}
 
 
 def response(
@@ -146,9 +146,9 @@ def response(
     if solved is None:
         raise _unsolved(analysis)
     at = output_named(solved.build, contact) or solved.outputs[0]
-    first = {**solved.space.state(solved.space.index(solved.space.for_output([0] * len(solved.space.digits), at))),
-             **positions_named(solved.build, held)}
-    found = chart(solved.build, turns_named(solved.build, turns), first)
+    states_of = solved.space
+    first = states_of.state(states_of.index(states_of.for_output([0] * len(states_of.digits), at)))
+    found = chart(solved.build, turns_named(solved.build, turns), first | positions_named(solved.build, held))
     result = found.result(0)
     heard = next((one for one in result.heard if one.output == at), None)
     if heard is None:
