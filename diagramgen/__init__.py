@@ -6,8 +6,51 @@ from typing import TYPE_CHECKING
 
 from diagramgen.kernel.version import __version__
 
-__all__ = ["KINDS", "Analysis", "AtOutput", "CannotWrite", "NotProved", "Place", "Problem", "Severity", "State",
-           "UnknownName", "__version__", "print_sheets", "read", "solve", "states", "write"]
+__all__ = [
+    "KINDS",
+    "Analysis",
+    "AtOutput",
+    "CannotWrite",
+    "Comparison",
+    "DiagramgenError",
+    "Faults",
+    "Files",
+    "Guesses",
+    "LeadRow",
+    "NotAvailable",
+    "NotProved",
+    "Place",
+    "PossibleFault",
+    "Price",
+    "Problem",
+    "Response",
+    "Severity",
+    "State",
+    "Symbol",
+    "UnknownName",
+    "Verdict",
+    "WrongValue",
+    "__version__",
+    "check",
+    "compare",
+    "empty_results",
+    "faults",
+    "guess",
+    "labels",
+    "leads",
+    "netlist",
+    "page",
+    "price",
+    "print_sheets",
+    "read",
+    "readings",
+    "response",
+    "schema",
+    "solve",
+    "states",
+    "symbols",
+    "write",
+]
 
 if TYPE_CHECKING:
     from diagramgen.api import (
@@ -15,16 +58,43 @@ if TYPE_CHECKING:
         Analysis,
         AtOutput,
         CannotWrite,
+        Comparison,
+        DiagramgenError,
+        Faults,
+        Files,
+        Guesses,
+        LeadRow,
+        NotAvailable,
         NotProved,
         Place,
+        PossibleFault,
+        Price,
         Problem,
+        Response,
         Severity,
         State,
+        Symbol,
         UnknownName,
+        Verdict,
+        WrongValue,
+        check,
+        compare,
+        empty_results,
+        faults,
+        guess,
+        labels,
+        leads,
+        netlist,
+        page,
+        price,
         print_sheets,
         read,
+        readings,
+        response,
+        schema,
         solve,
         states,
+        symbols,
         write,
     )
 else:
@@ -34,7 +104,13 @@ else:
             from diagramgen import api
 
             return getattr(api, name)
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}{_nearest(name)}")
+
+    def _nearest(name: str) -> str:
+        from diagramgen.kernel.diagnostics import nearest
+
+        said = nearest(name, [one for one in __all__ if one[0] != "_"], limit=0)
+        return f". {said}" if said.startswith(("Did", "Nearest")) else ""
 
     def __dir__() -> list[str]:
         """What the tab key offers."""

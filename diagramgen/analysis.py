@@ -12,15 +12,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity, spoken
 from diagramgen.kernel.provenance import read_bytes
 
 if TYPE_CHECKING:
     from diagramgen.circuit.state_table import StateTable
     from diagramgen.job.changes import Changes
-    from diagramgen.job.lead_list import LeadRow
+    from diagramgen.job.lead_row import LeadRow
     from diagramgen.job.order import Order
-    from diagramgen.job.results import Verdict
+    from diagramgen.job.verdict import Verdict
     from diagramgen.kernel.provenance import Sources
     from diagramgen.layout.global_routing.region_memo import RegionRouter
     from diagramgen.layout.model import Layout
@@ -63,8 +64,8 @@ class Analysis:
         """One line: the file, how many errors and warnings, how many states were solved."""
         name = Path(self.build.file).stem if self.build is not None else "not read"
         errors, warnings = (sum(p.severity is one for p in self.problems) for one in (Severity.ERROR, Severity.WARNING))
-        states = f"{self.chart.count} states" if self.chart is not None else "not solved"
-        return f"<Analysis {name}: {errors} errors, {warnings} warnings, {states}>"
+        states = counted(self.chart.count, "state") if self.chart is not None else "not solved"
+        return brief("Analysis", f"{name}: {counted(errors, 'error')}", counted(warnings, "warning"), states)
 
 
 def examine(

@@ -26,11 +26,10 @@ def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
       diagramgen check baritone.yaml
       diagramgen check baritone.yaml --json
     """
-    from diagramgen.analysis import examine
-    from diagramgen.features.diagrams.drawing_audit import audited
+    from diagramgen.features.diagrams.drawing_audit import checked
 
-    analysis = examine(build, own, mend=True)
-    problems = analysis.problems + audited(analysis)
+    analysis = checked(build, own)
+    problems = analysis.problems
     if as_json:
         say_json({"problems": [problem_dict(p) for p in problems]})
     else:

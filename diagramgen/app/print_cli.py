@@ -21,7 +21,7 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
-from diagramgen.sheets.registry import kinds, on_request, sheet_names
+from diagramgen.sheets.registry import on_request, sheet_names
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -95,8 +95,8 @@ def print_(
       diagramgen print baritone.yaml --sheet curves --state selector=up --knob volume=10 --knob volume=6
     """
     from diagramgen.analysis import examine
-    from diagramgen.sheets.printing import compose
-    from diagramgen.sheets.registry import default_sheets, packet_sheets
+    from diagramgen.sheets.printing import NO_HOLE, compose, reasons_against
+    from diagramgen.sheets.registry import sheets_for
     from diagramgen.sheets.sheet_kind import Request
     from diagramgen.writers.png import PngUnavailable
 
@@ -109,17 +109,15 @@ def print_(
         held = tuple(tuple(one.items()) for one in held_states(analysis, states))
         set_to = tuple(tuple(turns(analysis.build, pairs((one,), "knob")).items()) for one in knobs
                        if analysis.build is not None)
-        asked = packet_sheets() if set(sheets) == {"packet"} else sheets or default_sheets()
-        request = Request(paper or "", asked, png, dpi, lettering, anyway, measures, held, set_to,
+        request = Request(paper or "", sheets_for(sheets), png, dpi, lettering, anyway, measures, held, set_to,
                           spool or 0.0)
         try:
             made = compose(analysis, request)
         except PngUnavailable as fault:
             raise click.UsageError(str(fault)) from fault
-        missing = [f"no sheet '{kind}': {why}" for kind in sheets if (why := kinds()[kind].unavailable(analysis))]
+        missing = reasons_against(analysis, sheets)
         if not made:
-            raise click.UsageError("\n".join(missing) or "no hole was measured, so there is no drilling template. "
-                                   "Write each part's place as 'at'.")
+            raise click.UsageError("\n".join(missing) or NO_HOLE)
         for line in missing:
             click.echo(line, err=True)
         files = write_sheets(folder if folder is not None else beside(build), made, analysis.checksum,

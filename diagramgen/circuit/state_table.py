@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from pathlib import PurePath
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from diagramgen.circuit.states import LIMIT, StateSpace, Switch, classes_of, eac
 from diagramgen.circuit.tolerances import tolerances
 from diagramgen.circuit.values import SOUNDING, UNHEARD, elements_of, faults, number_of, source_name
 from diagramgen.circuit.windings import wound
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.model.build import Build, Load
 from diagramgen.model.output_names import CONTACTS
 
@@ -84,7 +86,7 @@ class StateResult:
         return next((one for one in self.heard if one.output == output), AtOutput(output, SILENCE, UNPLUGGED))
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class StateTable:
     """Every state of a build, or of a selection of them, with knobs as stated."""
 
@@ -101,6 +103,11 @@ class StateTable:
     """Values nobody gave, as ``part.value``."""
     outputs: tuple[Output, ...] = ()
     """All there are, the main one first."""
+
+    def __repr__(self) -> str:
+        """One line: the file, how many states and networks."""
+        return brief("StateTable", f"{PurePath(self.build.file).stem}: {counted(self.count, 'state')}",
+                     counted(self.networks, "network"))
 
     @property
     def several(self) -> bool:

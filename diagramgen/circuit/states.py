@@ -17,6 +17,7 @@ from diagramgen.circuit.contacts import keys_of, positions_of, switching
 from diagramgen.circuit.netlist import NetlistTemplate
 from diagramgen.circuit.outputs import LOADED, Output, Plugs, loading
 from diagramgen.kernel.diagnostics import nearest
+from diagramgen.kernel.errors import NotAvailable, UnknownName
 from diagramgen.model.build import Build, Part
 
 LIMIT = 100_000
@@ -24,7 +25,7 @@ LIMIT = 100_000
 PLUG_ORDER = ("mono", "stereo", "out")
 
 
-class TooMany(ValueError):  # noqa: N818 - a request, not a fault of the program
+class TooMany(NotAvailable):
     """More states than are solved at once."""
 
 
@@ -141,7 +142,7 @@ class StateSpace:
     def select(self, wanted: Mapping[str, str | Sequence[str]]) -> StateSpace:
         """The states with the named controls at the named position or positions.
 
-        Raises ``ValueError`` for controls and positions that do not exist.
+        Raises ``UnknownName`` for controls and positions that do not exist.
         """
         switches = list(self.switches)
         for key, words in wanted.items():
@@ -149,8 +150,8 @@ class StateSpace:
             at = next((i for i, d in enumerate(switches) if key in d.keys), None)
             if at is None:
                 keys = [k for d in switches for k in d.keys]
-                raise ValueError(f"there is no switching control '{key}'. "
-                                 f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
+                raise UnknownName(f"there is no switching control '{key}'. "
+                                  f"{nearest(key, keys) or 'Nothing is switched here: leave it out.'}")
             switches[at] = _narrowed(switches[at], key, allowed)
         return StateSpace(tuple(switches))
 
@@ -172,7 +173,7 @@ def _narrowed(switch: Switch, key: str, allowed: Sequence[str]) -> Switch:
     known = [p[column] for p in switch.positions]
     for word in allowed:
         if word not in known:
-            raise ValueError(f"'{key}' has no position '{word}'. {nearest(word, known)}")
+            raise UnknownName(f"'{key}' has no position '{word}'. {nearest(word, known)}")
     kept = [i for i, word in enumerate(known) if word in allowed]
     return Switch(switch.keys, tuple(switch.positions[i] for i in kept), switch.kind,
                  tuple(switch.closes[i] for i in kept), tuple(switch.words[i] for i in kept),

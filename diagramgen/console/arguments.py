@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.errors import UnknownName, WrongValue
 
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
@@ -32,81 +35,45 @@ def read(path: Path, own: Path | None, say: Collector) -> tuple[Build | None, st
     return build, sources.checksum()[:8]
 
 
+@contextmanager
+def _as_usage() -> Iterator[None]:
+    """A name or value that is wrong is wrong usage."""
+    try:
+        yield
+    except (UnknownName, WrongValue) as fault:
+        raise click.BadParameter(str(fault)) from None
+
+
 def pairs(texts: tuple[str, ...], what: str) -> dict[str, str]:
     """``selector=up, volume=down`` as pairs; ends with wrong usage where it is none."""
-    found: dict[str, str] = {}
-    for text in texts:
-        for piece in text.split(","):
-            if not piece.strip():
-                continue
-            key, sign, value = piece.partition("=")
-            if not sign or not key.strip() or not value.strip():
-                raise click.BadParameter(f"'{piece.strip()}' is no {what}. Write it like selector=up.")
-            found[" ".join(key.lower().split())] = " ".join(value.lower().split())
-    return found
+    from diagramgen.circuit.named_settings import pairs_in
+
+    with _as_usage():
+        return pairs_in(texts, what)
 
 
 def positions(build: Build, typed: dict[str, str]) -> dict[str, str]:
     """Typed positions with the names of controls and positions made whole; raises ``click.BadParameter``."""
-    from diagramgen.circuit.states import state_space
-    from diagramgen.kernel.diagnostics import nearest
+    from diagramgen.circuit.named_settings import positions_named
 
-    digits = state_space(build, all_plugs=True).switches
-    names = {key: (digit, i) for digit in digits for i, key in enumerate(digit.keys)}
-    for digit in digits:
-        for i, key in enumerate(digit.keys):
-            names.setdefault(key.partition(".")[0], (digit, i))
-    found = {}
-    for key, word in typed.items():
-        if key not in names:
-            switches = [name for name, (digit, _) in names.items() if digit.kind != "plug"]
-            raise click.BadParameter(f"there is no switching control '{key}'. "
-                                     f"{nearest(key, switches) or 'Nothing is switched here: leave it out.'}")
-        digit, i = names[key]
-        known = {p[i].lower(): p[i] for p in digit.positions}
-        if len(digit.keys) == 1:
-            known.update({w.lower(): p[i] for w, p in zip(digit.words, digit.positions, strict=True)})
-        if word not in known:
-            raise click.BadParameter(f"'{key}' has no position '{word}'. {nearest(word, known)}")
-        found[digit.keys[i]] = known[word]
-    return found
+    with _as_usage():
+        return positions_named(build, typed)
 
 
 def output_named(build: Build, typed: str) -> Output | None:
     """The output that is typed, None for nothing; raises ``click.BadParameter``."""
-    from diagramgen.circuit.outputs import contacts
-    from diagramgen.kernel.diagnostics import nearest
-    from diagramgen.model.output_names import names
+    from diagramgen.circuit import named_settings
 
-    name = typed.strip().lower()
-    if not name:
-        return None
-    found = next((one for one in contacts(build) if name in (one.named, one.lug)), None)
-    if found is None:
-        raise click.BadParameter(f"'{typed}' is no output. {nearest(name, list(names(build.parts)))}")
-    return found
+    with _as_usage():
+        return named_settings.output_named(build, typed)
 
 
 def turns(build: Build, typed: dict[str, str]) -> dict[str, float]:
     """Typed knobs as ``part.control`` -> 0..10; raises ``click.BadParameter``."""
-    from diagramgen.circuit.values import knobs_of
-    from diagramgen.kernel.diagnostics import nearest
+    from diagramgen.circuit.named_settings import turns_named
 
-    known = knobs_of(build)
-    found = {}
-    for key, text in typed.items():
-        own = [k for k in known if k == key or k.partition(".")[0] == key]
-        if not own:
-            names = [*known, *(k.partition(".")[0] for k in known)]
-            raise click.BadParameter(f"there is no knob '{key}'. {nearest(key, names)}")
-        try:
-            turn = float(text)
-        except ValueError:
-            turn = -1.0
-        if not 0 <= turn <= 10:
-            raise click.BadParameter(f"'{key}' stands at 0 to 10, not at '{text}'.")
-        found.update(dict.fromkeys(own, turn))
-    return found
+    with _as_usage():
+        return turns_named(build, typed)
 
 
 def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -127,16 +94,13 @@ def bar_measures(_: click.Context, __: click.Parameter, said: str | None) -> tup
 
 def held_states(analysis: Analysis, typed: tuple[str, ...]) -> list[dict[str, str]]:
     """States as typed with the names of controls and positions made whole; raises ``click.BadParameter``."""
+    from diagramgen.circuit.named_settings import states_named
+
     if analysis.build is None:
         return []
-    held = [positions(analysis.build, pairs((one,), "position")) for one in typed]
-    for one in held:
-        try:
-            if analysis.chart:
-                analysis.chart.space.select(dict(one))
-        except ValueError as fault:
-            raise click.BadParameter(str(fault)) from fault
-    return held
+    solved = analysis.chart.space if analysis.chart else None
+    with _as_usage():
+        return states_named(analysis.build, [pairs((one,), "position") for one in typed], solved)
 
 
 def named(*files: Path | None) -> tuple[Path, ...]:

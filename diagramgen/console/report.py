@@ -14,11 +14,13 @@ from typing import IO, Any, NoReturn
 
 import click
 
+from diagramgen.kernel.brief import counted
 from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity, with_advice
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.terminal_cells import wrapped
 from diagramgen.kernel.tokens import TERMINAL
 from diagramgen.model.coil_expression import NOTATION_KEY, holds_signs
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
 from diagramgen.writers.overwriting import ONLY_OURS, Permission
 
@@ -187,11 +189,6 @@ def _names(folder: Path) -> set[str]:
 def written(files: Sized) -> str:
     """``3 files written``, ``nothing written``."""
     return f"{counted(len(files), 'file')} written" if files else "nothing written"
-
-
-def counted(number: int, thing: str) -> str:
-    """``1 file``, ``2 files``."""
-    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def write_one(path: Path, data: bytes, permission: Permission) -> None:

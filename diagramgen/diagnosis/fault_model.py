@@ -18,6 +18,7 @@ from diagramgen.circuit.states import LIMIT, StateSpace, Switch, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, lug_of, source_name
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.job.output_words import plug_of
+from diagramgen.kernel.errors import NotAvailable
 from diagramgen.model.build import Build
 
 MOST_STATES = 600
@@ -77,14 +78,11 @@ class FaultModel:
 def fault_model(build: Build, output: Output | None = None) -> FaultModel:
     """Number the points, joints, contacts, states and elements of a build for the simulation of faults.
 
-    The plug of the output is in (of the main one where none is named), a mono plug in any other jack, with nothing at
-    the far end of that.
-
-    Raises: ``ValueError`` for a build without an output jack; ``TooMany`` above the limit of states.
+    Raises ``NotAvailable`` for a build without an output jack and ``TooMany`` above the limit of states.
     """
     output = output or next(iter(outputs(build)), None)
     if output is None:
-        raise ValueError("the build has no output jack, so nothing can be metered there")
+        raise NotAvailable("the build has no output jack, so nothing can be metered there")
     graph = connect(build)
     edges = tuple(e for e in graph.edges if e.sure)
     at = {node: i for i, node in enumerate(graph.nodes)}

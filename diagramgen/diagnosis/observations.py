@@ -25,6 +25,7 @@ from diagramgen.diagnosis.observation_words import (
     sounds_in,
 )
 from diagramgen.kernel.diagnostics import nearest
+from diagramgen.kernel.errors import WrongValue
 from diagramgen.kernel.units import RESISTANCE, BadValue, quantity, read_quantity
 from diagramgen.model.build import Part
 from diagramgen.model.results import Results
@@ -42,7 +43,7 @@ OPEN_OHM = 2e7
 """A meter that shows this much or more is read as open (common range of a hand meter, common practice, no source)."""
 
 
-class BadSight(ValueError):  # noqa: N818 - something typed that cannot be read, in the technician's words
+class BadSight(WrongValue):  # something typed that cannot be read, in the technician's words
     """What was typed cannot be read."""
 
     def __init__(self, message: str, remedy: str = ""):

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.circuit.coil_words import and_list, capital
-from diagramgen.job.lead_list import LeadRow, joints
+from diagramgen.job.lead_list import joints
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.order import GROUPS, Before, Order, Ordered, Step
 from diagramgen.job.stage_checks import StageCheck
 from diagramgen.job.words import end_words, is_pickup, lug_kind

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from diagramgen.job.lead_list import LeadRow, by_wire
+from diagramgen.job.lead_list import by_wire
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.kernel.colours import LeadColour
 
 CABLE = "conductor of the cable"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.lengths import CutLength, cut_length
 from diagramgen.job.order import GROUPS, Order, order_of
 from diagramgen.job.words import channels_of, end_words, kind_words
@@ -17,45 +18,6 @@ from diagramgen.layout.placement.guessed_places import is_guess
 from diagramgen.model.build import Build, End, Lead
 
 LAST = list(GROUPS)[-1]
-
-
-@dataclass(frozen=True)
-class LeadRow:
-    """One lead, ready to be cut and soldered from. Lengths and diameters in mm."""
-
-    tag: str
-    pinned: bool
-    start: str
-    """``part.lug``, unknown or parked."""
-    end: str
-    start_says: str
-    end_says: str
-    colour: LeadColour | None
-    kind: str
-    kind_says: str
-    gauge: int | None
-    """AWG; None where no wire is cut or a part's own conductor has no figure."""
-    diameter: float | None
-    route: float | None
-    """Length as laid, channels included, without rise, joints and slack."""
-    cut: CutLength
-    channels: tuple[str, ...]
-    shield_says: tuple[str, ...]
-    """Where its braid is soldered, in shop words."""
-    group: str
-    """Of ``order.GROUPS``: the stop of the work at which it is metered."""
-    reused: bool
-    remark: str
-
-    @property
-    def group_says(self) -> str:
-        """The group in words."""
-        return GROUPS[self.group]
-
-    @property
-    def length(self) -> float | None:
-        """What to cut, mm."""
-        return self.cut.total
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from decimal import Decimal
 from diagramgen.job.changes import Changes
 from diagramgen.job.changes import counts as counts_of
 from diagramgen.job.cut_plan import CutList, cut_lists
-from diagramgen.job.lead_list import LeadRow, joints
+from diagramgen.job.lead_list import joints
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.part_changes import PartChange, made_at_bench, value_words, values_in_words
 from diagramgen.job.preparation import air_joints
 from diagramgen.kernel.colours import LeadColour

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from diagramgen.job.bench_steps import SPARE, lug_words
 from diagramgen.job.cut_plan import CutList, cut_lists
-from diagramgen.job.lead_list import LeadRow
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.lengths import INNER_STRIP, JOINT, PUSH, TURN, twisted
 from diagramgen.job.order import Order
 from diagramgen.job.sleeves import Sleeve, sleeve_for

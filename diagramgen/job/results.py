@@ -22,6 +22,7 @@ from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of
 from diagramgen.job.output_words import at_words
+from diagramgen.job.verdict import Verdict
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.model.build import Build, Wanted
@@ -41,20 +42,6 @@ FIGURES = 3
 TINY = 1e-9
 """What two machines may differ by in one figure."""
 KEYS = ("when", "at", "ohms", "at zero", "heard", "note")
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """One reading and what was expected; ``metered`` is None where nothing was entered."""
-
-    what: str
-    expected: str
-    metered: str
-    verdict: str
-    """inside | outside | not meaningful | '' (not metered)."""
-    sounds: str = ""
-    heard: str = ""
-    note: str = ""
 
 
 def band_words(reading: Reading) -> str:

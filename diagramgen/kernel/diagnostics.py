@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
+from diagramgen.kernel.brief import brief
 from diagramgen.kernel.codes import Severity as Severity  # noqa: PLC0414 - whoever says problems finds it here
 from diagramgen.kernel.terminal_cells import cut_around, shown, wrapped
 
@@ -44,7 +45,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Problem:
     """One thing said about a build: ``code`` like ``R102``, what is wrong, and what to do about it."""
 
@@ -55,6 +56,10 @@ class Problem:
     remedy: str = ""
     excerpt: str = ""
     """The line of the file it speaks of, without its line end; empty where there is none."""
+
+    def __repr__(self) -> str:
+        """One line: severity, code, place, what is wrong."""
+        return brief("Problem", f"{self.severity.word} {self.code} {self.place}: {self.message}")
 
     def text(self, width: int = 100, wrap: int = 0) -> str:
         """Return the problem as printed: place, sentence, the line of the file set in by four blanks, remedy.

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import PurePath
 
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.geometry import Box, Line, Path, Piece, Point, Transform
 from diagramgen.library.model import Shape, Zone
 from diagramgen.model.build import Build, Cavity, Channel, Lead, Part
@@ -118,7 +120,7 @@ class LaidLead:
         return Path(self.spans[0].path.start, tuple(pieces))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Layout:
     """Everything placed and routed."""
 
@@ -132,3 +134,8 @@ class Layout:
     box: Box
     mirrored: bool = False
     """Seen from the other side (by a view, never by the hand of the instrument): what lay above lies beneath."""
+
+    def __repr__(self) -> str:
+        """One line: the file, how many parts and leads are laid, whether to scale."""
+        return brief("Layout", f"{PurePath(self.build.file).stem}: {counted(len(self.parts), 'part')}",
+                     counted(len(self.leads), "lead"), "to scale" if self.to_scale else "not to scale")

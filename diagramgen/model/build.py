@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.colours import LeadColour
 from diagramgen.kernel.diagnostics import Place
 from diagramgen.kernel.geometry import Path, Point
@@ -288,7 +290,7 @@ class AsFound:
     """Whether the file names it as such; else it is the base of a file of changes."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Build:
     """One instrument's wiring."""
 
@@ -330,6 +332,11 @@ class Build:
     prices: str = ""
     """The shop's price file, beside the build; '' where it names none."""
     prices_at: Place | None = field(default=None, compare=False)
+
+    def __repr__(self) -> str:
+        """One line: the file, how many parts and leads."""
+        return brief("Build", f"{PurePath(self.file).stem}: {counted(len(self.parts), 'part')}",
+                     counted(len(self.leads), "lead"))
 
     @property
     def to_scale(self) -> bool:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 NUMBERINGS = 4
 """Naming the other sheets can make a sheet a page longer, which moves their numbers: so often is it tried again."""
 
+NO_HOLE = "no hole was measured, so there is no drilling template. Write each part's place as 'at'."
+"""Why nothing is made where every kind asked for might have been."""
+
 
 def compose(analysis: Analysis, request: Request) -> dict[str, bytes]:
     """The files of a build by name: SVG, PDF, CSV, JSON and, on request, PNG.
@@ -38,6 +41,11 @@ def compose(analysis: Analysis, request: Request) -> dict[str, bytes]:
         if sheets and export is not None:
             files |= export(job)
     return files
+
+
+def reasons_against(analysis: Analysis, names: Sequence[str]) -> list[str]:
+    """A sentence for each kind of those that the build has no sheet of."""
+    return [f"no sheet '{name}': {why}" for name in names if (why := kinds()[name].unavailable(analysis))]
 
 
 def job_of(analysis: Analysis, request: Request) -> PrintJob:

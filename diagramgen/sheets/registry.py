@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
 from diagramgen.kernel.discovery import modules_ending
@@ -30,6 +31,12 @@ def default_sheets() -> tuple[str, ...]:
 def packet_sheets() -> tuple[str, ...]:
     """Names of the kinds that a packet holds where nothing else is asked for with it."""
     return tuple(name for name, kind in kinds().items() if kind.default or kind.in_packet)
+
+
+def sheets_for(asked: Sequence[str]) -> tuple[str, ...]:
+    """The kinds to make where these are asked for: the usual ones for none, those a packet holds for the packet alone.
+    """
+    return packet_sheets() if set(asked) == {"packet"} else tuple(asked) or default_sheets()
 
 
 def sheet_names() -> tuple[str, ...]:

@@ -9,6 +9,8 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
+from diagramgen.kernel.errors import CannotWrite
+
 try:
     import fcntl
 except ImportError:  # pragma: no cover - there is none on Windows
@@ -18,21 +20,6 @@ DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT")
 PASSING = ".diagramgen-writing-"
 """What the names of files begin with that are not whole yet; eight letters or figures follow."""
 _PASSING_NAME = re.compile(re.escape(PASSING) + "[a-z0-9_]{8}")
-FREE_IT = "Choose another folder with --out, or free it."
-
-
-class CannotWrite(Exception):  # noqa: N818 - it says what is the case, in the user's words
-    """A file could not be written; ``path`` says which, ``reason`` why, ``remedy`` what to do."""
-
-    def __init__(self, path: Path, reason: str, remedy: str = FREE_IT):
-        super().__init__(f"cannot write {path}: {reason}")
-        self.path = path
-        self.reason = reason
-        self.remedy = remedy
-
-    def __reduce__(self) -> tuple[object, ...]:
-        # As it comes back from another process.
-        return type(self), (self.path, self.reason, self.remedy)
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:

@@ -13,7 +13,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.kernel.errors import CannotWrite
 
 Known = Mapping[str, Collection[str]]
 """Name of a file in the folder -> SHA-256 of what was written there; more than one where a run was cut short."""

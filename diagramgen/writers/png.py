@@ -5,10 +5,11 @@ from __future__ import annotations
 import sys
 
 from diagramgen.drawing.scene import Sheet
+from diagramgen.kernel.errors import NotAvailable
 from diagramgen.writers.svg import svg_bytes
 
 
-class PngUnavailable(Exception):  # noqa: N818 - it says what is the case, in the user's words
+class PngUnavailable(NotAvailable):
     """The renderer for PNG is not installed; the message says how to get it."""
 
 

@@ -21,10 +21,11 @@ from pathlib import Path
 
 import pytest
 
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.writers import atomic_files as writing
 from diagramgen.writers import output_folder as packet
 from diagramgen.writers import overwriting as permission
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import MANIFEST, write_packet
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="missing: fork")
@@ -35,7 +36,7 @@ HOMES = (writing.__file__, packet.__file__, permission.__file__)
 
 
 def child(work: Callable[[], None]) -> int:
-    """Run it in a process of its own; returns its process number."""
+    """FaultRun it in a process of its own; returns its process number."""
     number = os.fork()
     if number == 0:
         status = 1

@@ -12,13 +12,14 @@ from sampled import proof_of
 import diagramgen
 from diagramgen.analysis import examine
 from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped_files
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.registry import packet_sheets
 from diagramgen.sheets.sheet_kind import Request
 from diagramgen.writers import atomic_files as writing
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 
 ROOT = Path(__file__).resolve().parents[2]
 TINY = (ROOT / "tests" / "helpers" / "tiny.yaml").read_bytes()

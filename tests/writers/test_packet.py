@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.writers.output_folder import MANIFEST, write_packet
 from diagramgen.writers.overwriting import Permission
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.writers.atomic_files import CannotWrite
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.writers.output_folder import JOB_LIST, MANIFEST, write_alone, write_packet
 from diagramgen.writers.overwriting import MayNotReplace, Permission, check_permission, is_as_written
 

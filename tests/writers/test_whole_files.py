@@ -5,9 +5,10 @@ import sys
 import pytest
 from sheets_for_tests import measuring_sheet
 
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.writers import atomic_files as files
 from diagramgen.writers import png
-from diagramgen.writers.atomic_files import CannotWrite, write_all
+from diagramgen.writers.atomic_files import write_all
 
 
 def listing(folder):

@@ -20,7 +20,6 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
-from diagramgen.kernel.diagnostics import Problem, Severity
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -54,20 +53,16 @@ def compare(
       diagramgen compare found.yaml left.yaml
       diagramgen compare found.yaml left.yaml --out changes
     """
-    from diagramgen.analysis import changes_of, compared
-    from diagramgen.sheets.printing import compose
-    from diagramgen.sheets.sheet_kind import Request
+    from diagramgen.features.changes.compute import change_files, comparison
 
-    analysis = compared(found, left, own)
-    changes = changes_of(analysis) if not _unread(analysis.problems) else None
+    analysis, changes = comparison(found, left, own)
     if not as_json:
         say_problems(analysis.problems, quiet)
         if changes is not None and not quiet:
             click.echo("\n".join(_summary(changes)))
     files: list[Path] = []
     if folder is not None and changes is not None and changes.any and (anyway or not analysis.has_errors):
-        made = compose(analysis, Request(paper or "", ("changes", "undo")))
-        made["changes.pdf"] = made.pop("sheets.pdf" if "sheets.pdf" in made else "changes.pdf")
+        made = change_files(analysis, paper or "")
         files = write_sheets(folder, made, analysis.checksum, "compare", permission=Permission(replace, analysis.files))
     if as_json:
         from diagramgen.features.changes.export import changes_dict
@@ -81,11 +76,6 @@ def compare(
         click.echo(f"{begin}{counts(analysis.problems)}")
     if analysis.has_errors:
         sys.exit(HAS_ERRORS)
-
-
-def _unread(problems: tuple[Problem, ...]) -> bool:
-    """Whether a file could not be read whole: what is missing in it would pass for a change."""
-    return any(p.severity is Severity.ERROR and p.code[0] in "RSJ" for p in problems)
 
 
 def _summary(changes: Changes) -> Iterator[str]:

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
-from diagramgen.analysis import Analysis
+from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.audit import audit
 from diagramgen.drawing.findings import REMEDIES, unsaid
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.sheets.context import context_of
+
+
+def checked(path: Path, symbols: Path | None = None, data: bytes | None = None) -> Analysis:
+    """A build with every problem there is, those of its drawing behind the others; what would mend it is said.
+
+    Parameters as of ``examine``.
+    """
+    analysis = examine(path, symbols, data=data, mend=True)
+    return replace(analysis, problems=analysis.problems + audited(analysis))
 
 
 def audited(analysis: Analysis) -> tuple[Problem, ...]:

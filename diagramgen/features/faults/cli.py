@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, counted, say_problems
+from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
-    from diagramgen.circuit.outputs import Output
-    from diagramgen.diagnosis.fault_model import FaultModel
     from diagramgen.diagnosis.observations import Sight
     from diagramgen.diagnosis.simulate import FaultRun
     from diagramgen.features.faults.compute import Finding
@@ -63,8 +62,10 @@ def fault(
     from diagramgen.console.arguments import output_named, read
     from diagramgen.console.typed_observations import lines_of, seen_at
     from diagramgen.diagnosis.posterior import groups
-    from diagramgen.features.faults.compute import find
+    from diagramgen.features.faults.compute import find, simulated
+    from diagramgen.features.faults.export import finding_dict
     from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.errors import NotAvailable
 
     say = Collector({})
     made, checksum = read(build, own, say)
@@ -75,34 +76,20 @@ def fault(
         else:
             say_problems(problems)
         sys.exit(HAS_ERRORS)
-    run = _simulated(made, output_named(made, at))
+    try:
+        run = simulated(made, output_named(made, at))
+    except NotAvailable as reason:
+        raise click.ClickException(str(reason)) from None
     sights = seen_at((*lines, *lines_of(listed)), results, run.wiring)
     numbers = groups(run)
     found = find(run, sights, numbers)
     if ask:
         _ask(found, run, sights, numbers)
     elif as_json:
-        click.echo(json.dumps({"file_check": checksum} | _json(found), indent=2, ensure_ascii=False))
+        click.echo(json.dumps({"file_check": checksum} | finding_dict(found), indent=2, ensure_ascii=False))
     else:
         for line in _text(found):
             click.echo(line)
-
-
-def _simulated(made: Any, output: Output | None) -> FaultRun:
-    from diagramgen.circuit.states import TooMany
-    from diagramgen.circuit.values import faults
-    from diagramgen.diagnosis.fault_model import fault_model
-    from diagramgen.diagnosis.simulate import simulate
-    from diagramgen.features.faults.fault_kinds import single_faults
-
-    wrong = next(faults(made), None)
-    if wrong is not None:
-        raise click.ClickException(f"{wrong[1]}; mend the build first (diagramgen check)")
-    try:
-        laid = fault_model(made, output)
-    except (TooMany, ValueError) as reason:
-        raise click.ClickException(str(reason)) from None
-    return simulate(laid, single_faults(laid))
 
 
 def _problems(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
@@ -114,6 +101,7 @@ def _problems(problems: tuple[Problem, ...]) -> list[dict[str, Any]]:
 def _text(found: Finding) -> Iterator[str]:
     """The finding as text."""
     from diagramgen.circuit.outputs import outputs
+    from diagramgen.features.faults.export import taken_in_phase
 
     run = found.judged.run
     yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
@@ -124,7 +112,8 @@ def _text(found: Finding) -> Iterator[str]:
                f"{' or '.join(one.says for one in others)}: --output {others[0].named}")
     yield found.verdict
     if run.wiring.taken:
-        yield f"Taken, since nobody metered them: in phase where nothing is wrong: {', '.join(_taken(found))}."
+        yield ("Taken, since nobody metered them: in phase where nothing is wrong: "
+               f"{', '.join(taken_in_phase(found))}.")
     for warning in found.warnings:
         yield f"! {warning}"
     for misfit in found.misfits:
@@ -148,12 +137,6 @@ def _text(found: Finding) -> Iterator[str]:
         yield from _asked(found, found.question)
 
 
-def _taken(found: Finding) -> list[str]:
-    """Pickups whose phase nobody metered, as they are called."""
-    wiring = found.judged.run.wiring
-    return [part.says for part in wiring.build.parts.values() if part.name in wiring.taken]
-
-
 def _asked(found: Finding, question: Question) -> Iterator[str]:
     yield f"next: {question.words}"
     for answer in question.answers[:6]:
@@ -164,33 +147,6 @@ def _asked(found: Finding, question: Question) -> Iterator[str]:
 
 def _percent(share: float) -> str:
     return "under 1 %" if share < 0.01 else f"{round(100 * share)} %"
-
-
-def _json(found: Finding) -> dict[str, Any]:
-    run = found.judged.run
-    question = found.question
-    return {
-        "seen": [_said(s, run.wiring) for s in found.judged.sights],
-        "verdict": found.verdict,
-        "warnings": list(found.warnings),
-        "misfits": list(found.misfits),
-        "taken_in_phase": _taken(found),
-        "outside": round(found.judged.outside, 4),
-        "groups": [{"probability": round(g.probability, 4), "told_apart_by": list(g.telling),
-                    "faults": [{"key": found.fault(i).key, "kind": found.fault(i).kind, "words": found.fault(i).words,
-                                "lugs": list(found.fault(i).lugs), "leads": list(found.fault(i).tags),
-                                "probability": round(p, 4)} for i, p in g.faults]} for g in found.groups],
-        "next": None if question is None else {
-            "measure": question.words, "bits": round(question.bits, 3),
-            "answers": [{"answer": a.words, "probability": round(a.probability, 4),
-                         "faults": [found.fault(i).key for i in a.faults]} for a in question.answers]},
-    }
-
-
-def _said(sight: Sight, laid: FaultModel) -> str:
-    from diagramgen.diagnosis.observations import sight_words
-
-    return sight_words(sight, laid)
 
 
 def _ask(found: Finding, run: FaultRun, sights: list[Sight], numbers: Any) -> None:

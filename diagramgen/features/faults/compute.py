@@ -8,13 +8,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.values import faults as impossible_values
+from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
 from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
 from diagramgen.diagnosis.posterior import Posterior, apart, between, groups, mentioned, posterior, sounds
-from diagramgen.diagnosis.simulate import FaultRun
+from diagramgen.diagnosis.simulate import FaultRun, simulate
+from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.next_question import Question, next_question
+from diagramgen.kernel.errors import NotAvailable
 from diagramgen.kernel.units import RESISTANCE, quantity
+from diagramgen.model.build import Build
 
 TELLING = 1e-3
 """Groups less likely than this are not listed."""
@@ -52,6 +58,18 @@ class Finding:
     def fault(self, number: int) -> FaultHypothesis:
         """A fault by its number."""
         return self.judged.run.faults[number]
+
+
+def simulated(build: Build, output: Output | None = None) -> FaultRun:
+    """Every single fault of a build, simulated in every state, metered and heard at an output (the main one for None).
+
+    Raises ``NotAvailable`` for a value no circuit can have, too many states, or a build without an output jack.
+    """
+    wrong = next(impossible_values(build), None)
+    if wrong is not None:
+        raise NotAvailable(f"{wrong[1]}; mend the build first (diagramgen check)")
+    laid = fault_model(build, output)
+    return simulate(laid, single_faults(laid))
 
 
 def find(run: FaultRun, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:

@@ -6,11 +6,12 @@ import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, counted, say_problems
+from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
     from diagramgen.diagnosis.observations import Sight
@@ -45,6 +46,7 @@ def guess(
     from diagramgen.console.typed_observations import lines_of, seen_at
     from diagramgen.features.guess.compute import guess as ranked
     from diagramgen.features.guess.compute import laid_out
+    from diagramgen.features.guess.export import guesses_dict
     from diagramgen.kernel.diagnostics import Collector
 
     say = Collector({})
@@ -65,7 +67,7 @@ def guess(
         sights.append(answer)
         found = ranked(made, sights)
     if as_json:
-        click.echo(json.dumps(_json(found), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(guesses_dict(found), indent=2, ensure_ascii=False))
     else:
         for line in _text(found):
             click.echo(line)
@@ -102,15 +104,3 @@ def _text(found: Guesses) -> Iterator[str]:
         yield from (f"look at {line}" for line in found.look)
     if found.question is not None:
         yield f"next: {found.question.words}"
-
-
-def _json(found: Guesses) -> dict[str, Any]:
-    return {
-        "verdict": found.verdict,
-        "tried": found.tried,
-        "other": round(found.other, 4),
-        "guesses": [{"probability": round(g.probability, 4), "wirings": [dict(u.choices) for u in g.usual]}
-                    for g in found.guesses],
-        "look_at": list(found.look),
-        "next": None if found.question is None else found.question.words,
-    }

@@ -80,7 +80,7 @@ def _run(build: Build) -> FaultRun:
 
 
 def guess(build: Build, sights: Sequence[Sight]) -> Guesses:
-    """Rank the usual wirings of a build's parts. Raises ``ValueError`` as ``parts_of`` does."""
+    """Rank the usual wirings of a build's parts. Raises ``NotAvailable`` as ``parts_of`` does."""
     found = list(usual_wirings(parts_of(build)))
     runs = [_run(wired(build, usual)) for usual in found]
     logs, outside = np.log(np.array([u.weight for u in found])), 0.0

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.errors import NotAvailable
 from diagramgen.model.build import Build, End, Lead, Part
 
 MODES = {"series": 4.0, "parallel": 0.7, "slug coil only": 0.5, "screw coil only": 0.5}
@@ -57,13 +58,13 @@ class Parts:
 
 
 def parts_of(build: Build) -> Parts:
-    """The parts of a build. Raises ``ValueError`` without an output jack or without pickups."""
+    """The parts of a build. Raises ``NotAvailable`` without an output jack or without pickups."""
     found = jacks(build)
     if not found:
-        raise ValueError("the build has no output jack, so nothing can be metered there")
+        raise NotAvailable("the build has no output jack, so nothing can be metered there")
     pickups = tuple(p for p in build.parts.values() if _coil_ends(p))
     if not pickups:
-        raise ValueError("the build has no pickup with coils")
+        raise NotAvailable("the build has no pickup with coils")
     pots = [p for p in build.parts.values() if any(e.kind == "track" for e in p.symbol.elements)
             and {"zero", "wiper", "ten"} <= set(p.symbol.lug_names())]
     volumes = [p for p in pots if "vol" in f"{p.name} {p.says}".lower()] or pots[:1]

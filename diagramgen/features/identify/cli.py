@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.console.completion import complete_part
-from diagramgen.console.report import HAS_ERRORS, counted, say_problems
+from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
     from diagramgen.features.identify.compute import Orders, Sorted

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from dataclasses import dataclass
 from dataclasses import replace as with_fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.console.arguments import bar_measures, named
+from diagramgen.console.arguments import bar_measures
 from diagramgen.console.completion import complete_tag
 from diagramgen.console.edit_in_place import bytes_of, write_back
 from diagramgen.console.number_types import NumberIn
@@ -30,39 +29,10 @@ from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
-    from diagramgen.features.labels.compute import LabelWords
-    from diagramgen.features.labels.label_stock import LabelSheet
-    from diagramgen.kernel.diagnostics import Collector
-    from diagramgen.model.build import Build
+    from diagramgen.features.labels.wish import LabelWish
 
 KINDS = ("flags", "wraps", "sleeves", "parts", "bags")
-_LENGTHS = {"flags": 50.0, "wraps": 50.0, "sleeves": 46.0, "parts": 40.0, "bags": 60.0}
-
-
-@dataclass(frozen=True)
-class _Wish:
-    """What the options say of the labels to print."""
-
-    folder: Path | None
-    kinds: tuple[str, ...]
-    only: tuple[str, ...]
-    sheet_name: str
-    tape: float | None
-    length: float | None
-    skip: int
-    outlines: bool
-    code: bool
-    module: float
-    before: Path | None
-    automatic_tags: bool
-    measures: tuple[float, float]
-    shift: tuple[float, float]
-    replace: bool
-
-    @property
-    def files(self) -> tuple[Path, ...]:
-        """Files of options that labels are made from."""
-        return (*named(self.before), Path(self.sheet_name))
+"""As ``wish.LENGTHS`` has them, which is not loaded for ``--help``."""
 
 
 def _shift(_: click.Context, __: click.Parameter, said: str | None) -> tuple[float, float]:
@@ -135,7 +105,7 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
         return
     files: list[Path] = []
     if analysis.build is not None and not analysis.has_errors:
-        analysis, files = _print(build, analysis, own, _Wish(**{**how, "kinds": how["kinds"] or ("flags",)}))
+        analysis, files = _print(build, analysis, own, how)
     if as_json:
         say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
                   "problems": [problem_dict(p) for p in analysis.problems]})
@@ -149,100 +119,42 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
         sys.exit(HAS_ERRORS)
 
 
-def _print(path: Path, analysis: Analysis, own: Path | None, wish: _Wish) -> tuple[Analysis, list[Path]]:
+def _print(path: Path, analysis: Analysis, own: Path | None, how: dict[str, Any]) -> tuple[Analysis, list[Path]]:
     """Write the labels; returns the analysis with the problems found on the way, and the files."""
-    from diagramgen.features.labels.files import label_files
-    from diagramgen.features.labels.sheet import LabelRun
+    from diagramgen.features.labels.wish import NoBuildAsFound, labels_wished
     from diagramgen.kernel.diagnostics import Collector
-    from diagramgen.kernel.geometry import Point
-    from diagramgen.sheets.scale_marks import Correction
+    from diagramgen.kernel.errors import NotAvailable, UnknownName, WrongValue
 
-    build = analysis.build
-    if build is None:
-        return analysis, []
-    say = Collector()
-    wanted = _wanted(build, own, wish, say)
-    sheet = _sheet(wish, len(wanted), say)
-    files: dict[str, bytes] = {}
-    if sheet is not None and not say.has_errors:
-        if wish.skip >= sheet.count:
-            raise click.BadParameter(f"a sheet '{sheet.name}' has {sheet.count} labels: take a new sheet")
-        if not wanted:
-            raise click.UsageError("there is nothing to label")
-        run = LabelRun(sheet, wish.skip, wish.outlines, wish.module if wish.code else 0.0, build.job, analysis.checksum,
-                       Correction(*wish.measures), Point(*wish.shift))
-        files = label_files(wanted, run, say)
+    say, wish = Collector(), _wish(how)
+    try:
+        files = labels_wished(analysis, wish, say, own)
+    except NoBuildAsFound as fault:
+        raise click.UsageError(f"{fault}: --before found.yaml") from None
+    except NotAvailable as fault:
+        raise click.UsageError(str(fault)) from None
+    except (UnknownName, WrongValue) as fault:
+        raise click.BadParameter(str(fault)) from None
     problems = sorted((*analysis.problems, *say.sorted()), key=lambda p: (p.place, -p.severity, p.code))
     analysis = with_fields(analysis, problems=tuple(problems))
     if not files:
         return analysis, []
-    out = wish.folder if wish.folder is not None else path.with_name(path.stem + "-labels")
+    out = how["folder"] if how["folder"] is not None else path.with_name(path.stem + "-labels")
     return analysis, write_sheets(out, files, analysis.checksum, "labels",
-                                  permission=Permission(wish.replace, (*analysis.files, *wish.files)))
+                                  permission=Permission(how["replace"], (*analysis.files, *wish.files)))
 
 
-def _wanted(build: Build, own: Path | None, wish: _Wish, say: Collector) -> list[LabelWords]:
-    """The labels of every kind asked for, in the order of the kinds."""
-    from diagramgen.features.labels import compute as work
-    from diagramgen.kernel.diagnostics import nearest
+def _wish(how: dict[str, Any]) -> LabelWish:
+    """What the options say of the labels to print."""
+    from diagramgen.features.labels.wish import LabelWish
+    from diagramgen.kernel.geometry import Point
+    from diagramgen.sheets.scale_marks import Correction
 
-    only = tuple(tag.upper() for tag in wish.only)
-    leads = work.labelled_leads(build, only)
-    for tag in only:
-        if tag not in {lead.tag for lead in leads}:
-            tags = [lead.tag.lower() for lead in work.labelled_leads(build)]
-            raise click.BadParameter(f"no lead to label is tagged {tag}. {nearest(tag, tags)}".rstrip())
-    result: list[LabelWords] = []
-    lead_kinds = {"flags": work.FLAG, "wraps": work.WRAP, "sleeves": work.SLEEVE}
-    if any(kind in lead_kinds for kind in wish.kinds):
-        work.check_pinned(leads, say, insist=not wish.automatic_tags)
-    for kind in (k for k in KINDS if k in wish.kinds):
-        if kind in lead_kinds:
-            result += work.lead_labels(build, lead_kinds[kind], only)
-            result += work.cable_labels(build, lead_kinds[kind]) if kind != "sleeves" and not only else ()
-        elif kind == "parts":
-            result += work.part_labels(build)
-        else:
-            result += _bags(build, own, wish.before, say)
-    return result
-
-
-def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -> tuple[LabelWords, ...]:
-    from diagramgen.analysis import examine
-    from diagramgen.features.labels.compute import bag_labels
-
-    if before is None and build.as_found is not None:
-        return bag_labels(build.as_found.build, build)
-    if before is None:
-        raise click.UsageError("for the bags of old parts name the build as found: --before found.yaml")
-    found = examine(before, own, reading=True)
-    say.extend(p for p in found.problems if p.severity.word == "error")
-    return bag_labels(found.build, build) if found.build is not None else ()
-
-
-def _sheet(wish: _Wish, count: int, say: Collector) -> LabelSheet | None:
-    """The label sheet asked for: tape, ready or a file of one's own."""
-    from diagramgen.features.labels.label_stock import READY, read_label_sheet, ready_names, tape_sheet
-    from diagramgen.kernel.diagnostics import nearest
-    from diagramgen.kernel.provenance import read_bytes
-
-    if wish.tape is not None:
-        length = wish.length if wish.length is not None else max(_LENGTHS[kind] for kind in wish.kinds)
-        try:
-            return tape_sheet(wish.tape, length, count + wish.skip)
-        except ValueError as fault:
-            raise click.BadParameter(str(fault)) from fault
-    if wish.length is not None:
+    if how["length"] is not None and how["tape"] is None:
         raise click.UsageError("--length goes with --tape; a label sheet has its own")
-    name = wish.sheet_name
-    if name in ready_names():
-        path = READY / f"{name}.yaml"
-    elif "." not in name and "/" not in name and "\\" not in name:
-        raise click.BadParameter(f"there is no ready label sheet '{name}'. {nearest(name, ready_names())}")
-    else:
-        path = Path(name)
-    data = read_bytes(path, say)
-    return read_label_sheet(data, str(path), say) if data is not None else None
+    same = ("only", "sheet_name", "tape", "length", "skip", "outlines", "before", "automatic_tags")
+    return LabelWish(how["kinds"] or ("flags",), module=how["module"] if how["code"] else 0.0,
+                     correction=Correction(*how["measures"]), shift=Point(*how["shift"]),
+                     **{name: how[name] for name in same})
 
 
 def _pin(path: Path, analysis: Analysis, own: Path | None, quiet: bool, as_json: bool) -> None:

@@ -11,7 +11,8 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from diagramgen.job.lead_list import Joint, LeadRow, WireTotal
+from diagramgen.job.lead_list import Joint, WireTotal
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.kernel.colours import LeadColour
 from diagramgen.kernel.columns import Column, Form, cells, csv_table, json_row
 from diagramgen.kernel.units import number

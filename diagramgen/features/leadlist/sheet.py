@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagramgen.job.lead_list import Joint, LeadRow, WireTotal, joints, wire_totals
+from diagramgen.job.lead_list import Joint, WireTotal, joints, wire_totals
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.lengths import CutLength
 from diagramgen.job.words import is_pickup
 from diagramgen.kernel.units import number

@@ -29,9 +29,8 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
       ngspice -b up.cir
       diagramgen netlist baritone.yaml --output output.ring > ring.cir
     """
-    from diagramgen.circuit.states import state_space
     from diagramgen.console.arguments import output_named, pairs, positions, read, turns
-    from diagramgen.features.netlist.spice import netlist as written
+    from diagramgen.features.netlist.compute import netlist_of
     from diagramgen.kernel.diagnostics import Collector, Place
 
     say = Collector({})
@@ -41,13 +40,8 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
         sys.exit(HAS_ERRORS)
     output = output_named(made, at)
     held = positions(made, pairs(states, "position"))
-    first = state_space(made, all_plugs=True)
-    # The ring is heard by a stereo plug; --state may say otherwise.
-    ring = {output.jack: output.plug} if output is not None else {}
-    state = first.state(first.index(first.plugged([0] * len(first.switches), ring))) | held
     try:
-        lug = output.lug if output is not None else ""
-        click.echo(written(made, state, turns(made, pairs(knobs, "knob")), output=lug), nl=False)
+        click.echo(netlist_of(made, held, turns(made, pairs(knobs, "knob")), output), nl=False)
     except ValueError as fault:
         say.error("C203", Place(made.file), str(fault), "Put the jack in, with its tip and sleeve.")
         say_problems(say.sorted(), quiet=True)

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from diagramgen.circuit.contacts import closed, keys_of, position_of
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.values import law_of, number_of, source_name, tapped, turn_of
+from diagramgen.kernel.errors import NotAvailable
 from diagramgen.library.model import Element
 from diagramgen.model.build import PARKED, UNKNOWN, Build, End, Part
 from diagramgen.model.output_names import is_jack
@@ -98,7 +99,7 @@ def netlist(
 def _jacks(build: Build) -> list[Part]:
     found = [part for part in build.parts.values() if is_jack(part)]
     if not found:
-        raise ValueError("the build has no output jack, so there is no output to solve for")
+        raise NotAvailable("the build has no output jack, so there is no output to solve for")
     return found
 
 

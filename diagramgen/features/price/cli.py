@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.console.arguments import named
 from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
     from diagramgen.features.price.papers import Priced
 
 SHEET_NAMES = ("buying", "quote", "invoice")
+"""As ``papers.SHEETS`` has them, which is not loaded for ``--help``."""
 
 
 @click.command()
@@ -64,13 +64,13 @@ def price(
       diagramgen price job.yaml --sheet buying --out papers
     """
     from diagramgen.analysis import examine
-    from diagramgen.features.price.papers import price_files, priced
+    from diagramgen.features.price.papers import lacks_prices, price_files, priced, read_files, usual_sheets
     from diagramgen.kernel.diagnostics import Collector
 
     analysis = examine(build, own)
     say = Collector(dict(analysis.texts))
     found = priced(analysis, file, say, own)
-    if found is not None and found.prices is None and not say.has_errors and {"quote", "invoice"} & set(sheets):
+    if found is not None and not say.has_errors and lacks_prices(found, sheets):
         raise click.UsageError("an estimate or account needs prices: name the shop's file with --prices, or in the "
                                "build under 'prices'.")
     problems = tuple(sorted({*analysis.problems, *say.sorted()},
@@ -78,11 +78,10 @@ def price(
     faulty = any(p.severity is Severity.ERROR for p in problems)
     usable = found is not None and not say.has_errors and (anyway or not faulty)
     files: list[Path] = []
-    if found is not None and analysis.build is not None and usable and folder is not None:
-        chosen = sheets or (("buying", "quote") if found.bill is not None else ("buying",))
-        made = price_files(analysis, found, chosen, paper or "")
-        read = (*analysis.files, *named(file), build.parent / analysis.build.prices)
-        files = write_sheets(folder, made, found.checksum, "price", permission=Permission(replace, read))
+    if found is not None and usable and folder is not None:
+        made = price_files(analysis, found, sheets or usual_sheets(found), paper or "")
+        files = write_sheets(folder, made, found.checksum, "price",
+                             permission=Permission(replace, read_files(analysis, file)))
     _say(found if usable else None, files, problems, folder is not None, (quiet, as_json))
     if faulty:
         sys.exit(HAS_ERRORS)

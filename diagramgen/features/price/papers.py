@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -54,6 +55,23 @@ def priced(analysis: Analysis, file: Path | None, say: Collector, symbols: Path 
         check_names(listed, prices, _symbols(symbols), say)
         made = bill(listed, prices, say)
     return Priced(listed, prices, None if say.has_errors else made, check)
+
+
+def lacks_prices(found: Priced, sheets: Collection[str]) -> bool:
+    """Whether a sheet is asked for that says prices, and there is no price file."""
+    return found.prices is None and not {"buying"}.issuperset(sheets)
+
+
+def usual_sheets(found: Priced) -> tuple[str, ...]:
+    """The sheets made where none is named."""
+    return ("buying", "quote") if found.bill is not None else ("buying",)
+
+
+def read_files(analysis: Analysis, file: Path | None) -> tuple[Path, ...]:
+    """Every file the figures are made from; ``file``: the price file that was named."""
+    build = analysis.build
+    own = (analysis.files[0].parent / build.prices,) if build is not None and build.prices else ()
+    return (*analysis.files, *(() if file is None else (file,)), *own)
 
 
 def _prices_of(analysis: Analysis, file: Path | None, say: Collector) -> tuple[bytes | None, str]:

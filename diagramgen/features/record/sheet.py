@@ -17,8 +17,9 @@ from diagramgen.features.record.state_cells import cells
 from diagramgen.job.changes import Changes
 from diagramgen.job.output_words import output_words
 from diagramgen.job.record_words import care, fitted, handed_back, parts_in_it, way_back
-from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, Verdict, reading_words
+from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, reading_words
 from diagramgen.job.state_chart import player_chart
+from diagramgen.job.verdict import Verdict
 from diagramgen.kernel.geometry import Box, Point, polyline
 from diagramgen.kernel.units import VOLTAGE, quantity
 from diagramgen.lettering import fit, wrap

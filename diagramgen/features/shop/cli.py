@@ -75,7 +75,7 @@ def shop(
     from diagramgen.features.shop.find_jobs import check_rings, tasks
     from diagramgen.features.shop.jobs import check_numbers
     from diagramgen.kernel.diagnostics import Collector
-    from diagramgen.writers.atomic_files import CannotWrite
+    from diagramgen.kernel.errors import CannotWrite
 
     where = out if out is not None else folder / "sheets"
     found = tasks(folder, where)

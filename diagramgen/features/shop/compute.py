@@ -21,12 +21,12 @@ from diagramgen.features.shop.find_jobs import Task, tasks
 from diagramgen.features.shop.jobs import Job, as_plain, from_plain, header
 from diagramgen.features.shop.workers import Lost, each
 from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
+from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.provenance import bytes_up_to
 from diagramgen.kernel.version import __version__
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.registry import default_sheets
 from diagramgen.sheets.sheet_kind import Request
-from diagramgen.writers.atomic_files import CannotWrite
 from diagramgen.writers.output_folder import JOB_LIST, write_packet
 from diagramgen.writers.overwriting import MayNotReplace, Permission
 
@@ -222,7 +222,7 @@ def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | Canno
                         "Print it by itself, only the sheets you need (print --sheet), or give it more time: --limit.")
     else:
         job = _not_made(task, wishes, "J706", "the process that made its sheets was ended from outside, so there are "
-                        "none; the memory may have been full", "Run it again: with --workers 1 it needs least.")
+                        "none; the memory may have been full", "FaultRun it again: with --workers 1 it needs least.")
     try:
         _write(task, {}, job, Permission(wishes.replace, (task.path, *task.earlier)))
     except CannotWrite as fault:

@@ -152,24 +152,11 @@ def _heard(sound: Sound) -> dict[str, Any]:
 
 def _curves(found: StateTable, result: StateResult) -> tuple[_Curve, ...]:
     """The curve at the main output, then those of the others that are heard."""
+    from diagramgen.features.sounds.response import response_curve
+
     main = found.outputs[0]
-    return (_curve(found, result, result.sound, main),
-            *(_curve(found, result, one.sound, one.output) for one in _others(found, result)))
-
-
-def _curve(found: StateTable, result: StateResult, sound: Sound, output: Output) -> _Curve:
-    """The power sum of a state's coils at an output in dB of the EMF."""
-    import numpy as np
-
-    from diagramgen.circuit.sounds import GRID
-    from diagramgen.circuit.state_table import response_of
-
-    hz = GRID[::5]
-    if sound.silent:
-        return {"hz": [round(float(f), 1) for f in hz], "db": []}
-    _, response = response_of(found.build, found.space.state(result.first), found.knobs, hz, output)
-    power = np.sqrt((np.abs(response.transfers) ** 2).sum(axis=1))
-    return {"hz": [round(float(f), 1) for f in hz], "db": [round(20 * math.log10(max(p, 1e-12)), 2) for p in power]}
+    return (response_curve(found, result, result.sound, main),
+            *(response_curve(found, result, one.sound, one.output) for one in _others(found, result)))
 
 
 def _round(value: float | None, digits: int) -> float | None:

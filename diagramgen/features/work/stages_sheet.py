@@ -10,7 +10,7 @@ from itertools import groupby
 
 from diagramgen.drawing.diagram import Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
-from diagramgen.job.lead_list import LeadRow
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.words import end_words
 from diagramgen.kernel.geometry import Box, Point, rounded_box
 from diagramgen.lettering import fit, text_width, wrap

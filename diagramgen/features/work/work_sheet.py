@@ -12,7 +12,7 @@ from diagramgen.job.bench_steps import BenchGroup, again_words, bench_groups, le
 from diagramgen.job.cut_plan import CutList
 from diagramgen.job.ear_test import TOUCH
 from diagramgen.job.job_questions import cells
-from diagramgen.job.lead_list import LeadRow
+from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.loose_parts import Loose, loose_parts
 from diagramgen.job.order import Order
 from diagramgen.job.preparation import Topic, preparation
