@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import tempfile
 import traceback
 from pathlib import Path
 
@@ -36,22 +35,6 @@ def quick(*arguments: str) -> Result:
     result = CliRunner().invoke(group, list(arguments), prog_name="diagramgen")
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     return result
-
-
-def forked(*arguments: str) -> subprocess.CompletedProcess[str]:
-    """The command in a copy of this process: its own streams and exit status, without a new start of Python."""
-    if not hasattr(os, "fork"):
-        return run(*arguments)
-    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        number = os.fork()
-        if number == 0:
-            become(arguments, os.open(os.devnull, os.O_RDONLY), out.fileno(), err.fileno())
-        _, status = os.waitpid(number, 0)
-        said = []
-        for stream in (out, err):
-            stream.seek(0)
-            said.append(stream.read().decode("utf-8"))
-    return subprocess.CompletedProcess(["diagramgen", *arguments], os.waitstatus_to_exitcode(status), *said)
 
 
 def become(arguments: tuple[str, ...], *streams: int) -> None:
