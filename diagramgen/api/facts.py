@@ -138,6 +138,7 @@ def response(
     output is not heard in that state.
     """
     from diagramgen.circuit.named_settings import output_named, positions_named, turns_named
+    from diagramgen.circuit.state_table import state_table
     from diagramgen.features.sounds.response import response_curve
 
     held, turns, contact = positions_of(state or {}), turns_of(knobs or {}), text_of(output, "output")
