@@ -40,6 +40,6 @@ def by_currents(net: Netlist, hertz: float) -> tuple[dict[str, complex], complex
             right[[b, a]] = own, -own
         if isinstance(e, Coil | PiezoSource):
             driven[e.name] = right
-    inverse = np.linalg.inv(y[1:, 1:])
-    found = {name: (inverse @ right[1:])[net.tip - 1] for name, right in driven.items()}
-    return found, inverse[net.tip - 1, net.tip - 1]
+    unit = np.eye(size, dtype=complex)[net.tip]
+    solved = np.linalg.solve(y[1:, 1:], np.column_stack([*driven.values(), unit])[1:])[net.tip - 1]
+    return dict(zip(driven, solved[:-1], strict=True)), solved[-1]
