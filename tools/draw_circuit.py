@@ -23,12 +23,13 @@ from diagramgen.circuit.dc_readings import read  # noqa: E402
 from diagramgen.circuit.elements.element import Element  # noqa: E402
 from diagramgen.circuit.netlist import Elements, Netlist, netlist_of  # noqa: E402
 from diagramgen.circuit.nodal import equations, sweep  # noqa: E402
+from diagramgen.kernel.tokens import ERROR, INK, PALE_RULE, PAPER  # noqa: E402
 from diagramgen.kernel.units import CAPACITANCE, INDUCTANCE, RESISTANCE, quantity  # noqa: E402
 
 PICTURE = ROOT / "docs" / "circuit-netlist.svg"
 SAMPLE = ROOT / "samples" / "one-volume.yaml"
 KNOBS = {"volume.turn": 7.0}
-INK, FAINT, LETTER = "#26323a", "#c9d2d6", "#8a3b12"
+FAINT, LETTER = PALE_RULE, ERROR
 CELL = 84
 
 
@@ -72,7 +73,7 @@ def line(x: float, y: float, to_x: float, to_y: float, colour: str = INK, width:
 
 def piece(x: float, y: float, letter: str) -> str:
     """The box of an element with its letter."""
-    return (f'<rect x="{x - 15:g}" y="{y - 13:g}" width="30" height="26" rx="3" fill="#fff" stroke="{INK}"/>'
+    return (f'<rect x="{x - 15:g}" y="{y - 13:g}" width="30" height="26" rx="3" fill="{PAPER}" stroke="{INK}"/>'
             + text(x, y + 5, letter, 15, "middle", LETTER))
 
 
@@ -146,7 +147,7 @@ def picture() -> str:
     body = "\n".join(found)
     return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 720 {y + 52:g}" font-family="sans-serif">\n'
             f'<title>One coil and one volume at 7 as a netlist, with the stamp of each element</title>\n'
-            f'<rect width="720" height="{y + 52:g}" fill="#fff"/>\n{body}\n</svg>\n')
+            f'<rect width="720" height="{y + 52:g}" fill="{PAPER}"/>\n{body}\n</svg>\n')
 
 
 if __name__ == "__main__":

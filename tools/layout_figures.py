@@ -33,6 +33,7 @@ from diagramgen.drawing.labelling.placement import (  # noqa: E402
 )
 from diagramgen.kernel.diagnostics import Collector  # noqa: E402
 from diagramgen.kernel.geometry import Box, Point  # noqa: E402
+from diagramgen.kernel.tokens import EDGE, ERROR, HEAD, INK, LIT, PALE_RULE, PAPER  # noqa: E402
 from diagramgen.layout.global_routing.channel_ports import PinOrder, assign_pins, order_pins, sides_of  # noqa: E402
 from diagramgen.layout.global_routing.constraints import constraints_of  # noqa: E402
 from diagramgen.layout.global_routing.crossing_minimisation import count_crossings  # noqa: E402
@@ -72,8 +73,7 @@ REGION = "controls"
 SHOWN = "W14"
 """The lead that single-lead figures follow."""
 
-INK, MID, PALE, WASH = "#20303c", "#7d8c97", "#c9d1d6", "#eef1f2"
-STRONG, WARM = "#a3380f", "#e3b08f"
+MID, PALE, WASH, STRONG, WARM = EDGE, PALE_RULE, HEAD, ERROR, LIT
 """Dark, middle and pale greys; one dark and one pale red-brown: five steps of grey in print without colour."""
 
 
@@ -137,7 +137,7 @@ class Figure:
         place = f'x="{x:g}" y="{y + size / 3:.1f}" font-size="{size:g}" text-anchor="middle"'
         if turn:
             place += f' transform="rotate({math.degrees(turn):.0f} {x:g} {y:g})"'
-        self.marks.append(f'<text {place} fill="#fff" stroke="#fff" stroke-width="3">{escape(words)}</text>'
+        self.marks.append(f'<text {place} fill="{PAPER}" stroke="{PAPER}" stroke-width="3">{escape(words)}</text>'
                           f'<text {place} fill="{colour}">{escape(words)}</text>')
 
     def note(self, words: str) -> None:
@@ -154,7 +154,7 @@ class Figure:
         body = "\n".join(self.marks)
         return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.0f} {whole:.0f}" width="{wide:.0f}" '
                 f'font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">\n'
-                f'<rect width="100%" height="100%" fill="#fff"/>\n{body}\n{notes}\n</svg>\n')
+                f'<rect width="100%" height="100%" fill="{PAPER}"/>\n{body}\n{notes}\n</svg>\n')
 
 
 class Asked(Memo):
@@ -253,7 +253,7 @@ def plan_figure(sample: Sample, scale: float = 4.0) -> Figure:
     return figure
 
 
-def body(figure: Figure, part: PlacedPart, fill: str = "#fff", colour: str = PALE) -> None:
+def body(figure: Figure, part: PlacedPart, fill: str = PAPER, colour: str = PALE) -> None:
     """A part's bodies and lugs."""
     for hull in hulls(part):
         figure.shape(hull, fill, colour)
@@ -290,7 +290,7 @@ def graph_edges(figure: Figure, sample: Sample, only: Sequence[str] | None = Non
         ends = [plan.regions[name].box.centre for name in sides]
         gate = plan.openings[channel.name, sides[0]].centre
         figure.line([ends[0], gate, ends[1]], STRONG if only is not None else INK, 3.2 if only is not None else 2.0)
-        figure.dot(gate, 4.0, "#fff", STRONG)
+        figure.dot(gate, 4.0, PAPER, STRONG)
         if only is None:
             figure.text(Point(gate.x, gate.y - 3.0), channel.name, 12.0, STRONG)
     for name, region in plan.regions.items():
@@ -321,7 +321,7 @@ def placement(sample: Sample) -> Iterator[Figure]:
         figure.shape(area.intersection(task.floor), "none", WARM, 1.2)
         free = free & ~shapely.contains_xy(area, grid.at)
     for part in stand:
-        body(figure, part, "#fff", MID)
+        body(figure, part, PAPER, MID)
         figure.text(part.box.centre, part.part.name, 13.0)
     for x, y in grid.at[free]:
         figure.dot(Point(float(x), float(y)), 1.5, STRONG)
@@ -342,7 +342,7 @@ def packing(sample: Sample) -> Iterator[Figure]:
     for one, opening in zip(contents, openings, strict=True):
         region = sample.plan.regions[one.name]
         figure.line(region.outline.flat(0.2), STRONG, 2.0, "", "none", closed=True)
-        figure.dot(opening.centre, 3.5, "#fff", STRONG)
+        figure.dot(opening.centre, 3.5, PAPER, STRONG)
         figure.text(region.box.centre, one.name, 14.0)
     for channel, strip in sample.plan.strips.items():
         figure.line(strip, INK, 5.0)
@@ -387,7 +387,7 @@ def pin_order(sample: Sample) -> Iterator[Figure]:
         figure.line(plan.regions[stall].outline.flat(0.2), MID, 1.2, "4 3", WASH, closed=True)
         for part in plan.parts.values():
             if part.region == stall:
-                body(figure, part, "#fff", MID)
+                body(figure, part, PAPER, MID)
         for one in routes:
             figure.line(one.path.flat(0.1), INK, 1.6)
             figure.dot(one.path.start, 2.4, STRONG)
@@ -404,7 +404,7 @@ def mesh(sample: Sample) -> Iterator[Figure]:
     costs = triangle_costs(sample.region, meshed, net)
     triangles: dict[str, list[Any]] = {}
     for corners, cost in zip(meshed.mesh.corners, costs, strict=True):
-        fill = INK if cost == math.inf else MID if cost >= 40 else PALE if cost > 2 else WASH if cost > 1 else "#fff"
+        fill = INK if cost == math.inf else MID if cost >= 40 else PALE if cost > 2 else WASH if cost > 1 else PAPER
         triangles.setdefault(fill, []).append(shapely.Polygon([tuple(meshed.mesh.points[c]) for c in corners]))
     for fill, pieces in triangles.items():
         figure.shape(shapely.union_all(pieces, grid_size=0.01).simplify(0.08), fill)
@@ -449,7 +449,7 @@ def topological(sample: Sample) -> Iterator[Figure]:
     figure.line([topology.mesh.points[u], topology.mesh.points[v]], STRONG, 2.6)
     for rank, (t, _, _) in enumerate(topology.edge_order[edge]):
         p = point_on(topology.mesh, edge, t)
-        figure.dot(p, 8.0, "#fff", STRONG)
+        figure.dot(p, 8.0, PAPER, STRONG)
         figure.text(p, str(rank), 11.0, STRONG)
     clipped(figure)
     figure.note("Each lead is the row of mesh edges it crosses. Numbers: its place in the order on the red edge,")
@@ -573,7 +573,7 @@ def check(sample: Sample) -> Iterator[Figure]:
             figure.shape(shape.buffer(sample.region.clearance), "none", WARM, 1.0)
         figure.shape(shape, PALE if not obstacle.passable else WASH, MID)
     for pad in pads_of(sample.region):
-        figure.shape(shapely.Point(pad.at).buffer(pad.keepout), "#fff", STRONG, 0.8)
+        figure.shape(shapely.Point(pad.at).buffer(pad.keepout), PAPER, STRONG, 0.8)
     for one in route(sample.region):
         figure.line(one.path.flat(0.1), INK, 1.4)
     figure.note("Held against every finished lead: band along the wall, bodies with their clearance (pale bodies")
@@ -637,7 +637,7 @@ def conflicts(sample: Sample) -> Iterator[Figure]:
     figure.segments([(middles[i], middles[j]) for i, j in pairs], WARM, 0.4)
     figure.dots(middles, 4.5, MID)
     for one in placed:
-        figure.shape(frame_of(one), "#fff", STRONG, 1.6)
+        figure.shape(frame_of(one), PAPER, STRONG, 1.6)
         figure.text(one.candidate.at, one.label.lines[0].text, 15.0, INK, one.candidate.angle)
     figure.note(f"{len(few)} lug names of '{part.part.name}', up to {MANY} candidates each (dots);")
     figure.note(f"{len(pairs)} pairs that cannot both be taken (lines). Red frames: the set chosen.")
@@ -656,12 +656,12 @@ def leader_lines(sample: Sample) -> Iterator[Figure]:
         figure.line(one.path.flat(0.1), PALE, 1.0)
     led = [one for one in placed if one.candidate.leader is not None]
     for label in placed:
-        figure.shape(frame_of(label), "#fff", PALE, 0.8)
+        figure.shape(frame_of(label), PAPER, PALE, 0.8)
         figure.text(label.candidate.at, label.label.lines[0].text, 9.0, MID, label.candidate.angle)
     for label in led:
         assert label.candidate.leader is not None
         figure.line([label.candidate.at, label.candidate.leader], STRONG, 1.4)
-        figure.shape(frame_of(label), "#fff", STRONG, 0.8)
+        figure.shape(frame_of(label), PAPER, STRONG, 0.8)
         figure.text(label.candidate.at, label.label.lines[0].text, 9.0, INK, label.candidate.angle)
         figure.dot(label.candidate.leader, 2.4, STRONG)
     ends = np.array([[tuple(x.candidate.at), tuple(x.candidate.leader or x.candidate.at)] for x in led])
@@ -691,7 +691,7 @@ def beside(figures: Sequence[Figure]) -> str:
     high = max(f.box.height * f.scale + 12 + 1.45 * f.size * len(f.notes) for f in figures)
     return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {x - gap:.0f} {high:.0f}" width="{x - gap:.0f}" '
             'font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">\n'
-            '<rect width="100%" height="100%" fill="#fff"/>\n' + "\n".join(rows) + "\n</svg>\n")
+            f'<rect width="100%" height="100%" fill="{PAPER}"/>\n' + "\n".join(rows) + "\n</svg>\n")
 
 
 def drawn() -> dict[str, str]:
