@@ -3,7 +3,7 @@
 Each is what a technician answers who has the cavity's size, its depth and the parts on the bench, but no hole: one to
 three pickups, one to four pots, toggle or lever, jack in its own hole or in the cavity, easy and tight ones. The build
 is made of the answers and examined as ``check`` does. A job counts as placed where there is no warning or error of
-place (P2xx) or fit (P3xx), but of the parts outside, of which nobody asked where their leads come in (P203).
+place (FIT-2xx) or fit (FIT-3xx), but of the parts outside, of which nobody asked where their leads come in (FIT-203).
 
 Of every other job it prints what the program says is missing.
 
@@ -20,7 +20,8 @@ from pathlib import Path
 from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import CAVITY, EACH, NONE, ONE, OWN, TWO, Answers, Cavity
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 
 GOAL = 36 / 40
 SINGLE, DUAL, BASS, SPLIT = "single-coil", "dual-coil", "bass-single", "bass-split"
@@ -128,7 +129,7 @@ JOBS = (
 def misplaced(analysis: Analysis) -> list[Problem]:
     """What was said of places and of fit."""
     return [p for p in analysis.problems if p.severity is not Severity.NOTE
-            and p.code.startswith(("P2", "P3")) and p.code != "P203"]
+            and p.code.startswith(("FIT-2", "FIT-3")) and p.code != "FIT-203"]
 
 
 def main() -> None:

@@ -17,7 +17,8 @@ from pathlib import Path
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import Change, applied
 from diagramgen.circuit.rules.connections import check_connections
-from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build, End, Lead
@@ -37,7 +38,7 @@ class Count:
     noted: int
     """Leads of which a note alone speaks."""
     listed: int
-    """Those of them of which nothing speaks but the list of free throws (C270)."""
+    """Those of them of which nothing speaks but the list of free throws (CIR-270)."""
     said: tuple[Problem, ...]
     """Errors and warnings of the whole build."""
 
@@ -97,7 +98,7 @@ def counted(build: Build) -> Count:
         if all(p.severity is Severity.NOTE for p in new):
             if codes := {p.code for p in new if names(p, lead)}:
                 noted += 1
-                listed += codes == {"C270"}
+                listed += codes == {"CIR-270"}
             else:
                 unnoticed.append(lead)
     loud = tuple(p for p in before if p.severity is not Severity.NOTE)

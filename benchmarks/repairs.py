@@ -31,7 +31,8 @@ from diagramgen.circuit.repair.search import applied
 from diagramgen.circuit.rules.knobs import takes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.values import elements_of
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build, End, Lead

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagramgen.kernel.brief import brief, counted
-from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity, spoken
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Place, Problem, spoken
 from diagramgen.kernel.provenance import read_bytes
 
 if TYPE_CHECKING:

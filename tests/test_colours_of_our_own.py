@@ -11,7 +11,7 @@ import pytest
 from coloraide import Color
 
 from diagramgen.kernel import tokens
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 
 ROOT = Path(__file__).resolve().parent.parent
 HEX = re.compile(r"#(?:[0-9a-fA-F]{6}|[0-9a-fA-F]{3})\b")

@@ -124,7 +124,7 @@ class _Svg:
         try:
             path = read_svg(data.decode("utf-8", "replace"))
         except BadSvg as fault:
-            return fault.code != "R030", False
+            return fault.code.id != "INP-030", False
         except BadPath:
             return True, False
         box = bounds(path)

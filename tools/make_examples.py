@@ -11,7 +11,7 @@ HEAD = """\
 # One answer a problem code, out of tests/bad_builds and samples/wrong-on-purpose.txt.
 # Written by python tools/make_examples.py; do not edit by hand.
 """
-_BEGIN = re.compile(r"^(\S+): (?:error|warning|note) ([A-Z]\d{3}): ")
+_BEGIN = re.compile(r"^(\S+): (?:error|warning|note) ([A-Z]{3}-\d{3}): ")
 LONGEST = 130
 
 

@@ -31,7 +31,7 @@ KINDS = ("diagram", "bench", "jig", "template", "cover", "stages", "work", "chan
          "player", "curves", "states", "intake", "closing", "record")
 SHARED = [
     ["--help"], ["schema"], ["symbols"], ["symbols", "--json"], ["start", "--list"], ["start", "one-volume"],
-    ["meaning"], ["meaning", "W104"], ["compare", "two-pickups-toggle-found.yaml", "two-pickups-toggle.yaml"],
+    ["meaning"], ["meaning", "RTE-104"], ["compare", "two-pickups-toggle-found.yaml", "two-pickups-toggle.yaml"],
     ["trace", "--card", "--out", "OUT"], ["shop", ".", "--sheet", "leads", "--workers", "1", "--out", "OUT"],
 ]
 """Commands that are run once, in a folder that holds all samples."""

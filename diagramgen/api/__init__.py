@@ -36,7 +36,8 @@ from diagramgen.api.records import (
 )
 from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.verdict import Verdict
-from diagramgen.kernel.diagnostics import Place, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Place, Problem
 from diagramgen.kernel.errors import CannotWrite, DiagramgenError, NotAvailable, NotProved, UnknownName, WrongValue
 
 __all__ = [

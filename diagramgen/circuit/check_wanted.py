@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagramgen.circuit.codes import CIR_260, CIR_301, CIR_302, CIR_303, CIR_304, CIR_305
 from diagramgen.circuit.hum import keeps
 from diagramgen.circuit.hum_words import hum_said
 from diagramgen.circuit.outputs import named
@@ -183,7 +184,7 @@ def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
         return
     for wanted in build.wanted:
         if not any(True for _ in states_of(full, wanted)):
-            say.error("C305", wanted.place, "no state is like this", "Check the positions named.")
+            say.add(CIR_305, wanted.place, "no state is like this")
             continue
         _say(chart, wanted, say, remedy)
 
@@ -196,9 +197,9 @@ def _all_silent(chart: StateTable, say: Collector, remedy: str) -> bool:
     if len(broken) < 2 or len(broken) < len(chart.build.wanted):
         return False
     lines = ", ".join(str(w.place.line) for w in broken)
-    say.error("C301", broken[0].place, f"none of the {len(broken)} wanted sounds (lines {lines}) is given: "
-              "every state is silent",
-              remedy or "Mend first what keeps the signal from the tip; these follow from it.")
+    say.add(CIR_301, broken[0].place, f"none of the {len(broken)} wanted sounds (lines {lines}) is given: "
+            "every state is silent",
+            remedy or "Mend first what keeps the signal from the tip; these follow from it.")
     return True
 
 
@@ -222,15 +223,14 @@ def _say(chart: StateTable, wanted: Wanted, say: Collector, remedy: str) -> None
         asked = f"{found.asked} at {output.says}" if output is not None else found.asked
         text = f"{where}{more}: wanted {asked}, the wiring gives {found.given}"
         if found.of_turns:
-            say.warning("C260", wanted.place, f"{where}{more}: wanted {asked}, which cannot be proved: {found.given}",
-                        "Give turns, gauge of the winding wire (wire) or metered inductance of each coil"
-                        + LESS.get(found.asked, "") + ".")
+            say.add(CIR_260, wanted.place, f"{where}{more}: wanted {asked}, which cannot be proved: {found.given}",
+                    "Give turns, gauge of the winding wire (wire) or metered inductance of each coil"
+                    + LESS.get(found.asked, "") + ".")
         elif found.kind == "unknown":
-            say.warning("C304", wanted.place, f"{where}{more}: {asked} cannot be proved: {_unknown(found.given)}",
-                        "Give the kick of each coil, or winding and magnet; without them nobody can tell.")
+            say.add(CIR_304, wanted.place, f"{where}{more}: {asked} cannot be proved: {_unknown(found.given)}")
         else:
-            code = {"network": "C301", "phase": "C302", "hum": "C303"}[found.kind]
-            say.error(code, wanted.place, text, remedy or "Compare the leads of these parts with what was meant.")
+            code = {"network": CIR_301, "phase": CIR_302, "hum": CIR_303}[found.kind]
+            say.add(code, wanted.place, text, remedy or "Compare the leads of these parts with what was meant.")
 
 
 def _unknown(given: str) -> str:

@@ -5,91 +5,91 @@ from __future__ import annotations
 from diagramgen.kernel.codes import Code, Range, Severity
 
 SOLVED = Range(
-    "C2", "what the solved circuit shows", 110,
+    "CIR-2", "what the solved circuit shows", 110, was="C2",
     intro="Said by `sounds`, judged in every state with the knobs at 10 (blends and trimmers at 5) and the build's "
-          "own load. What C245 and C253 to C259 and C271 say of a part is not said where the file says at that part "
-          "what is `meant`.")
-WANTED = Range("C3", "wanted sounds", 120)
+          "own load. What CIR-245 and CIR-253 to CIR-259 and CIR-271 say of a part is not said where the file says at "
+          "that part what is `meant`.")
+WANTED = Range("CIR-3", "wanted sounds", 120, was="C3")
 
-C119 = Code(
-    "C119", Severity.WARNING, "Both ends of a resistor, capacitor, coil, lamp or transducer are joined by leads or "
+CIR_119 = Code(
+    "CIR-119", Severity.WARNING, "Both ends of a resistor, capacitor, coil, lamp or transducer are joined by leads or "
     "metal, whatever the switches do: it does nothing there",
     text="The way between its ends is named.",
-    advice="Move one end to where it belongs.")
-C200 = Code(
-    "C200", Severity.ERROR, "The circuit cannot be solved for a reason that is named",
-    advice="Correct it and run again.")
-C201 = Code(
-    "C201", Severity.ERROR, "A value is one that no circuit can have: negative, zero where that has no sense, or no "
-    "finite number",
-    advice="Give the value as it is printed on the part.")
-C202 = Code(
-    "C202", Severity.ERROR, "Winding, magnet and kick of a coil do not fit together",
+    advice="Move one end to where it belongs.", was="C119")
+CIR_200 = Code(
+    "CIR-200", Severity.ERROR, "The circuit cannot be solved for a reason that is named",
+    advice="Correct it and run again.", was="C200")
+CIR_201 = Code(
+    "CIR-201", Severity.ERROR, "A value is one that no circuit can have: negative, zero where that has no sense, or "
+    "no finite number",
+    advice="Give the value as it is printed on the part.", was="C201")
+CIR_202 = Code(
+    "CIR-202", Severity.ERROR, "Winding, magnet and kick of a coil do not fit together",
     text="A coil wound clockwise from start to finish, seen from the strings, with a north pole toward them, kicks "
          "plus (red on finish, black on start, steel coming on).",
-    advice="Kick is winding times magnet: clockwise with north kicks plus. Meter again.")
-C203 = Code(
-    "C203", Severity.ERROR, "There is no output jack, so nothing can be heard or metered",
-    advice="Put the jack in, with its tip and sleeve.")
-C204 = Code(
-    "C204", Severity.NOTE, "There are several jacks",
+    advice="Kick is winding times magnet: clockwise with north kicks plus. Meter again.", was="C202")
+CIR_203 = Code(
+    "CIR-203", Severity.ERROR, "There is no output jack, so nothing can be heard or metered",
+    advice="Put the jack in, with its tip and sleeve.", was="C203")
+CIR_204 = Code(
+    "CIR-204", Severity.NOTE, "There are several jacks",
     text="Each is an output of its own; the first is the main one, of which a wanted sound or a reading speaks that "
-         "names none with `at`.")
-C205 = Code(
-    "C205", Severity.ERROR, "There are more than 100,000 states",
-    advice="Choose: --state with the controls that stand still.")
-C206 = Code(
-    "C206", Severity.NOTE, "No part of the build makes a signal",
-    advice="Put the pickups in.")
-C210 = Code(
-    "C210", Severity.WARNING, "A state that nobody asked to be silent is silent at every output",
-    text="The reason is given: no coil reaches the tip (or any output). Where tip and sleeve are joined C213 says so. "
-         "A button that is held and a plug that is out do not count.")
-C211 = Code(
-    "C211", Severity.ERROR, "Nothing is heard in any state at any output with the knobs at rest",
+         "names none with `at`.", was="C204")
+CIR_205 = Code(
+    "CIR-205", Severity.ERROR, "There are more than 100,000 states",
+    advice="Choose: --state with the controls that stand still.", was="C205")
+CIR_206 = Code(
+    "CIR-206", Severity.NOTE, "No part of the build makes a signal",
+    advice="Put the pickups in.", was="C206")
+CIR_210 = Code(
+    "CIR-210", Severity.WARNING, "A state that nobody asked to be silent is silent at every output",
+    text="The reason is given: no coil reaches the tip (or any output). Where tip and sleeve are joined CIR-213 says "
+         "so. A button that is held and a plug that is out do not count.", was="C210")
+CIR_211 = Code(
+    "CIR-211", Severity.ERROR, "Nothing is heard in any state at any output with the knobs at rest",
     text="Where a knob at 0 or 5 lets something through, that is said. Where a lug of it is joined to metal on no "
          "ground, and with a lead to ground the same is heard at rest, that is to be mended first; else its ends are "
          "to be exchanged where with that, solved, the same is heard and nothing new is said of grounds, metal and "
          "states.",
-    advice="Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
-C212 = Code(
-    "C212", Severity.WARNING, "A coil or transducer is never heard, in any state at any output, with any knob at 0, 5 "
-    "or 10",
-    advice="Follow both its leads: one to ground, one to the tip, each through contacts that close.")
-C213 = Code(
-    "C213", Severity.WARNING, "Hot is shorted to ground (tip joined to sleeve) in a state that nobody asked to be "
+    advice="Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.", was="C211")
+CIR_212 = Code(
+    "CIR-212", Severity.WARNING, "A coil or transducer is never heard, in any state at any output, with any knob at "
+    "0, 5 or 10",
+    advice="Follow both its leads: one to ground, one to the tip, each through contacts that close.", was="C212")
+CIR_213 = Code(
+    "CIR-213", Severity.WARNING, "Hot is shorted to ground (tip joined to sleeve) in a state that nobody asked to be "
     "silent",
-    text="The way from tip to sleeve is named, contact by contact. Shorted by a knob: C241.")
-C230 = Code(
-    "C230", Severity.ERROR, "Both ends of a blend silence the instrument, though it sounds in between",
+    text="The way from tip to sleeve is named, contact by contact. Shorted by a knob: CIR-241.", was="C213")
+CIR_230 = Code(
+    "CIR-230", Severity.ERROR, "Both ends of a blend silence the instrument, though it sounds in between",
     text="Its wipers are the output, and each end grounds it.",
-    advice="The pickups go to the wipers, the output to the ends.")
-C231 = Code(
-    "C231", Severity.ERROR, "A blend has linear gangs: in its centre each pickup passes half of its track",
-    advice="A blend needs half-dead gangs: each on its end for half of the turn.")
-C232 = Code(
-    "C232", Severity.WARNING, "Silence is wanted in the states named, and the output's contact hangs open there",
+    advice="The pickups go to the wipers, the output to the ends.", was="C230")
+CIR_231 = Code(
+    "CIR-231", Severity.ERROR, "A blend has linear gangs: in its centre each pickup passes half of its track",
+    advice="A blend needs half-dead gangs: each on its end for half of the turn.", was="C231")
+CIR_232 = Code(
+    "CIR-232", Severity.WARNING, "Silence is wanted in the states named, and the output's contact hangs open there",
     text="The plug reads open.",
-    advice="An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.")
-C233 = Code(
-    "C233", Severity.WARNING, "The sleeves of two jacks are not joined, and metal that a hand touches goes to one of "
-    "them alone",
+    advice="An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.", was="C232")
+CIR_233 = Code(
+    "CIR-233", Severity.WARNING, "The sleeves of two jacks are not joined, and metal that a hand touches goes to one "
+    "of them alone",
     text="With only the other plug in, that metal is not grounded.",
-    advice="If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.")
-C249 = Code(
-    "C249", Severity.WARNING, "Coils sound out of phase in the states named, and no promise speaks of their phase "
+    advice="If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.", was="C233")
+CIR_249 = Code(
+    "CIR-249", Severity.WARNING, "Coils sound out of phase in the states named, and no promise speaks of their phase "
     "there: thin and weak, the usual mark of one pair of leads exchanged",
     text="If it is meant, write it under `wanted` with `phase: out`. Where signs were not metered and only usual ones "
          "between the coils of one pickup are used, it says so. To exchange the two leads of a pickup is advised only "
          "where the build, solved with them exchanged, is in phase in these states, loses no coil and has no other "
-         "state out of phase.")
-C260 = Code(
-    "C260", Severity.WARNING, "A wanted hum cannot be proved, because the turns of the coils are not known",
+         "state out of phase.", was="C249")
+CIR_260 = Code(
+    "CIR-260", Severity.WARNING, "A wanted hum cannot be proved, because the turns of the coils are not known",
     text="Ohms alone do not tell them. The range that what is known allows stands beside it.",
     advice="Turns, the gauge of the winding wire (`wire`) or metered inductances of the coils narrow it; `hum: most` "
-           "promises less, of coils meant alike whose ohms lie within 5 %.")
-C301 = Code(
-    "C301", Severity.ERROR, "A state gives another connection of coils than was wanted",
+           "promises less, of coils meant alike whose ohms lie within 5 %.", was="C260")
+CIR_301 = Code(
+    "CIR-301", Severity.ERROR, "A state gives another connection of coils than was wanted",
     text="`check` and `sounds` look for the smallest change of leads that keeps every promise, and say the same of "
          "it. A missing lead is answered by a lead: tried first are a lead more between any two nets, and an end that "
          "leads nowhere put back on a bare lug of its part; then single changes (an end moved, two ends or all that "
@@ -109,40 +109,41 @@ C301 = Code(
          "an end slips to another lug of its part sooner than to another part, like parts are wired alike, a lug an "
          "element needs lacks a lead, a tone darkens every coil, a coil's start lies on ground (common practice, no "
          "source). Where several that lead to different nets are equally good, up to three are named and none is "
-         "proposed. Changes that only differ in the lug of one net are one.")
-C302 = Code("C302", Severity.ERROR, "A state gives another phase than was wanted")
-C303 = Code(
-    "C303", Severity.ERROR, "The hum of a state is another than was wanted",
+         "proposed. Changes that only differ in the lug of one net are one.", was="C301")
+CIR_302 = Code("CIR-302", Severity.ERROR, "A state gives another phase than was wanted", was="C302")
+CIR_303 = Code(
+    "CIR-303", Severity.ERROR, "The hum of a state is another than was wanted",
     text="A hum is cancelled with 5 % left or less (10 % at the worst end of its range); what it is worked out from "
-         "stands in `physics.md`.")
-C304 = Code(
-    "C304", Severity.WARNING, "A wanted sound cannot be proved, because winding, magnet or kick of its coils are not "
-    "known",
-    advice="Give the kick of each coil, or winding and magnet; without them nobody can tell.")
-C305 = Code(
-    "C305", Severity.ERROR, "No state is like the one a wanted sound speaks of",
-    advice="Check the positions named.")
-C306 = Code(
-    "C306", Severity.NOTE, "Every wanted sound is given, yet a lead seems to be missing, or one to be on the wrong lug",
+         "stands in `physics.md`.", was="C303")
+CIR_304 = Code(
+    "CIR-304", Severity.WARNING, "A wanted sound cannot be proved, because winding, magnet or kick of its coils are "
+    "not known",
+    advice="Give the kick of each coil, or winding and magnet; without them nobody can tell.", was="C304")
+CIR_305 = Code(
+    "CIR-305", Severity.ERROR, "No state is like the one a wanted sound speaks of",
+    advice="Check the positions named.", was="C305")
+CIR_306 = Code(
+    "CIR-306", Severity.NOTE, "Every wanted sound is given, yet a lead seems to be missing, or one to be on the wrong "
+    "lug",
     text="A lug that an element needs has no lead, metal is off ground, a lead ends on a contact that leads nowhere, "
          "or a volume with a bare end does not mute. Named is the one lead more, or the one end moved, after which "
-         "less is said and no promise, knob or ground suffers (as under C301); where several would do alike, all of "
-         "them up to three. Without wanted sounds a lead is named only where exactly two ends are bare (lugs an "
+         "less is said and no promise, knob or ground suffers (as under CIR-301); where several would do alike, all "
+         "of them up to three. Without wanted sounds a lead is named only where exactly two ends are bare (lugs an "
          "element needs, tip, sleeve), the lead joins them, and after it, solved, no warning, error or bare lug is "
          "left but of colours.",
-    advice="It is a guess: look at the instrument first.")
-J502 = Code("J502", Severity.ERROR, "A results file names a coil that the build does not have")
-J503 = Code(
-    "J503", Severity.ERROR, "A coil metered loose reads open",
+    advice="It is a guess: look at the instrument first.", was="C306")
+REC_502 = Code("REC-502", Severity.ERROR, "A results file names a coil that the build does not have", was="J502")
+REC_503 = Code(
+    "REC-503", Severity.ERROR, "A coil metered loose reads open",
     text="It is broken, or a probe missed its lead. It is not taken over.",
-    advice="Meter it again at the ends of its own conductors; an open coil does not go in.")
-J504 = Code(
-    "J504", Severity.ERROR, "A coil metered loose reads 1000 times what is expected, or a thousandth",
+    advice="Meter it again at the ends of its own conductors; an open coil does not go in.", was="J503")
+REC_504 = Code(
+    "REC-504", Severity.ERROR, "A coil metered loose reads 1000 times what is expected, or a thousandth",
     text="The letter behind the number is wrong, k for M or none for k. It is not taken over.",
-    advice="Write the reading with its letter: 7.2k.")
-J505 = Code(
-    "J505", Severity.WARNING, "A coil metered loose reads more than 30 % off what was expected of it (common "
+    advice="Write the reading with its letter: 7.2k.", was="J504")
+REC_505 = Code(
+    "REC-505", Severity.WARNING, "A coil metered loose reads more than 30 % off what was expected of it (common "
     "practice, no source)",
     text="It is taken over, since the part on the bench counts.",
     advice="Shorted turns, the wrong pair of conductors, or another pickup than the build says. Where it is right, "
-           "write it into the build.")
+           "write it into the build.", was="J505")

@@ -13,7 +13,8 @@ from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.circuit.rules.states import check_states
 from diagramgen.circuit.state_table import sounding, state_table
 from diagramgen.circuit.values import lug_of
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, End, Part
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from diagramgen.circuit.codes import REC_502, REC_503, REC_504, REC_505
 from diagramgen.circuit.tolerances import band_of
 from diagramgen.circuit.values import elements_of, number_of, source_name
 from diagramgen.kernel.diagnostics import Collector, nearest
@@ -51,7 +52,7 @@ def metered(build: Build, results: Results, say: Collector) -> Build:
     values: dict[str, dict[str, float | str]] = {}
     for name, given in results.coils.items():
         if name not in known:
-            say.error("J502", given.place, f"there is no coil '{name}'", nearest(name, known))
+            say.add(REC_502, given.place, f"there is no coil '{name}'", nearest(name, known))
             continue
         part, element = known[name]
         key = element.values.get("resistance", "")
@@ -70,18 +71,16 @@ def _believable(name: str, given: Given[float], part: Part, element: Element, sa
     far = max(FAR, band_of(part, element))
     told = quantity(expected, RESISTANCE)
     if math.isinf(given.value):
-        say.error("J503", given.place, f"the coil {name} reads open: it is broken, or a probe missed its lead",
-                  "Meter it again at the ends of its own conductors; an open coil does not go in.")
+        say.add(REC_503, given.place, f"the coil {name} reads open: it is broken, or a probe missed its lead")
         return False
     if slipped(given.value, expected):
-        say.error("J504", given.place, f"the coil {name} reads {quantity(given.value, RESISTANCE)}, about "
-                  f"{_times(given.value, expected)} the {told} expected of it: is the letter wrong, k for M or none "
-                  "for k?", "Write the reading with its letter: 7.2k.")
+        say.add(REC_504, given.place, f"the coil {name} reads {quantity(given.value, RESISTANCE)}, about "
+                f"{_times(given.value, expected)} the {told} expected of it: is the letter wrong, k for M or none "
+                "for k?")
         return False
     if given.value == 0 or abs(given.value - expected) > far * expected:
-        say.warning("J505", given.place, f"the coil {name} reads {quantity(given.value, RESISTANCE)}; {told} was "
-                    "expected of it", "Shorted turns, the wrong pair of conductors, or another pickup than the build "
-                    "says. Where it is right, write it into the build.")
+        say.add(REC_505, given.place, f"the coil {name} reads {quantity(given.value, RESISTANCE)}; {told} was "
+                "expected of it")
     return given.value > 0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from diagramgen.circuit.check_wanted import check_wanted, mismatches
+from diagramgen.circuit.codes import CIR_200, CIR_201, CIR_202, CIR_203, CIR_204, CIR_205, CIR_206, CIR_306
 from diagramgen.circuit.dc_readings import Bench
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.polarity import contradictions
@@ -17,9 +18,9 @@ from diagramgen.circuit.values import SOUNDING, elements_of, faults
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.model.build import Build
 
-BROKEN = frozenset({"C260", "C301", "C302", "C303", "C304", "C305"})
+BROKEN = frozenset({"CIR-260", "CIR-301", "CIR-302", "CIR-303", "CIR-304", "CIR-305"})
 """What is said of promises, those that cannot be proved among them."""
-OF_CONTROLS = tuple(f"C{number}" for number in range(253, 290))
+OF_CONTROLS = tuple(f"CIR-{number}" for number in range(253, 290))
 """Codes of what a control does not do that its kind is for."""
 
 
@@ -41,10 +42,10 @@ def prove(
     try:
         found = state_table(build, knobs, select, bench)
     except TooMany as fault:
-        say.error("C205", Place(build.file), str(fault), "Choose: --state with the controls that stand still.")
+        say.add(CIR_205, Place(build.file), str(fault))
         return None
     except ValueError as fault:
-        say.error("C200", Place(build.file), f"the circuit cannot be solved: {fault}", "Correct it and run again.")
+        say.add(CIR_200, Place(build.file), f"the circuit cannot be solved: {fault}")
         return None
     if not knobs:
         mended = _mended(found) if mend else None
@@ -80,8 +81,8 @@ def _say_lacking(build: Build, say: Collector) -> None:
         changed = next(lead for lead in reversed(first.leads) if lead not in build.leads)
         stays = f"{found.kept.capitalize()} stays true with it" if build.wanted else \
             "No wanted sound says what was meant; both ends are bare, and with it no such end is left"
-        say.note("C306", build.parts[changed.start.part].place, found.guess,
-                 f"Look at the instrument first. {stays}, and nothing new is said.")
+        say.add(CIR_306, build.parts[changed.start.part].place, found.guess,
+                f"Look at the instrument first. {stays}, and nothing new is said.")
 
 
 def remedy(build: Build) -> Repair | None:
@@ -103,20 +104,18 @@ def complaints(build: Build) -> tuple[Problem, ...]:
 def _solvable(build: Build, say: Collector) -> bool:
     bad = False
     for part, sentence in faults(build):
-        say.error("C201", part.place, sentence, "Give the value as it is printed on the part.")
+        say.add(CIR_201, part.place, sentence)
         bad = True
     for part, sentence in contradictions(build):
-        say.error("C202", part.place, sentence,
-                  "Kick is winding times magnet: clockwise with north kicks plus. Meter again.")
+        say.add(CIR_202, part.place, sentence)
     found = jacks(build)
     if not found:
-        say.error("C203", Place(build.file), "the build has no output jack: nothing can be heard or metered",
-                  "Put the jack in, with its tip and sleeve.")
+        say.add(CIR_203, Place(build.file), "the build has no output jack: nothing can be heard or metered")
         return False
     if len(found) > 1:
-        say.note("C204", found[1].place, f"there are {len(found)} jacks; {found[0].name} is the main output, meant "
-                 "wherever none is named", f"Write the main output first; a wanted sound of another says at: "
-                 f"{found[1].name}.")
+        say.add(CIR_204, found[1].place, f"there are {len(found)} jacks; {found[0].name} is the main output, meant "
+                "wherever none is named", f"Write the main output first; a wanted sound of another says at: "
+                f"{found[1].name}.")
     if not any(True for _ in elements_of(build, *SOUNDING)):
-        say.note("C206", Place(build.file), "no part of the build makes a signal", "Put the pickups in.")
+        say.add(CIR_206, Place(build.file), "no part of the build makes a signal")
     return not bad

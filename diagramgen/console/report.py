@@ -15,7 +15,8 @@ from typing import IO, Any, NoReturn
 import click
 
 from diagramgen.kernel.brief import counted
-from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity, with_advice
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import ADVICE, Problem, with_advice
 from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.terminal_cells import wrapped
 from diagramgen.kernel.tokens import TERMINAL
@@ -30,7 +31,7 @@ MANY = 3
 """Leads of which the same is said, from which on it is said once."""
 _LEAD = re.compile(r"lead (?P<tag>\S+(?: leg \d+)?)(?: \([^()]* -> [^()]*\))?")
 _TAUGHT = "diagramgen.taught"
-EXPLAIN = "meaning"
+MEANING = "meaning"
 """The command that says what a code means."""
 _NARROWEST, _READABLE = 24, 120
 
@@ -113,7 +114,7 @@ def _teach(said: Sequence[Problem], wide: int) -> None:
         return
     context.meta[_TAUGHT] = True
     first = next((p for p in said if p.severity is Severity.ERROR), said[0])
-    way = f"What {first.code} means and why it matters: diagramgen {EXPLAIN} {first.code}"
+    way = f"What {first.code} means and why it matters: diagramgen {MEANING} {first.code}"
     click.echo("\n".join(wrapped(way, wide, 2)), err=True)
 
 

@@ -14,6 +14,19 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from diagramgen.drawing.codes import (
+    DRW_101,
+    DRW_102,
+    DRW_104,
+    DRW_105,
+    DRW_106,
+    DRW_107,
+    DRW_108,
+    DRW_109,
+    DRW_110,
+    DRW_111,
+    DRW_112,
+)
 from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labelling.candidates import tag_labels
@@ -60,7 +73,7 @@ def leads_on_leads(leads: Sequence[LaidLead]) -> Iterable[Finding]:
             continue
         along = _along(lines[a], lines[b], leads[a], leads[b])
         if along > TOGETHER:
-            yield Finding("D109", f"leads {one.tag} and {other.tag} lie on each other for {along:.0f} mm",
+            yield Finding(DRW_109, f"leads {one.tag} and {other.tag} lie on each other for {along:.0f} mm",
                           (f"lead:{one.tag}", f"lead:{other.tag}"))
 
 
@@ -89,7 +102,7 @@ def labels_on_lugs(labels: Sequence[tuple[str, str, shapely.Polygon]], layout: L
         own = [lug for lug in lugs if f"lug:{lug.key}" == subject]
         # One label names all the lugs behind one another.
         if all(lug.at.distance(lugs[hit].at) > SHARED for lug in own):
-            yield Finding("D110", f"the label '{words}' hides the lug {lugs[hit].key}",
+            yield Finding(DRW_110, f"the label '{words}' hides the lug {lugs[hit].key}",
                           (subject, f"lug:{lugs[hit].key}"))
 
 
@@ -123,7 +136,7 @@ def pale_texts(marks: Sequence[Mark]) -> Iterable[Finding]:
             ink = style_of(mark.role, mark.emphasis, mark.colour).text_colour
             worst = grounds.worst(order, _text_area(mark), ink)
             if worst < TEXT_CONTRAST:
-                yield Finding("D111", f"the words '{mark.text}' stand {worst:.1f} to 1 against what lies behind them; "
+                yield Finding(DRW_111, f"the words '{mark.text}' stand {worst:.1f} to 1 against what lies behind them; "
                               f"{TEXT_CONTRAST} to 1 are needed", (subject,))
 
 
@@ -140,7 +153,7 @@ def pale_leads(marks: Sequence[Mark]) -> Iterable[Finding]:
             worst = grounds.worst(order, beside, style.stroke)
             if worst < EDGE_CONTRAST:
                 told.add(subject)
-                yield Finding("D112", f"the edge of {subject.replace(':', ' ')} stands {worst:.1f} to 1 against what "
+                yield Finding(DRW_112, f"the edge of {subject.replace(':', ' ')} stands {worst:.1f} to 1 against what "
                               f"lies beside it; {EDGE_CONTRAST:.0f} to 1 are needed", (subject,))
 
 
@@ -240,7 +253,7 @@ def _labels_on_labels(labels: Sequence[PlacedLabel]) -> Iterable[Finding]:
     frames = np.array([shapely.buffer(frame_of(one), -TOUCH) for one in labels], dtype=object)
     first, second = shapely.STRtree(frames).query(frames, predicate="intersects")
     for a, b in sorted((int(a), int(b)) for a, b in zip(first, second, strict=True) if a < b):
-        yield Finding("D101", f"the label '{_words(labels[a])}' lies on the label '{_words(labels[b])}'",
+        yield Finding(DRW_101, f"the label '{_words(labels[a])}' lies on the label '{_words(labels[b])}'",
                       (labels[a].label.subject, labels[b].label.subject))
 
 
@@ -254,7 +267,7 @@ def _labels_on_leads(labels: Sequence[PlacedLabel], leads: Sequence[LaidLead]) -
     for row, hit in sorted((int(r), int(h)) for r, h in zip(rows, hits, strict=True)):
         lead = f"lead:{leads[hit].lead.tag}"
         if labels[row].label.may_cover != lead:
-            yield Finding("D102", f"the label '{_words(labels[row])}' hides lead {leads[hit].lead.tag}",
+            yield Finding(DRW_102, f"the label '{_words(labels[row])}' hides lead {leads[hit].lead.tag}",
                           (labels[row].label.subject, lead))
 
 
@@ -263,7 +276,7 @@ def _ends_off_lugs(layout: Layout) -> Iterable[Finding]:
         for end, at in ((laid.lead.start, laid.path.start), (laid.lead.end, laid.path.end)):
             limit = ON_RIM if laid.lead.kind == "bend" else ON_LUG
             if end.known and _place_of(layout, laid, end).distance(at) > limit:
-                yield Finding("D104", f"lead {laid.lead.tag} does not end on {end}", (f"lead:{laid.lead.tag}",))
+                yield Finding(DRW_104, f"lead {laid.lead.tag} does not end on {end}", (f"lead:{laid.lead.tag}",))
 
 
 def _place_of(layout: Layout, laid: LaidLead, end: End) -> Point:
@@ -282,7 +295,7 @@ def _outside(layout: Layout) -> Iterable[Finding]:
             if span.kind != "inside" or room is None:
                 continue
             if not room.covers(shapely.LineString(span.path.flat(0.05))):
-                yield Finding("D105", f"lead {laid.lead.tag} leaves the cavity '{span.region}'",
+                yield Finding(DRW_105, f"lead {laid.lead.tag} leaves the cavity '{span.region}'",
                               (f"lead:{laid.lead.tag}",))
 
 
@@ -296,7 +309,7 @@ def _tags(labels: Sequence[PlacedLabel], leads: Sequence[LaidLead]) -> Iterable[
         for key in missing:
             end = laid.lead.start if key.endswith(":start") else laid.lead.end
             where = f" at {end}" if end.known else " at its free end"
-            yield Finding("D106", f"lead {laid.lead.tag} has no tag{where}", (f"lead:{laid.lead.tag}",))
+            yield Finding(DRW_106, f"lead {laid.lead.tag} has no tag{where}", (f"lead:{laid.lead.tag}",))
 
 
 def _out_of_frame(labels: Sequence[PlacedLabel], frame: Box | None) -> Iterable[Finding]:
@@ -305,10 +318,10 @@ def _out_of_frame(labels: Sequence[PlacedLabel], frame: Box | None) -> Iterable[
     for one in labels:
         left, top, right, bottom = shapely.bounds(frame_of(one))
         if min(left - frame.left, top - frame.top, frame.right - right, frame.bottom - bottom) < -TOUCH:
-            yield Finding("D108", f"the label '{_words(one)}' stands outside the frame", (one.label.subject,))
+            yield Finding(DRW_108, f"the label '{_words(one)}' stands outside the frame", (one.label.subject,))
 
 
 def _small(labels: Sequence[PlacedLabel]) -> Iterable[Finding]:
     for one in labels:
         if min(line.height for line in one.label.lines) < SMALLEST - 1e-9:
-            yield Finding("D107", f"the label '{_words(one)}' is lettered below {SMALLEST} mm", (one.label.subject,))
+            yield Finding(DRW_107, f"the label '{_words(one)}' is lettered below {SMALLEST} mm", (one.label.subject,))

@@ -13,8 +13,10 @@ import numpy as np
 import shapely
 
 from diagramgen.drawing.braids import tails
+from diagramgen.drawing.codes import DRW_103, DRW_113
 from diagramgen.drawing.diagram import joint_counts
-from diagramgen.drawing.findings import REMEDIES, Finding
+from diagramgen.drawing.findings import Finding
+from diagramgen.kernel.codes import Code
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Path
 from diagramgen.layout.model import Layout
@@ -29,7 +31,7 @@ ROUNDED = 0.01
 class _Stroke:
     """What is drawn of a lead or of its braid: its code, how it is called, its half width and its own lugs."""
 
-    code: str
+    code: Code
     says: str
     lead: Lead
     path: Path
@@ -38,7 +40,7 @@ class _Stroke:
 
 
 def over_lugs(layout: Layout) -> tuple[Finding, ...]:
-    """Every lead (D103) and every braid's end (D113) over a foreign lug, of a layout at full size."""
+    """Every lead (DRW-103) and every braid's end (DRW-113) over a foreign lug, of a layout at full size."""
     pads = _pads(layout)
     strokes = [one for one in _strokes(layout) if one.path.length() > 0]
     if not pads or not strokes:
@@ -58,7 +60,7 @@ def say_over_lugs(layout: Layout, astray: frozenset[str], say: Collector) -> Non
     for finding in over_lugs(layout):
         subject = finding.subjects[0]
         if subject.removeprefix("lead:") not in astray:
-            say.error(finding.code, places[subject], finding.message, REMEDIES[finding.code])
+            say.add(finding.code, places[subject], finding.message)
 
 
 def _under(one: _Stroke, pads: Sequence[Pad], tree: shapely.STRtree, layout: Layout) -> Iterator[Pad]:
@@ -87,7 +89,7 @@ def _strokes(layout: Layout) -> Iterator[_Stroke]:
     for laid in layout.leads:
         lead = laid.lead
         own = frozenset(str(end) for end in (lead.start, lead.end) if end.known)
-        yield _Stroke("D103", f"lead {lead.tag}", lead, laid.path, half_width(lead, strong=True), own)
+        yield _Stroke(DRW_103, f"lead {lead.tag}", lead, laid.path, half_width(lead, strong=True), own)
     for laid, end, way in tails(layout):
-        yield _Stroke("D113", f"the braid of lead {laid.lead.tag} to {end}", laid.lead, way, USUAL,
+        yield _Stroke(DRW_113, f"the braid of lead {laid.lead.tag} to {end}", laid.lead, way, USUAL,
                       frozenset((str(end),)))

@@ -12,6 +12,7 @@ from typing import Any
 
 import yaml
 
+from diagramgen.edit.codes import LAB_402
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, Lead
 
@@ -31,7 +32,7 @@ def pinned_bytes(data: bytes, build: Build, say: Collector) -> tuple[bytes, tupl
     """The file with a tag in every lead line that had none, and the tags put in.
 
     A lead that no line of this file speaks of by itself (out of a group, entered lug by lug, a stretch of a bus, from
-    the file this one changes) is left, with a note (J402).
+    the file this one changes) is left, with a note (LAB-402).
     """
     text = data.decode("utf-8-sig")
     places = _leads_in(text)
@@ -43,8 +44,7 @@ def pinned_bytes(data: bytes, build: Build, say: Collector) -> tuple[bytes, tupl
         key = (lead.place.line, lead.place.column)
         written = places.get(key) if lead.place.file == build.file and not lead.bus else None
         if written is None or key in seen:
-            say.note("J402", lead.place, f"the tag {lead.tag} cannot be written into the file: {_why(lead, build)}",
-                     "Write this lead as a line of its own under 'leads', with a tag.")
+            say.add(LAB_402, lead.place, f"the tag {lead.tag} cannot be written into the file: {_why(lead, build)}")
             continue
         seen.add(key)
         put.append((written, lead.tag))

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from diagramgen.job.codes import CHG_301
 from diagramgen.job.part_changes import PartChange, made_at_bench, part_changes
 from diagramgen.job.words import lug_kind
 from diagramgen.kernel.diagnostics import Collector, Place
@@ -315,8 +316,7 @@ def check_same_instrument(found: Build, left: Build, place: Place, say: Collecto
     """Whether both builds are of one instrument; what speaks against it is said at ``place``."""
     against = list(_against(found, left))
     for words in against:
-        say.error("J301", place, f"these are not two states of one instrument: {words}",
-                  "Compare the build with the record of the same instrument, or correct the record.")
+        say.add(CHG_301, place, f"these are not two states of one instrument: {words}")
     return not against
 
 

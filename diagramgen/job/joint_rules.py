@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagramgen.job.codes import LEN_304
 from diagramgen.job.lead_list import joints
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
@@ -19,5 +20,5 @@ def check_joints(build: Build, say: Collector) -> None:
             ends = ", ".join(e.tag for e in joint.ends if e.wires)
             spot = joint.kind == "spot"
             can = f"{joint.takes} can be worked on one spot of it" if spot else f"it takes {joint.takes}"
-            say.warning("W304", part.place, f"{joint.wires} ends meet at {joint.key} ({ends}); {can}",
-                        SPREAD if spot else ELSEWHERE)
+            say.add(LEN_304, part.place, f"{joint.wires} ends meet at {joint.key} ({ends}); {can}",
+                    SPREAD if spot else ELSEWHERE)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString
 
+from diagramgen.job.codes import LEN_301, LEN_302, LEN_303
 from diagramgen.job.words import channels_of, end_words, is_pickup, lug_kind
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.units import number
@@ -255,19 +256,18 @@ def check_lengths(layout: Layout, say: Collector) -> None:
     for laid in layout.leads:
         lead, cut = laid.lead, cut_length(laid, layout)
         if lead.length is not None and lead.is_wire and lead.length < SHORTEST:
-            say.error("W301", lead.place, f"lead {lead.tag} is given {number(lead.length, 4)} mm: no wire is cut and "
-                      f"stripped shorter than {number(SHORTEST)} mm", "Check the figure and its unit.")
+            say.add(LEN_301, lead.place, f"lead {lead.tag} is given {number(lead.length, 4)} mm: no wire is cut and "
+                    f"stripped shorter than {number(SHORTEST)} mm", "Check the figure and its unit.")
         elif lead.length is not None and cut.need is not None and cut.need - lead.length > 0.5:
-            say.error("W301", lead.place, f"lead {lead.tag} is given {number(lead.length)} mm, but needs "
-                      f"{number(cut.need)} mm: {number(cut.need - lead.length)} mm short, before slack",
-                      "Leave the length out, or check the places of its two ends.")
+            say.add(LEN_301, lead.place, f"lead {lead.tag} is given {number(lead.length)} mm, but needs "
+                    f"{number(cut.need)} mm: {number(cut.need - lead.length)} mm short, before slack",
+                    "Leave the length out, or check the places of its two ends.")
         if cut.owner:
             _reach(lead, cut, layout, say)
         if cut.total is None and lead.is_wire and "channel" in cut.reason:
             silent.setdefault(cut.reason, []).append(lead.tag)
     for reason, tags in silent.items():
-        say.note("W303", Place(layout.build.file), f"no cut length for {', '.join(tags)}: {reason}",
-                 "Push a wire through, mark it at both mouths, and write its length at the channel.")
+        say.add(LEN_303, Place(layout.build.file), f"no cut length for {', '.join(tags)}: {reason}")
 
 
 def _reach(lead: Lead, cut: CutLength, layout: Layout, say: Collector) -> None:
@@ -276,7 +276,6 @@ def _reach(lead: Lead, cut: CutLength, layout: Layout, say: Collector) -> None:
         return
     short = cut.need - part.cable_length
     if short > 0.5:
-        say.warning("W302", part.places.get("cable length", part.place),
-                    f"the {number(part.cable_length)} mm cable of {part.name} does not reach {lead.end} with lead "
-                    f"{lead.tag}: {number(cut.need)} mm needed, {number(short)} mm short",
-                    "Splice it under a sleeve and carry the braid across, or place the part nearer.")
+        say.add(LEN_302, part.places.get("cable length", part.place),
+                f"the {number(part.cable_length)} mm cable of {part.name} does not reach {lead.end} with lead "
+                f"{lead.tag}: {number(cut.need)} mm needed, {number(short)} mm short")

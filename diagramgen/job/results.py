@@ -21,6 +21,7 @@ from diagramgen.circuit.rules.connections import is_strings
 from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of
+from diagramgen.job.codes import REC_506, REC_507, REC_508, REC_509, REC_510, REC_511
 from diagramgen.job.output_words import at_words
 from diagramgen.job.verdict import Verdict
 from diagramgen.kernel.diagnostics import Collector, Place
@@ -117,8 +118,8 @@ def judged(found: StateTable, results: Results, say: Collector) -> tuple[Verdict
 def check_results(found: StateTable, results: Results, job: str, say: Collector) -> tuple[Verdict, ...]:
     """As ``judged``; also says where the file is of another job."""
     if results.job is not None and job and results.job.value != job:
-        say.error("J506", results.job.place, f"these readings are of the job '{results.job.value}'; the build is of "
-                  f"'{job}'", "Name the results file of this job.")
+        say.add(REC_506, results.job.place, f"these readings are of the job '{results.job.value}'; the build is of "
+                f"'{job}'")
     return judged(found, results, say)
 
 
@@ -129,8 +130,8 @@ def _output(found: StateTable, one: AtPlug, say: Collector) -> Output | None:
     lug = output_of(one.at.value, one.at.place, found.build.parts, say)
     output = next((output for output in found.outputs if output.lug == lug), None)
     if lug is not None and output is None:
-        say.error("J507", one.at.place, f"no signal comes to '{one.at.value}', so nothing is metered there",
-                  f"Name one of: {', '.join(output.lug for output in found.outputs)}.")
+        say.add(REC_507, one.at.place, f"no signal comes to '{one.at.value}', so nothing is metered there",
+                f"Name one of: {', '.join(output.lug for output in found.outputs)}.")
     return output
 
 
@@ -147,12 +148,12 @@ def _row(found: StateTable, zero: StateTable, one: AtPlug, say: Collector) -> _R
                if found.result(i).plug == "mono"]
     rows = {_key(found, zero, i): i for i in reversed(indices)}
     if not rows:
-        say.error("J507", one.place, "no position is like this", "Check the controls named.")
+        say.add(REC_507, one.place, "no position is like this", "Check the controls named.")
         return None
     if len(rows) > 1 and (one.ten is not None or one.zero is not None):
         free = [d.keys[0] for d in found.space.switches if d.kind == "switch" and not set(when) & set(d.names(0))]
-        say.error("J507", one.place, "this names more than one position, and they read differently",
-                  f"Say where these stood: {', '.join(free)}." if free else "Name every control.")
+        say.add(REC_507, one.place, "this names more than one position, and they read differently",
+                f"Say where these stood: {', '.join(free)}." if free else "Name every control.")
         return None
     index = min(rows.values())
     result = found.result(index)
@@ -175,8 +176,7 @@ def _judge(
     if given is not None and verdict == OUTSIDE:
         _outside(what, given, expected, say)
     if given is not None and verdict == NOTHING:
-        say.note("J509", given.place, f"{what}: an ohm figure means nothing here: {expected.why or 'no ohm test'}",
-                 "Leave it empty and write what is heard.")
+        say.add(REC_509, given.place, f"{what}: an ohm figure means nothing here: {expected.why or 'no ohm test'}")
     heard, note = (one.heard, one.note) if one is not None else ("", "")
     return Verdict(what, band_words(expected), reading_words(None if given is None else given.value), verdict, sounds,
                    heard, note)
@@ -185,13 +185,13 @@ def _judge(
 def _outside(what: str, given: Given[float], expected: Reading, say: Collector) -> None:
     told = f"{what}: {reading_words(given.value)} was metered, {band_words(expected)} is expected"
     if expected.ohms and slipped(given.value, expected.ohms):
-        say.warning("J510", given.place, f"{told}: about 1000 times off, so the letter may be wrong, k for M or none "
-                    "for k", "Write the reading with its letter: 7.81k.")
+        say.add(REC_510, given.place, f"{told}: about 1000 times off, so the letter may be wrong, k for M or none "
+                "for k")
         return
     again = ("Meter again with the plug in; then look at the joints of the lead to the bridge."
              if what.startswith("strings ") else
              "Meter again with the knobs at 10 and the plug in; then look at the joints of this position.")
-    say.warning("J508", given.place, told, f"{again} Nothing leaves the bench with a reading outside its band.")
+    say.add(REC_508, given.place, told, f"{again} Nothing leaves the bench with a reading outside its band.")
 
 
 def string_expectation(build: Build) -> Reading | None:
@@ -214,8 +214,8 @@ def string_expectation(build: Build) -> Reading | None:
 def _strings(build: Build, results: Results, say: Collector) -> Iterator[Verdict]:
     expected = string_expectation(build)
     if results.strings is not None and expected is None:
-        say.warning("J511", results.strings.place, "the build says nothing of strings and their ground, so this "
-                    "reading is held against nothing", "Add the bridge and its ground wire to the build.")
+        say.add(REC_511, results.strings.place, "the build says nothing of strings and their ground, so this "
+                "reading is held against nothing", "Add the bridge and its ground wire to the build.")
     if expected is not None:
         yield _judge("strings to the plug's sleeve", results.strings, expected, say)
 
@@ -229,17 +229,17 @@ def _battery(found: StateTable, results: Results, say: Collector) -> Iterator[Ve
     expected, given = current_expectation(found), results.current
     if not expected:
         if given is not None:
-            say.warning("J511", given.place, "the build has no battery that a plug switches on, so this current is "
-                        "held against nothing", "Add the battery to the build.")
+            say.add(REC_511, given.place, "the build has no battery that a plug switches on, so this current is "
+                    "held against nothing", "Add the battery to the build.")
         return
     low, high = expected / CURRENT_SHARE, expected * CURRENT_SHARE
     told = f"{current_words(low)} to {current_words(high)}"
     verdict = "" if given is None else INSIDE if low <= given.value <= high else OUTSIDE
     if given is not None and verdict == OUTSIDE:
         slip = slipped(given.value, expected)
-        say.warning("J510" if slip else "J508", given.place, f"battery: {current_words(given.value)} was metered, "
-                    f"{told} is expected" + (": about 1000 times off, so the letter may be wrong" if slip else ""),
-                    "Meter in the battery's lead, on a range of mA, plug in.")
+        say.add(REC_510 if slip else REC_508, given.place, f"battery: {current_words(given.value)} was metered, "
+                f"{told} is expected" + (": about 1000 times off, so the letter may be wrong" if slip else ""),
+                "Meter in the battery's lead, on a range of mA, plug in.")
     yield Verdict("battery, plug in", told, "" if given is None else current_words(given.value), verdict)
 
 

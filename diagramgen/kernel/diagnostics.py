@@ -1,6 +1,6 @@
 """Problems: what the program says about a build, each with a place, a reason and a remedy.
 
-A problem has a code that is never renumbered (``docs/problems.md`` has a paragraph on each), a severity
+A problem has a code, whose meaning is declared once (``kernel.codes``), a severity
 and the place in the file it speaks of. ``Collector`` gathers all of them so that one run reports all.
 """
 
@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 
 from diagramgen.kernel.brief import brief
-from diagramgen.kernel.codes import Severity as Severity  # noqa: PLC0414 - whoever says problems finds it here
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.terminal_cells import cut_around, shown, wrapped
 
 ADVICE = "What to do:"
@@ -47,7 +47,7 @@ class Place:
 
 @dataclass(frozen=True, repr=False)
 class Problem:
-    """One thing said about a build: ``code`` like ``R102``, what is wrong, and what to do about it."""
+    """One thing said about a build: ``code`` like ``INP-102``, what is wrong, and what to do about it."""
 
     code: str
     severity: Severity
@@ -103,13 +103,17 @@ class Collector:
         lines = self._sources.get(place.file, [])
         return lines[place.line - 1] if 0 < place.line <= len(lines) else ""
 
-    def add(
-        self, severity: Severity, code: str, place: Place, message: str, remedy: str = ""
-    ) -> None:
-        """Record one problem, quoting the line of the file it speaks of where that file is known."""
-        if (place.file, place.line) in self._hushed:
-            return
-        self._found.append(Problem(code, severity, place, message, remedy, self.line(place)))
+    def add(self, code: Code, place: Place, message: str, remedy: str | None = None) -> None:
+        """Record one problem with the severity of its code.
+
+        ``remedy``: what to do about it; the advice of the code where nothing is said.
+        """
+        self.take(Problem(code.id, code.severity, place, message, code.advice if remedy is None else remedy))
+
+    def take(self, problem: Problem) -> None:
+        """Record a problem, quoting the line of the file it speaks of where that file is known."""
+        if (problem.place.file, problem.place.line) not in self._hushed:
+            self._found.append(self.quoted(problem))
 
     def hush(self, file: str, lines: Iterable[int]) -> None:
         """Take no further problem of these lines: that they cannot be read has been said."""
@@ -120,18 +124,6 @@ class Collector:
         other = Collector(self._sources)
         other._hushed = self._hushed
         return other
-
-    def error(self, code: str, place: Place, message: str, remedy: str = "") -> None:
-        """Record an error."""
-        self.add(Severity.ERROR, code, place, message, remedy)
-
-    def warning(self, code: str, place: Place, message: str, remedy: str = "") -> None:
-        """Record a warning."""
-        self.add(Severity.WARNING, code, place, message, remedy)
-
-    def note(self, code: str, place: Place, message: str, remedy: str = "") -> None:
-        """Record a note."""
-        self.add(Severity.NOTE, code, place, message, remedy)
 
     def quoted(self, problem: Problem) -> Problem:
         """A problem found elsewhere, with the line of the file it speaks of."""

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from diagramgen.kernel.diagnostics import Problem, Severity, nearest
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem, nearest
 
 FREE_IT = "Choose another folder with --out, or free it."
 SAID = 3

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from diagramgen.kernel.diagnostics import Collector, Place, nearest, spoken
+from diagramgen.kernel.file_codes import INP_001, INP_020, INP_021, INP_022, INP_023, INP_024
 
 MAX_BYTES = 2_000_000
 """A drawn outline is a few kilobytes; more than this is the wrong file."""
@@ -39,22 +40,22 @@ def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "
     place = Place(spoken(path))
     try:
         if path.is_dir():
-            say.error("R021", place, f"this is a folder, not a {what}", "Name the file inside it.")
+            say.add(INP_021, place, f"this is a folder, not a {what}", "Name the file inside it.")
             return None
         data = bytes_up_to(path, limit)
         size = path.stat().st_size if len(data) == limit else len(data)
     except FileNotFoundError:
         near = [p.name for p in path.parent.glob("*.y*ml") if p.is_file()] if path.parent.is_dir() else []
-        say.error("R020", place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
+        say.add(INP_020, place, "there is no such file", nearest(path.name, near) or "Check the folder and the name.")
         return None
     except (OSError, RuntimeError) as fault:  # RuntimeError: a loop of links
-        say.error("R020", place, f"this file cannot be read: {(getattr(fault, 'strerror', '') or str(fault)).lower()}",
-                  "Check that you may read it.")
+        say.add(INP_020, place, f"this file cannot be read: {(getattr(fault, 'strerror', '') or str(fault)).lower()}",
+                "Check that you may read it.")
         return None
     # The reader refuses what is too large; it must learn the true size without holding the file.
     if size > limit:
-        say.error("R001", place, f"the file is {size / 1e6:.1f} MB; a {what} is a page or two",
-                  "The limit is 1 MB. Is this the right file?")
+        say.add(INP_001, place, f"the file is {size / 1e6:.1f} MB; a {what} is a page or two",
+                "The limit is 1 MB. Is this the right file?")
         return None
     return data
 
@@ -100,28 +101,28 @@ class Sources:
         self._asked[path] = None
         try:
             if path.is_dir():
-                say.error("R023", place, f"'{name}' is a folder, not a file", "Name the file inside it.")
+                say.add(INP_023, place, f"'{name}' is a folder, not a file", "Name the file inside it.")
                 return None
             if not path.is_file():
-                say.error("R022", place, f"the file '{name}' is not there", _instead(name, path))
+                say.add(INP_022, place, f"the file '{name}' is not there", _instead(name, path))
                 return None
             data = bytes_up_to(path, most + 1)
         except OSError as fault:
             reason = fault.strerror or type(fault).__name__
-            say.error("R023", place, f"the file '{name}' cannot be read: {reason.lower()}",
-                      "Check that it is there and that you may read it.")
+            say.add(INP_023, place, f"the file '{name}' cannot be read: {reason.lower()}",
+                    "Check that it is there and that you may read it.")
             return None
         if len(data) > most:
-            say.error("R024", place, f"the file '{name}' is larger than {most / 1e6:g} MB",
-                      advice or "Keep only the outline in it.")
+            say.add(INP_024, place, f"the file '{name}' is larger than {most / 1e6:g} MB",
+                    advice or "Keep only the outline in it.")
             return None
         self.note(f"file:{PurePosixPath(name)}", data)
         return data
 
     def _allowed(self, name: str, place: Place, say: Collector) -> Path | None:
         if self._folder is None:
-            say.error("R020", place, f"'{name}' cannot be read: this build did not come from a file",
-                      "Save the build as a file; other files are looked for beside it.")
+            say.add(INP_020, place, f"'{name}' cannot be read: this build did not come from a file",
+                    "Save the build as a file; other files are looked for beside it.")
             return None
         windows = PureWindowsPath(name)
         outside = PurePosixPath(name).is_absolute() or windows.drive or windows.root or "\0" in name
@@ -131,8 +132,8 @@ class Sources:
         except (OSError, RuntimeError, ValueError):  # a loop of links, a name the system cannot hold
             inside = False
         if not inside:
-            say.error("R021", place, f"'{name}' lies outside the folder of the build file",
-                      "Copy it beside the build file and give its name alone.")
+            say.add(INP_021, place, f"'{name}' lies outside the folder of the build file",
+                    "Copy it beside the build file and give its name alone.")
             return None
         return path
 

@@ -15,6 +15,7 @@ from shapely.ops import nearest_points
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, Transform
 from diagramgen.kernel.units import number
+from diagramgen.layout.codes import RTE_108
 from diagramgen.layout.model import PlacedLug, PlacedPart
 from diagramgen.layout.placement.place_parts import place_part, polygon, rounded
 from diagramgen.library.model import Zone
@@ -78,11 +79,10 @@ def check_bend(lead: Lead, part: PlacedPart, say: Collector) -> None:
     to = other if best.lug is one else one
     why = ("the part's own body stands between" if best.between
            else f"{to.key} is {number(round(best.far, 1))} mm away")
-    say.warning(
-        "W108", lead.place,
+    say.add(
+        RTE_108, lead.place,
         f"lead {lead.tag}: {best.lug.key} cannot be bent over to {to.key}: a lug of {number(round(best.long, 1))} mm "
         f"does not reach, {why}",
-        "Use a short wire: write 'bare' in place of 'bend'.",
     )
 
 

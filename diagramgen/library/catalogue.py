@@ -8,6 +8,22 @@ from pathlib import Path
 
 from diagramgen.kernel import resources
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.library.codes import (
+    SYM_100,
+    SYM_101,
+    SYM_110,
+    SYM_111,
+    SYM_112,
+    SYM_113,
+    SYM_114,
+    SYM_115,
+    SYM_116,
+    SYM_117,
+    SYM_118,
+    SYM_119,
+    SYM_120,
+    SYM_121,
+)
 from diagramgen.library.expressions import BadSum
 from diagramgen.library.model import ELEMENT_ENDS, Drawing, Symbol
 from diagramgen.library.outline_size import shape_of
@@ -75,11 +91,10 @@ def with_own(folder: Path, say: Collector) -> Catalogue:
     for path in sorted(folder.glob("*.yaml")):
         if name_today(path.stem) in files:
             tense = "is" if path.stem in files else "was"
-            say.error("S120", Place(str(path)), f"'{path.stem}' {tense} the name of a shipped symbol",
-                      "Give your own symbol another name, so that old sheets stay true.")
+            say.add(SYM_120, Place(str(path)), f"'{path.stem}' {tense} the name of a shipped symbol")
         elif not _lies_in(folder, path):
-            say.error("S121", Place(str(path)), "this symbol is a link that leads out of the folder",
-                      "Copy the symbol itself into the folder.")
+            say.add(SYM_121, Place(str(path)), "this symbol is a link that leads out of the folder",
+                    "Copy the symbol itself into the folder.")
         else:
             files[path.stem] = path
     return Catalogue(files, say)
@@ -101,8 +116,8 @@ def _own_bytes(path: Path, say: Collector) -> bytes | None:
         reason = "it is no file"
     except OSError as fault:
         reason = (fault.strerror or type(fault).__name__).lower()
-    say.error("S121", Place(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
-              "Put the file itself there, and see that you may read it.")
+    say.add(SYM_121, Place(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
+            "Put the file itself there, and see that you may read it.")
     return None
 
 
@@ -122,7 +137,7 @@ def load(data: bytes, file: str, say: Collector) -> Symbol | None:
     node = parse(text, file, say)
     if node is None:
         if not say.has_errors:
-            say.error("S100", Place(file), "this symbol file is empty")
+            say.add(SYM_100, Place(file), "this symbol file is empty")
         return None
     symbol = read_symbol(node, say)
     if symbol is None:
@@ -136,66 +151,65 @@ def _check(symbol: Symbol, say: Collector) -> None:
     """What a field table cannot see: names that must exist, sums that must work out."""
     place = symbol.place
     if Path(place.file).stem != symbol.name:
-        say.error("S110", place, f"the file is called '{place.file}' but holds '{symbol.name}'",
-                  "File and symbol have the same name.")
+        say.add(SYM_110, place, f"the file is called '{place.file}' but holds '{symbol.name}'")
     lugs = set(symbol.lug_names())
     _check_lugs(symbol, symbol.drawing, say)
     if symbol.outside:
         outside = {n for p in symbol.outside.lugs for row in p.names for n in row if n}
         if outside != lugs:
             odd = ", ".join(sorted(outside ^ lugs))
-            say.error("S111", place, f"the outside drawing has other lugs than the true one: {odd}")
+            say.add(SYM_111, place, f"the outside drawing has other lugs than the true one: {odd}")
     used = [(n, "an element") for e in symbol.elements for n in e.ends.values()]
     used += [(n, "metal") for m in symbol.metal for n in m.lugs]
     used += [(n, "a contact") for t in symbol.contacts for r in t.rows for j in r.joins for n in j]
     used += [(n, "lug words") for n in symbol.lug_words]
     for name, where in used:
         if name not in lugs:
-            say.error("S112", place, f"{where} names the lug '{name}', which this symbol lacks",
-                      nearest(name, lugs))
+            say.add(SYM_112, place, f"{where} names the lug '{name}', which this symbol lacks",
+                    nearest(name, lugs))
     _check_controls(symbol, say)
     for element in symbol.elements:
         wanted = set(ELEMENT_ENDS[element.kind])
         if set(element.ends) != wanted:
-            say.error("S113", place, f"element '{element.name}' needs the ends {', '.join(sorted(wanted))}")
+            say.add(SYM_113, place, f"element '{element.name}' needs the ends {', '.join(sorted(wanted))}")
         for value in element.values.values():
             if value not in symbol.values:
-                say.error("S114", place, f"element '{element.name}' uses the value '{value}', which is not given",
-                          nearest(value, symbol.values))
+                say.add(SYM_114, place, f"element '{element.name}' uses the value '{value}', which is not given",
+                        nearest(value, symbol.values))
         if element.by and not symbol.control(element.by):
-            say.error("S115", place, f"element '{element.name}' is moved by '{element.by}', which is no control")
+            say.add(SYM_115, place, f"element '{element.name}' is moved by '{element.by}', which is no control")
     for outside_too in (False, True):
         try:
             shape_of(symbol, outside=outside_too)
         except BadSum as fault:
-            say.error("S101", place, str(fault), nearest("", symbol.dimensions))
+            say.add(SYM_101, place, str(fault), nearest("", symbol.dimensions))
 
 
 def _check_lugs(symbol: Symbol, drawing: Drawing, say: Collector) -> None:
     names = [n for p in drawing.lugs for row in p.names for n in row if n]
     for name in sorted({n for n in names if names.count(n) > 1}):
-        say.error("S116", symbol.place, f"the lug '{name}' is laid out twice")
+        say.add(SYM_116, symbol.place, f"the lug '{name}' is laid out twice")
     if not names:
-        say.error("S117", symbol.place, "a symbol needs at least one lug")
+        say.add(SYM_117, symbol.place, "a symbol needs at least one lug")
 
 
 def _check_controls(symbol: Symbol, say: Collector) -> None:
     for table in symbol.contacts:
         control = symbol.control(table.control)
         if control is None:
-            say.error("S115", symbol.place, f"contacts are given for '{table.control}', which is no control",
-                      nearest(table.control, [c.name for c in symbol.controls]))
+            say.add(SYM_115, symbol.place, f"contacts are given for '{table.control}', which is no control",
+                    nearest(table.control, [c.name for c in symbol.controls]))
             continue
         rows = [r.position for r in table.rows if r.between is None]
         if sorted(rows) != sorted(control.positions):
-            say.error("S118", symbol.place, f"the contact rows of '{table.control}' do not match its positions",
-                      f"Positions: {', '.join(control.positions)}; rows: {', '.join(rows)}.")
+            say.add(SYM_118, symbol.place, f"the contact rows of '{table.control}' do not match its positions",
+                    f"Positions: {', '.join(control.positions)}; rows: {', '.join(rows)}.")
     for word, mode in symbol.modes.items():
         for name, position in mode.items():
             control = symbol.control(name)
             if control is None or position not in control.positions:
-                say.error("S119", symbol.place, f"mode '{word}' uses {name}={position}, which does not exist")
+                say.add(SYM_119, symbol.place, f"mode '{word}' uses {name}={position}, which does not exist")
     for control in symbol.controls:
         if len(control.words) != len(control.positions):
-            say.error("S118", symbol.place, f"'{control.name}' has {len(control.positions)} positions "
-                      f"but {len(control.words)} words")
+            say.add(SYM_118, symbol.place, f"'{control.name}' has {len(control.positions)} positions "
+                    f"but {len(control.words)} words")

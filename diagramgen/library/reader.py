@@ -8,6 +8,7 @@ from typing import Any
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector
+from diagramgen.library.codes import SYM_100, SYM_101, SYM_102, SYM_103, SYM_104, SYM_105, SYM_106, SYM_121
 from diagramgen.library.expressions import BadSum, Sum, constant, read_sum
 from diagramgen.library.model import (
     ELEMENT_ENDS,
@@ -70,7 +71,7 @@ class SumKind:
         try:
             return read_sum(found.text)
         except BadSum as fault:
-            say.error("S101", found.place, str(fault))
+            say.add(SYM_101, found.place, str(fault))
             return None
 
     def schema(self) -> Schema:
@@ -85,7 +86,7 @@ class PairKind:
     def read(self, node: Node, say: Collector) -> tuple[Sum, Sum] | None:
         """Parse two sums."""
         if not isinstance(node, Items) or len(node.items) != 2:
-            say.error("S102", node.place, f"expected two sums [x, y], found {kind_word(node)}")
+            say.add(SYM_102, node.place, f"expected two sums [x, y], found {kind_word(node)}")
             return None
         x, y = SumKind().read(node.items[0], say), SumKind().read(node.items[1], say)
         return None if x is None or y is None else (x, y)
@@ -104,7 +105,7 @@ class LugRows:
         if isinstance(node, Scalar):
             node = Items((node,), node.place)
         if not isinstance(node, Items):
-            say.error("S103", node.place, f"expected lug names, found {kind_word(node)}")
+            say.add(SYM_103, node.place, f"expected lug names, found {kind_word(node)}")
             return None
         rows = node.items if node.items and isinstance(node.items[0], Items) else (node,)
         result = []
@@ -152,7 +153,7 @@ class SumList:
     def read(self, node: Node, say: Collector) -> tuple[Sum, ...] | None:
         """A flat tuple x, y, x, y."""
         if not isinstance(node, Items):
-            say.error("S102", node.place, f"expected points [[x, y], ...], found {kind_word(node)}")
+            say.add(SYM_102, node.place, f"expected points [[x, y], ...], found {kind_word(node)}")
             return None
         pairs = [PairKind().read(item, say) for item in node.items]
         return None if any(p is None for p in pairs) else tuple(s for p in pairs if p for s in p)
@@ -300,11 +301,11 @@ SYMBOL = Record("a symbol", (
 def read_symbol(node: Node, say: Collector) -> Symbol | None:
     """A ``Symbol`` from the nodes of its file, or None after problems were said."""
     if not isinstance(node, Entries):
-        say.error("S100", node.place, "a symbol file holds keys and values", "Begin with 'symbol: name'.")
+        say.add(SYM_100, node.place, "a symbol file holds keys and values", "Begin with 'symbol: name'.")
         return None
     if node.get("symbol") is None and any(node.get(key) is not None for key in ("parts", "leads", "format")):
-        say.error("S121", node.place, "this file holds a build, not a symbol",
-                  "Keep builds outside the folder of symbols.")
+        say.add(SYM_121, node.place, "this file holds a build, not a symbol",
+                "Keep builds outside the folder of symbols.")
         return None
     values = SYMBOL.read(node, say)
     if values is None:
@@ -347,7 +348,7 @@ def _values(given: dict[str, Given[Values]], say: Collector) -> dict[str, Typica
                 value = (units.read_number(text) if quantity == "number"
                          else units.read_quantity(text, QUANTITIES[quantity]))
             except units.BadValue as fault:
-                say.error("S104", g.value.at("value"), str(fault), fault.remedy)
+                say.add(SYM_104, g.value.at("value"), str(fault), fault.remedy)
                 value = None
         result[name] = TypicalValue(name, quantity, value, g.value.get("says"), g.value.get("source"))
     return result
@@ -365,13 +366,13 @@ def _drawing(values: Values, say: Collector) -> Drawing:
 def _figure(v: Values, group: str, say: Collector) -> Figure | None:
     forms = [f for f in ("disc", "box", "polygon", "line") if v.has(f)]
     if len(forms) != 1:
-        say.error("S105", v.place, "a figure is exactly one of disc, box, polygon, line")
+        say.add(SYM_105, v.place, "a figure is exactly one of disc, box, polygon, line")
         return None
     given: Any = v.get(forms[0])
     sizes = (given,) if forms[0] == "disc" else tuple(given)
     least = {"polygon": 3, "line": 2}.get(forms[0], 0)
     if len(sizes) < 2 * least:
-        say.error("S105", v.at(forms[0]), f"a {forms[0]} needs at least {least} points", "Write each as [x, y].")
+        say.add(SYM_105, v.at(forms[0]), f"a {forms[0]} needs at least {least} points", "Write each as [x, y].")
         return None
     draw = v.get("draw", {"body": "body", "keep clear": "swing"}.get(group, "detail"))
     return Figure(forms[0], sizes, v.get("at", (ZERO, ZERO)), v.get("corner", ZERO), v.get("from", ZERO),
@@ -381,7 +382,7 @@ def _figure(v: Values, group: str, say: Collector) -> Figure | None:
 def _pattern(v: Values, say: Collector) -> LugPattern | None:
     forms = [f for f in ("row", "grid", "arc", "spot") if v.has(f)]
     if len(forms) != 1:
-        say.error("S106", v.place, "a lug pattern is exactly one of row, grid, arc, spot")
+        say.add(SYM_106, v.place, "a lug pattern is exactly one of row, grid, arc, spot")
         return None
     form = forms[0]
     away = v.get("away", "any")

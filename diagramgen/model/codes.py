@@ -4,6 +4,6 @@ from __future__ import annotations
 
 from diagramgen.kernel.codes import Code, Severity
 
-R353 = Code(
-    "R353", Severity.ERROR, "No output has the name given under `at`",
-    text="An output is named by its jack, which stands for the tip, or as `jack.ring`.")
+INP_353 = Code(
+    "INP-353", Severity.ERROR, "No output has the name given under `at`",
+    text="An output is named by its jack, which stands for the tip, or as `jack.ring`.", was="R353")

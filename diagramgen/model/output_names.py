@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.model.build import Part
+from diagramgen.model.codes import INP_353
 
 CONTACTS = ("tip", "ring")
 """Lugs of a jack that may carry a signal."""
@@ -32,7 +33,7 @@ def output_of(
     part = parts.get(name)
     if part is not None and is_jack(part) and (lug or "tip") in contacts_of(part):
         return f"{name}.{lug or 'tip'}"
-    say.error("R353", place, f"'{text}' is no output", nearest(text, list(names(parts))))
+    say.add(INP_353, place, f"'{text}' is no output", nearest(text, list(names(parts))))
     return None
 
 

@@ -10,13 +10,16 @@ import re
 from collections.abc import Mapping
 from pathlib import PurePath
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.colours import LeadColour, names
-from diagramgen.kernel.diagnostics import Collector, Place, Severity, nearest
+from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import UNKNOWN, AsFound, Build, End, Lead, UnreadLead
 from diagramgen.reader.assemble import Parts, lug_kinds
+from diagramgen.reader.codes import INP_321, INP_323, INP_345
 from diagramgen.reader.connections import plain_lead
 from diagramgen.reader.grammar import EndKind, folded, read_colour
+from diagramgen.reader.lead_codes import INP_223
 from diagramgen.reader.overlay import BASE, Overlay, Reader
 from diagramgen.reader.unread import Found
 from diagramgen.yamlfile.nodes import Entries, Scalar
@@ -43,7 +46,7 @@ def _read(name: str, place: Place, file: str, means: tuple[Sources, Reader], say
     sources, read = means
     path = PurePath(file).parent / name
     if path == PurePath(file):
-        say.error("R345", place, f"'{name}' is this file itself", "Name the file of the instrument before the work.")
+        say.add(INP_345, place, f"'{name}' is this file itself", "Name the file of the instrument before the work.")
         return None
     data = sources.read(name, place, say)
     if data is None:
@@ -52,7 +55,7 @@ def _read(name: str, place: Place, file: str, means: tuple[Sources, Reader], say
     build = read(data, str(path), sources.beside(), aside)
     say.extend(p for p in aside.sorted() if p.severity is not Severity.NOTE)
     if build is None or aside.has_errors:
-        say.error("R345", place, f"'{name}', the instrument as found, has errors of its own", "Mend them first.")
+        say.add(INP_345, place, f"'{name}', the instrument as found, has errors of its own", "Mend them first.")
         return None
     return build
 
@@ -93,21 +96,21 @@ def _on_lug(here: End, word: Scalar, parts: Parts, legs: dict[str, int], say: Co
         if end is None:
             return None
         if end.part != here.part:
-            say.error("R323", word.place, f"{here} cannot be bent to a lug of '{end.part}'",
-                      "A lug bends to its own part.")
+            say.add(INP_323, word.place, f"{here} cannot be bent to a lug of '{end.part}'",
+                    "A lug bends to its own part.")
             return None
         return plain_lead(here, end, "bend", None, word.place)
     colour = read_colour(to[1]) if to else None
     if to and colour is not None:
         end = _other(to[2], word, parts, say)
         if end is not None and end == here:
-            say.error("R321", word.place, f"this lead goes from {here} to itself", "Name the lug at its other end.")
+            say.add(INP_321, word.place, f"this lead goes from {here} to itself", "Name the lug at its other end.")
             return None
         return None if end is None else _joined(here, end, colour, word)
     if text in parts.failed:
         return None
-    say.error("R223", word.place, f"'{word.text}' is no colour, no part and no 'COLOUR to part.lug'",
-              nearest(text.split(" ")[0], [*names(), *parts.parts]))
+    say.add(INP_223, word.place, f"'{word.text}' is no colour, no part and no 'COLOUR to part.lug'",
+            nearest(text.split(" ")[0], [*names(), *parts.parts]))
     return None
 
 
@@ -126,13 +129,13 @@ def _leg(
     """The next leg of a component: first mention, first lug."""
     own = [n for n, kind in lug_kinds(parts.parts[name].symbol).items() if kind == "leg"]
     if not own:
-        say.error("R223", word.place, f"'{name}' has no leg that could be on {here}",
-                  f"For a lead write its colour and where it goes: red to {name}.LUG.")
+        say.add(INP_223, word.place, f"'{name}' has no leg that could be on {here}",
+                f"For a lead write its colour and where it goes: red to {name}.LUG.")
         return None
     count = legs.get(name, 0)
     if count >= len(own):
-        say.error("R223", word.place, f"'{name}' has {len(own)} legs, but is named on more lugs than that",
-                  "Keep one mention a leg.")
+        say.add(INP_223, word.place, f"'{name}' has {len(own)} legs, but is named on more lugs than that",
+                "Keep one mention a leg.")
         return None
     legs[name] = count + 1
     return plain_lead(here, End(name, own[count], word.place), "leg", None, word.place)

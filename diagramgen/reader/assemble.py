@@ -13,6 +13,19 @@ from diagramgen.kernel.units import number
 from diagramgen.library.catalogue import Catalogue
 from diagramgen.library.model import Dimension, Symbol
 from diagramgen.model.build import Cavity, Channel, End, Part
+from diagramgen.reader.codes import (
+    INP_301,
+    INP_302,
+    INP_303,
+    INP_304,
+    INP_306,
+    INP_315,
+    INP_316,
+    INP_317,
+    INP_318,
+    INP_319,
+    INP_320,
+)
 from diagramgen.reader.groups import Expanded, RawPart
 from diagramgen.reader.metered_values import read_metered
 from diagramgen.reader.values import read_values
@@ -56,8 +69,8 @@ class Parts:
             return None
         lug = lug_named(part.symbol, end.lug)
         if lug is None:
-            say.error("R302", end.place, f"'{end.part}' ({part.symbol.name}) has no lug '{end.lug}'{origin}",
-                      nearest(end.lug, part.symbol.lug_names(), limit=30))
+            say.add(INP_302, end.place, f"'{end.part}' ({part.symbol.name}) has no lug '{end.lug}'{origin}",
+                    nearest(end.lug, part.symbol.lug_names(), limit=30))
             return None
         return End(end.part, lug, end.place)
 
@@ -65,10 +78,10 @@ class Parts:
         if end.part in self.placings:
             names = [lug for group, lug in self.gives if group == end.part]
             members = [p for p in self.parts if p.startswith(end.part + "-")]
-            say.error("R302", end.place, f"'{end.part}' is a group and gives no '{end.lug}'{origin}",
-                      nearest(end.lug, names) if names else f"Its parts: {', '.join(members)}.")
+            say.add(INP_302, end.place, f"'{end.part}' is a group and gives no '{end.lug}'{origin}",
+                    nearest(end.lug, names) if names else f"Its parts: {', '.join(members)}.")
             return
-        say.error("R301", end.place, f"there is no part '{end.part}'{origin}", nearest(end.part, self.parts))
+        say.add(INP_301, end.place, f"there is no part '{end.part}'{origin}", nearest(end.part, self.parts))
 
 
 def lug_named(symbol: Symbol, typed: str) -> str | None:
@@ -117,14 +130,14 @@ def _symbol(raw: RawPart, shelf: tuple[Catalogue, Sources], say: Collector) -> S
     place = raw.place if raw.origin else raw.values.at("symbol")
     if name not in catalogue:
         close = difflib.get_close_matches(name, catalogue, n=3, cutoff=0.55)
-        say.error("R303", place, f"there is no symbol '{name}'{raw.origin}",
-                  (f"Near it: {', '.join(close)}. " if close else "") + "'diagramgen symbols' lists all.")
+        say.add(INP_303, place, f"there is no symbol '{name}'{raw.origin}",
+                (f"Near it: {', '.join(close)}. " if close else "") + "'diagramgen symbols' lists all.")
         return None
     try:
         symbol = catalogue[name]
     except KeyError:
         say.extend(p for p in catalogue.say if p.place.file == catalogue.file(name).name)
-        say.error("R303", place, f"the symbol '{name}' cannot be used{raw.origin}", "Its file has faults of its own.")
+        say.add(INP_303, place, f"the symbol '{name}' cannot be used{raw.origin}", "Its file has faults of its own.")
         return None
     sources.note(f"symbol:{symbol.name}", catalogue.file(name).read_bytes())
     return symbol
@@ -171,25 +184,25 @@ def _location(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Colle
     cavity, through = v.get("in", ""), v.get("through", "")
     if cavity and cavity not in where.cavities:
         if cavity not in where.faulty:
-            say.error("R306", v.at("in"), f"'{name}' is in the cavity '{cavity}', which does not exist",
-                      nearest(cavity, where.cavities) or "This build has no cavity.")
+            say.add(INP_306, v.at("in"), f"'{name}' is in the cavity '{cavity}', which does not exist",
+                    nearest(cavity, where.cavities) or "This build has no cavity.")
         cavity = ""
     if through and through not in where.channels:
         if through not in where.faulty:
-            say.error("R306", v.at("through"), f"'{name}' comes through the channel '{through}', which does not exist",
-                      nearest(through, where.channels) or "This build has no channels.")
+            say.add(INP_306, v.at("through"), f"'{name}' comes through the channel '{through}', which does not exist",
+                    nearest(through, where.channels) or "This build has no channels.")
         return "", ""
     if through and (cavity or v.get("at") is not None):
         key = "in" if cavity else "at"
-        say.error("R315", v.at(key), f"'{name}' comes through the channel '{through}', so it lies outside, "
-                  f"but '{key}' places it inside a cavity", f"Delete '{key}' or 'through'.")
+        say.add(INP_315, v.at(key), f"'{name}' comes through the channel '{through}', so it lies outside, "
+                f"but '{key}' places it inside a cavity", f"Delete '{key}' or 'through'.")
         return "", through
     if not cavity and not through and (v.get("at") is not None or symbol.mounting.side != "none"):
         if len(where.cavities) == 1:
             cavity = next(iter(where.cavities))
         elif len(where.cavities) > 1 and v.get("at") is not None:
-            say.error("R306", v.at("at"), f"'{name}' has a place but does not say in which cavity",
-                      f"Add 'in: ' with one of {', '.join(where.cavities)}.")
+            say.add(INP_306, v.at("at"), f"'{name}' has a place but does not say in which cavity",
+                    f"Add 'in: ' with one of {', '.join(where.cavities)}.")
     return cavity, through
 
 
@@ -199,11 +212,11 @@ def _dimensions(symbol: Symbol, given: Mapping[str, Given[float]], say: Collecto
         name = typed.replace(" ", "-")
         known = symbol.dimensions.get(name)
         if known is None:
-            say.error("R304", g.place, f"{symbol.name} has no dimension '{typed}'",
-                      nearest(name, symbol.dimensions, limit=30))
+            say.add(INP_304, g.place, f"{symbol.name} has no dimension '{typed}'",
+                    nearest(name, symbol.dimensions, limit=30))
         elif not _plausible(g.value, known):
-            say.error("R316", g.place, f"{number(g.value)} mm is absurd for '{name}' ({known.says}); "
-                      f"{number(known.value)} mm is typical", "Measure again; the unit is mm.")
+            say.add(INP_316, g.place, f"{number(g.value)} mm is absurd for '{name}' ({known.says}); "
+                    f"{number(known.value)} mm is typical")
         else:
             result[name] = g.value
     return result
@@ -226,12 +239,12 @@ def _colours(
     for typed, g in given.items():
         lug = lug_named(symbol, typed)
         if lug is None:
-            say.error("R302", g.place, f"'{name}' ({symbol.name}) has no lug '{typed}'",
-                      nearest(typed, conductors or kinds))
+            say.add(INP_302, g.place, f"'{name}' ({symbol.name}) has no lug '{typed}'",
+                    nearest(typed, conductors or kinds))
         elif kinds[lug] != "conductor":
-            say.error("R317", g.place, f"'{lug}' of '{name}' is no conductor of its own cable, so it has no colour",
-                      f"Its conductors: {', '.join(conductors)}." if conductors
-                      else "Give the colour on the lead line.")
+            say.add(INP_317, g.place, f"'{lug}' of '{name}' is no conductor of its own cable, so it has no colour",
+                    f"Its conductors: {', '.join(conductors)}." if conductors
+                    else "Give the colour on the lead line.")
         else:
             _same_colour(name, lug, g, result, say)
             result[lug] = g.value
@@ -243,30 +256,29 @@ def _same_colour(
 ) -> None:
     same = [other for other, colour in before.items() if colour == given.value and not colour.bare]
     if same:
-        say.warning("R318", given.place, f"'{same[0]}' and '{lug}' of '{name}' are both {given.value.word}",
-                    "They cannot be told apart at the bench; check the cable, or flag them.")
+        say.add(INP_318, given.place, f"'{same[0]}' and '{lug}' of '{name}' are both {given.value.word}")
 
 
 def _hung(part: Part, pair: Iterable[End], parts: Parts, say: Collector) -> Part:
     place = part.places.get("between", part.place)
     origin = parts.origins.get(part.name, "")
     if not part.symbol.between_lugs:
-        say.error("R319", place, f"'{part.name}' ({part.symbol.name}) has no legs to hang by{origin}",
-                  "Give it a place with 'at', and leads.")
+        say.add(INP_319, place, f"'{part.name}' ({part.symbol.name}) has no legs to hang by{origin}",
+                "Give it a place with 'at', and leads.")
         return part
     first, second = (parts.find(end, say, origin) for end in pair)
     if first is None or second is None:
         return replace(part, places={**part.places, "between": place})
     if not first.known or not second.known:
         none = second if first.known else first
-        say.error("R319", place, f"'{part.name}' hangs between two lugs, and '{none}' is none",
-                  "Leave 'between' out and write a lead line for the leg that is known.")
+        say.add(INP_319, place, f"'{part.name}' hangs between two lugs, and '{none}' is none",
+                "Leave 'between' out and write a lead line for the leg that is known.")
         return part
     if first == second:
-        say.error("R320", place, f"both legs of '{part.name}' are on the same lug {first}{origin}",
-                  "One of them goes elsewhere.")
+        say.add(INP_320, place, f"both legs of '{part.name}' are on the same lug {first}{origin}",
+                "One of them goes elsewhere.")
         return part
     if part.name in (first.part, second.part):
-        say.error("R320", place, f"'{part.name}' hangs on itself{origin}", "Name the lugs of other parts.")
+        say.add(INP_320, place, f"'{part.name}' hangs on itself{origin}", "Name the lugs of other parts.")
         return part
     return replace(part, between=(first, second))

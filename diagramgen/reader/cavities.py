@@ -9,6 +9,7 @@ from diagramgen.kernel.geometry import Box, Path, Point, area, polyline, rounded
 from diagramgen.kernel.provenance import Sources
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Cavity, Channel, Plate, Post
+from diagramgen.reader.codes import INP_030, INP_037, INP_039, INP_040, INP_041, INP_307, INP_308, INP_309
 from diagramgen.reader.svg_outline import BadSvg, bounds, moved_by, read_svg
 from diagramgen.reader.svg_path import BadPath, read_path
 from diagramgen.yamlfile.nodes import decode
@@ -29,8 +30,7 @@ def read_cavities(top: Values, sources: Sources, say: Collector) -> dict[str, Ca
         given[ONLY] = Given(top.get("cavity"), top.at("cavity"))
     for name, values in top.get("cavities", {}).items():
         if name in given:
-            say.error("R307", values.place, f"'{name}' is the name of the one under 'cavity' already",
-                      "Put all cavities under 'cavities'.")
+            say.add(INP_307, values.place, f"'{name}' is the name of the one under 'cavity' already")
         else:
             given[name] = values
     return {name: _cavity(name, g, sources, say) for name, g in given.items()}
@@ -63,10 +63,10 @@ def outline_of(shape: Values, sources: Sources, say: Collector) -> Path | None:
     try:
         path = _drawn(kind, shape, place, sources, say)
     except BadPath as fault:
-        say.error("R037", place, f"this outline cannot be used: {fault}", fault.remedy)
+        say.add(INP_037, place, f"this outline cannot be used: {fault}", fault.remedy)
         return None
     except BadSvg as fault:
-        say.error(fault.code, place, str(fault), fault.remedy)
+        say.add(fault.code, place, str(fault), fault.remedy)
         return None
     if path is None or not _sound(path, kind, place, say):
         return None
@@ -80,8 +80,8 @@ def _drawn(kind: str, shape: Values, place: Place, sources: Sources, say: Collec
         if min(size) <= 0:
             raise BadPath("width and height must be more than zero")
         if corner > min(size) / 2:
-            say.error("R041", shape.at("corner"), f"a corner of {number(corner)} mm is more than half of the "
-                      f"smaller side of {number(min(size))} mm", f"At most {number(min(size) / 2)} mm.")
+            say.add(INP_041, shape.at("corner"), f"a corner of {number(corner)} mm is more than half of the "
+                    f"smaller side of {number(min(size))} mm", f"At most {number(min(size) / 2)} mm.")
         return rounded_box(Box(0.0, 0.0, size.x, size.y), corner)
     if kind == "polygon":
         points = list(shape.get("polygon"))
@@ -100,7 +100,7 @@ def _from_file(shape: Values, place: Place, sources: Sources, say: Collector) ->
     text = decode(data, name, inner)
     if text is None:
         fault = inner.sorted()[0]
-        say.error("R030", place, f"'{name}' is no SVG file: {fault.message}", fault.remedy)
+        say.add(INP_030, place, f"'{name}' is no SVG file: {fault.message}", fault.remedy)
         return None
     path = read_svg(text, shape.get("id", ""))
     width = bounds(path).width
@@ -114,8 +114,8 @@ def _sound(path: Path, kind: str, place: Place, say: Collector) -> bool:
     box = bounds(path)
     sizes = f"{number(box.width)} x {number(box.height)} mm"
     if min(box.width, box.height) < SMALLEST or max(box.width, box.height) > LARGEST:
-        say.error("R040", place, f"the outline measures {sizes}",
-                  f"Expected {number(SMALLEST)} to {number(LARGEST)} mm each way. Is its scale right?")
+        say.add(INP_040, place, f"the outline measures {sizes}",
+                f"Expected {number(SMALLEST)} to {number(LARGEST)} mm each way. Is its scale right?")
         return False
     if kind == "rounded":
         return True
@@ -124,10 +124,10 @@ def _sound(path: Path, kind: str, place: Place, say: Collector) -> bool:
     points = path.flat()
     kept = [p for i, p in enumerate(points) if i == 0 or p.distance(points[i - 1]) > 1e-6]
     if len(kept) < 3 or not LinearRing(kept).is_simple:
-        say.error("R039", place, "the outline touches or crosses itself", "Draw it as one line round the cavity.")
+        say.add(INP_039, place, "the outline touches or crosses itself")
         return False
     if abs(area(kept)) < SMALLEST * SMALLEST:
-        say.error("R040", place, f"the outline holds almost no space ({sizes} over all)", "Is it the right line?")
+        say.add(INP_040, place, f"the outline holds almost no space ({sizes} over all)", "Is it the right line?")
         return False
     return True
 
@@ -140,21 +140,20 @@ def read_channels(top: Values, cavities: Mapping[str, Cavity], say: Collector) -
         cavity = v.get("in") or next(iter(cavities), "")
         to = "" if v.get("to") == "outside" else v.get("to", "")
         if not v.has("in") and len(cavities) > 1:
-            say.error("R308", given.place, f"channel '{name}' does not say which cavity it leads from",
-                      f"Add 'in: ' with one of {', '.join(cavities)}.")
+            say.add(INP_308, given.place, f"channel '{name}' does not say which cavity it leads from",
+                    f"Add 'in: ' with one of {', '.join(cavities)}.")
             continue
         if not cavities:
-            say.error("R308", given.place, f"channel '{name}' leads from no cavity", "This build has none.")
+            say.add(INP_308, given.place, f"channel '{name}' leads from no cavity", "This build has none.")
             continue
         unknown = [(key, word) for key, word in (("in", cavity), ("to", to)) if word and word not in cavities]
         for key, word in unknown:
-            say.error("R308", v.at(key), f"channel '{name}' names the cavity '{word}', which does not exist",
-                      nearest(word, [*cavities, *(["outside"] if key == "to" else [])]))
+            say.add(INP_308, v.at(key), f"channel '{name}' names the cavity '{word}', which does not exist",
+                    nearest(word, [*cavities, *(["outside"] if key == "to" else [])]))
         if unknown:
             continue
         if cavity == to:
-            say.error("R309", v.at("to"), f"channel '{name}' leads from '{cavity}' to itself",
-                      "Name another cavity, or leave 'to' out for the outside.")
+            say.add(INP_309, v.at("to"), f"channel '{name}' leads from '{cavity}' to itself")
             continue
         result[name] = Channel(name, cavity, to, v.get("at"), v.get("far"), v.get("diameter", CHANNEL_DIAMETER),
                                v.get("length"), given.place)

@@ -12,6 +12,7 @@ from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.kernel.geometry import Point
 from diagramgen.model.build import UNKNOWN, Cable, Channel, End, Lead, Part, UnreadLead
 from diagramgen.reader.assemble import Parts, lug_kinds
+from diagramgen.reader.codes import INP_301, INP_306, INP_321, INP_322, INP_323, INP_324, INP_325, INP_326, INP_327
 from diagramgen.reader.groups import RawLead
 from diagramgen.reader.unread import Found, kept, unread
 from diagramgen.yamlfile.schema_fields import Values
@@ -120,11 +121,11 @@ def make_lead(
 
 def _two_ends(start: End, end: End, raw: RawLead, say: Collector) -> bool:
     if start == end and start.known:
-        say.error("R321", raw.place, f"this lead goes from {start} to itself{raw.origin}",
-                  "Name the lug at its other end, or the word unknown.")
+        say.add(INP_321, raw.place, f"this lead goes from {start} to itself{raw.origin}",
+                "Name the lug at its other end, or the word unknown.")
         return False
     if not start.known and not end.known:
-        say.error("R321", raw.place, f"neither end of this lead is a lug{raw.origin}", "Name one lug at least.")
+        say.add(INP_321, raw.place, f"neither end of this lead is a lug{raw.origin}", "Name one lug at least.")
         return False
     return True
 
@@ -141,8 +142,8 @@ def _colour(start: End, end: End, v: Values, around: Surroundings, say: Collecto
         return own[0][1] if own else None
     if own and said not in [c for _, c in own]:
         e, colour = own[0]
-        say.error("R322", v.at("colour"), f"this lead is said to be {said.word}, but {e} is {colour.word} "
-                  "by the colours of its part", "A conductor keeps its colour: correct one of the two.")
+        say.add(INP_322, v.at("colour"), f"this lead is said to be {said.word}, but {e} is {colour.word} "
+                "by the colours of its part")
     return said
 
 
@@ -154,14 +155,14 @@ def _kind(
     if v.has("kind"):
         kind: str = v.get("kind")
         if kind == "leg" and "leg" not in lugs:
-            say.error("R323", v.at("kind"), f"neither {start} nor {end} is the leg of a component",
-                      "A leg belongs to a part hung by its own legs, such as a capacitor.")
+            say.add(INP_323, v.at("kind"), f"neither {start} nor {end} is the leg of a component",
+                    "A leg belongs to a part hung by its own legs, such as a capacitor.")
         if kind == "bend" and start.known and end.known and start.part != end.part:
-            say.error("R323", v.at("kind"), f"a lug of '{start.part}' cannot be bent to a lug of '{end.part}'",
-                      "A lug bends to its own part; for the rest write a lead, or bare.")
+            say.add(INP_323, v.at("kind"), f"a lug of '{start.part}' cannot be bent to a lug of '{end.part}'",
+                    "A lug bends to its own part; for the rest write a lead, or bare.")
         if kind in ("bend", "leg", "bridge", "sleeved") and not (start.known and end.known):
-            say.error("R323", v.at("kind"), f"{_SPOKEN[kind]} joins two lugs, and one end here is none",
-                      "Leave the kind out until both ends are known.")
+            say.add(INP_323, v.at("kind"), f"{_SPOKEN[kind]} joins two lugs, and one end here is none",
+                    "Leave the kind out until both ends are known.")
         return kind
     if bus or (colour is not None and colour.bare):
         return "bare"
@@ -180,27 +181,27 @@ _SPOKEN = {"bare": "a bare wire", "leg": "a component's leg", "bend": "a bent lu
 def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Collector) -> None:
     """Remarks that the kind of lead cannot have."""
     if colour is not None and colour.bare and kind in ("wire", "shielded"):
-        say.error("R324", v.at("colour"), f"{_SPOKEN[kind]} has an insulation, so it is not bare",
-                  "Delete one of the two words.")
+        say.add(INP_324, v.at("colour"), f"{_SPOKEN[kind]} has an insulation, so it is not bare",
+                "Delete one of the two words.")
     elif colour is not None and not colour.bare and kind in ("bare", "leg", "bend", "bridge") and v.has("colour"):
-        say.error("R324", v.at("colour"), f"{_SPOKEN[kind]} has no insulation, so it is not {colour.word}",
-                  "Delete one of the two words.")
+        say.add(INP_324, v.at("colour"), f"{_SPOKEN[kind]} has no insulation, so it is not {colour.word}",
+                "Delete one of the two words.")
     for key in ("shield to", "shield cut"):
         if v.has(key) and kind != "shielded":
-            say.error("R324", v.at(key), f"'{key}' belongs to a shielded lead", "Add the word shielded.")
+            say.add(INP_324, v.at(key), f"'{key}' belongs to a shielded lead", "Add the word shielded.")
     if kind in ("leg", "bend", "bridge", "sleeved"):
         for key in ("gauge", "od", "length", "cloth", "twisted with"):
             if v.has(key):
-                say.error("R324", v.at(key), f"no wire is cut for {_SPOKEN[kind]}, so '{key}' says nothing",
-                          "Delete it.")
+                say.add(INP_324, v.at(key), f"no wire is cut for {_SPOKEN[kind]}, so '{key}' says nothing",
+                        "Delete it.")
 
 
 def _cable(start: End, end: End, v: Values, around: Surroundings, say: Collector) -> str:
     name: str = v.get("cable", "")
     if name and name not in around.cables:
         if name not in around.faulty:
-            say.error("R325", v.at("cable"), f"there is no cable '{name}'",
-                      nearest(name, around.cables) or "Describe it under 'cables'.")
+            say.add(INP_325, v.at("cable"), f"there is no cable '{name}'",
+                    nearest(name, around.cables) or "Describe it under 'cables'.")
         name = ""
     if name:
         return name
@@ -220,8 +221,8 @@ def _channels(v: Values, around: Surroundings, say: Collector) -> tuple[str, ...
         if g.value in around.channels:
             result.append(g.value)
         elif g.value not in around.faulty:
-            say.error("R306", g.place, f"there is no channel '{g.value}'",
-                      nearest(g.value, around.channels) or "For a place write two numbers: via 40 12.")
+            say.add(INP_306, g.place, f"there is no channel '{g.value}'",
+                    nearest(g.value, around.channels) or "For a place write two numbers: via 40 12.")
     return tuple(result)
 
 
@@ -231,7 +232,7 @@ def _named_parts(key: str, v: Values, around: Surroundings, say: Collector) -> t
         if g.value in around.parts.parts:
             result.append(g.value)
         elif g.value not in around.parts.failed:
-            say.error("R301", g.place, f"there is no part '{g.value}'", nearest(g.value, around.parts.parts))
+            say.add(INP_301, g.place, f"there is no part '{g.value}'", nearest(g.value, around.parts.parts))
     return tuple(result)
 
 
@@ -317,8 +318,7 @@ def give_tags(leads: Sequence[Found], say: Collector) -> tuple[Found, ...]:
             continue
         first = pinned.setdefault(_plain_tag(lead.tag), lead.place)
         if first != lead.place:
-            say.error("R326", lead.place, f"the tag {lead.tag} is given twice; first on line {first.line}",
-                      "Every lead has a tag of its own.")
+            say.add(INP_326, lead.place, f"the tag {lead.tag} is given twice; first on line {first.line}")
     counts = {"W": 0, "J": 0}
     result: list[Found] = []
     for lead in leads:
@@ -344,7 +344,7 @@ def check_tags(leads: Sequence[Found], say: Collector) -> None:
     for lead in kept(leads):
         for tag in (*lead.apart_from, *([lead.twisted_with] if lead.twisted_with else [])):
             if tag == lead.tag:
-                say.error("R327", lead.place, f"the lead {tag} names itself", "Name the other lead.")
+                say.add(INP_327, lead.place, f"the lead {tag} names itself", "Name the other lead.")
             elif tag not in tags:
-                say.error("R327", lead.place, f"there is no lead {tag}",
-                          "Give the other lead a tag of its own: 'tag W07'.")
+                say.add(INP_327, lead.place, f"there is no lead {tag}",
+                        "Give the other lead a tag of its own: 'tag W07'.")

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.model.build import Build, End, Lead, Part
+from diagramgen.reader.codes import INP_301, INP_328, INP_329, INP_330, INP_331, INP_332
 
 _NO_ROOM_TAKEN = ("bend", "bridge")
 """Kinds of joint that take no place in an eyelet."""
@@ -37,11 +39,11 @@ def _doubled(build: Build, say: Collector) -> None:
         if first is lead:
             continue
         if first.colour != lead.colour and first.colour and lead.colour:
-            say.warning("R328", lead.place, f"{lead.start} and {lead.end} are joined by two leads; "
-                        f"the other is on line {first.place.line}", "One is enough.")
+            say.add(INP_328.at(Severity.WARNING), lead.place, f"{lead.start} and {lead.end} are joined by two leads; "
+                    f"the other is on line {first.place.line}", "One is enough.")
         else:
-            say.error("R328", lead.place, f"{lead.start} and {lead.end} are joined already on line {first.place.line}",
-                      "Delete one of the two.")
+            say.add(INP_328, lead.place, f"{lead.start} and {lead.end} are joined already on line {first.place.line}",
+                    "Delete one of the two.")
 
 
 def _crowded(build: Build, say: Collector) -> None:
@@ -61,9 +63,8 @@ def _crowded(build: Build, say: Collector) -> None:
         wires = len({(lead and lead.bus) or f"{i}" for i, lead in enumerate(leads)})
         if room is not None and wires > room:
             last = next((lead.place for lead in reversed(leads) if lead), build.parts[name].place)
-            say.warning("R329", last,
-                        f"{name}.{lug} has room for {room} wire{'s' if room > 1 else ''}, and {wires} go there",
-                        "Move one to another lug of the same net.")
+            say.add(INP_329, last,
+                    f"{name}.{lug} has room for {room} wire{'s' if room > 1 else ''}, and {wires} go there")
 
 
 def _rooms(part: Part) -> Mapping[str, int]:
@@ -83,8 +84,7 @@ def _legs(build: Build, say: Collector) -> None:
         touched = sorted(lugs.get(part.name, ()))
         if len(touched) < 2:
             where = f"only '{touched[0]}' is joined" if touched else "neither leg is joined"
-            say.warning("R330", part.place, f"'{part.name}' hangs by its legs, but {where}",
-                        "Say where it hangs: between: [volume.ten, volume.wiper].")
+            say.add(INP_330, part.place, f"'{part.name}' hangs by its legs, but {where}")
 
 
 def _untouched(build: Build, say: Collector) -> None:
@@ -95,14 +95,14 @@ def _untouched(build: Build, say: Collector) -> None:
     touched |= {part.mounted_on for part in build.parts.values()}
     for part in build.parts.values():
         if part.name not in touched and not part.symbol.between_lugs:
-            say.warning("R331", part.place, f"no lead touches '{part.name}'", "Add its leads, or delete it.")
+            say.add(INP_331, part.place, f"no lead touches '{part.name}'")
 
 
 def _mounted(build: Build, say: Collector) -> None:
     for part in build.parts.values():
         if part.mounted_on == part.name:
-            say.error("R332", part.places.get("mounted on", part.place), f"'{part.name}' is mounted on itself",
-                      "Name the plate or shield it sits on.")
+            say.add(INP_332, part.places.get("mounted on", part.place), f"'{part.name}' is mounted on itself",
+                    "Name the plate or shield it sits on.")
 
 
 def check_mounting(parts: Mapping[str, Part], failed: frozenset[str], say: Collector) -> dict[str, Part]:
@@ -112,12 +112,12 @@ def check_mounting(parts: Mapping[str, Part], failed: frozenset[str], say: Colle
         on = part.mounted_on
         if on and on not in parts:
             if on not in failed:
-                say.error("R301", part.places.get("mounted on", part.place), f"there is no part '{on}'",
-                          nearest(on, parts))
+                say.add(INP_301, part.places.get("mounted on", part.place), f"there is no part '{on}'",
+                        nearest(on, parts))
             part = _without(part)
         elif on and not parts[on].symbol.metal:
-            say.error("R332", part.places.get("mounted on", part.place), f"'{on}' has no metal to mount '{name}' on",
-                      "Name a plate or shield part.")
+            say.add(INP_332, part.places.get("mounted on", part.place), f"'{on}' has no metal to mount '{name}' on",
+                    "Name a plate or shield part.")
             part = _without(part)
         result[name] = part
     return result

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.lettering import not_set
 from diagramgen.model.build import Build, Part
+from diagramgen.reader.codes import INP_346, INP_347
 from diagramgen.yamlfile.schema_fields import Values
 
 REMEDY = ("The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give it a name in these"
@@ -22,12 +23,12 @@ def check_letters(build: Build, say: Collector) -> None:
     for place, what, how, text in named:
         wrong = not_set(text)
         if wrong:
-            say.error("R346", place, f"{what} cannot be lettered on paper: {wrong}", REMEDY.format(how=how))
+            say.add(INP_346, place, f"{what} cannot be lettered on paper: {wrong}", REMEDY.format(how=how))
     for what, text, place in _remarks(build):
         wrong = not_set(text)
         if wrong:
-            say.warning("R347", place, f"{what} cannot be lettered on paper in full: {wrong}",
-                        BY_HAND)
+            say.add(INP_347, place, f"{what} cannot be lettered on paper in full: {wrong}",
+                    BY_HAND)
 
 
 def _names(build: Build) -> Iterator[tuple[str, str, str, Place]]:
@@ -73,4 +74,4 @@ def check_told(v: Values, where: str, say: Collector) -> None:
         for text, place in texts:
             wrong = not_set(text)
             if wrong:
-                say.warning("R347", place, f"'{key}' of {where} cannot be lettered on paper in full: {wrong}", BY_HAND)
+                say.add(INP_347, place, f"'{key}' of {where} cannot be lettered on paper in full: {wrong}", BY_HAND)

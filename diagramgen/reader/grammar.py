@@ -20,6 +20,8 @@ from diagramgen.kernel.colours import LeadColour, parse_colour
 from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.kernel.geometry import Point
 from diagramgen.model.build import PARKED, UNKNOWN, End
+from diagramgen.reader.lead_codes import INP_201, INP_202, INP_203, INP_204
+from diagramgen.yamlfile.codes import INP_105, INP_106, INP_107
 from diagramgen.yamlfile.nodes import Items, Node, Scalar, kind_word
 from diagramgen.yamlfile.schema_fields import NAME_PATTERN, OFFSET, Number, Schema, scalar
 
@@ -63,7 +65,7 @@ class EndKind:
             return End(text, "", place)
         fault, remedy = _end_fault(text)
         if fault:
-            say.error("R201", place, fault.format(found.text), remedy)
+            say.add(INP_201, place, fault.format(found.text), remedy)
             return None
         part, _, lug = text.partition(".")
         return End(part.strip(), lug.strip().replace(".", " "), place)
@@ -104,8 +106,8 @@ class ColourKind:
             return parse_colour(found.text)
         except ValueError as fault:
             word = re.split(r"[/ +-]", found.text.strip().lower())[0]
-            say.error("R202", found.place, str(fault).replace("“", "'").replace("”", "'"),
-                      nearest(word, colours.names()))
+            say.add(INP_202, found.place, str(fault).replace("“", "'").replace("”", "'"),
+                    nearest(word, colours.names()))
             return None
 
     def schema(self) -> Schema:
@@ -136,8 +138,7 @@ class TagKind:
         tag = found.text.strip().upper()
         if re.fullmatch(TAG_PATTERN, tag):
             return tag
-        say.error("R203", found.place, f"'{found.text}' is no tag",
-                  "A tag is a letter and up to five letters or digits: W07.")
+        say.add(INP_203, found.place, f"'{found.text}' is no tag")
         return None
 
     def schema(self) -> Schema:
@@ -157,8 +158,7 @@ class GaugeKind:
         match = re.fullmatch(r"(?:awg\s*)?(\d{1,2})(?:\s*awg)?", found.text.strip().lower())
         if match and 10 <= int(match[1]) <= 44:
             return int(match[1])
-        say.error("R204", found.place, f"'{found.text}' is no wire gauge from 10 to 44 AWG",
-                  "Write it like 22 AWG.")
+        say.add(INP_204, found.place, f"'{found.text}' is no wire gauge from 10 to 44 AWG")
         return None
 
     def schema(self) -> Schema:
@@ -205,13 +205,13 @@ class PlaceKind:
             remedy = "Is a decimal comma in it? Write a point: [34.5, 24]." if comma else "Write [x, y] in millimetres."
             if isinstance(node, Scalar) and len(parts) == 1:
                 remedy = f"Both numbers are needed, with a blank and no comma between them in a line: {node.text} 24."
-            say.error("R107", node.place, f"expected two numbers [x, y], found {found}", remedy)
+            say.add(INP_107, node.place, f"expected two numbers [x, y], found {found}", remedy)
             return None
         x, y = OFFSET.read(parts[0], say), OFFSET.read(parts[1], say)
         if x is None or y is None:
             return None
         if max(abs(x), abs(y)) > 2000:
-            say.error("R106", node.place, "this place lies more than 2 m away", "Places are in millimetres.")
+            say.add(INP_106, node.place, "this place lies more than 2 m away", "Places are in millimetres.")
             return None
         return Point(x, y)
 
@@ -250,11 +250,11 @@ class LongLength:
             return None
         match = re.fullmatch(r"(\d+(?:\.\d*)?|\.\d+)\s*(m|ft|feet|cm|mm)", found.text.strip().lower())
         if not match:
-            say.error("R105", found.place, f"'{found.text}' is no cable length with its unit", "Write it like 6 m.")
+            say.add(INP_105, found.place, f"'{found.text}' is no cable length with its unit", "Write it like 6 m.")
             return None
         value = float(match[1]) * {"m": 1000.0, "cm": 10.0, "mm": 1.0}.get(match[2], 304.8)
         if not 0 < value <= 100_000:
-            say.error("R105", found.place, f"'{found.text}' is an absurd cable length", "Expected up to 100 m.")
+            say.add(INP_105, found.place, f"'{found.text}' is an absurd cable length", "Expected up to 100 m.")
             return None
         return value
 
@@ -276,11 +276,11 @@ class PerMetre:
         try:
             value = units.read_quantity(text, units.CAPACITANCE)
         except units.BadValue as fault:
-            say.error("R105", found.place, str(fault), fault.remedy)
+            say.add(INP_105, found.place, str(fault), fault.remedy)
             return None
         if not 1e-12 <= value <= 5e-9:
-            say.error("R105", found.place, f"'{found.text}' is an absurd capacitance for a metre of cable",
-                      "Instrument cable has about 100 pF/m; expected 1 pF to 5 nF.")
+            say.add(INP_105, found.place, f"'{found.text}' is an absurd capacitance for a metre of cable",
+                    "Instrument cable has about 100 pF/m; expected 1 pF to 5 nF.")
             return None
         return value
 

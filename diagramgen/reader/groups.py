@@ -19,6 +19,7 @@ from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.kernel.geometry import Point, turned
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import End
+from diagramgen.reader.codes import INP_310, INP_311, INP_312, INP_313, INP_314
 from diagramgen.reader.parts import GROUP_ENDS
 from diagramgen.reader.tables import GROUP
 from diagramgen.yamlfile.nodes import Scalar, decode, parse
@@ -133,7 +134,7 @@ def _find(
         return own[group].value
     if group in ready_files():
         return ready_group(group, say, sources)
-    say.error("R310", place, f"there is no group '{group}'", nearest(group, [*own, *ready_files()], limit=20))
+    say.add(INP_310, place, f"there is no group '{group}'", nearest(group, [*own, *ready_files()], limit=20))
     return None
 
 
@@ -148,15 +149,15 @@ def _place(name: str, given: Given[Values], group: Values, result: Expanded, say
         if end.part == INSIDE:
             found = ends.get(end.lug)
             if found is None and end.lug not in (e for e in group.get("ends", {})):
-                say.error("R311", given.place, f"a lead of the group uses end.{end.lug}, which is no end of it{origin}",
-                          nearest(end.lug, group.get("ends", {})))
+                say.add(INP_311, given.place, f"a lead of the group uses end.{end.lug}, which is no end of it{origin}",
+                        nearest(end.lug, group.get("ends", {})))
             return found
         if not end.known:
             return replace(end, place=given.place)
         if end.part not in members:
-            say.error("R311", given.place,
-                      f"a lead of the group uses the part '{end.part}', which is not in it{origin}",
-                      nearest(end.part, [*members, INSIDE]))
+            say.add(INP_311, given.place,
+                    f"a lead of the group uses the part '{end.part}', which is not in it{origin}",
+                    nearest(end.part, [*members, INSIDE]))
             return None
         return End(f"{name}-{end.part}", end.lug, given.place)
 
@@ -164,8 +165,8 @@ def _place(name: str, given: Given[Values], group: Values, result: Expanded, say
         full = f"{name}-{member}"
         origin = f" (group {word}, {part.place})"
         if full in result.parts:
-            say.error("R312", given.place, f"placing '{name}' makes a part '{full}', but there is one already",
-                      "Rename one of the two.")
+            say.add(INP_312, given.place, f"placing '{name}' makes a part '{full}', but there is one already",
+                    "Rename one of the two.")
             continue
         values = _member(member, part.value, given.value, members, say)
         between = values.get("between")
@@ -191,12 +192,12 @@ def _ends(name: str, given: Given[Values], group: Values, say: Collector) -> dic
     offered: dict[str, Given[End]] = given.value.get(GROUP_ENDS, {})
     for end, g in offered.items():
         if end not in wanted:
-            say.error("R313", g.place, f"the group '{given.value.get('group')}' has no end '{end}'",
-                      nearest(end, [*wanted, "at", "turned", "in", "values"]))
+            say.add(INP_313, g.place, f"the group '{given.value.get('group')}' has no end '{end}'",
+                    nearest(end, [*wanted, "at", "turned", "in", "values"]))
     missing = [end for end in wanted if end not in offered]
     if missing:
-        say.error("R313", given.place, f"'{name}' leaves open where {' and '.join(missing)} of the group "
-                  f"'{given.value.get('group')}' goes", f"Add {missing[0]} with a lug: {missing[0]}: volume.ten.")
+        say.add(INP_313, given.place, f"'{name}' leaves open where {' and '.join(missing)} of the group "
+                f"'{given.value.get('group')}' goes", f"Add {missing[0]} with a lug: {missing[0]}: volume.ten.")
     return {end: g.value for end, g in offered.items() if end in wanted}
 
 
@@ -219,7 +220,7 @@ def _member(member: str, part: Values, placing: Values, members: set[str], say: 
     for word, given in placing.get("values", {}).items():
         if word not in members:
             if member == min(members):
-                say.error("R314", given.place, f"the group has no part '{word}'", nearest(word, members))
+                say.add(INP_314, given.place, f"the group has no part '{word}'", nearest(word, members))
         elif word == member:
             node: Scalar = given.value
             more["value"], places["value"] = (node,), node.place

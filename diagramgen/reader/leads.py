@@ -14,7 +14,21 @@ from diagramgen.kernel import colours
 from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.model.build import LEAD_KINDS
 from diagramgen.reader.grammar import ColourKind, EndKind, GaugeKind, TagKind, ViaKind, fake_arrow, folded, read_colour
+from diagramgen.reader.lead_codes import (
+    INP_208,
+    INP_209,
+    INP_210,
+    INP_211,
+    INP_212,
+    INP_213,
+    INP_214,
+    INP_215,
+    INP_216,
+    INP_217,
+    INP_218,
+)
 from diagramgen.reader.one_line import LONGEST, pieces, read_remarks, too_long
+from diagramgen.yamlfile.codes import INP_110
 from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
@@ -74,15 +88,14 @@ def _one_or_other(values: Values, say: Collector) -> bool:
     if values.has("bus"):
         for key in ("from", "to"):
             if values.has(key):
-                say.error("R208", values.at(key), f"a lead has either 'bus' or '{key}', not both",
-                          "'bus' lists all the lugs one bare wire passes.")
+                say.add(INP_208, values.at(key), f"a lead has either 'bus' or '{key}', not both")
                 return False
         return True
     for key in ("from", "to"):
         if not values.has(key):
             # Neither it nor a bus was written at all; what was written and is faulty was said already.
             if values.place == values.at(key) == values.at("bus"):
-                say.error("R110", values.place, f"a lead lacks '{key}'", "Where it starts and where it goes.")
+                say.add(INP_110, values.place, f"a lead lacks '{key}'", "Where it starts and where it goes.")
             return False
     return True
 
@@ -109,8 +122,7 @@ class LeadKind:
         if isinstance(node, Entries) and _is_broken_line(node, say):
             return None
         if isinstance(node, Items):
-            say.error("R209", node.place, "a list stands where a lead is expected",
-                      "Write each lead on a line of its own: - part.lug -> part.lug, red.")
+            say.add(INP_209, node.place, "a list stands where a lead is expected")
             return None
         return LEAD.read(node, say)
 
@@ -123,12 +135,12 @@ def _is_broken_line(node: Entries, say: Collector) -> bool:
     """Whether a lead line became keys because of a colon or a question mark in it."""
     for key, _ in node.entries:
         if key.text.startswith(ARROW):
-            say.error("R210", key.place, "a question mark stands where an end is expected",
-                      "Where the other end is not known yet, write: unknown -> part.lug.")
+            say.add(INP_210, key.place, "a question mark stands where an end is expected",
+                    "Where the other end is not known yet, write: unknown -> part.lug.")
             return True
         if ARROW in key.text:
-            say.error("R210", key.place, f"a colon breaks this lead line after '{key.text}'",
-                      "No colon in a lead line: write 'note keep long' or leave it out. Is a line break missing?")
+            say.add(INP_210, key.place, f"a colon breaks this lead line after '{key.text}'",
+                    "No colon in a lead line: write 'note keep long' or leave it out. Is a line break missing?")
             return True
     return False
 
@@ -145,8 +157,7 @@ def _line_values(line: Scalar, say: Collector) -> Values | None:
         return None
     first, *rest = pieces(line)
     if ARROW not in first.text:
-        say.error("R213", line.place, f"this lead line begins with '{first.text}', not with its two ends",
-                  "Write 'part.lug -> part.lug' first, then the remarks.")
+        say.add(INP_213, line.place, f"this lead line begins with '{first.text}', not with its two ends")
         return None
     head, tail = first.text.split(ARROW)
     values: dict[str, Any] = {}
@@ -154,8 +165,7 @@ def _line_values(line: Scalar, say: Collector) -> Values | None:
         stripped = text.strip()
         place = first.place_at(offset + len(text) - len(text.lstrip()))
         if not stripped:
-            say.error("R214", first.place, "this lead goes nowhere" if key == "to" else "this lead comes from nowhere",
-                      "Write the lug on both sides of the arrow; the word unknown where it is not traced yet.")
+            say.add(INP_214, first.place, "this lead goes nowhere" if key == "to" else "this lead comes from nowhere")
             continue
         values[key] = EndKind().read(Scalar(stripped, place), say)
     start = Values(line.place, {k: v for k, v in values.items() if v}, {k: v.place for k, v in values.items() if v})
@@ -194,21 +204,18 @@ def _one_arrow(line: Scalar, say: Collector) -> bool:
     count = text.count(ARROW)
     other = fake_arrow(text)
     if other and (count == 0 or other == "-->"):
-        say.error("R212", place, f"'{other}' is not the arrow of a lead line",
-                  "Write ->, a hyphen and a 'greater than'.")
+        say.add(INP_212, place, f"'{other}' is not the arrow of a lead line")
     elif count == 0 and (folded(text).split(" ")[0] in {f.key for f in MARKS} or _only_marks(text)):
-        say.error("R211", place, f"'{text}' is a remark, but no lead stands before it",
-                  "Inside [ ] a comma ends a lead: write one lead a line, each starting with '- '.")
+        say.add(INP_211, place, f"'{text}' is a remark, but no lead stands before it",
+                "Inside [ ] a comma ends a lead: write one lead a line, each starting with '- '.")
     elif count == 0 and ">" in text:
-        say.error("R212", place, "'>' is not the arrow of a lead line", "Write ->, a hyphen and a 'greater than'.")
+        say.add(INP_212, place, "'>' is not the arrow of a lead line")
     elif count == 0:
-        say.error("R211", place, f"'{text}' has no arrow", "Write part.lug -> part.lug, one lead a line.")
+        say.add(INP_211, place, f"'{text}' has no arrow", "Write part.lug -> part.lug, one lead a line.")
     elif count > 1:
-        say.error("R215", place, f"this lead line has {count} arrows",
-                  "Two lines have run into one: start each with '- ' in the same column, a blank after the hyphen.")
+        say.add(INP_215, place, f"this lead line has {count} arrows")
     elif ":" in text or "#" in text:
-        say.error("R216", place, "a colon or a hash stands in this lead line",
-                  "Neither may: they mean something else to the file. Use other words.")
+        say.add(INP_216, place, "a colon or a hash stands in this lead line")
     else:
         return True
     return False
@@ -227,11 +234,10 @@ def _loose(piece: Scalar, say: Collector) -> tuple[str, Any] | None:
     if colour is not None:
         return "colour", colour
     if text.replace(".", "", 1).removesuffix("mm").removesuffix("awg").strip().isdigit():
-        say.error("R217", piece.place, f"'{piece.text}' may be a gauge, a length or a diameter",
-                  "Say which: gauge 22 AWG, length 120, od 1.4.")
+        say.add(INP_217, piece.place, f"'{piece.text}' may be a gauge, a length or a diameter")
         return None
     first = text.split(" ")[0]
     known = [*(f.key for f in _LINE_MARKS), *LEAD_KINDS, *(n for n in colours.names() if len(n) > 2)]
-    say.error("R218", piece.place, f"'{piece.text}' is neither a colour nor a remark known here",
-              nearest(text if text in known or " " not in text else first, known))
+    say.add(INP_218, piece.place, f"'{piece.text}' is neither a colour nor a remark known here",
+            nearest(text if text in known or " " not in text else first, known))
     return None

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.library.model import Symbol
+from diagramgen.reader.codes import INP_350
 from diagramgen.yamlfile.nodes import Entries, Node
 from diagramgen.yamlfile.schema_fields import FreeText, Given, MapOf, Pattern, Schema
 
@@ -38,16 +39,16 @@ class MeteredKind:
 def read_metered(
     name: str, symbol: Symbol, told: Mapping[str, Given[str]], values: Collection[str], say: Collector
 ) -> dict[str, str]:
-    """Value -> when it was metered ('' for ``yes``), of those a part gives; what it does not give is said (R350)."""
+    """Value -> when it was metered ('' for ``yes``), of those a part gives; what it does not give is said (INP-350)."""
     found: dict[str, str] = {}
     for key, given in told.items():
         typed = key.replace(" ", "-")
         own = [v for v in values if typed in (ALL, v) or v.endswith(f"-{typed}")]
         if not own:
             what = f"its '{key}'" if key else "it"
-            say.error("R350", given.place, f"'{name}' says that {what} was metered, but gives no such value",
-                      nearest(typed, symbol.values) if typed not in symbol.values and key else
-                      "Write what the meter showed under 'value' or 'values', or delete 'metered'.")
+            say.add(INP_350, given.place, f"'{name}' says that {what} was metered, but gives no such value",
+                    nearest(typed, symbol.values) if typed not in symbol.values and key else
+                    "Write what the meter showed under 'value' or 'values', or delete 'metered'.")
         when = "" if given.value.lower() == "yes" else given.value
         found.update(dict.fromkeys(own, when))
     return found

@@ -12,6 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.reader.lead_codes import INP_205, INP_206, INP_207
+from diagramgen.yamlfile.codes import INP_102, INP_105
 from diagramgen.yamlfile.nodes import Scalar
 from diagramgen.yamlfile.schema_fields import Field, Flag, Given, ListOf, Values
 
@@ -37,7 +39,7 @@ def too_long(line: Scalar, say: Collector) -> bool:
     """Whether the line is longer than any that is meant; it is said."""
     if len(line.text) <= LONGEST:
         return False
-    say.error("R102", line.place, f"this line has {len(line.text)} characters; {LONGEST} fit", "Shorten it.")
+    say.add(INP_102, line.place, f"this line has {len(line.text)} characters; {LONGEST} fit", "Shorten it.")
     return True
 
 
@@ -72,8 +74,8 @@ def _without_decimal_commas(given: Sequence[Scalar], say: Collector) -> list[Sca
         torn = before is not None and re.search(r"\d$", before.text) and re.match(r"\d+[a-zA-Z]{0,2}(\s|$)", piece.text)
         # "at 34 24, 250k" is two remarks; "at 34,5 24" and "6,8k" stand without a blank after the comma.
         if before is not None and torn and piece.place.column == before.place.column + len(before.text) + 1:
-            say.error("R105", before.place, f"'{before.text},{piece.text}' has a decimal comma",
-                      f"Write a point: {before.text}.{piece.text}")
+            say.add(INP_105, before.place, f"'{before.text},{piece.text}' has a decimal comma",
+                    f"Write a point: {before.text}.{piece.text}")
             kept[-1] = Scalar(f"{before.text}.{piece.text}", before.place)
         else:
             kept.append(piece)
@@ -89,7 +91,7 @@ def read_remarks(
     given = _without_decimal_commas(given, say)
     for piece in given:
         if not piece.text:
-            say.error("R205", piece.place, "there is nothing between two commas", "Delete one of them.")
+            say.add(INP_205, piece.place, "there is nothing between two commas")
             continue
         found = keyed(piece, fields)
         if found is None:
@@ -104,7 +106,7 @@ def read_remarks(
             values[key] = (*values[key], *value)
         elif key in values:
             stripe = "; a stripe is written white/black" if key == "colour" else ""
-            say.error("R206", piece.place, f"'{key}' is said twice on this line", f"Keep one of the two{stripe}.")
+            say.add(INP_206, piece.place, f"'{key}' is said twice on this line", f"Keep one of the two{stripe}.")
         else:
             values[key], places[key] = value, piece.place
     return start.plus(values, places)
@@ -114,12 +116,12 @@ def _value(field: Field, rest: Scalar, piece: Scalar, say: Collector) -> Any:
     if isinstance(field.kind, Flag):
         if not rest.text:
             return True
-        say.error("R207", rest.place, f"'{field.key}' stands alone, but '{rest.text}' follows it",
-                  "Put a comma between them.")
+        say.add(INP_207, rest.place, f"'{field.key}' stands alone, but '{rest.text}' follows it",
+                "Put a comma between them.")
         return None
     if not rest.text:
-        say.error("R207", piece.place, f"'{field.key}' needs something after it",
-                  f"Write it like: {EXAMPLES.get(field.key, field.key + ' ...')}.")
+        say.add(INP_207, piece.place, f"'{field.key}' needs something after it",
+                f"Write it like: {EXAMPLES.get(field.key, field.key + ' ...')}.")
         return None
     if isinstance(field.kind, ListOf):
         value = field.kind.kind.read(rest, say)

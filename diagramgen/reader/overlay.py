@@ -16,6 +16,7 @@ from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import UNKNOWN, Build, End, Lead, UnreadLead
 from diagramgen.reader.assemble import lug_named
+from diagramgen.reader.codes import INP_341, INP_342, INP_343, INP_344
 from diagramgen.reader.groups import RawLead
 from diagramgen.reader.tables import CHANGES
 from diagramgen.reader.unread import Found
@@ -68,8 +69,8 @@ def overlaid(root: Entries, file: str, sources: Sources, read: Reader, say: Coll
     top = CHANGES.read(Entries(tuple(e for e in root.entries if e[0].text.lower() in _OWN), root.place), say)
     for key, _ in root.entries:
         if key.text.lower() in ("parts", "leads", "lugs"):
-            say.error("R341", key.place, f"a file of changes has no '{key.text}' of its own",
-                      "Write them under 'put in' and 'take out'.")
+            say.add(INP_341, key.place, f"a file of changes has no '{key.text}' of its own",
+                    "Write them under 'put in' and 'take out'.")
     if top is None or say.has_errors:
         return None
     name, place = top.get(BASE), top.at(BASE)
@@ -91,15 +92,15 @@ def _base(
     text = decode(data, file, aside)
     node = None if text is None else parse(text, file, aside)
     if isinstance(node, Entries) and node.get(BASE) is not None:
-        say.error("R342", place, f"'{file}' is a file of changes itself", "Name the whole build it begins from, and "
-                  "write all changes to that one.")
+        say.add(INP_342, place, f"'{file}' is a file of changes itself", "Name the whole build it begins from, and "
+                "write all changes to that one.")
         return None
     build = means[1](data, file, means[0].beside(), aside)
     if text is not None:
         say.know(file, text)
     if aside.has_errors or build is None or not isinstance(node, Entries):
         say.extend(aside.sorted())
-        say.error("R342", place, f"'{file}', which is to be changed, has errors of its own", "Mend them first.")
+        say.add(INP_342, place, f"'{file}', which is to be changed, has errors of its own", "Mend them first.")
         return None
     # Base and changes may have been written in different formats; what was to be said of it was said above.
     return build, upgraded(node, Collector()) or node
@@ -110,11 +111,11 @@ def _parts_out(given: Sequence[Given[str]], base: Build, say: Collector) -> froz
     placings = _placings(base)
     for one in given:
         if one.value not in base.parts and one.value not in placings:
-            say.error("R343", one.place, f"'{one.value}' cannot be taken out: there is no such part in '{base.file}'",
-                      nearest(one.value, [*base.parts, *placings]))
+            say.add(INP_343, one.place, f"'{one.value}' cannot be taken out: there is no such part in '{base.file}'",
+                    nearest(one.value, [*base.parts, *placings]))
         elif one.value in base.parts and any(one.value.startswith(f"{p}-") for p in placings):
-            say.error("R343", one.place, f"'{one.value}' is a part of a group and cannot be taken out alone",
-                      f"Take the whole group out: {', '.join(placings)}.")
+            say.add(INP_343, one.place, f"'{one.value}' is a part of a group and cannot be taken out alone",
+                    f"Take the whole group out: {', '.join(placings)}.")
     return frozenset(g.value for g in given)
 
 
@@ -139,11 +140,11 @@ def _leads_out(given: Sequence[Given[Any]], parts: frozenset[str], base: Build, 
         if not found:
             said = one.value
             words = said if isinstance(said, str) else f"from {said.get('from')} to {said.get('to')}"
-            say.error("R344", one.place, f"there is no lead {words} in '{base.file}'",
-                      "Write it as it stands there: its two ends, or its tag.")
+            say.add(INP_344, one.place, f"there is no lead {words} in '{base.file}'",
+                    "Write it as it stands there: its two ends, or its tag.")
         elif len(found) > 1:
-            say.error("R344", one.place, f"{len(found)} leads of '{base.file}' are meant by this: "
-                      f"{', '.join(lead.tag for lead in found)}", "Say its colour as well, or its tag.")
+            say.add(INP_344, one.place, f"{len(found)} leads of '{base.file}' are meant by this: "
+                    f"{', '.join(lead.tag for lead in found)}", "Say its colour as well, or its tag.")
         dropped |= {_key(lead) for lead in found}
     return frozenset(dropped)
 

@@ -12,7 +12,9 @@ from typing import Any
 from diagramgen.kernel.colours import LeadColour
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.units import LENGTH as LENGTH_QUANTITY
+from diagramgen.reader.codes import INP_111
 from diagramgen.reader.grammar import LUG_PATTERN, AngleKind, ColourKind, EndKind, PlaceKind, Raw, folded, read_colour
+from diagramgen.reader.lead_codes import INP_202, INP_206, INP_219, INP_220
 from diagramgen.reader.metered_values import MeteredKind
 from diagramgen.reader.one_line import keyed, pieces, read_remarks, too_long
 from diagramgen.reader.taper_table import ValueOrTable
@@ -53,7 +55,7 @@ class ColoursKind:
         if ":" not in key.text or not isinstance(value, Scalar) or value.text:
             return False
         lug, _, colour = key.text.partition(":")
-        say.error("R111", key.place, f"'{key.text}' lacks a blank after its colon", f"Write '{lug}: {colour}'.")
+        say.add(INP_111, key.place, f"'{key.text}' lacks a blank after its colon", f"Write '{lug}: {colour}'.")
         return True
 
     def _line(self, line: Scalar, say: Collector) -> dict[str, Given[LeadColour]]:
@@ -65,10 +67,10 @@ class ColoursKind:
             splits = ((folded(" ".join(words[:i])), read_colour(" ".join(words[i:]))) for i in range(1, len(words)))
             lug, colour = next(((lug, c) for lug, c in splits if c is not None), ("", None))
             if colour is None:
-                say.error("R202", piece.place, f"'{piece.text}' is no lug with its colour",
-                          "Write the lug, then the colour: start black, finish white.")
+                say.add(INP_202, piece.place, f"'{piece.text}' is no lug with its colour",
+                        "Write the lug, then the colour: start black, finish white.")
             elif lug in result:
-                say.error("R206", piece.place, f"'{lug}' is given two colours", "Keep one of the two.")
+                say.add(INP_206, piece.place, f"'{lug}' is given two colours", "Keep one of the two.")
             else:
                 result[lug] = Given(colour, piece.place)
         return result
@@ -89,8 +91,7 @@ class BetweenKind:
             words = node.text.replace(",", " and ").split(" and ")
             items = tuple(Scalar(w.strip(), node.place) for w in words)
         if len(items) != 2:
-            say.error("R219", node.place, f"a component hangs between two lugs; {len(items)} are given",
-                      "Write between: [volume.ten, volume.wiper].")
+            say.add(INP_219, node.place, f"a component hangs between two lugs; {len(items)} are given")
             return None
         ends = tuple(EndKind().read(item, say) for item in items)
         return None if None in ends else ends
@@ -222,14 +223,13 @@ def _group_line(line: Scalar, say: Collector) -> Values | None:
     def loose(piece: Scalar) -> tuple[str, Any] | None:
         word, _, end_text = piece.text.partition(" ")
         if not end_text:
-            say.error("R220", piece.place, f"'{piece.text}' is no end of the group with the lug it goes to",
-                      "Write the end, then the lug: hot volume.ten.")
+            say.add(INP_220, piece.place, f"'{piece.text}' is no end of the group with the lug it goes to")
             return None
         key = NAME.read(Scalar(word, piece.place), say)
         end = EndKind().read(Scalar(end_text.strip(), piece.place_at(len(piece.text) - len(end_text))), say)
         if key is not None and end is not None:
             if key in ends:
-                say.error("R206", piece.place, f"'{key}' is said twice on this line", "Keep one of the two.")
+                say.add(INP_206, piece.place, f"'{key}' is said twice on this line", "Keep one of the two.")
             ends[key] = Given(end, piece.place)
         return None
 

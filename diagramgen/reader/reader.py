@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import PurePath
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import Catalogue
@@ -20,8 +21,10 @@ from diagramgen.reader import file_rules as rules
 from diagramgen.reader.as_found import leads_on_lugs, read_as_found
 from diagramgen.reader.assemble import Parts, make_parts
 from diagramgen.reader.cavities import read_cavities, read_channels
+from diagramgen.reader.codes import INP_014, INP_015, INP_312, INP_341
 from diagramgen.reader.connections import Surroundings, check_tags, fold_legs, give_tags, make_leads
 from diagramgen.reader.groups import RawLead, expand
+from diagramgen.reader.lead_codes import INP_225
 from diagramgen.reader.overlay import BASE, IN, OUT, Overlay, overlaid
 from diagramgen.reader.results import read_results
 from diagramgen.reader.tables import FORMAT, TOP
@@ -33,10 +36,10 @@ from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, root_of
 from diagramgen.yamlfile.schema_fields import Values
 
 _NAMING = frozenset({"cavity", "cavities", "channels", "parts", "cables", "groups", BASE, IN, OUT})
-_OF_NAMES = frozenset({"R301", "R306", "R308", "R325", "R334", "R336", "R341"})
+_OF_NAMES = frozenset({"INP-301", "INP-306", "INP-308", "INP-325", "INP-334", "INP-336", "INP-341"})
 """Problems that an entry no one could read may have caused where its names are not known: one under a key of
 ``_NAMING``, or under a key that is no more than the first word of a line."""
-_OF_LEADS = frozenset({"R327", "R328", "R329", "R330", "R331"})
+_OF_LEADS = frozenset({"INP-327", "INP-328", "INP-329", "INP-330", "INP-331"})
 """Problems that a lead no one could read may have caused: one that is missing, or that was to be taken out."""
 RECORD_KEYS = ("customer", "reference", "workshop", "drawn by", "date", "revision", "note")
 MOST = {"parts": 300, "leads": 1500, "lugs": 1500, "wanted": 2000, "groups": 100, "cavities": 50, "channels": 200}
@@ -86,8 +89,8 @@ def _read(
             return None
         root = overlay.root
     elif any(root.get(key) is not None for key in ("take out", "put in")):
-        say.error("R341", root.place, "the file says what to take out or put in, but not what it changes",
-                  f"Add '{BASE}: base.yaml'.")
+        say.add(INP_341, root.place, "the file says what to take out or put in, but not what it changes",
+                f"Add '{BASE}: base.yaml'.")
     top = TOP.read(root, say)
     if top is None:
         return None
@@ -117,8 +120,9 @@ def _root(data: bytes, file: str, say: Collector) -> Entries | None:
 
 def _format_said(root: Entries, say: Collector) -> None:
     if root.get("format") is None:
-        say.warning("R014", Place(root.place.file, 1, 1), "the file does not say which format it is written in",
-                    f"Write 'format: {FORMAT}' on its first line.")
+        say.add(INP_014.at(Severity.WARNING), Place(root.place.file, 1, 1),
+                "the file does not say which format it is written in",
+                f"Write 'format: {FORMAT}' on its first line.")
 
 
 def _right_size(root: Entries, say: Collector) -> bool:
@@ -128,8 +132,7 @@ def _right_size(root: Entries, say: Collector) -> bool:
         node = root.get(key)
         count = len(node.items) if isinstance(node, Items) else len(node.entries) if isinstance(node, Entries) else 0
         if node is not None and count > most:
-            say.error("R015", node.place, f"the file holds {count} {key}; no instrument has more than {most}",
-                      "Is this the right file?")
+            say.add(INP_015, node.place, f"the file holds {count} {key}; no instrument has more than {most}")
             fine = False
     return fine
 
@@ -212,7 +215,7 @@ def _cables(top: Values, parts: Parts, say: Collector) -> dict[str, Cable]:
     for name, g in top.get("cables", {}).items():
         v = g.value
         if name in parts.parts:
-            say.error("R312", g.place, f"'{name}' is the name of a part already", "Give the cable another name.")
+            say.add(INP_312, g.place, f"'{name}' is the name of a part already", "Give the cable another name.")
             continue
         ends = (parts.find(e.value, say) for e in v.get("shield to", ()))
         result[name] = Cable(name, v.get("diameter"), tuple(c.value for c in v.get("colours", ())),
@@ -255,8 +258,7 @@ def _hash_traps(root: Entries, say: Collector) -> None:
         found = re.match(r"\s+#(?=\w)(.*)", rest)
         if found and not node.quoted and "->" in node.text:
             place = Place(node.place.file, node.place.line, node.place.column + len(node.text) + found.start(1) - 1)
-            say.warning("R225", place, f"'#{found[1].strip()}' was not read: a hash after a blank starts a comment",
-                        "For a remark write 'note ...'; for a comment put a blank after the hash.")
+            say.add(INP_225, place, f"'#{found[1].strip()}' was not read: a hash after a blank starts a comment")
 
 
 def _texts(node: Node | None) -> Iterator[Scalar]:

@@ -17,6 +17,7 @@ from typing import Any
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.model.results import AtPlug, Results
+from diagramgen.reader.codes import INP_015, REC_501
 from diagramgen.reader.glyph_check import check_told
 from diagramgen.reader.position_keys import BesideControls
 from diagramgen.reader.tables import CONTROL
@@ -119,8 +120,7 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
     if not isinstance(node, Entries):
         if sum(1 for _ in say) == before:
             found = kind_word(node) if node is not None else "nothing"
-            say.error("J501", Place(file), f"a results file holds keys such as plug and coils; found {found}",
-                      "Write an empty one to fill in with: diagramgen readings BUILD --out FILE.")
+            say.add(REC_501, Place(file), f"a results file holds keys such as plug and coils; found {found}")
         return None
     root = upgraded_results(node, say)
     values = None if root is None else RESULTS.read(root, say)
@@ -131,8 +131,7 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
         check_told(one.value, "a reading", say)
     plug = values.get("plug", ())
     if len(plug) > MOST:
-        say.error("R015", values.at("plug"), f"the file holds {len(plug)} readings; no instrument has more than {MOST}",
-                  "Is this the right file?")
+        say.add(INP_015, values.at("plug"), f"the file holds {len(plug)} readings; no instrument has more than {MOST}")
         return None
     return Results(
         file, _given(values, "job"), values.get("date", ""), values.get("metered by", ""), values.get("meter", ""),

@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
+from diagramgen.kernel.codes import Code
 from diagramgen.kernel.geometry import (
     Arc,
     Box,
@@ -24,6 +25,7 @@ from diagramgen.kernel.geometry import (
     polyline,
     rounded_box,
 )
+from diagramgen.reader.codes import INP_030, INP_031, INP_032, INP_033, INP_034, INP_035, INP_036
 from diagramgen.reader.svg_path import BadPath, arc_pieces, read_path
 
 SHAPES = ("path", "polygon", "polyline", "rect", "circle", "ellipse")
@@ -37,7 +39,7 @@ _TRANSFORM = re.compile(r"\s*,?\s*(\w+)\s*\(([^()]*)\)")
 class BadSvg(ValueError):  # noqa: N818 - an SVG file that holds no outline this program may use
     """An SVG file that cannot be used; ``code`` and ``remedy`` go into the problem."""
 
-    def __init__(self, code: str, message: str, remedy: str = ""):
+    def __init__(self, code: Code, message: str, remedy: str | None = None):
         super().__init__(message)
         self.code, self.remedy = code, remedy
 
@@ -61,17 +63,17 @@ class _Reader:
     def start(self, name: str, attributes: dict[str, str]) -> None:
         tag = name.rpartition(":")[2].lower()
         if not self.stack and tag != "svg":
-            raise BadSvg("R030", f"this is no SVG file: it begins with <{name[:40]}>", "Name an SVG file.")
+            raise BadSvg(INP_030, f"this is no SVG file: it begins with <{name[:40]}>", "Name an SVG file.")
         if len(self.stack) >= MAX_DEPTH:
-            raise BadSvg("R030", "the SVG file is nested too deeply", "Keep only the outline in it.")
+            raise BadSvg(INP_030, "the SVG file is nested too deeply", "Keep only the outline in it.")
         if tag == "svg" and self.stack:
-            raise BadSvg("R035", "the SVG file holds another SVG inside", "Keep only the outline in it.")
+            raise BadSvg(INP_035, "the SVG file holds another SVG inside", "Keep only the outline in it.")
         if tag == "image" and self.over_picture:
             if self.picture is not None:
-                raise BadSvg("R035", "the SVG file shows more than one picture", "Keep only the photograph in it.")
+                raise BadSvg(INP_035, "the SVG file shows more than one picture", "Keep only the photograph in it.")
             attributes = {k: v for k, v in attributes.items() if k.rpartition(":")[2].lower() != "href"}
         elif tag in REFUSED:
-            code = "R032" if tag in ("script", "foreignobject", "iframe") else "R035"
+            code = INP_032 if tag in ("script", "foreignobject", "iframe") else INP_035
             raise BadSvg(code, f"the SVG file holds a <{tag}> element",
                          "Keep only the outline in it, as a plain path.")
         _check_attributes(attributes)
@@ -92,7 +94,8 @@ class _Reader:
 
     def text(self, data: str) -> None:
         if self.stack and self.stack[-1][0] == "style" and re.search(r"@import|url\s*\(", data, re.IGNORECASE):
-            raise BadSvg("R033", "the SVG file's style names another file", "Delete the style; the outline needs none.")
+            raise BadSvg(INP_033, "the SVG file's style names another file",
+                         "Delete the style; the outline needs none.")
 
 
 def read_svg(text: str, wanted: str = "") -> Path:
@@ -109,14 +112,14 @@ def read_svg_over(text: str, wanted: str = "") -> tuple[Path, tuple[float, float
     attributes, matrix = reader.picture
     x, y, width, height = (_plain(attributes, key) for key in ("x", "y", "width", "height"))
     if min(width, height) <= 0 or abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]) < 1e-9:
-        raise BadSvg("R030", "the photograph in the SVG file has no size", "Place it anew in the drawing program.")
+        raise BadSvg(INP_030, "the photograph in the SVG file has no size", "Place it anew in the drawing program.")
     return path, (width, height, _times(matrix, (1.0, 0.0, 0.0, 1.0, x, y)))
 
 
 def _plain(attributes: dict[str, str], key: str) -> float:
     match = re.fullmatch(rf"({_NUMBER})(?:px)?", attributes.get(key, "0").strip())
     if not match or not abs(float(match[1])) < 1e6:
-        raise BadSvg("R030", f"the photograph in the SVG file has no usable '{key}'",
+        raise BadSvg(INP_030, f"the photograph in the SVG file has no usable '{key}'",
                      "Let the drawing program work in pixels.")
     return float(match[1])
 
@@ -133,39 +136,39 @@ def _read(text: str, reader: _Reader) -> Path:
     try:
         parser.Parse(text, True)
     except expat.ExpatError as fault:
-        raise BadSvg("R030", f"the SVG file is faulty in its line {fault.lineno}: "
+        raise BadSvg(INP_030, f"the SVG file is faulty in its line {fault.lineno}: "
                      f"{expat.ErrorString(fault.code)}", "Save it again from the drawing program.") from None
     if reader.found is None:
         wanted = reader.wanted
         known = ", ".join(i for i in reader.ids if i)[:120]
         remedy = f"Its shapes: {known}." if known else "Draw the outline as a path and save again."
         what = f"no shape with the id '{wanted}'" if wanted else "no path, polygon, rect, circle or ellipse"
-        raise BadSvg("R036", f"the SVG file holds {what}", remedy)
+        raise BadSvg(INP_036, f"the SVG file holds {what}", remedy)
     tag, attributes, matrix = reader.found
     return moved_by(_shape(tag, attributes), matrix)
 
 
 def _refuse_doctype(*_: object) -> None:
-    raise BadSvg("R031", "the SVG file holds a DOCTYPE", "Delete the line that begins with <!DOCTYPE.")
+    raise BadSvg(INP_031, "the SVG file holds a DOCTYPE", "Delete the line that begins with <!DOCTYPE.")
 
 
 def _refuse_entities(*_: object) -> None:
-    raise BadSvg("R031", "the SVG file declares entities", "Delete them.")
+    raise BadSvg(INP_031, "the SVG file declares entities")
 
 
 def _refuse_instruction(target: str, _: str) -> None:
-    raise BadSvg("R033", f"the SVG file holds the instruction <?{target[:40]}?>", "Delete it.")
+    raise BadSvg(INP_033, f"the SVG file holds the instruction <?{target[:40]}?>", "Delete it.")
 
 
 def _check_attributes(attributes: dict[str, str]) -> None:
     for name, value in attributes.items():
         local = name.rpartition(":")[2].lower()
         if re.fullmatch(r"on[a-z]+", local):
-            raise BadSvg("R034", f"the SVG file holds the event attribute {name[:40]}", "Delete it.")
+            raise BadSvg(INP_034, f"the SVG file holds the event attribute {name[:40]}")
         if local == "href" and not value.strip().startswith("#"):
-            raise BadSvg("R033", f"the SVG file links to '{value[:60]}'", "Keep only the outline in it.")
+            raise BadSvg(INP_033, f"the SVG file links to '{value[:60]}'", "Keep only the outline in it.")
         if re.search(r"url\s*\(\s*[\"']?\s*[^#\"'\s)]", value, re.IGNORECASE) or "javascript:" in value.lower():
-            raise BadSvg("R033", f"the SVG file links to another file in {name[:40]}", "Keep only the outline in it.")
+            raise BadSvg(INP_033, f"the SVG file links to another file in {name[:40]}", "Keep only the outline in it.")
 
 
 def _shape(tag: str, attributes: dict[str, str]) -> Path:
@@ -227,7 +230,7 @@ def _transform(text: str) -> Matrix:
         # A sine of an infinite angle is no number but an exception: the numbers are looked at before they are used.
         step = _one_transform(found[1], numbers) if found and all(abs(n) < 1e6 for n in numbers) else None
         if found is None or step is None or not all(abs(n) < 1e6 for n in step):
-            raise BadSvg("R030", f"the SVG file has the transform '{text[:40]}'", "Apply transforms before saving.")
+            raise BadSvg(INP_030, f"the SVG file has the transform '{text[:40]}'", "Apply transforms before saving.")
         matrix, at = _times(matrix, step), found.end()
     return matrix
 

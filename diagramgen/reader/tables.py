@@ -11,6 +11,7 @@ from typing import Any
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.coil_expression import NOTATION_KEY
+from diagramgen.reader.codes import INP_112, INP_113
 from diagramgen.reader.grammar import (
     RESERVED,
     ColourKind,
@@ -22,10 +23,12 @@ from diagramgen.reader.grammar import (
     TagKind,
     folded,
 )
+from diagramgen.reader.lead_codes import INP_221, INP_222
 from diagramgen.reader.leads import LeadKind
 from diagramgen.reader.one_line import too_long
 from diagramgen.reader.parts import PART, PartKind
 from diagramgen.reader.position_keys import BesideControls
+from diagramgen.yamlfile.codes import INP_101
 from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
@@ -62,8 +65,8 @@ class PolygonKind:
     def read(self, node: Node, say: Collector) -> tuple[Any, ...] | None:
         """Read the corners."""
         if isinstance(node, Items) and len(node.items) >= 4 and all(isinstance(i, Scalar) for i in node.items):
-            say.error("R112", node.place, "the corners of a polygon need brackets of their own",
-                      "Write [[0, 0], [80, 0], [80, 40]].")
+            say.add(INP_112, node.place, "the corners of a polygon need brackets of their own",
+                    "Write [[0, 0], [80, 0], [80, 40]].")
             return None
         read = ListOf(PlaceKind(), least=3).read(node, say)
         if read is None or not isinstance(node, Items) or len(read) != len(node.items):
@@ -95,8 +98,7 @@ class ShapeKind:
     def read(self, node: Node, say: Collector) -> Values | None:
         """Read exactly one kind of shape."""
         if isinstance(node, Scalar) and node.text.strip():
-            say.error("R112", node.place, f"a shape is written as data, not as '{node.text}'",
-                      "Write shape: {rounded: [124, 74], corner: 12}.")
+            say.add(INP_112, node.place, f"a shape is written as data, not as '{node.text}'")
             return None
         values = SHAPE.read(node, say)
         if values is None:
@@ -104,16 +106,15 @@ class ShapeKind:
         kinds = [k for k in ("rounded", "polygon", "path", "svg") if k in _keys_of(node)]
         if len(kinds) != 1:
             found = " and ".join(kinds) or "none"
-            say.error("R112", node.place, f"a shape is exactly one of rounded, polygon, path, svg; found {found}",
-                      "Write shape: {rounded: [124, 74], corner: 12}.")
+            say.add(INP_112, node.place, f"a shape is exactly one of rounded, polygon, path, svg; found {found}")
             return None
         owners = {"corner": "rounded", "id": "svg", "width": "svg", "scale": "svg"}
         for key, owner in owners.items():
             if values.has(key) and owner != kinds[0]:
-                say.error("R112", values.at(key), f"'{key}' belongs to '{owner}', not to '{kinds[0]}'", "Delete it.")
+                say.add(INP_112, values.at(key), f"'{key}' belongs to '{owner}', not to '{kinds[0]}'", "Delete it.")
         if kinds[0] == "svg" and values.has("svg") and values.has("width") == values.has("scale"):
-            say.error("R112", values.at("svg"), "an SVG outline needs its size: exactly one of width and scale",
-                      "Measure the cavity and write width: 124.")
+            say.add(INP_112, values.at("svg"), "an SVG outline needs its size: exactly one of width and scale",
+                    "Measure the cavity and write width: 124.")
             return None
         return values if values.has(kinds[0]) else None
 
@@ -162,8 +163,7 @@ class CavityKind:
             torn = [k for k, v in node.entries
                     if k.text.lower().startswith("corner ") and isinstance(v, Scalar) and not v.text]
             for key in torn:
-                say.error("R112", key.place, f"'{key.text}' is taken as a key: inside braces a comma ends an entry",
-                          "Write shape: {rounded: [124, 74], corner: 12}.")
+                say.add(INP_112, key.place, f"'{key.text}' is taken as a key: inside braces a comma ends an entry")
             if torn:
                 node = Entries(tuple(e for e in node.entries if e[0] not in torn), node.place)
         return CAVITY.read(node, say)
@@ -203,7 +203,7 @@ class EndNames:
         if isinstance(node, Scalar) and node.text.strip():
             node = Items((node,), node.place)
         if not isinstance(node, Items):
-            say.error("R101", node.place, f"expected the names of the ends, found {kind_word(node)}")
+            say.add(INP_101, node.place, f"expected the names of the ends, found {kind_word(node)}")
             return None
         read = [(NAME.read(item, say), item.place) for item in node.items]
         return {name: Given("", place) for name, place in read if name is not None}
@@ -278,8 +278,7 @@ class PartName:
         """Read the name."""
         name = NAME.read(node, say)
         if name in RESERVED:
-            say.error("R113", node.place, f"'{name}' has a meaning of its own and cannot name a part",
-                      "Choose another name.")
+            say.add(INP_113, node.place, f"'{name}' has a meaning of its own and cannot name a part")
             return None
         return name
 
@@ -297,12 +296,12 @@ class LeadList:
         if isinstance(node, Scalar) and not node.text.strip():
             return ()
         if isinstance(node, Scalar):
-            say.error("R221", node.place, "the leads are not a list",
-                      "Start every lead with '- ', a hyphen and a blank, each on a line of its own.")
+            say.add(INP_221, node.place, "the leads are not a list",
+                    "Start every lead with '- ', a hyphen and a blank, each on a line of its own.")
             return None
         if isinstance(node, Entries):
-            say.error("R221", node.place, "the leads are not a list but keys",
-                      "Start every lead with '- ' and use no colon in it: - volume.wiper -> output.tip, red.")
+            say.add(INP_221, node.place, "the leads are not a list but keys",
+                    "Start every lead with '- ' and use no colon in it: - volume.wiper -> output.tip, red.")
             return None
         return ListOf(LeadKind()).read(node, say)
 
@@ -319,7 +318,7 @@ class LugKey:
         """The end as text."""
         end = EndKind().read(node, say)
         if end is not None and not end.known:
-            say.error("R222", node.place, f"'{folded(end.part)}' is no lug", "Lug-by-lug entries begin with part.lug.")
+            say.add(INP_222, node.place, f"'{folded(end.part)}' is no lug", "Lug-by-lug entries begin with part.lug.")
             return None
         return None if end is None else str(end)
 
@@ -338,8 +337,8 @@ class LugWords:
         words: list[Scalar] = []
         for item in items:
             if not isinstance(item, Scalar) or not item.text.strip():
-                say.error("R222", item.place, f"expected what is on this lug, found {kind_word(item)}",
-                          "Write selector.common: red, capacitor, white to volume.ten.")
+                say.add(INP_222, item.place, f"expected what is on this lug, found {kind_word(item)}",
+                        "Write selector.common: red, capacitor, white to volume.ten.")
                 continue
             if too_long(item, say):
                 continue

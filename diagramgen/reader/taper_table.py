@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.reader.codes import INP_116
 from diagramgen.reader.grammar import Raw
 from diagramgen.yamlfile.nodes import Items, Node, Scalar
 from diagramgen.yamlfile.schema_fields import Schema
@@ -58,7 +59,7 @@ def _table(node: Items, say: Collector) -> Scalar | None:
 def _point(node: Node, say: Collector) -> Point | None:
     pair = node.items if isinstance(node, Items) else ()
     if len(pair) != 2 or not all(isinstance(x, Scalar) for x in pair):
-        say.error("R116", node.place, "a point of a law is a turn and a fraction", REMEDY)
+        say.add(INP_116, node.place, "a point of a law is a turn and a fraction", REMEDY)
         return None
     turn, share = (x for x in pair if isinstance(x, Scalar))
     found = _number(turn, 10.0, "a turn lies between 0 and 10", say)
@@ -75,7 +76,7 @@ def _number(node: Scalar, most: float, message: str, say: Collector) -> float | 
         value = -1.0
     if 0.0 <= value <= most:
         return value
-    say.error("R116", node.place, f"{message}, not '{node.text}'", REMEDY)
+    say.add(INP_116, node.place, f"{message}, not '{node.text}'", REMEDY)
     return None
 
 
@@ -83,22 +84,22 @@ def _fits(points: list[tuple[Point, Place]], whole: Place, say: Collector) -> bo
     """Whether the points run from 0 to 10, rise, and are open at the end only; the first fault is said."""
     track = [p for p in points if p[0][1] is not None]
     if len(track) < LEAST:
-        say.error("R116", whole, "a law needs at least two points on the track", REMEDY)
+        say.add(INP_116, whole, "a law needs at least two points on the track", REMEDY)
         return False
     for ((before, _), _), ((turn, _), place) in itertools.pairwise(points):
         if turn <= before:
-            say.error("R116", place, "the turns of a law rise from point to point", REMEDY)
+            say.add(INP_116, place, "the turns of a law rise from point to point", REMEDY)
             return False
     for one, here in points[:-1]:
         if one[1] is None:
-            say.error("R116", here, "only the last point of a law may be open", REMEDY)
+            say.add(INP_116, here, "only the last point of a law may be open", REMEDY)
             return False
     for ((_, low), _), ((_, high), place) in itertools.pairwise(track):
         if low is not None and high is not None and high < low:
-            say.error("R116", place, "the fraction falls: it counts from the zero end, and never falls as the knob "
-                      "turns to 10", REMEDY)
+            say.add(INP_116, place, "the fraction falls: it counts from the zero end, and never falls as the knob "
+                    "turns to 10", REMEDY)
             return False
     if points[0][0][0] != 0.0 or (points[-1][0][1] is not None and points[-1][0][0] != 10.0):
-        say.error("R116", whole, "the points of a law begin at turn 0 and end at 10", REMEDY)
+        say.add(INP_116, whole, "the points of a law begin at turn 0 and end at 10", REMEDY)
         return False
     return True

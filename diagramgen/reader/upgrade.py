@@ -11,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector
+from diagramgen.reader.codes import INP_014
 from diagramgen.reader.tables import FORMAT
 from diagramgen.yamlfile.nodes import Entries, Scalar
 
@@ -51,17 +53,18 @@ def _stepped(root: Entries, newest: int, steps: Mapping[int, Step], say: Collect
         return root
     if written > newest:
         # Said alone: what the keys of a newer format mean is not known here, so nothing is said of them.
-        say.error("R014", found.place, f"this file is written in format {written}; this program reads format {newest}",
-                  "Use a newer diagramgen.")
+        say.add(INP_014, found.place, f"this file is written in format {written}; this program reads format {newest}",
+                "Use a newer diagramgen.")
         return None
     for number in range(written, newest):
         if number not in steps:
-            say.error("R014", found.place, f"this file is written in format {written}, which this program cannot read",
-                      f"Formats it reads: {_read_formats(newest, steps)}.")
+            say.add(INP_014, found.place, f"this file is written in format {written}, which this program cannot read",
+                    f"Formats it reads: {_read_formats(newest, steps)}.")
             return None
         root = steps[number](root)
-    say.note("R014", found.place, f"this file is written in format {written}; it is read as it was meant there",
-             f"Nothing needs to be done; new files are written in format {newest}.")
+    say.add(INP_014.at(Severity.NOTE), found.place,
+            f"this file is written in format {written}; it is read as it was meant there",
+            f"Nothing needs to be done; new files are written in format {newest}.")
     return with_value(root, "format", Scalar(str(newest), found.place))
 
 

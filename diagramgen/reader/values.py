@@ -10,8 +10,10 @@ from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.library.model import Symbol, TypicalValue
 from diagramgen.library.reader import QUANTITIES
+from diagramgen.reader.codes import INP_114, INP_115, INP_116, INP_305, INP_348
 from diagramgen.reader.grammar import folded
 from diagramgen.reader.taper_table import START
+from diagramgen.yamlfile.codes import INP_105
 from diagramgen.yamlfile.nodes import Scalar
 from diagramgen.yamlfile.schema_fields import Given
 
@@ -152,7 +154,7 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
         return
     if key not in values:
         hint = nearest(key, values) if values else "This symbol has no values."
-        say.error("R305", given.place, f"{filling.symbol.name} has no value '{name}'", hint)
+        say.add(INP_305, given.place, f"{filling.symbol.name} has no value '{name}'", hint)
         return
     value = _word(key, node, say) if values[key].quantity == "word" else _quantity(values[key], node, say)
     if value is not None:
@@ -161,12 +163,12 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
 
 def _quantity(kind: TypicalValue, node: Scalar, say: Collector) -> float | None:
     if node.from_list:
-        say.error("R116", node.place, f"a table of points is no {kind.quantity}", "Only a law is a table.")
+        say.add(INP_116, node.place, f"a table of points is no {kind.quantity}", "Only a law is a table.")
         return None
     try:
         return _read(kind, node.text)
     except units.BadValue as fault:
-        say.error("R105", node.place, str(fault), fault.remedy)
+        say.add(INP_105, node.place, str(fault), fault.remedy)
         return None
 
 
@@ -182,25 +184,24 @@ def _word(name: str, node: Scalar, say: Collector) -> str | None:
     if node.text.startswith(START) and node.from_list:
         if _suffix(name) == "law":
             return node.text
-        say.error("R116", node.place, f"a table of points is no {name.replace('-', ' ')}", "Only a law is a table.")
+        say.add(INP_116, node.place, f"a table of points is no {name.replace('-', ' ')}", "Only a law is a table.")
         return None
     if words is None:
         return text
     if text in words:
         return words[text]
     if _suffix(name) == "law" and _LETTERS.fullmatch(node.text):
-        say.error("R114", node.place, f"the letter '{node.text}' means another law with other makers",
-                  "Write the word: linear, log or reverse log.")
+        say.add(INP_114, node.place, f"the letter '{node.text}' means another law with other makers")
         return None
-    say.error("R114", node.place, f"'{node.text}' is no {name.replace('-', ' ')}",
-              nearest(text, set(words.values())))
+    say.add(INP_114, node.place, f"'{node.text}' is no {name.replace('-', ' ')}",
+            nearest(text, set(words.values())))
     return None
 
 
 def _short(filling: _Filling, texts: Sequence[Scalar], say: Collector) -> None:
     if not filling.symbol.values:
-        say.error("R115", texts[0].place, f"a {filling.symbol.name} has no value, so '{texts[0].text}' says nothing",
-                  "Delete it, or check the spelling of a remark such as 'at 34 24' or 'in controls'.")
+        say.add(INP_115, texts[0].place, f"a {filling.symbol.name} has no value, so '{texts[0].text}' says nothing",
+                "Delete it, or check the spelling of a remark such as 'at 34 24' or 'in controls'.")
         return
     words = [Scalar(w[0], text.place_at(w.start())) for text in texts for w in re.finditer(r"\S+", text.text)]
     at = 0
@@ -220,7 +221,7 @@ def _take(filling: _Filling, piece: Scalar, say: Collector) -> bool:
     percent = _PERCENT_TEXT.fullmatch(piece.text)
     if percent:
         if not filling.last_law:
-            say.error("R115", piece.place, f"'{piece.text}' follows no law", "Write it after the law: 500k log 10%.")
+            say.add(INP_115, piece.place, f"'{piece.text}' follows no law", "Write it after the law: 500k log 10%.")
         else:
             _percent(filling, filling.last_law, percent[1], piece, say)
         return True
@@ -247,20 +248,19 @@ def _refuse(filling: _Filling, piece: Scalar, say: Collector) -> None:
     numeric = [v for v in free if v.quantity != "word"]
     starts_like_number = re.match(r"[-+.\d]", piece.text) is not None
     if any(_suffix(v.name) == "law" for v in filling.symbol.values.values()) and _LETTERS.fullmatch(piece.text):
-        say.error("R114", piece.place, f"the letter '{piece.text}' means another law with other makers",
-                  "Write the word: linear, log or reverse log.")
+        say.add(INP_114, piece.place, f"the letter '{piece.text}' means another law with other makers")
     elif re.fullmatch(r"[ABC]\d+[kM]?", piece.text) and numeric:
-        say.error("R114", piece.place, f"the letter in '{piece.text}' means another law with other makers",
-                  f"Write the word after the value: {piece.text[1:]} log, {piece.text[1:]} linear.")
+        say.add(INP_114, piece.place, f"the letter in '{piece.text}' means another law with other makers",
+                f"Write the word after the value: {piece.text[1:]} log, {piece.text[1:]} linear.")
     elif starts_like_number and numeric:
         _quantity(numeric[0], piece, say)
     elif starts_like_number:
-        say.error("R115", piece.place, f"'{piece.text}' is one value more than a {filling.symbol.name} has",
-                  "Its values: " + ", ".join(filling.symbol.values) + ".")
+        say.add(INP_115, piece.place, f"'{piece.text}' is one value more than a {filling.symbol.name} has",
+                "Its values: " + ", ".join(filling.symbol.values) + ".")
     else:
-        say.error("R115", piece.place,
-                  f"'{piece.text}' is no value of a {filling.symbol.name} and no remark known here",
-                  nearest(folded(piece.text), _all_words(filling.symbol)))
+        say.add(INP_115, piece.place,
+                f"'{piece.text}' is no value of a {filling.symbol.name} and no remark known here",
+                nearest(folded(piece.text), _all_words(filling.symbol)))
 
 
 def _all_words(symbol: Symbol) -> list[str]:
@@ -273,10 +273,10 @@ def _percent(filling: _Filling, law: str, text: str, node: Scalar, say: Collecto
     word = filling.taken.get(law, filling.symbol.values[law].value)
     limits = {"log": (1.0, 49.0), "reverse log": (51.0, 99.0), "linear": (45.0, 55.0)}.get(str(word))
     if limits is None:
-        say.error("R115", node.place, f"a {word} track has no per cent at half turn", "Delete it.")
+        say.add(INP_115, node.place, f"a {word} track has no per cent at half turn", "Delete it.")
     elif not limits[0] <= value <= limits[1]:
-        say.error("R115", node.place, f"'{node.text}' does not fit a {word} track",
-                  f"At half turn the wiper of one stands at {limits[0]:g} to {limits[1]:g} per cent.")
+        say.add(INP_115, node.place, f"'{node.text}' does not fit a {word} track",
+                f"At half turn the wiper of one stands at {limits[0]:g} to {limits[1]:g} per cent.")
     else:
         filling.put(law + PERCENT, value, node.place)
 
@@ -288,8 +288,8 @@ def _ranges(filling: _Filling, say: Collector) -> None:
             quantity = filling.symbol.values[name].quantity
             shown, least, most = (_shown(x, quantity) for x in (value, low, high))
             what = f"{name.replace('-', ' ')} for a {filling.symbol.name}"
-            say.error("R105", filling.places[name], f"{shown} is an absurd {what}",
-                      f"Expected {least} to {most}; check the prefix letter.")
+            say.add(INP_105, filling.places[name], f"{shown} is an absurd {what}",
+                    f"Expected {least} to {most}; check the prefix letter.")
             del filling.taken[name]
 
 
@@ -304,10 +304,10 @@ def _unusual(filling: _Filling, say: Collector) -> None:
             quantity = filling.symbol.values[name].quantity
             meant = next((value * f for f in (1e3, 1e-3, 1e6, 1e-6) if low <= value * f <= high), None)
             hint = f"Did you mean {_shown(meant, quantity)}? " if meant is not None else ""
-            say.warning("R348", filling.places[name],
-                        f"{_shown(value, quantity)} is far from what the {name.replace('-', ' ')} of a "
-                        f"{filling.symbol.kind} is in an instrument",
-                        f"{hint}Usual: {_shown(low, quantity)} to {_shown(high, quantity)}. Leave it where it is so.")
+            say.add(INP_348, filling.places[name],
+                    f"{_shown(value, quantity)} is far from what the {name.replace('-', ' ')} of a "
+                    f"{filling.symbol.kind} is in an instrument",
+                    f"{hint}Usual: {_shown(low, quantity)} to {_shown(high, quantity)}. Leave it where it is so.")
 
 
 def _shown(value: float, quantity: str) -> str:

@@ -9,6 +9,8 @@ from diagramgen.library.model import Control
 from diagramgen.model.build import Part, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 from diagramgen.model.output_names import output_of
+from diagramgen.reader.codes import INP_333, INP_334, INP_335, INP_336, INP_337
+from diagramgen.reader.lead_codes import INP_224
 from diagramgen.yamlfile.schema_fields import Given, Values
 
 
@@ -36,7 +38,7 @@ def read_wanted(
         if sounds and not _sounds(sounds, v.at("sounds"), parts, say, failed):
             fine = False
         if not (v.has("sounds") or v.has("phase") or v.has("hum")):
-            say.error("R333", g.place, "this state wants nothing", "Add sounds, phase or hum.")
+            say.add(INP_333, g.place, "this state wants nothing")
             fine = False
         if fine:
             result.append(Wanted(when, sounds, v.get("phase", ""), v.get("hum", ""), g.place, at or ""))
@@ -52,13 +54,13 @@ def position_of(
     part = parts.get(name)
     typed = " ".join(given.value.lower().split())
     if part is None:
-        say.error("R334", given.place, f"'{name}' is neither a control nor one of {', '.join(keys)}",
-                  nearest(name, [*(p.name for p in parts.values() if switches(p)), *keys]))
+        say.add(INP_334, given.place, f"'{name}' is neither a control nor one of {', '.join(keys)}",
+                nearest(name, [*(p.name for p in parts.values() if switches(p)), *keys]))
         return None
     if not word and part.symbol.modes:
         if typed in part.symbol.modes:
             return name, typed
-        say.error("R335", given.place, f"'{name}' has no position '{given.value}'", nearest(typed, part.symbol.modes))
+        say.add(INP_335, given.place, f"'{name}' has no position '{given.value}'", nearest(typed, part.symbol.modes))
         return None
     control = control_of(part, word, given.place, say)
     if control is None:
@@ -66,7 +68,7 @@ def position_of(
     words = {**dict(zip((w.lower() for w in control.words), control.positions, strict=False)),
              **{p.lower(): p for p in control.positions}}
     if typed not in words:
-        say.error("R335", given.place, f"'{key}' has no position '{given.value}'", nearest(typed, words))
+        say.add(INP_335, given.place, f"'{key}' has no position '{given.value}'", nearest(typed, words))
         return None
     several = len(switches(part)) > 1
     return (f"{name}.{control.name}" if several else name), words[typed]
@@ -82,18 +84,18 @@ def control_of(part: Part, word: str, place: Place, say: Collector) -> Control |
     found = switches(part)
     names = [c.name for c in found]
     if not found:
-        say.error("R334", place, f"'{part.name}' ({part.symbol.name}) has no positions to choose from",
-                  "Name a switch, a selector or a jack.")
+        say.add(INP_334, place, f"'{part.name}' ({part.symbol.name}) has no positions to choose from",
+                "Name a switch, a selector or a jack.")
         return None
     if not word and len(found) == 1:
         return found[0]
     if not word:
-        say.error("R334", place, f"'{part.name}' has several controls: {', '.join(names)}",
-                  f"Say which: {part.name}.{names[0]}.")
+        say.add(INP_334, place, f"'{part.name}' has several controls: {', '.join(names)}",
+                f"Say which: {part.name}.{names[0]}.")
         return None
     chosen = next((c for c in found if c.name == word), None)
     if chosen is None:
-        say.error("R334", place, f"'{part.name}' has no switching control '{word}'", nearest(word, names))
+        say.add(INP_334, place, f"'{part.name}' has no switching control '{word}'", nearest(word, names))
     return chosen
 
 
@@ -103,7 +105,7 @@ def _sounds(
     try:
         network = read_network(text)
     except BadNetwork as fault:
-        say.error("R224", place, f"'{text}' cannot be read as coils: {fault}", fault.remedy)
+        say.add(INP_224, place, f"'{text}' cannot be read as coils: {fault}", fault.remedy)
         return False
     fine = True
     known = coil_names(parts)
@@ -117,10 +119,10 @@ def _sounds(
         if coil.part in failed:
             continue
         if part and own and not coil.coil:
-            say.error("R336", place, f"'{coil.part}' has several coils: {', '.join(own)}",
-                      f"Say which: {coil.part}.{own[0]}.")
+            say.add(INP_336, place, f"'{coil.part}' has several coils: {', '.join(own)}",
+                    f"Say which: {coil.part}.{own[0]}.")
         else:
-            say.error("R336", place, f"there is no coil '{name}'", nearest(name, known, limit=20))
+            say.add(INP_336, place, f"there is no coil '{name}'", nearest(name, known, limit=20))
     return fine
 
 
@@ -151,16 +153,16 @@ def read_together(
             if part is None and name in failed:
                 continue
             if part is None:
-                say.error("R334", g.place, f"there is no part '{name}'", nearest(name, parts))
+                say.add(INP_334, g.place, f"there is no part '{name}'", nearest(name, parts))
                 continue
             own = [c.name for c in part.symbol.controls]
             if word not in own and (word or len(own) != 1):
-                say.error("R334", g.place, f"'{name}' has no control '{word}'" if word
-                          else f"'{name}' has several controls or none", nearest(word, own))
+                say.add(INP_334, g.place, f"'{name}' has no control '{word}'" if word
+                        else f"'{name}' has several controls or none", nearest(word, own))
                 continue
             full = f"{name}.{word or own[0]}"
             if full in seen:
-                say.error("R337", g.place, f"'{full}' moves with two sets of controls", "Put all of them in one.")
+                say.add(INP_337, g.place, f"'{full}' moves with two sets of controls")
             seen[full] = g.place
             names.append(full)
         if len(names) > 1:

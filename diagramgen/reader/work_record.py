@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import NOTHING_TOLD, Photograph, WorkRecord
+from diagramgen.reader.codes import REC_512, REC_513
 from diagramgen.reader.glyph_check import check_told
 from diagramgen.yamlfile.schema_fields import Given, Values
 
@@ -51,8 +52,8 @@ def _texts(v: Values, key: str) -> tuple[str, ...]:
 def _photographs(v: Values, sources: Sources, say: Collector) -> tuple[Photograph, ...]:
     given: Sequence[Given[Values]] = v.get("photographs", ())
     if len(given) > MOST:
-        say.warning("J512", v.at("photographs"), f"{len(given)} photographs; the record takes {MOST}, so the last "
-                    f"{len(given) - MOST} are left out", "Choose the ones that tell most.")
+        say.add(REC_512, v.at("photographs"), f"{len(given)} photographs; the record takes {MOST}, so the last "
+                f"{len(given) - MOST} are left out")
     found = []
     for one in given[:MOST]:
         name, place = one.value.get("file"), one.value.at("file")
@@ -73,13 +74,13 @@ def upright(data: bytes, name: str, says: str, place: Place, say: Collector) -> 
             warnings.simplefilter("error")
             picture = Image.open(io.BytesIO(data), formats=FORMATS)
             if picture.width * picture.height > MAX_POINTS:
-                say.warning("J513", place, f"the photograph '{name}' has {picture.width} x {picture.height} points, "
-                            "more than any camera of the trade takes; it is left out", "Make it smaller.")
+                say.add(REC_513, place, f"the photograph '{name}' has {picture.width} x {picture.height} points, "
+                        "more than any camera of the trade takes; it is left out", "Make it smaller.")
                 return None
             picture.draft("RGB", (LONG_SIDE, LONG_SIDE))
             if picture.width * picture.height * (4 if picture.mode not in ("RGB", "L") else 3) > MAX_HELD:
-                say.warning("J513", place, f"the photograph '{name}' has {picture.width} x {picture.height} points, "
-                            "too many for one that is no JPEG; it is left out", "Save it as JPEG, or make it smaller.")
+                say.add(REC_513, place, f"the photograph '{name}' has {picture.width} x {picture.height} points, "
+                        "too many for one that is no JPEG; it is left out", "Save it as JPEG, or make it smaller.")
                 return None
             if picture.mode not in ("RGB", "RGBA") or "transparency" in picture.info:
                 bare = ImageOps.exif_transpose(picture)
@@ -88,13 +89,13 @@ def upright(data: bytes, name: str, says: str, place: Place, say: Collector) -> 
             picture.thumbnail((LONG_SIDE, LONG_SIDE))
             plain = _on_white(ImageOps.exif_transpose(picture))
     except UnidentifiedImageError:
-        say.warning("J513", place, f"'{name}' is no JPEG or PNG photograph; it is left out",
-                    "Save it as JPEG and name that file.")
+        say.add(REC_513, place, f"'{name}' is no JPEG or PNG photograph; it is left out",
+                "Save it as JPEG and name that file.")
         return None
     except Exception as fault:  # a broken picture can fail anywhere in its decoder
         reason = str(fault).split("\n")[0].lower() or type(fault).__name__
-        say.warning("J513", place, f"the photograph '{name}' is broken ({reason}); it is left out",
-                    "Take it from the camera again, or save it anew as JPEG.")
+        say.add(REC_513, place, f"the photograph '{name}' is broken ({reason}); it is left out",
+                "Take it from the camera again, or save it anew as JPEG.")
         return None
     out = io.BytesIO()
     plain.save(out, "JPEG", quality=85)

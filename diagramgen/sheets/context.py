@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagramgen.analysis import Analysis
 from diagramgen.drawing.diagram import has_wall, neck_angle
 from diagramgen.drawing.scene import Sheet
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 from diagramgen.layout.model import Layout
 from diagramgen.layout.placement.guessed_places import guessed
 from diagramgen.model.build import UnreadLead

@@ -14,6 +14,21 @@ from typing import Any
 import yaml
 
 from diagramgen.kernel.diagnostics import Collector, Place, Stopped
+from diagramgen.kernel.file_codes import INP_001
+from diagramgen.yamlfile.codes import (
+    INP_002,
+    INP_003,
+    INP_004,
+    INP_005,
+    INP_006,
+    INP_007,
+    INP_008,
+    INP_009,
+    INP_010,
+    INP_011,
+    INP_012,
+    INP_013,
+)
 from diagramgen.yamlfile.recovery import Broken, Fault, fault_of, keys_of, with_fault, without
 
 MAX_BYTES = 1_000_000
@@ -77,19 +92,18 @@ def decode(data: bytes, file: str, say: Collector) -> str | None:
     whole = Place(file)
     if len(data) > MAX_BYTES:
         size = len(data) / 1e6
-        say.error("R001", whole, f"the file is {size:.1f} MB; a build file is a page or two",
-                  f"The limit is {MAX_BYTES / 1e6:.0f} MB. Is this the right file?")
+        say.add(INP_001, whole, f"the file is {size:.1f} MB; a build file is a page or two",
+                f"The limit is {MAX_BYTES / 1e6:.0f} MB. Is this the right file?")
         return None
     if b"\0" in data[:65536]:
-        say.error("R002", whole, "this is a binary file, not text", "Give the build file itself, saved as UTF-8.")
+        say.add(INP_002, whole, "this is a binary file, not text")
         return None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = data[: fault.start].count(b"\n") + 1
         column = fault.start - (data.rfind(b"\n", 0, fault.start) + 1) + 1
-        say.error("R003", Place(file, line, column), "a character here is not UTF-8",
-                  "Save the file with the encoding UTF-8.")
+        say.add(INP_003, Place(file, line, column), "a character here is not UTF-8")
         return None
 
 
@@ -97,7 +111,7 @@ def parse(text: str, file: str, say: Collector) -> Node | None:
     """Text to nodes; problems go to ``say``; returns None where nothing usable is there."""
     found = _parsed(text, file, say)
     if isinstance(found, Fault):
-        say.error("R005", found.place, found.message, found.remedy)
+        say.add(INP_005, found.place, found.message, found.remedy)
         return None
     return found
 
@@ -113,16 +127,16 @@ def parse_beyond(text: str, file: str, say: Collector) -> Node | None:
     while isinstance(found, Fault) and isinstance(first, Fault):
         grown = with_fault(text, broken, found)
         if grown is None:
-            say.error("R005", first.place, first.message, first.remedy)
+            say.add(INP_005, first.place, first.message, first.remedy)
             return None
         broken, aside = grown, Collector()
         found = _parsed(without(text, broken), file, aside)
     assert not isinstance(found, Fault)
     for one in broken:
-        say.error("R005", one.fault.place, one.fault.message, one.fault.remedy)
+        say.add(INP_005, one.fault.place, one.fault.message, one.fault.remedy)
         say.hush(file, one.lines)
     for problem in aside:
-        say.add(problem.severity, problem.code, problem.place, problem.message, problem.remedy)
+        say.take(problem)
     return replace(found, lost=keys_of(text, broken)) if broken and isinstance(found, Entries) else found
 
 
@@ -137,7 +151,7 @@ def _parsed(text: str, file: str, say: Collector) -> Node | Fault | None:
     except yaml.reader.ReaderError as fault:
         before = text[: fault.position] if isinstance(fault.position, int) else ""
         place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
-        say.error("R004", place, "a control character that no text may hold", "Delete it.")
+        say.add(INP_004, place, "a control character that no text may hold")
     return None
 
 
@@ -159,8 +173,7 @@ class _Builder:
         root: Node | None = None
         for event in events:
             if isinstance(event, yaml.DocumentStartEvent) and root is not None:
-                self.say.error("R006", self.place(event.start_mark), "a second document starts here",
-                               "Keep one build a file; delete the line '---'.")
+                self.say.add(INP_006, self.place(event.start_mark), "a second document starts here")
                 return root
             if isinstance(event, yaml.NodeEvent):
                 root = self.node(event, events, 0)
@@ -170,8 +183,7 @@ class _Builder:
         place = self.place(event.start_mark)
         self.count += 1
         if depth > MAX_DEPTH or self.count > MAX_NODES:
-            self.say.error("R007", place, "the file is nested too deeply or holds too many entries",
-                           "A build needs neither; is this the right file?")
+            self.say.add(INP_007, place, "the file is nested too deeply or holds too many entries")
             raise Stopped(self.say)
         self.refuse_tricks(event, place)
         if isinstance(event, yaml.ScalarEvent):
@@ -190,8 +202,7 @@ class _Builder:
     def scalar(self, event: yaml.ScalarEvent, place: Place) -> Scalar:
         text = event.value
         if not event.style and text and (text[0] in CURLY or text[-1] in CURLY):
-            self.say.error("R008", place, "curly quotation marks are taken as part of the text",
-                           "Use straight quotes (\" or '), or none.")
+            self.say.add(INP_008, place, "curly quotation marks are taken as part of the text")
         end = self.place(event.end_mark)
         if event.style in ('"', "'") and end.line > place.line:
             self.long_quote = place, end
@@ -206,15 +217,14 @@ class _Builder:
             key = self.node(inner, events, depth + 1)
             value = self.node(next(events), events, depth + 1)
             if not isinstance(key, Scalar):
-                self.say.error("R009", key.place, "a key must be a word", "Write 'key: value'.")
+                self.say.add(INP_009, key.place, "a key must be a word")
                 continue
             folded = " ".join(key.text.split())
             if folded == "<<":
-                self.say.error("R010", key.place, "merge keys ('<<') are not taken", "Write the keys out.")
+                self.say.add(INP_010, key.place, "merge keys ('<<') are not taken", "Write the keys out.")
             elif folded in seen:
-                self.say.error("R011", key.place,
-                               f"'{folded}' is given twice; the first is on line {seen[folded].line}",
-                               "Keep one of the two.")
+                self.say.add(INP_011, key.place,
+                             f"'{folded}' is given twice; the first is on line {seen[folded].line}")
             else:
                 seen[folded] = key.place
                 entries.append((Scalar(folded, key.place, key.quoted), value))
@@ -226,16 +236,16 @@ class _Builder:
             if name in self.aliases:
                 return  # a file made to explode names the same one over and over
             self.aliases.add(name)
-            self.say.error("R010", place, f"aliases ('*{name}') are not taken",
-                           "Write the value out; a text that starts with * goes in quotes.")
+            self.say.add(INP_010, place, f"aliases ('*{name}') are not taken",
+                         "Write the value out; a text that starts with * goes in quotes.")
         elif anchor := getattr(event, "anchor", None):
-            self.say.error("R010", place, f"anchors ('&{anchor}') are not taken",
-                           "Delete it; a text that starts with & goes in quotes.")
+            self.say.add(INP_010, place, f"anchors ('&{anchor}') are not taken",
+                         "Delete it; a text that starts with & goes in quotes.")
         tag = getattr(event, "tag", None)
         if tag and tag != "!":
             tag = tag.replace("tag:yaml.org,2002:", "!!")
-            self.say.error("R010", place, f"tags ('{tag}') are not taken",
-                           "Delete it; a text that starts with ! goes in quotes.")
+            self.say.add(INP_010, place, f"tags ('{tag}') are not taken",
+                         "Delete it; a text that starts with ! goes in quotes.")
 
 
 def root_of(
@@ -255,7 +265,7 @@ def root_of(
     if isinstance(node, Entries):
         return node
     if node is not None and not (isinstance(node, Scalar) and not node.text.strip()):
-        say.error("R013", node.place, f"{holds}; found {kind_word(node)}", if_other)
+        say.add(INP_013, node.place, f"{holds}; found {kind_word(node)}", if_other)
     elif sum(1 for _ in say) == before:
-        say.error("R012", Place(file), "the file is empty", if_empty)
+        say.add(INP_012, Place(file), "the file is empty", if_empty)
     return None

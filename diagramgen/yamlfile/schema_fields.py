@@ -14,6 +14,18 @@ from typing import Any, Generic, Protocol, TypeVar
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.kernel.geometry import Point
+from diagramgen.yamlfile.codes import (
+    INP_101,
+    INP_102,
+    INP_103,
+    INP_104,
+    INP_105,
+    INP_106,
+    INP_107,
+    INP_108,
+    INP_109,
+    INP_110,
+)
 from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
 
 T = TypeVar("T")
@@ -43,7 +55,7 @@ def scalar(node: Node, say: Collector, what: str) -> Scalar | None:
     """The node as a scalar, or a problem that says what was expected."""
     if isinstance(node, Scalar) and node.text.strip():
         return node
-    say.error("R101", node.place, f"expected {what}, found {kind_word(node)}")
+    say.add(INP_101, node.place, f"expected {what}, found {kind_word(node)}")
     return None
 
 
@@ -61,12 +73,12 @@ class FreeText:
             return None
         text = found.text.strip()
         if len(text) > self.limit:
-            say.error("R102", found.place, f"this text has {len(text)} characters; {self.limit} fit",
-                      "Shorten it.")
+            say.add(INP_102, found.place, f"this text has {len(text)} characters; {self.limit} fit",
+                    "Shorten it.")
             return None
         if any(ord(c) < 32 and not (self.lines and c == "\n") for c in text):
-            say.error("R102", found.place, "this text holds a line break or control character",
-                      "Write it on one line.")
+            say.add(INP_102, found.place, "this text holds a line break or control character",
+                    "Write it on one line.")
             return None
         return text
 
@@ -91,8 +103,8 @@ class Choice:
         word = self.also.get(word, word)
         if word in self.words:
             return word
-        say.error("R103", found.place, f"'{found.text}' is not one of: {', '.join(self.words)}",
-                  nearest(word, [*self.words, *self.also]))
+        say.add(INP_103, found.place, f"'{found.text}' is not one of: {', '.join(self.words)}",
+                nearest(word, [*self.words, *self.also]))
         return None
 
     def schema(self) -> Schema:
@@ -118,7 +130,7 @@ class Pattern:
         text = text.lower() if self.fold else text
         if re.fullmatch(self.pattern, text):
             return text
-        say.error("R104", found.place, f"'{found.text}' is not {self.what}", self.hint)
+        say.add(INP_104, found.place, f"'{found.text}' is not {self.what}", self.hint)
         return None
 
     def schema(self) -> Schema:
@@ -164,7 +176,7 @@ class Measured:
                 return units.read_length(found.text, self.allow_zero, self.allow_negative)
             return units.read_quantity(found.text, self.kind, self.allow_zero)
         except units.BadValue as fault:
-            say.error("R105", found.place, str(fault), fault.remedy)
+            say.add(INP_105, found.place, str(fault), fault.remedy)
             return None
 
     def schema(self) -> Schema:
@@ -192,12 +204,12 @@ class Number:
         try:
             value = units.read_number(found.text)
         except units.BadValue as fault:
-            say.error("R105", found.place, str(fault), fault.remedy)
+            say.add(INP_105, found.place, str(fault), fault.remedy)
             return None
         if not self.low <= value <= self.high or (self.whole and value != int(value)):
             kind = "a whole number" if self.whole else "a number"
-            say.error("R106", found.place, f"'{found.text}' is not {kind} from {units.number(self.low, 3)} "
-                      f"to {units.number(self.high, 3)}")
+            say.add(INP_106, found.place, f"'{found.text}' is not {kind} from {units.number(self.low, 3)} "
+                    f"to {units.number(self.high, 3)}")
             return None
         return value
 
@@ -220,8 +232,8 @@ class PointKind:
             hint = "Write [x, y] in millimetres."
             if parts is not None and len(parts) in (3, 4):
                 hint = "Is a decimal comma in it? Write a point: [34.5, 24]."
-            say.error("R107", node.place, f"expected two numbers [x, y], found {kind_word(node)}"
-                      + (f" of {len(parts)}" if parts is not None else ""), hint)
+            say.add(INP_107, node.place, f"expected two numbers [x, y], found {kind_word(node)}"
+                    + (f" of {len(parts)}" if parts is not None else ""), hint)
             return None
         x, y = OFFSET.read(parts[0], say), OFFSET.read(parts[1], say)
         return None if x is None or y is None else Point(x, y)
@@ -246,13 +258,13 @@ class ListOf(Generic[T]):
         if self.single and not isinstance(node, Items):
             node = Items((node,), node.place)
         if not isinstance(node, Items):
-            say.error("R101", node.place, f"expected a list, found {kind_word(node)}",
-                      "Write each entry on a line of its own, starting with '- '.")
+            say.add(INP_101, node.place, f"expected a list, found {kind_word(node)}",
+                    "Write each entry on a line of its own, starting with '- '.")
             return None
         read = [(self.kind.read(item, say), item.place) for item in node.items]
         kept = tuple(Given(value, place) for value, place in read if value is not None)
         if len(node.items) < self.least:
-            say.error("R108", node.place, f"needs at least {self.least} entries, has {len(node.items)}")
+            say.add(INP_108, node.place, f"needs at least {self.least} entries, has {len(node.items)}")
             return None
         return kept
 
@@ -276,8 +288,8 @@ class MapOf(Generic[T]):
         if isinstance(node, Scalar) and not node.text.strip():
             return {}
         if not isinstance(node, Entries):
-            say.error("R101", node.place, f"expected names with values, found {kind_word(node)}",
-                      "Write 'name: value' lines.")
+            say.add(INP_101, node.place, f"expected names with values, found {kind_word(node)}",
+                    "Write 'name: value' lines.")
             return None
         result: dict[str, Given[T]] = {}
         for key_node, value_node in node.entries:
@@ -357,8 +369,8 @@ class Record:
         if isinstance(node, Scalar) and not node.text.strip():
             node = Entries((), node.place)
         if not isinstance(node, Entries):
-            say.error("R101", node.place, f"expected the keys of {self.name}, found {kind_word(node)}",
-                      "Keys here: " + ", ".join(f.key for f in self.fields) + ".")
+            say.add(INP_101, node.place, f"expected the keys of {self.name}, found {kind_word(node)}",
+                    "Keys here: " + ", ".join(f.key for f in self.fields) + ".")
             return None
         known = {f.key: f for f in self.fields}
         values: dict[str, Any] = {}
@@ -374,7 +386,7 @@ class Record:
                     values[key] = value
         missing = [f.key for f in self.fields if f.required and f.key not in places]
         for key in missing:
-            say.error("R110", node.place, f"{self.name} lacks '{key}'", known[key].doc)
+            say.add(INP_110, node.place, f"{self.name} lacks '{key}'", known[key].doc)
         result = Values(node.place, values, places)
         usable = not any(f.required and f.key not in values for f in self.fields)
         if usable and self.check and not self.check(result, say):
@@ -390,7 +402,7 @@ class Record:
                 isinstance(value, Scalar) and value.text
             ):
                 hint = f"Put a blank after the colon: '{name}: {key.text[len(name) + 1:].strip()}'."
-        say.error("R109", key.place, f"{self.name} has no key '{key.text}'", hint)
+        say.add(INP_109, key.place, f"{self.name} has no key '{key.text}'", hint)
 
     def schema(self) -> Schema:
         """An object; with the one-line form beside it where there is one."""

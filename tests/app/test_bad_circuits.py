@@ -93,15 +93,16 @@ CIRCUITS = {
     "tip and sleeve joined": one(leads="output.tip -> output.sleeve"),
 }
 SAYS = {
-    "a coil shorted on itself": {"C119", "C211"}, "no sleeve lead": {"C101", "C211"}, "no tip lead": {"C101", "C211"},
-    "no jack": {"C203"}, "two jacks": {"C204"}, "no coil": {"C206", "C211"}, "a pot of 0 ohm": {"R105"},
-    "a pot of a million megohm": {"R105"}, "a negative pot": {"R105"}, "a pot that is no number": {"R105"},
-    "an infinite pot": {"R105"}, "a coil of 0 ohm": {"R105"}, "a coil of 0 henry": {"R105"},
-    "a negative loss": {"R105"},
-    "a coil with 1e400": {"R105"}, "a capacitor with both legs on one net": {"C119"},
-    "a resistor across itself": {"C119"}, "a battery shorted": {"C224"},
-    "a battery across the signal": {"C220", "C211"},
-    "two batteries head to head": {"C222"}, "tip and sleeve joined": {"C102"}, "a ring of leads": {"C251"},
+    "a coil shorted on itself": {"CIR-119", "CIR-211"}, "no sleeve lead": {"CIR-101", "CIR-211"},
+    "no tip lead": {"CIR-101", "CIR-211"},
+    "no jack": {"CIR-203"}, "two jacks": {"CIR-204"}, "no coil": {"CIR-206", "CIR-211"}, "a pot of 0 ohm": {"INP-105"},
+    "a pot of a million megohm": {"INP-105"}, "a negative pot": {"INP-105"}, "a pot that is no number": {"INP-105"},
+    "an infinite pot": {"INP-105"}, "a coil of 0 ohm": {"INP-105"}, "a coil of 0 henry": {"INP-105"},
+    "a negative loss": {"INP-105"},
+    "a coil with 1e400": {"INP-105"}, "a capacitor with both legs on one net": {"CIR-119"},
+    "a resistor across itself": {"CIR-119"}, "a battery shorted": {"CIR-224"},
+    "a battery across the signal": {"CIR-220", "CIR-211"},
+    "two batteries head to head": {"CIR-222"}, "tip and sleeve joined": {"CIR-102"}, "a ring of leads": {"CIR-251"},
 }
 SOUNDS = {"a ring of leads", "a loop of contacts", "two jacks", "a coil at its smallest", "a coil at its largest",
           "every control held by hand", "a capacitor with both legs on one net", "a resistor across itself",
@@ -178,7 +179,7 @@ def rotaries(count: int, kind: str = "rotary-1x12") -> str:
 ])
 def test_too_many_states_ask_for_a_selection_and_then_are_solved(text: str, states: int, tmp_path: Path) -> None:
     result = tried(text, tmp_path, "sounds", "--json")
-    problem = next(p for p in loaded(result)["problems"] if p["code"] == "C205")
+    problem = next(p for p in loaded(result)["problems"] if p["code"] == "CIR-205")
     assert f"{states} states are more than 100000" in problem["message"]
     assert "--state" in problem["remedy"]
     held = "t0=1,t1=1,t2=1,t3=1,t4=1,t5=1,t6=1,t7=1,t8=1,t9=1,t10=1,t11=1" if "t0" in text else "s0=1,s1=1,s2=1,s3=2"
@@ -188,7 +189,7 @@ def test_too_many_states_ask_for_a_selection_and_then_are_solved(text: str, stat
 
 def test_a_thousand_parts_are_refused_by_name_and_three_hundred_solved(tmp_path: Path) -> None:
     many = one("\n".join(f"r{i}: resistor, 1k" for i in range(1000)))
-    assert "R015" in tried(many, tmp_path, "check").stderr
+    assert "INP-015" in tried(many, tmp_path, "check").stderr
     chain = one("\n".join(f"r{i}: resistor, 1k" for i in range(290)),
                 "\n".join(f"r{i}.other -> r{i + 1}.one" for i in range(289)))
     full = chain + "  - r0.one -> volume.wiper\n  - r289.other -> output.sleeve\n"

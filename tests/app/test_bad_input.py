@@ -26,13 +26,13 @@ def wrong_files(folder: Path) -> dict[str, Path]:
 
 
 SAYS = {
-    "empty": ("R012", "the file is empty"),
-    "blank": ("R012", "empty"),
-    "binary": ("R002", "binary"),
-    "huge": ("R001", "50.0 MB"),
-    "folder": ("R021", "folder"),
-    "latin": ("R003", "UTF-8"),
-    "dangling": ("R020", "no such file"),
+    "empty": ("INP-012", "the file is empty"),
+    "blank": ("INP-012", "empty"),
+    "binary": ("INP-002", "binary"),
+    "huge": ("INP-001", "50.0 MB"),
+    "folder": ("INP-021", "folder"),
+    "latin": ("INP-003", "UTF-8"),
+    "dangling": ("INP-020", "no such file"),
 }
 
 
@@ -67,7 +67,7 @@ def test_a_file_of_50_mb_is_refused_without_being_held_in_memory(tmp_path):
 def test_a_file_the_system_does_not_read_is_a_sentence():
     done = run("check", "/proc/self/mem")
     assert done.returncode == 1
-    assert "error R020: this file cannot be read: input/output error" in done.stderr
+    assert "error INP-020: this file cannot be read: input/output error" in done.stderr
     assert "Traceback" not in done.stderr
 
 

@@ -66,18 +66,19 @@ def crowd(leads: int) -> str:
 
 
 CASES = {
-    "a lug walled in": (build(), 0, [("W101", "no way found, laid straight"), ("W101", "crosses post")]),
-    "no width": (build(jack="0"), 1, [("R105", "zero")]),
-    "hardly any width": (build(jack="0.2"), 1, [("P320", "through it go W03")]),
-    "a place outside": (build(marks=(", via 60 -20", ", via 300 300")), 0, [("W106", "60 -20"), ("W106", "300 300")]),
-    "apart and twisted": (build(marks=(", apart from W08, twisted with W08", "")), 0, [("W107", "W08")]),
-    "over and under": (build(marks=("", ", over tone, under tone")), 0, [("W107", "under tone")]),
+    "a lug walled in": (build(), 0, [("RTE-101", "no way found, laid straight"), ("RTE-101", "crosses post")]),
+    "no width": (build(jack="0"), 1, [("INP-105", "zero")]),
+    "hardly any width": (build(jack="0.2"), 1, [("FIT-320", "through it go W03")]),
+    "a place outside": (build(marks=(", via 60 -20", ", via 300 300")), 0,
+                        [("RTE-106", "60 -20"), ("RTE-106", "300 300")]),
+    "apart and twisted": (build(marks=(", apart from W08, twisted with W08", "")), 0, [("RTE-107", "W08")]),
+    "over and under": (build(marks=("", ", over tone, under tone")), 0, [("RTE-107", "under tone")]),
     "touching itself": (
         build("{polygon: [[0, 0], [60, 0], [62, 37], [64, 0], [124, 0], [124, 74], [62, 37], [0, 74]]}"),
         1,
-        [("R039", "touches or crosses itself")],
+        [("INP-039", "touches or crosses itself")],
     ),
-    "a part outside": (build(volume="180 26"), 1, [("P304", "volume")]),
+    "a part outside": (build(volume="180 26"), 1, [("FIT-304", "volume")]),
 }  # fmt: skip
 
 
@@ -102,7 +103,7 @@ def test_no_way_of_a_lead_is_judged_while_its_part_stands_outside(tmp_path: Path
     problems = [line for line in said if ": error " in line or ": warning " in line]
     kinds = [": error " in line for line in problems]
     assert kinds == sorted(kinds, reverse=True)  # errors first
-    assert not [line for line in problems if "W101" in line or "D105" in line or "D109" in line]
+    assert not [line for line in problems if "RTE-101" in line or "DRW-105" in line or "DRW-109" in line]
 
 
 @pytest.mark.parametrize("name", [name for name in CASES if name != "no width"])
@@ -124,7 +125,7 @@ def test_sixty_leads_in_a_small_cavity_are_all_printed_and_those_too_near_are_na
     file.write_text(crowd(60), encoding="utf-8")
     words = ("print", str(file), "--json", "--anyway", "--sheet", "diagram", "--sheet", "leads", "--out", str(out))
     said = json.loads(quick(*words).stdout)
-    near = {p["message"].split()[1] for p in said["problems"] if p["code"] == "W101"}
+    near = {p["message"].split()[1] for p in said["problems"] if p["code"] == "RTE-101"}
     assert len(near) >= 5  # those that could not be kept clear are named one by one
     tags = {f"W{k:02d}" for k in range(1, 63)}
     with (out / "leads.csv").open(encoding="utf-8") as stream:
@@ -145,9 +146,9 @@ def test_the_sheet_itself_lists_what_is_wrong_with_it_or_counts_it_and_says_wher
         words = words.replace("&#39;", "'").replace("&apos;", "'")
         # An error comes first, in words of the bench; neither codes nor lines of the file are printed.
         assert words.index("lies behind the wall of the cavity") < words.index("turning tone changes nothing")
-        assert not re.search(r"\b[A-Z]\d{3}\b", words.partition("•")[2].partition("jig")[0])
+        assert not re.search(r"\b[A-Z]{3}-\d{3}\b", words.partition("•")[2].partition("jig")[0])
         left = re.findall(r"(\d+) more", words)
-        assert words.count("•") + sum(map(int, left[:1])) == len([p for p in wrong if p["code"] != "D105"])
+        assert words.count("•") + sum(map(int, left[:1])) == len([p for p in wrong if p["code"] != "DRW-105"])
         assert not left or where in words
 
 

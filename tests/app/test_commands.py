@@ -77,7 +77,7 @@ def test_check_says_fine_with_0_and_errors_with_1(tmp_path):
     assert "no problems" in fine.stdout
     wrong = quick("check", str(broken))
     assert wrong.exit_code == 1
-    assert ":7:5: error R" in wrong.stderr
+    assert ":7:5: error INP-" in wrong.stderr
     assert "\n      - pickup.finsh -> output.tip\n  What to do: " in wrong.stderr
     assert list(tmp_path.iterdir()) == [broken]
 

@@ -55,7 +55,7 @@ def test_commands_are_completed(folder):
     (("add", "none.yaml", "lead", "v"), []),
     (("identify", "b.yaml", "n"), ["neck"]),
     (("labels", "b.yaml", "--lead", "W"), ["W01", "W02"]),
-    (("meaning", "r20"), [f"R20{n}" for n in range(1, 10)]),
+    (("meaning", "inp-20"), [f"INP-20{n}" for n in range(1, 10)]),
     (("symbols", "pot-24-p"), ["pot-24-push-pull", "pot-24-push-push"]),
     (("start", "vol"), ["volume"]),
     (("print", "b.yaml", "--sheet", "rec"), ["record"]),
@@ -92,7 +92,7 @@ def test_plain_names_are_completed_without_heavy_imports(folder):
     program = ("import os, sys; sys.argv = ['diagramgen']\nfrom diagramgen.app.main import main\n"
                "try: main()\nexcept SystemExit: pass\n"
                f"print('HEAVY', [n for n in {HEAVY!r} if n in sys.modules])")
-    for line, count in (("diagramgen pr", 1), ("diagramgen print --pap", 2), ("diagramgen meaning R2", 2),
+    for line, count in (("diagramgen pr", 1), ("diagramgen print --pap", 2), ("diagramgen meaning INP-2", 2),
                         ("diagramgen symbols pot", 2), ("diagramgen start vol", 2)):
         done = subprocess.run([sys.executable, "-c", program], capture_output=True, encoding="utf-8", check=False,
                               cwd=folder, env={"PYTHONPATH": str(ROOT), "_DIAGRAMGEN_COMPLETE": "bash_complete",

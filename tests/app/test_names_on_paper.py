@@ -81,7 +81,7 @@ def test_a_name_the_letters_cannot_set_is_an_error_at_its_place_and_nothing_is_p
     result = quick("print", str(written(tmp_path, volume=name)), "--out", str(tmp_path / "o"))
     assert result.exit_code == 1
     assert "build.yaml:6:" in result.stderr
-    assert "error R346: the name of volume cannot be lettered on paper" in result.stderr
+    assert "error INP-346: the name of volume cannot be lettered on paper" in result.stderr
     assert f"U+{ord(name[0]):04X}" in result.stderr
     assert not (tmp_path / "o").exists()
 
@@ -89,7 +89,7 @@ def test_a_name_the_letters_cannot_set_is_an_error_at_its_place_and_nothing_is_p
 def test_such_a_name_in_the_state_as_found_is_an_error_in_that_file(tmp_path):
     written(tmp_path, "found", FOUND, volume="音量")
     file = written(tmp_path, text="as found: found.yaml\n" + BUILD)
-    found = [p for p in examine(file).problems if p.code == "R346"]
+    found = [p for p in examine(file).problems if p.code == "INP-346"]
     assert [(p.place.file.endswith("found.yaml"), p.place.line) for p in found] == [(True, 6)]
 
 
@@ -98,10 +98,10 @@ def test_such_letters_in_title_line_or_remark_are_a_warning_and_the_sheets_are_p
                    "--sheet", "leads")
     assert result.exit_code == 0
     for what in ("the job's number", "note", "the remark of W03"):
-        assert f"warning R347: {what} cannot be lettered" in result.stderr
+        assert f"warning INP-347: {what} cannot be lettered" in result.stderr
     assert (tmp_path / "o" / "leads.csv").exists()
 
 
 def test_latin_with_accents_greek_and_cyrillic_are_fine(tmp_path):
     proof = examine(written(tmp_path, volume="Lautstärke, звук, ήχος", job="Ünder-9", remark="ж"))
-    assert not [p for p in proof.problems if p.code in ("R346", "R347")]
+    assert not [p for p in proof.problems if p.code in ("INP-346", "INP-347")]

@@ -66,7 +66,7 @@ def test_quiet_says_nothing_of_notes_and_files(tmp_path):
 def test_quiet_still_says_errors(broken, tmp_path):
     result = quick("print", str(broken), "--out", str(tmp_path / "o"), "--quiet")
     assert result.exit_code == 1
-    assert "error R" in result.stderr
+    assert "error INP-" in result.stderr
     assert "note" not in result.stderr
     assert result.stdout == ""
 
@@ -76,7 +76,7 @@ def test_a_build_with_errors_writes_nothing_and_ends_with_1(broken, tmp_path):
     assert done.returncode == 1
     assert not (tmp_path / "o").exists()
     assert "nothing written" in done.stdout
-    assert f"{broken}:7:5: error R" in done.stderr
+    assert f"{broken}:7:5: error INP-" in done.stderr
     assert "Did you mean 'finish'" in done.stderr
     assert "--anyway" in done.stderr
     assert "Traceback" not in done.stderr

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from running import BROKEN, SAMPLES, become, quick, run
 
 from diagramgen.console.command import commands
-from diagramgen.console.report import EXPLAIN
+from diagramgen.console.report import MEANING
 from diagramgen.kernel.terminal_cells import cells, cut_around, shown, wrapped
 
 pty = pytest.importorskip("pty", reason="missing: a pseudo-terminal")
@@ -143,13 +143,13 @@ def test_colours_stand_on_a_terminal_alone_and_not_where_they_are_not_wanted(tmp
 def test_the_way_to_the_explanation_is_said_once_on_a_terminal_and_never_in_a_pipe(tmp_path):
     (tmp_path / "b.yaml").write_text(MANY)
     said = _in(tmp_path, 80)
-    assert said.count(f"diagramgen {EXPLAIN} ") == 1
-    assert f"What R103 means and why it matters: diagramgen {EXPLAIN} R103" in said
-    assert EXPLAIN in commands(), "the command that is named is there"
+    assert said.count(f"diagramgen {MEANING} ") == 1
+    assert f"What INP-103 means and why it matters: diagramgen {MEANING} INP-103" in said
+    assert MEANING in commands(), "the command that is named is there"
     done = run("check", "b.yaml", cwd=tmp_path)
-    assert f"diagramgen {EXPLAIN}" not in done.stdout + done.stderr
+    assert f"diagramgen {MEANING}" not in done.stdout + done.stderr
     fine = on_terminal("check", str(SAMPLES / "one-volume.yaml"))
-    assert f"diagramgen {EXPLAIN}" not in fine
+    assert f"diagramgen {MEANING}" not in fine
 
 
 def test_nothing_in_a_file_steers_the_terminal(tmp_path):
@@ -158,7 +158,7 @@ def test_nothing_in_a_file_steers_the_terminal(tmp_path):
     said = _in(tmp_path, 80, NO_COLOR="1")
     assert "\x1b" not in said
     assert "\u202e" not in said
-    assert "R103" in said
+    assert "INP-103" in said
 
 
 def test_widths_follow_the_unicode_standard():

@@ -193,13 +193,13 @@ def test_a_file_of_changes_begins_from_its_base(tmp_path):
     assert sorted(c.what for c in done.leads if c.what != "stays") == ["comes", "goes"]
 
 
-@pytest.mark.parametrize(("named", "codes"), [(True, {"J301"}), (False, set())])
+@pytest.mark.parametrize(("named", "codes"), [(True, {"CHG-301"}), (False, set())])
 def test_another_hand_is_an_error_where_it_is_named_as_found_and_no_change_where_it_is_a_base(tmp_path, named, codes):
     write(tmp_path, "base.yaml", TWO.format(hand="left", colour="red"))
     text = ("as found: base.yaml\n" + TWO.format(hand="right", colour="red") if named else
             "changes to: base.yaml\nhand: right\n")
     proof = examine(write(tmp_path, "left.yaml", text), reading=True)
-    assert {p.code for p in proof.problems} & {"J301"} == codes
+    assert {p.code for p in proof.problems} & {"CHG-301"} == codes
     assert changes_of(proof) is None
 
 

@@ -51,7 +51,7 @@ def test_json_holds_the_steps_and_the_way_back(tmp_path):
 def test_two_instruments_are_not_compared(tmp_path):
     done = quick("compare", str(SAMPLES / "baritone.yaml"), LEFT, "--out", str(tmp_path / "o"))
     assert done.exit_code == 1
-    assert "J301" in done.stderr
+    assert "CHG-301" in done.stderr
     assert "Step by step" not in done.stdout
     assert not (tmp_path / "o").exists()
 

@@ -50,27 +50,27 @@ def said(changes: tuple[tuple[str, str], ...], code: str) -> list[Problem]:
 
 
 def test_a_ground_that_would_mute_a_pickup_behind_a_phase_switch_is_not_advised() -> None:
-    (found,) = said(BRAIDED, "C107")
+    (found,) = said(BRAIDED, "CIR-107")
     assert found.remedy.startswith("Do not ground it as it is wired now: that silences a coil in flip 2")
 
 
 def test_no_other_pickup_is_to_be_turned_round_where_every_one_is_braided() -> None:
-    (found,) = said(BRAIDED, "C240")
+    (found,) = said(BRAIDED, "CIR-240")
     assert "another pickup" not in found.remedy
     (found,) = said((("BRIDGE", "dual-coil, 4k 4k"), ("bridge.HOT", "bridge.a finish"),
-                     ("bridge.COLD", "bridge.a start"), *BRAIDED[:1], *BRAIDED[2:]), "C240")
+                     ("bridge.COLD", "bridge.a start"), *BRAIDED[:1], *BRAIDED[2:]), "CIR-240")
     assert found.remedy.endswith("; or turn another pickup round.")
 
 
 def test_leads_are_not_to_be_exchanged_where_that_puts_another_state_of_a_phase_switch_out() -> None:
-    (found,) = said(SINGLES, "C249")
+    (found,) = said(SINGLES, "CIR-249")
     assert "flip 2" in found.message
     assert "else exchange" not in found.remedy
     assert "exchanging the two leads of neck or bridge does not put every state right" in found.remedy
 
 
 def test_leads_of_a_braided_pickup_are_never_to_be_exchanged() -> None:
-    found = [p for p in said(BRAIDED, "C249") if "exchang" in p.remedy]
+    found = [p for p in said(BRAIDED, "CIR-249") if "exchang" in p.remedy]
     assert not found
 
 
@@ -78,7 +78,7 @@ def test_one_pickup_wired_backwards_is_named_with_the_exchange_that_cures_it() -
     (found,) = said((("flip.a 2 -> flip.b 1, black", "flip.a 2 -> flip.a 1, red"),
                      ("flip.b 2 -> flip.a 1, red", "flip.b 2 -> flip.b 1, black"),
                      ("bridge.HOT -> selector.down", "bridge.start -> selector.down"),
-                     ("bridge.COLD -> volume.case", "bridge.finish -> volume.case"), *SINGLES), "C249")
+                     ("bridge.COLD -> volume.case", "bridge.finish -> volume.case"), *SINGLES), "CIR-249")
     assert "neck and bridge sound out of phase" in found.message
     assert found.remedy.endswith("else exchange the two leads of neck or bridge.")
 
@@ -89,6 +89,6 @@ def test_a_coil_without_its_ground_lead_is_not_to_be_shorted() -> None:
         text = text.replace(old, new)
     say = Collector()
     prove(built(text), say)
-    (found,) = (p for p in say.sorted() if p.code == "C242" and p.message.startswith("bridge"))
+    (found,) = (p for p in say.sorted() if p.code == "CIR-242" and p.message.startswith("bridge"))
     assert "short" not in found.remedy
     assert "look for the lead that its open end lacks" in found.remedy

@@ -69,7 +69,7 @@ def test_a_board_taken_to_draw_nothing_is_supplied_where_its_plus_is_on_the_batt
 def test_a_battery_that_no_plug_switches_is_drained_in_a_mono_jack_without_contacts() -> None:
     say = Collector()
     prove(board().build, say)
-    assert "0.5 mA" in only(say, "C220").message
+    assert "0.5 mA" in only(say, "CIR-220").message
 
 
 def test_a_resistor_in_the_supply_takes_its_share() -> None:
@@ -166,7 +166,7 @@ def test_a_shorted_battery_is_said_with_the_state_in_which_it_is(jack: str) -> N
     text = BOARD.format(current="0.5 mA", volts="9", jack=jack, ground="output.sleeve", plus="output.sleeve")
     say = Collector()
     prove(built(text), say)
-    assert only(say, "C224").message == "the battery is shorted: mono plug in"
+    assert only(say, "CIR-224").message == "the battery is shorted: mono plug in"
 
 
 def test_a_battery_that_a_switch_shorts_is_said_with_the_position() -> None:
@@ -174,5 +174,5 @@ def test_a_battery_that_a_switch_shorts_is_said_with_the_position() -> None:
     say = Collector()
     prove(built(text.replace("  output:", "  power: toggle-mini-spdt-on-on\n  output:").replace(
         "leads:", "leads:\n  - power.throw 1 -> board.plus\n  - power.throw 2 -> output.sleeve")), say)
-    message = only(say, "C224").message
+    message = only(say, "CIR-224").message
     assert message.startswith("the battery is shorted: power ")

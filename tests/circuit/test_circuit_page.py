@@ -52,19 +52,19 @@ def test_the_page_states_the_figures_of_the_program(words: str) -> None:
 
 
 @pytest.mark.parametrize(("code", "words"), [
-    ("C205", f"more than {states.LIMIT:,} states"),
-    ("C224", f"more than {batteryrules.SHORTED:g} A flows"),
-    ("C243", f"({knobrules.CLEAR_DB:g} dB or more from {TREBLE[0] / 1000:.0f} to {TREBLE[-1] / 1000:.0f} kHz)"),
-    ("C244", f"A volume loses less than {knobrules.HALF_DB:g} dB from 10 to 5"),
-    ("C244", f"less than {100 * knobrules.TONE_SHARE:g} % of the decibels of treble ({TREBLE[0] / 1000:.0f} to "
+    ("CIR-205", f"more than {states.LIMIT:,} states"),
+    ("CIR-224", f"more than {batteryrules.SHORTED:g} A flows"),
+    ("CIR-243", f"({knobrules.CLEAR_DB:g} dB or more from {TREBLE[0] / 1000:.0f} to {TREBLE[-1] / 1000:.0f} kHz)"),
+    ("CIR-244", f"A volume loses less than {knobrules.HALF_DB:g} dB from 10 to 5"),
+    ("CIR-244", f"less than {100 * knobrules.TONE_SHARE:g} % of the decibels of treble ({TREBLE[0] / 1000:.0f} to "
              f"{TREBLE[-1] / 1000:.0f} kHz)"),
-    ("C245", f"less than {knobrules.NOTHING_DB:g} dB {BAND}"),
-    ("C247", f"less than {({10.0: 'ten'}).get(staterules.LOW_LOAD, '?')} times its own resistance"),
-    ("C248", f"above {staterules.BASS_LOST:.0f} Hz, an octave over the lowest string of a guitar "
+    ("CIR-245", f"less than {knobrules.NOTHING_DB:g} dB {BAND}"),
+    ("CIR-247", f"less than {({10.0: 'ten'}).get(staterules.LOW_LOAD, '?')} times its own resistance"),
+    ("CIR-248", f"above {staterules.BASS_LOST:.0f} Hz, an octave over the lowest string of a guitar "
              f"({staterules.LOWEST_NOTE:g} Hz)"),
-    ("C252", f"builds of more than {contactrules.MANY} states are not judged"),
-    ("C301", f"At most {repair.EFFORT:,} changes are tried, then {repair.EFFORT_OF_TWO} second changes"),
-    ("C303", f"A hum is cancelled with {hum.CANCELS:g} % left or less"),
+    ("CIR-252", f"builds of more than {contactrules.MANY} states are not judged"),
+    ("CIR-301", f"At most {repair.EFFORT:,} changes are tried, then {repair.EFFORT_OF_TWO} second changes"),
+    ("CIR-303", f"A hum is cancelled with {hum.CANCELS:g} % left or less"),
 ])
 def test_the_words_of_a_problem_state_the_figures_of_its_rule(code: str, words: str) -> None:
     paragraph = PROBLEMS.split(f"**{code}**")[1].split("**")[0]

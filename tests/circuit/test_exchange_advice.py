@@ -31,14 +31,14 @@ FLOATS = "volume.zero is joined to the case of volume, which is on no ground: me
 
 
 def remedies(text: str) -> dict[str, str]:
-    return {p.code: p.remedy for p in complaints(built(text)) if p.code in ("C211", "C243")}
+    return {p.code: p.remedy for p in complaints(built(text)) if p.code in ("CIR-211", "CIR-243")}
 
 
 def test_a_case_without_its_ground_lead_is_not_answered_by_exchanging_the_ends_of_the_volume() -> None:
     found = remedies(CASES)
     assert found
     assert set(found.values()) == {FLOATS}
-    message = next(p.message for p in complaints(built(CASES)) if p.code == "C243")
+    message = next(p.message for p in complaints(built(CASES)) if p.code == "CIR-243")
     assert "wrong way" not in message
     assert "backwards" not in message
 
@@ -52,4 +52,4 @@ def test_an_exchange_that_puts_metal_on_the_signal_is_no_cure() -> None:
 def test_a_volume_with_its_ends_exchanged_is_still_to_be_exchanged_back() -> None:
     text = CASES + "  - volume.case -> tone.case\n"
     text = text.replace("volume.ten", "volume.TEN").replace("volume.zero", "volume.ten").replace("TEN", "zero")
-    assert remedies(text)["C211"] == "Exchange what is on volume.zero and volume.ten."
+    assert remedies(text)["CIR-211"] == "Exchange what is on volume.zero and volume.ten."

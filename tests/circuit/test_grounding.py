@@ -54,7 +54,7 @@ leads:
 def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_page_alike() -> None:
     made, say = built(TWO), Collector()
     sleeves_apart.check(state_table(made), say)
-    (found,) = (p for p in say.sorted() if p.code == "C233")
+    (found,) = (p for p in say.sorted() if p.code == "CIR-233")
     assert "with only the plug of neck-out in" in found.message
     assert "strings" in found.message
     assert any("strings" in name for name in glance(state_table(made)).apart)

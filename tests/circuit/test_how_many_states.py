@@ -38,10 +38,10 @@ SHORTED = MUTE.replace("HOT", "output.tip").replace("FAR", "output.sleeve")
 
 @pytest.mark.parametrize("states", [1, 2, 3])
 @pytest.mark.parametrize(("text", "code", "words"), [
-    (OPPOSED, "C249", "one and two sound out of phase in {}"),
-    (HANGING, "C242", "two hangs on hot by one end, its other end open, in {}"),
-    (OPEN, "C210", "silent in {}: no coil reaches the tip"),
-    (SHORTED, "C213", "hot is shorted to ground in {}"),
+    (OPPOSED, "CIR-249", "one and two sound out of phase in {}"),
+    (HANGING, "CIR-242", "two hangs on hot by one end, its other end open, in {}"),
+    (OPEN, "CIR-210", "silent in {}: no coil reaches the tip"),
+    (SHORTED, "CIR-213", "hot is shorted to ground in {}"),
 ])
 def test_the_number_of_states_is_said(text: str, code: str, words: str, states: int) -> None:
     say = Collector()
@@ -56,15 +56,15 @@ def test_the_number_of_states_is_said(text: str, code: str, words: str, states: 
 def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said_to_be_it() -> None:
     say = Collector()
     prove(built(SHORTED), say)
-    assert "The way: output.tip, " in only(say, "C213").remedy
-    assert "mute.throw 1, " in only(say, "C213").remedy
-    assert "wiper" not in only(say, "C213").remedy
+    assert "The way: output.tip, " in only(say, "CIR-213").remedy
+    assert "mute.throw 1, " in only(say, "CIR-213").remedy
+    assert "wiper" not in only(say, "CIR-213").remedy
     # At rest, at 10, the wiper stands on the end that is grounded.
     pot = SHORTED.replace("  output:", "  volume: pot-24, 250k log\n  output:").replace(
         "mute.throw 1 -> output.sleeve", "mute.throw 1 -> volume.wiper\n  - volume.ten -> output.sleeve")
     say = Collector()
     prove(built(pot), say)
-    assert "volume.wiper, along the track's end to volume.ten, " in only(say, "C213").remedy
+    assert "volume.wiper, along the track's end to volume.ten, " in only(say, "CIR-213").remedy
 
 
 @pytest.mark.parametrize(("pots", "words"), [
@@ -78,7 +78,7 @@ def test_three_pieces_of_hot_metal_are_named_and_that_there_are_more(pots: int, 
     say = Collector()
     prove(built(MUTE.replace("HOT", "mute.throw 2").replace("FAR", "parked").replace("parts:\n", f"parts:\n{parts}")
                 + joins + "  - p1.case -> mute.throw 2\n"), say)
-    problem = only(say, "C240")
+    problem = only(say, "CIR-240")
     assert problem.message.startswith(words)
     assert problem.place.line == 2
 
@@ -86,7 +86,7 @@ def test_three_pieces_of_hot_metal_are_named_and_that_there_are_more(pots: int, 
 def test_the_place_of_a_finding_about_coils_is_the_line_of_the_first_of_them() -> None:
     say = Collector()
     prove(built(OPPOSED), say)
-    assert only(say, "C249").place.line == 2
+    assert only(say, "CIR-249").place.line == 2
 
 
 @pytest.mark.parametrize(("wires", "more"), [(3, False), (6, False), (7, True)])
@@ -97,6 +97,6 @@ def test_six_wires_of_a_ring_of_ground_are_named_and_that_there_are_more(wires: 
     say = Collector()
     prove(built(HANGING.replace("two.start -> parked", "two.start -> output.sleeve").replace(
         "kick: minus", "kick: plus").replace("  output:", f"{joints}  output:") + ring), say)
-    message = only(say, "C251").message
+    message = only(say, "CIR-251").message
     assert message.count(",") == min(wires, 6) - 1
     assert ("and more" in message) is more

@@ -268,16 +268,16 @@ def test_what_is_offered_in_place_of_a_promise_is_less_than_it(hum: str, less: s
 
 
 @pytest.mark.parametrize(("values", "hum", "kind", "found"), [
-    (ohms("8k", "6k"), "cancels", "dual-coil-unlike", r"warning C260: .*wanted hum cancels.*0 to 36 % left"),
-    (ohms("8k", "6k"), "most", "dual-coil-unlike", r"warning C260: .*0 to 36 % left"),
-    (ohms("8k", "6k"), "partly", "dual-coil-unlike", r"warning C260: .*0 to 36 % left"),
-    (ohms("4k", "4k"), "cancels", "dual-coil", r"warning C260: .*most hum goes"),
+    (ohms("8k", "6k"), "cancels", "dual-coil-unlike", r"warning CIR-260: .*wanted hum cancels.*0 to 36 % left"),
+    (ohms("8k", "6k"), "most", "dual-coil-unlike", r"warning CIR-260: .*0 to 36 % left"),
+    (ohms("8k", "6k"), "partly", "dual-coil-unlike", r"warning CIR-260: .*0 to 36 % left"),
+    (ohms("4k", "4k"), "cancels", "dual-coil", r"warning CIR-260: .*most hum goes"),
     (ohms("4k", "4k"), "most", "dual-coil", ""),
     (ohms("4k", "4k", ", wire: 43"), "cancels", "dual-coil", ""),
     (ohms("4k", "4k", ", wire: 43"), "most", "dual-coil", ""),
     (ohms("8k", "6k", ", a-turns: 8000, b-turns: 6000"), "partly", "dual-coil-unlike", ""),
-    (ohms("8k", "6k", ", a-turns: 8000, b-turns: 6000"), "cancels", "dual-coil-unlike", r"error C303: .*14 % left"),
-    (ohms("8k", "6k"), "full", "dual-coil-unlike", r"error C303: .*wanted hum full"),
+    (ohms("8k", "6k", ", a-turns: 8000, b-turns: 6000"), "cancels", "dual-coil-unlike", r"error CIR-303: .*14 % left"),
+    (ohms("8k", "6k"), "full", "dual-coil-unlike", r"error CIR-303: .*wanted hum full"),
 ])
 def test_a_promise_of_hum_that_cannot_be_proved_is_a_warning_with_the_range(
     values: str, hum: str, kind: str, found: str
@@ -290,7 +290,7 @@ def test_a_promise_of_hum_that_cannot_be_proved_is_a_warning_with_the_range(
 @pytest.mark.parametrize("value", ["a-turns: 0", "a-area: 0.5", "a-turns: -8000", "a-turns: 1000000", "a-wire: 20",
                                    "wire: 99"])
 def test_sizes_no_coil_has_are_refused(value: str) -> None:
-    with pytest.raises(AssertionError, match="R105"):
+    with pytest.raises(AssertionError, match="INP-105"):
         dual(value)
 
 

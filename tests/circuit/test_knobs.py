@@ -28,7 +28,7 @@ def test_what_a_volume_loses_on_its_first_half_is_said_in_decibels() -> None:
     assert 20 * np.log10(at_10 / at_5) == pytest.approx(1.67, abs=0.01)
     say = Collector()
     prove(made, say)
-    assert "from 10 to 5 it loses 1.7 dB" in only(say, "C244").message
+    assert "from 10 to 5 it loses 1.7 dB" in only(say, "CIR-244").message
 
 
 @pytest.mark.parametrize(("level", "idle"), [(-50.0, False), (-70.0, True)])
@@ -57,7 +57,7 @@ leads:
 """)
     say = Collector()
     prove(made, say)
-    assert "volume turns the wrong way" in only(say, "C243").message
+    assert "volume turns the wrong way" in only(say, "CIR-243").message
 
 
 def turned(*levels: float) -> Turned:

@@ -51,8 +51,8 @@ def test_a_low_load_is_found_whether_every_state_is_looked_at_or_one_a_network(
 ) -> None:
     monkeypatch.setattr(staterules, "MANY", many)
     codes = {code for code, _ in said(built(LOADED))}
-    assert "C247" in codes
-    assert "C247" not in {code for code, _ in said(built(LOADED.replace("25k", "250k")))}
+    assert "CIR-247" in codes
+    assert "CIR-247" not in {code for code, _ in said(built(LOADED.replace("25k", "250k")))}
 
 
 @pytest.mark.parametrize("name", ["baritone", "three-singles-lever", "two-pickups-toggle", "left-handed"])

@@ -45,19 +45,19 @@ def said(changes: tuple[tuple[str, str], ...], wanted: str = "") -> dict[str, Pr
 
 def test_a_wanted_silence_that_leaves_the_tip_open_is_warned_of() -> None:
     found = said(OPENS, WANTED)
-    assert "output.tip hangs open in kill 2" in found["C232"].message
-    assert "C210" not in found
+    assert "output.tip hangs open in kill 2" in found["CIR-232"].message
+    assert "CIR-210" not in found
 
 
 @pytest.mark.parametrize("wanted", ["", WANTED])
 def test_a_tip_that_is_joined_to_its_sleeve_is_no_open_tip(wanted: str) -> None:
-    assert "C232" not in said(MUTES, wanted)
+    assert "CIR-232" not in said(MUTES, wanted)
 
 
 def test_silence_nobody_asked_for_says_that_the_plug_reads_open() -> None:
     found = said(OPENS)
-    assert "The plug reads open" in found["C210"].remedy
-    assert "C232" not in found
+    assert "The plug reads open" in found["CIR-210"].remedy
+    assert "CIR-232" not in found
 
 
 @pytest.mark.parametrize(("changes", "words"), [(OPENS, OPEN_CONTACT), (MUTES, SILENT)])

@@ -18,7 +18,8 @@ from diagramgen.circuit.state_table import response_of, state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.circuit.switch_effects import Effects
 from diagramgen.job.ear_test import tap_tests
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -111,7 +112,7 @@ def test_what_one_output_gives_is_heard_and_metered_there_only() -> None:
 
 def test_a_state_silent_at_the_main_output_is_not_silent_where_another_sounds() -> None:
     found = said(built(TWO))
-    assert not {"C210", "C211", "C212", "C213", "C225", "C245"} & set(codes(found))
+    assert not {"CIR-210", "CIR-211", "CIR-212", "CIR-213", "CIR-225", "CIR-245"} & set(codes(found))
 
 
 def test_a_state_silent_at_every_output_is_silent() -> None:
@@ -119,16 +120,16 @@ def test_a_state_silent_at_every_output_is_silent() -> None:
                              "  - piezo-volume.wiper -> parked").replace("neck.finish -> selector.throw 1",
                                                                          "neck.finish -> selector.common").replace(
                              "selector.common -> volume.ten", "selector.throw 1 -> volume.ten"))
-    problem = only(said(made), "C210")
+    problem = only(said(made), "CIR-210")
     assert "no coil reaches any output" in problem.message
 
 
 def test_a_jack_at_which_nothing_is_heard_is_named() -> None:
     made = built(TWO.replace("saddle.hot -> piezo-volume.ten", "saddle.hot -> parked"))
-    problem = only(said(made), "C225")
+    problem = only(said(made), "CIR-225")
     assert problem.severity is Severity.WARNING
     assert problem.message == "nothing is heard at piezo-out in any state"
-    assert "never heard, in any state at any output" in only(said(made), "C212").message
+    assert "never heard, in any state at any output" in only(said(made), "CIR-212").message
 
 
 def test_plugs_of_outputs_that_do_not_meet_make_no_states() -> None:
@@ -170,24 +171,24 @@ def test_the_second_output_is_a_capacitance_into_its_own_pot_cable_and_amplifier
 
 def test_a_ring_is_told_with_its_price_and_is_no_error() -> None:
     found = said(built(STEREO))
-    problem = only(found, "C226")
+    problem = only(found, "CIR-226")
     assert problem.severity is Severity.NOTE
     assert problem.message.startswith("saddle: on the ring of output, heard with a stereo plug only")
     assert not found.has_errors
-    assert "C212" not in codes(found)
+    assert "CIR-212" not in codes(found)
 
 
 def test_a_ring_joined_to_the_tip_takes_the_tip_with_it_when_a_mono_plug_shorts_it() -> None:
     joined = "saddle.hot -> output.ring\n  - output.ring -> output.tip"
     made = built(STEREO.replace("saddle.hot -> output.ring", joined))
-    problem = only(said(made), "C227")
+    problem = only(said(made), "CIR-227")
     assert problem.severity is Severity.WARNING
     assert "neck" in problem.message
 
 
 def test_a_battery_on_the_ring_of_a_signal_is_an_error() -> None:
     made = built(ACTIVE.format(one=OPEN, other=MONO, minus="output.ring") + "  - saddle.hot -> output.ring\n")
-    problem = only(said(made), "C223")
+    problem = only(said(made), "CIR-223")
     assert problem.severity is Severity.ERROR
     assert "shares the ring of output with the battery" in problem.message
 
@@ -197,30 +198,30 @@ def test_a_board_on_the_ring_is_shorted_by_a_mono_plug_and_that_is_a_warning() -
         "  - output.switch other -> output.sleeve\n")
     text = text.replace("  piezo-out: jack-mono-open\n", "").replace("  - output.sleeve -> piezo-out.sleeve\n", "")
     found = said(built(text.replace("piezo-out.tip", "output.ring")))
-    assert only(found, "C228").severity is Severity.WARNING
-    assert "C226" in codes(found)
-    assert "C221" not in codes(found)
+    assert only(found, "CIR-228").severity is Severity.WARNING
+    assert "CIR-226" in codes(found)
+    assert "CIR-221" not in codes(found)
 
 
 def test_an_output_whose_board_gets_its_battery_from_the_other_plug_says_so() -> None:
     found = said(built(ACTIVE.format(one=OPEN, other=MONO, minus="output.ring")))
-    problem = only(found, "C229")
+    problem = only(found, "CIR-229")
     assert "nothing is heard at piezo-out while no plug is in output: board has no battery then" in problem.message
-    assert not {"C220", "C222"} & set(codes(found))
+    assert not {"CIR-220", "CIR-222"} & set(codes(found))
 
 
 def test_a_battery_that_its_own_plug_switches_leaves_the_other_output_alone() -> None:
     made = built(ACTIVE.format(one=MONO, other=OPEN, minus="piezo-out.ring"))
     found = said(made)
-    assert not {"C210", "C220", "C222", "C229"} & set(codes(found))
-    assert "a stereo plug in piezo-out leaves the battery off" in only(found, "C221").message
+    assert not {"CIR-210", "CIR-220", "CIR-222", "CIR-229"} & set(codes(found))
+    assert "a stereo plug in piezo-out leaves the battery off" in only(found, "CIR-221").message
     current = {state["piezo-out"]: (r.at(MAIN).sound.network, r.current > 0) for state, r in state_table(made).each()}
     assert current == {"mono": ("neck", True), "stereo": ("neck", False), "out": ("neck", False)}
 
 
 def test_a_battery_no_plug_switches_is_drained_with_every_plug_out() -> None:
     found = said(built(ACTIVE.format(one=MONO, other=MONO, minus="output.sleeve")))
-    assert "drained with every plug out: 0.4 mA" in only(found, "C220").message
+    assert "drained with every plug out: 0.4 mA" in only(found, "CIR-220").message
 
 
 @pytest.mark.parametrize(("wish", "kept"), [
@@ -229,12 +230,12 @@ def test_a_battery_no_plug_switches_is_drained_with_every_plug_out() -> None:
 ])
 def test_a_wanted_sound_speaks_of_the_output_it_names(wish: str, kept: bool) -> None:
     found = said(built(f"{TWO}wanted:\n  - {wish}\n"))
-    assert ("C301" in codes(found)) is not kept
+    assert ("CIR-301" in codes(found)) is not kept
 
 
 def test_a_wanted_sound_of_a_ring_speaks_of_a_stereo_plug() -> None:
-    assert "C301" not in codes(said(built(f"{STEREO}wanted:\n  - {{at: output.ring, sounds: saddle}}\n")))
-    wrong = only(said(built(f"{STEREO}wanted:\n  - {{at: output.ring, sounds: neck}}\n")), "C301")
+    assert "CIR-301" not in codes(said(built(f"{STEREO}wanted:\n  - {{at: output.ring, sounds: saddle}}\n")))
+    wrong = only(said(built(f"{STEREO}wanted:\n  - {{at: output.ring, sounds: neck}}\n")), "CIR-301")
     assert "wanted neck at the ring of output, the wiring gives saddle" in wrong.message
 
 
@@ -244,7 +245,7 @@ def test_a_wanted_sound_at_no_output_is_refused_with_the_nearest_name(name: str)
     known = catalogue.shipped()
     known.say = say
     read_build(f"{TWO}wanted:\n  - {{at: {name}, sounds: neck}}\n".encode(), "hand.yaml", Sources(), known, say)
-    problem = only(say, "R353")
+    problem = only(say, "INP-353")
     assert problem.message == f"'{name}' is no output"
     if name == "piezo-otu":
         assert "piezo-out" in problem.remedy
@@ -282,7 +283,7 @@ def test_the_live_path_leads_to_every_output() -> None:
 def test_a_source_is_loaded_by_the_amplifier_on_its_own_output() -> None:
     made = built(TWO.replace("piezo-volume: pot-24, 1M log", "piezo-volume: pot-24, 100k log"))
     # 100 kilohm and 1 megohm side by side.
-    assert "saddle works into 0.091 MΩ" in only(said(made), "C248").message
+    assert "saddle works into 0.091 MΩ" in only(said(made), "CIR-248").message
 
 
 def test_coils_out_of_phase_at_another_output_are_named_with_it() -> None:
@@ -302,7 +303,7 @@ leads:
   - other.start -> second.sleeve
   - output.sleeve -> second.sleeve
 """)
-    assert "one and other sound out of phase at second" in only(said(made), "C249").message
+    assert "one and other sound out of phase at second" in only(said(made), "CIR-249").message
 
 
 def test_what_is_on_a_ring_that_carries_a_signal_is_hot() -> None:
@@ -317,7 +318,7 @@ def test_a_broken_promise_of_another_output_is_mended_there() -> None:
                  + "wanted:\n  - {at: piezo-out, sounds: saddle}\n  - {selector: 1, sounds: neck}\n")
     change = smallest_change(made).change
     assert change is not None
-    assert "C301" not in codes(said(applied(made, change)))
+    assert "CIR-301" not in codes(said(applied(made, change)))
     assert "piezo-out.tip" in change.words
 
 

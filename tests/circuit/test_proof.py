@@ -8,7 +8,8 @@ from circuits import built
 
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import state_table
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 
 ACTIVE = """
 parts:
@@ -41,18 +42,18 @@ def test_a_battery_on_the_ring_is_off_unplugged_on_with_a_mono_plug_and_off_with
     assert found["out"] == 0
     assert found["mono"] == pytest.approx(400e-6, rel=1e-3)
     assert found["stereo"] == 0
-    problem = only(said(ACTIVE.format(minus="output.ring")), "C221")
+    problem = only(said(ACTIVE.format(minus="output.ring")), "CIR-221")
     assert problem.severity is Severity.NOTE
 
 
 def test_a_battery_straight_to_ground_is_drained_with_the_plug_out() -> None:
-    problem = only(said(ACTIVE.format(minus="volume.case")), "C220")
+    problem = only(said(ACTIVE.format(minus="volume.case")), "CIR-220")
     assert "0.4 mA" in problem.message
     assert problem.severity is Severity.ERROR
 
 
 def test_a_battery_that_is_never_on_is_an_error() -> None:
-    assert "C222" in codes(said(ACTIVE.format(minus="parked")))
+    assert "CIR-222" in codes(said(ACTIVE.format(minus="parked")))
 
 
 def test_an_active_output_has_no_ohm_figure() -> None:
@@ -81,7 +82,7 @@ leads:
 
 def test_a_transducer_on_the_ring_is_an_ordinary_wiring_whose_price_is_told() -> None:
     say = said(PIEZO)
-    problem = only(say, "C226")
+    problem = only(say, "CIR-226")
     assert problem.severity is Severity.NOTE
     assert "heard with a stereo plug only; a mono plug shorts it" in problem.message
     assert not say.has_errors
@@ -143,17 +144,17 @@ WIPERS_OUT = {"into": ("ten", "zero"), "out": ("wiper", "wiper")}
 
 def test_a_blend_wired_to_its_wipers_has_no_finding() -> None:
     found = codes(said(BLEND.format(front="reverse blend", rear="blend", **WIPERS_IN)))
-    assert "C230" not in found
-    assert "C231" not in found
+    assert "CIR-230" not in found
+    assert "CIR-231" not in found
 
 
 def test_a_blend_whose_wipers_are_the_output_is_silent_at_both_ends() -> None:
-    problem = only(said(BLEND.format(front="reverse blend", rear="blend", **WIPERS_OUT)), "C230")
+    problem = only(said(BLEND.format(front="reverse blend", rear="blend", **WIPERS_OUT)), "CIR-230")
     assert "silent at both ends of blend" in problem.message
 
 
 def test_linear_gangs_in_a_blend_are_an_error_in_words() -> None:
-    assert only(said(BLEND.format(front="linear", rear="linear", **WIPERS_IN)), "C231").severity is Severity.ERROR
+    assert only(said(BLEND.format(front="linear", rear="linear", **WIPERS_IN)), "CIR-231").severity is Severity.ERROR
 
 
 SWITCHED = """
@@ -173,39 +174,39 @@ leads:
 
 def test_a_position_that_is_silent_and_a_coil_never_heard_are_found() -> None:
     say = said(SWITCHED.format(bridge="bridge.finish -> parked"))
-    assert "bridge is never heard" in only(say, "C212").message
-    assert "no coil reaches the tip" in only(say, "C210").message
+    assert "bridge is never heard" in only(say, "CIR-212").message
+    assert "no coil reaches the tip" in only(say, "CIR-210").message
 
 
 def test_silence_that_was_asked_for_is_no_finding() -> None:
     text = SWITCHED.format(bridge="bridge.finish -> selector.throw 2")
     say = said(text + "wanted:\n  - {when: {selector: off}, sounds: silent}\n")
-    assert "C210" not in codes(say)
-    assert "C212" not in codes(say)
+    assert "CIR-210" not in codes(say)
+    assert "CIR-212" not in codes(say)
 
 
 def test_a_build_that_never_sounds_is_an_error() -> None:
-    assert "C211" in codes(said("parts:\n  neck: single-coil\n  output: jack-mono-open\nleads:\n"
+    assert "CIR-211" in codes(said("parts:\n  neck: single-coil\n  output: jack-mono-open\nleads:\n"
                                 "  - neck.finish -> output.tip\n"))
 
 
 @pytest.mark.parametrize(("text", "code"), [
-    ("parts:\n  neck: single-coil\nleads:\n  - neck.start -> parked\n", "C203"),
-    ("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n", "C204"),
-    ("parts:\n  a: jack-mono-open\nleads:\n  - a.tip -> parked\n", "C206"),
+    ("parts:\n  neck: single-coil\nleads:\n  - neck.start -> parked\n", "CIR-203"),
+    ("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n", "CIR-204"),
+    ("parts:\n  a: jack-mono-open\nleads:\n  - a.tip -> parked\n", "CIR-206"),
 ])
 def test_builds_without_jack_or_coil_and_with_two_jacks_are_named(text: str, code: str) -> None:
     assert code in codes(said(text))
 
 
 def test_a_source_on_the_ring_is_heard_there_and_one_that_is_on_neither_is_never_heard() -> None:
-    assert "C212" not in codes(said(PIEZO))
+    assert "CIR-212" not in codes(said(PIEZO))
     lost = PIEZO.replace("  output:", "  middle: single-coil\n  output:") + "  - middle.start -> output.sleeve\n"
-    assert "middle is never heard" in only(said(lost), "C212").message
+    assert "middle is never heard" in only(said(lost), "CIR-212").message
 
 
 def test_of_two_jacks_the_first_is_the_main_output_and_the_second_is_pointed_at() -> None:
-    problem = only(said("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n"), "C204")
+    problem = only(said("parts:\n  a: jack-mono-open\n  b: jack-mono-open\nleads:\n  - a.tip -> b.tip\n"), "CIR-204")
     assert "there are 2 jacks; a is the main output" in problem.message
     assert "says at: b" in problem.remedy
     assert problem.place.line == 3
@@ -213,6 +214,7 @@ def test_of_two_jacks_the_first_is_the_main_output_and_the_second_is_pointed_at(
 
 def test_a_coil_behind_a_capacitor_alone_has_no_load_to_judge() -> None:
     # No direct current finds a way from one of its ends to the other.
-    assert "C247" not in codes(said("parts:\n  one: single-coil\n  cap: capacitor-film, 22n\n  output: jack-mono-open\n"
+    assert "CIR-247" not in codes(said("parts:\n  one: single-coil\n  cap: capacitor-film, 22n\n"
+                                      "  output: jack-mono-open\n"
                                     "leads:\n  - one.finish -> cap.one\n  - cap.other -> output.tip\n"
                                     "  - one.start -> output.sleeve\n"))

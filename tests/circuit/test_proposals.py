@@ -20,7 +20,8 @@ from diagramgen.circuit.repair.search import Change, applied, changes, leads_mor
 from diagramgen.circuit.rules.knobs import takes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build, End, Lead
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
@@ -314,14 +315,14 @@ wanted:
 def test_nothing_is_proposed_for_a_sample_that_keeps_its_promises(path: Path) -> None:
     say = Collector()
     prove(sample(path), say, mend=True)
-    assert not [p.text() for p in say if p.code == "C306"]
+    assert not [p.text() for p in say if p.code == "CIR-306"]
 
 
 def test_a_lead_that_seems_to_be_missing_is_a_note_beside_its_part() -> None:
     say = Collector()
     made = without(built(PLAIN), "volume.zero -> volume.case")
     prove(made, say, mend=True)
-    (note,) = [p for p in say if p.code == "C306"]
+    (note,) = [p for p in say if p.code == "CIR-306"]
     assert note.severity is Severity.NOTE
     assert note.message == "a lead seems to be missing: add a lead from volume.zero to volume.case"
     assert note.place == made.parts["volume"].place
@@ -330,7 +331,7 @@ def test_a_lead_that_seems_to_be_missing_is_a_note_beside_its_part() -> None:
 def test_a_build_without_wanted_sounds_is_not_guessed_at() -> None:
     say = Collector()
     prove(without(built(PLAIN.partition("wanted:")[0]), "volume.zero -> volume.case"), say, mend=True)
-    assert not [p for p in say if p.code == "C306"]
+    assert not [p for p in say if p.code == "CIR-306"]
 
 
 def _drop(lead: str) -> Callable[[str], str]:
@@ -348,6 +349,7 @@ def test_check_and_sounds_propose_the_same_in_the_same_words(
     build.write_text(break_it(PLAIN), encoding="utf-8")
     said = [CliRunner().invoke(group, [command, str(build)], prog_name="diagramgen").output
             for command in ("check", "sounds")]
-    proposals = [[line for line in text.splitlines() if "Smallest change" in line or "C306" in line] for text in said]
+    proposals = [[line for line in text.splitlines()
+                  if "Smallest change" in line or "CIR-306" in line] for text in said]
     assert proposals[0]
     assert proposals[0] == proposals[1]

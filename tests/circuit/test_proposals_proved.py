@@ -10,7 +10,8 @@ from diagramgen.circuit.repair.forbidden import Rules
 from diagramgen.circuit.repair.search import applied, changes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
-from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Problem
 
 UNPROVED = """
 format: 1
@@ -76,7 +77,7 @@ wanted:
 
 
 def said_of_knobs(text: str) -> list[str]:
-    return [p.message for p in complaints(built(text)) if p.code == "C253"]
+    return [p.message for p in complaints(built(text)) if p.code == "CIR-253"]
 
 
 def test_a_volume_that_makes_a_pickup_louder_on_its_way_down_is_said() -> None:
@@ -151,7 +152,7 @@ def test_the_level_that_a_volume_takes_at_0_is_that_of_the_list_of_sounds() -> N
         "bridge.finish -> selector.down", "bridge.finish -> volume.ten"))
     heard = [next(h for h in state_table(made, {"volume.turn": turn}).results[0].sound.sounding if h.coil == "bridge")
              for turn in (0.0, 10.0)]
-    (message,) = [p.message for p in complaints(made) if p.code == "C253"]
+    (message,) = [p.message for p in complaints(made) if p.code == "CIR-253"]
     assert f"takes only {heard[1].level_db - heard[0].level_db:.1f} dB from bridge (" in message
 
 
@@ -192,7 +193,7 @@ def without(text: str, lead: str) -> str:
 def noted(text: str) -> list[Problem]:
     say = Collector()
     prove(built(text), say, mend=True)
-    return [p for p in say if p.code == "C306"]
+    return [p for p in say if p.code == "CIR-306"]
 
 
 def test_without_wanted_sounds_a_lead_between_the_only_two_bare_ends_is_a_note() -> None:

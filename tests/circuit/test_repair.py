@@ -25,7 +25,8 @@ from diagramgen.circuit.repair.search import (
     smallest_change,
 )
 from diagramgen.circuit.state_table import state_table
-from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.model.build import Build, End
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
@@ -250,15 +251,15 @@ leads:
 
 
 def test_what_a_proposal_may_not_add_to_is_all_that_check_says_of_leads_and_states_but_broken_promises() -> None:
-    assert {p.code for p in connection_problems(built(HOT_CASE))} == {"C104", "C112"}
-    assert {p.code for p in complaints(built(HOT_CASE))} == {"C104", "C112"}
+    assert {p.code for p in connection_problems(built(HOT_CASE))} == {"CIR-104", "CIR-112"}
+    assert {p.code for p in complaints(built(HOT_CASE))} == {"CIR-104", "CIR-112"}
     broken = HOT_CASE + "wanted:\n  - {when: {output: mono}, sounds: silent}\n"
-    assert {p.code for p in complaints(built(broken))} == {"C104", "C112"}
+    assert {p.code for p in complaints(built(broken))} == {"CIR-104", "CIR-112"}
 
 
 @pytest.mark.parametrize("mend", [False, True])
 def test_a_remedy_is_searched_only_where_it_was_asked_for(mend: bool) -> None:
     say = Collector()
     prove(built(SPLIT.format(hot="start", cold="finish", near="mode.case")), say, mend=mend)
-    remedies = {p.remedy.split(":")[0] for p in say if p.code == "C302"}
+    remedies = {p.remedy.split(":")[0] for p in say if p.code == "CIR-302"}
     assert remedies == {"Smallest change"} if mend else {"Compare the leads of these parts with what was meant."}

@@ -76,7 +76,7 @@ def test_beside_another_pickup_the_whole_winding_is_one_name() -> None:
 
 @pytest.mark.parametrize(("sounds_like", "codes"), [
     ("pickup", []), ("pickup.inner + pickup.outer", []), ("pickup.outer + pickup.inner", []),
-    ("pickup.inner", ["C301"]), ("pickup.inner || pickup.outer", ["C301"]),
+    ("pickup.inner", ["CIR-301"]), ("pickup.inner || pickup.outer", ["CIR-301"]),
 ])
 def test_a_promise_names_the_winding_or_its_sections(sounds_like: str, codes: list[str]) -> None:
     build = made(wanted="wanted:\n  - {when: {mode: 1, choice: 1}, phase: single, hum: full, "

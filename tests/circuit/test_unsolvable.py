@@ -9,7 +9,8 @@ from circuits import built
 
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import StateTable
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.model.build import Build
 
 TEXT = """format: 1
@@ -39,14 +40,14 @@ def test_a_value_no_circuit_can_have_is_named_before_anything_is_solved(value: f
     assert proved(build)[0] == set()
     volume = replace(build.parts["volume"], values={**build.parts["volume"].values, "track": value})
     codes, found = proved(replace(build, parts={**build.parts, "volume": volume}))
-    assert codes == {"C201"}
+    assert codes == {"CIR-201"}
     assert found is None
 
 
 def test_winding_magnet_and_kick_must_fit_together() -> None:
     # Faraday's law: the kick is winding times magnet, so exactly one of the two kicks can be.
     codes = [proved(built(TEXT.format(signs=WHOLE.format(kick=kick))))[0] for kick in ("plus", "minus")]
-    assert sorted(codes, key=len) == [set(), {"C202"}]
+    assert sorted(codes, key=len) == [set(), {"CIR-202"}]
 
 
 def test_two_of_the_three_never_contradict() -> None:
@@ -60,5 +61,5 @@ def test_a_state_that_does_not_exist_is_said_and_not_solved() -> None:
     assert position is not None
     assert proved(build, {"cut": position.space.state(0)["cut"]})[0] == set()
     codes, found = proved(build, {"cutt": "left"})
-    assert codes == {"C200"}
+    assert codes == {"CIR-200"}
     assert found is None

@@ -9,7 +9,8 @@ from circuits import built
 from diagramgen.circuit.check_wanted import check_wanted, same_network, words
 from diagramgen.circuit.sounds import Heard, Sound
 from diagramgen.circuit.state_table import state_table
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 
 SPLIT = """
 parts:
@@ -47,8 +48,8 @@ def test_promises_that_are_kept_say_nothing() -> None:
 
 def test_exchanged_leads_of_one_coil_break_phase_and_hum() -> None:
     say = said(split("start", "finish"))
-    assert codes(say) == ["C302", "C303"]
-    problem = only(say, "C302")
+    assert codes(say) == ["CIR-302", "CIR-303"]
+    problem = only(say, "CIR-302")
     assert problem.severity is Severity.ERROR
     assert problem.message == "mode pushed: wanted phase in, the wiring gives phase out"
     assert problem.place.line == 16
@@ -56,7 +57,7 @@ def test_exchanged_leads_of_one_coil_break_phase_and_hum() -> None:
 
 def test_a_wrong_connection_names_what_the_wiring_gives() -> None:
     say = said(split().replace("sounds: pickup.a, hum: full", "sounds: pickup.b"))
-    assert only(say, "C301").message == "mode pulled: wanted pickup.b, the wiring gives pickup.a"
+    assert only(say, "CIR-301").message == "mode pulled: wanted pickup.b, the wiring gives pickup.a"
 
 
 def test_unknown_signs_are_no_proof_and_no_error() -> None:
@@ -73,7 +74,7 @@ leads:
 wanted:
   - {when: {output: mono}, sounds: one || two, phase: in, hum: cancels}
 """)
-    assert codes(say) == ["C304", "C304"]
+    assert codes(say) == ["CIR-304", "CIR-304"]
 
 
 def test_a_plug_that_is_out_gives_silence_as_asked() -> None:
@@ -121,7 +122,7 @@ ONE, SILENT = "  - {when: {output: mono}, sounds: one}\n", "  - {when: {output: 
 @pytest.mark.parametrize(("wanted", "lines"), [(ONE, [9]), (ONE + ONE, [9]), (SILENT + ONE, [10]), (SILENT, [])])
 def test_promises_of_a_build_that_never_sounds_are_each_said_or_all_at_once(wanted: str, lines: list[int]) -> None:
     say = said(MUTED + wanted)
-    assert [p.place.line for p in say.sorted() if p.code == "C301"] == lines
+    assert [p.place.line for p in say.sorted() if p.code == "CIR-301"] == lines
     assert ("none of the 2 wanted sounds (lines 9, 10)" in "".join(p.message for p in say)) is (wanted == ONE + ONE)
 
 
@@ -141,7 +142,7 @@ def test_a_state_without_switches_is_called_by_its_plug_or_the_only_one(
                                             ("toggle-mini-spdt-on-off-on", " (and 2 more states)")])
 def test_a_broken_promise_says_in_how_many_states_more(idle: str, more: str) -> None:
     text = split().replace("sounds: pickup.a, hum: full", "sounds: pickup.b")
-    message = only(said(text.replace("  output:", f"  idle: {idle}\n  output:") if idle else text), "C301").message
+    message = only(said(text.replace("  output:", f"  idle: {idle}\n  output:") if idle else text), "CIR-301").message
     before, _, after = message.partition(": wanted pickup.b")
     assert after == ", the wiring gives pickup.a"
     assert before.endswith(more)

@@ -128,7 +128,7 @@ def said(pickup: str) -> list[str]:
 def test_metered_without_a_value_is_an_error(pickup: str, words: str) -> None:
     found = said(pickup)
     assert len(found) == 1
-    assert found[0].startswith("R350")
+    assert found[0].startswith("INP-350")
     assert words in found[0]
 
 

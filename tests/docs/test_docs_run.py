@@ -12,7 +12,8 @@ import pytest
 from click.testing import CliRunner
 
 from diagramgen.app.main import group
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build

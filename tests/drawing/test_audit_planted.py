@@ -11,8 +11,8 @@ import pytest
 
 from diagramgen.analysis import examine
 from diagramgen.drawing.audit import audit
-from diagramgen.drawing.findings import REMEDIES
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
+from diagramgen.kernel.codes import registry
 from diagramgen.kernel.geometry import Point
 from diagramgen.sheets.context import context_of
 
@@ -40,7 +40,7 @@ def test_a_tag_dropped_at_one_end_is_the_only_finding(seed):
     tags = [one for one in labels if one.label.key.startswith("tag:")]
     gone = random.Random(seed).choice(tags)
     labels.remove(gone)
-    assert [(f.code, f.subjects) for f in found(labels)] == [("D106", (gone.label.subject,))]
+    assert [(f.code.id, f.subjects) for f in found(labels)] == [("DRW-106", (gone.label.subject,))]
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -50,7 +50,7 @@ def test_shrunk_lettering_is_the_only_finding(seed):
     label = labels[at].label
     lines = tuple(replace(line, height=1.5) for line in label.lines)
     labels[at] = replace(labels[at], label=replace(label, lines=lines))
-    assert [(f.code, f.subjects) for f in found(labels)] == [("D107", (label.subject,))]
+    assert [(f.code.id, f.subjects) for f in found(labels)] == [("DRW-107", (label.subject,))]
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -60,7 +60,7 @@ def test_a_label_pushed_out_of_the_frame_is_the_only_finding(seed):
     at = random.Random(seed).randrange(len(labels))
     moved = replace(labels[at].candidate, at=Point(frame.right + 50.0, frame.bottom + 50.0))
     labels[at] = replace(labels[at], candidate=moved)
-    assert [(f.code, f.subjects) for f in found(labels)] == [("D108", (labels[at].label.subject,))]
+    assert [(f.code.id, f.subjects) for f in found(labels)] == [("DRW-108", (labels[at].label.subject,))]
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -71,10 +71,11 @@ def test_a_label_moved_over_another_is_found(seed):
     labels[a] = replace(labels[a], candidate=labels[b].candidate)
     both = {labels[a].label.subject, labels[b].label.subject}
     findings = found(labels)
-    assert any(f.code == "D101" and set(f.subjects) == both for f in findings)
+    assert any(f.code.id == "DRW-101" and set(f.subjects) == both for f in findings)
     assert all(both & set(f.subjects) for f in findings)
 
 
 def test_every_kind_of_finding_says_what_to_do():
-    assert sorted(REMEDIES) == [f"D{i}" for i in range(101, 114)]
-    assert all(len(words) > 15 for words in REMEDIES.values())
+    codes = [code for code in registry().codes if code.id.startswith("DRW-")]
+    assert [code.id for code in codes] == [f"DRW-{i}" for i in range(101, 114)]
+    assert all(len(code.advice) > 15 for code in codes)

@@ -54,7 +54,7 @@ def test_a_lead_moved_over_a_foreign_lug_is_found(name, seed):
                        if g.kind != "spot" and all(g.at.distance(p) > 3.0 for p in own)])
     findings = found(drawing, rerouted(layout, laid, [own[0], lug.at, own[1]]))
     subject = f"lead:{laid.lead.tag}"
-    assert ("D103", (subject, f"lug:{lug.key}")) in [(f.code, f.subjects) for f in findings]
+    assert ("DRW-103", (subject, f"lug:{lug.key}")) in [(f.code.id, f.subjects) for f in findings]
     assert only_about(findings, subject)
 
 
@@ -70,7 +70,7 @@ def test_a_label_moved_onto_a_lead_it_does_not_name_is_found(name, seed):
     at = dice.choice([i for i, one in enumerate(labels) if one.label.may_cover != subject])
     labels[at] = replace(labels[at], candidate=replace(labels[at].candidate, at=dice.choice(way[1:-1] or way)))
     findings = found(replace(drawing, labels=tuple(labels)), layout)
-    assert ("D102", (labels[at].label.subject, subject)) in [(f.code, f.subjects) for f in findings]
+    assert ("DRW-102", (labels[at].label.subject, subject)) in [(f.code.id, f.subjects) for f in findings]
     assert only_about(findings, labels[at].label.subject)
 
 
@@ -85,7 +85,7 @@ def test_a_lead_that_ends_beside_its_lug_is_found(name, seed):
     *way, end = laid.path.flat(0.02)
     findings = found(drawing, rerouted(layout, laid, [*way, end.towards(dice.uniform(0, 6.28), 0.3)]))
     subject = f"lead:{laid.lead.tag}"
-    assert ("D104", (subject,)) in [(f.code, f.subjects) for f in findings]
+    assert ("DRW-104", (subject,)) in [(f.code.id, f.subjects) for f in findings]
     assert only_about(findings, subject)
 
 
@@ -100,7 +100,7 @@ def test_a_lead_that_leaves_its_cavity_through_the_wall_is_found(name, seed):
     beyond = dice.choice([Point(box.left - 4, laid.path.start.y), Point(box.right + 4, laid.path.start.y)])
     findings = found(drawing, rerouted(layout, laid, [laid.path.start, beyond, laid.path.end]))
     subject = f"lead:{laid.lead.tag}"
-    assert ("D105", (subject,)) in [(f.code, f.subjects) for f in findings]
+    assert ("DRW-105", (subject,)) in [(f.code.id, f.subjects) for f in findings]
     assert only_about(findings, subject)
 
 
@@ -116,7 +116,7 @@ def test_a_lead_laid_on_another_is_found(name, seed):
     findings = found(drawing, rerouted(layout, laid, [laid.path.start, *way, laid.path.end]))
     subject = f"lead:{laid.lead.tag}"
     pair = {subject, f"lead:{other.lead.tag}"}
-    assert any(f.code == "D109" and set(f.subjects) == pair for f in findings)
+    assert any(f.code.id == "DRW-109" and set(f.subjects) == pair for f in findings)
     assert only_about(findings, subject)
 
 
@@ -133,7 +133,7 @@ def test_a_label_moved_onto_a_lug_it_does_not_name_is_found(name, seed):
     lug = dice.choice([g for g in lugs if all(g.at.distance(p) > 3.0 for p in own)])
     labels[at] = replace(labels[at], candidate=replace(labels[at].candidate, at=lug.at))
     findings = found(replace(drawing, labels=tuple(labels)), layout)
-    assert ("D110", (subject, f"lug:{lug.key}")) in [(f.code, f.subjects) for f in findings]
+    assert ("DRW-110", (subject, f"lug:{lug.key}")) in [(f.code.id, f.subjects) for f in findings]
     assert only_about(findings, subject)
 
 
@@ -146,7 +146,7 @@ def test_a_word_in_pale_ink_is_the_only_finding(name, seed):
     marks = list(drawing.marks)
     marks[at] = replace(marks[at], colour="#b8b8b8")
     findings = found(replace(drawing, marks=tuple(marks)), layout)
-    assert [(f.code, f.subjects) for f in findings] == [("D111", (marks[at].subject,))]
+    assert [(f.code.id, f.subjects) for f in findings] == [("DRW-111", (marks[at].subject,))]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -161,7 +161,7 @@ def test_words_on_a_dark_area_are_found(name, seed):
     dark = Shape((polyline(list(box.corners()), closed=True),), Role.SOLID)
     marks = (*drawing.marks[:first], dark, *drawing.marks[first:])
     findings = found(replace(drawing, marks=marks), layout)
-    assert {"D111"} == {f.code for f in findings}
+    assert {"DRW-111"} == {f.code.id for f in findings}
     assert any(f.subjects == (text.subject,) for f in findings)
 
 
@@ -179,8 +179,8 @@ def test_a_pale_edge_of_one_colour_is_found_on_every_lead_of_that_colour_and_now
     finally:
         monkeypatch.undo()
         style.style_of.cache_clear()
-    told = sorted((f.code, *f.subjects) for f in findings)
-    assert told == sorted(("D112", s) for s, c in worn.items() if c == colour)
+    told = sorted((f.code.id, *f.subjects) for f in findings)
+    assert told == sorted(("DRW-112", s) for s, c in worn.items() if c == colour)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -193,7 +193,7 @@ def test_a_lead_without_its_white_band_on_a_dark_area_is_found(seed):
     bare = replace(group, children=tuple(m for m in group.children if m.role != Role.LEAD_HALO))
     dark = Shape((polyline(list(layout.box.corners()), closed=True),), Role.SOLID)
     findings = found(replace(drawing, marks=(dark, bare)), layout)
-    assert [(f.code, f.subjects) for f in findings] == [("D112", (group.subject,))]
+    assert [(f.code.id, f.subjects) for f in findings] == [("DRW-112", (group.subject,))]
 
 
 @pytest.mark.parametrize(("a", "b", "ratio"), [("#000000", "#ffffff", 21.0), ("#767676", "#ffffff", 4.5422),

@@ -32,7 +32,7 @@ def proof_of(name):
 
 
 def errors(proof):
-    return [p.message for p in proof.problems if p.code in ("D103", "D113")]
+    return [p.message for p in proof.problems if p.code in ("DRW-103", "DRW-113")]
 
 
 def rerouted(layout, tag, point):
@@ -71,7 +71,7 @@ def test_a_lead_over_the_joint_of_a_foreign_bent_lug_is_found():
     layout = proof_of("two-and-two-left").layout
     pad = next(rim_joints(layout.parts["neck-volume"], [one.lead for one in layout.leads]))
     found = over_lugs(rerouted(layout, "W03", pad.at))
-    assert ("D103", ("lead:W03", f"lug:{pad.key}")) in [(f.code, f.subjects) for f in found]
+    assert ("DRW-103", ("lead:W03", f"lug:{pad.key}")) in [(f.code.id, f.subjects) for f in found]
 
 
 def test_a_lead_that_only_grazes_a_foreign_pad_is_found_and_one_clear_of_it_is_not():

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagramgen.edit.insert_entry import CannotAdd, added
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build

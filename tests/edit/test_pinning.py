@@ -98,7 +98,7 @@ def test_every_form_of_a_lead_takes_its_tag_with_comments_line_ends_and_byte_ord
     ):
         assert line in text.split(ends)
     assert tags == ("W01", "W02", "W03", "W04", "J01")
-    assert [(p.code, p.place.line) for p in said] == [("J402", 15)]
+    assert [(p.code, p.place.line) for p in said] == [("LAB-402", 15)]
     again, say = read(new)
     assert same_but_pinned(build, again)
     assert not say.has_errors
@@ -115,7 +115,7 @@ def test_leads_in_brackets_are_not_touched():
     data = (HEAD.replace("leads:\n", "") + 'leads: ["pickup.finish -> output.tip"]\n').encode()
     new, tags, _, said = pin(data)
     assert (new, tags) == (data, ())
-    assert [p.code for p in said] == ["J402"]
+    assert [p.code for p in said] == ["LAB-402"]
 
 
 ENDS = st.permutations(["pickup.finish", "pickup.start", "volume.ten", "volume.wiper", "volume.zero", "volume.case",

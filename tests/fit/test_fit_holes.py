@@ -33,7 +33,7 @@ def pickups(count: int, diameter: float, wires: int = 0) -> Build:
 def test_a_six_millimetre_hole_passes_one_cable_and_one_ground_wire_not_two_cables() -> None:
     # Common practice, no source; 4 + 1.4 = 5.4 mm against 4 + 4 = 8 mm.
     assert codes(said(pickups(1, 6, wires=1))) == []
-    found = only(said(pickups(2, 6)), "P320")
+    found = only(said(pickups(2, 6)), "FIT-320")
     assert "2 mm short" in found.message
     assert "A hole of 8 mm passes them all" in found.remedy
 
@@ -48,7 +48,7 @@ def test_the_conductors_of_a_named_cable_count_once() -> None:
              for i in range(2)]
     made = build([part("volume", "pot", (40, 30)), part("bridge", "bridge", cavity="")], leads,
                  channels=[channel("neck", 5)], cables=[cable("loom", 5.2)])
-    assert "0.2 mm short" in only(said(made), "P320").message
+    assert "0.2 mm short" in only(said(made), "FIT-320").message
 
 
 def test_three_equal_circles_need_the_published_diameter() -> None:
@@ -70,8 +70,8 @@ def test_more_than_three_are_sure_to_fit_at_half_the_area() -> None:
 def test_a_fill_between_sure_and_impossible_is_a_warning() -> None:
     # Four wires of 1.4 mm: 7.84 mm2 of squares; 16 in a 4 mm hole is 49 %, 12.25 in a 3.5 mm hole 64 %.
     assert codes(said(pickups(0, 4, wires=4))) == []
-    assert codes(said(pickups(0, 3.5, wires=4))) == ["P321"]
-    found = only(said(pickups(0, 3.1, wires=4)), "P320")
+    assert codes(said(pickups(0, 3.5, wires=4))) == ["FIT-321"]
+    found = only(said(pickups(0, 3.1, wires=4)), "FIT-320")
     assert "0.9 mm short" in found.message  # four of 1.4 mm surely pass 3.96 mm
 
 

@@ -10,7 +10,8 @@ from dataclasses import replace
 import pytest
 from builders import build, cavity, codes, layout, only, part, place, post
 
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.fit.solids import overlap, polygon
@@ -29,13 +30,13 @@ def test_two_pots_with_room_between_them_raise_nothing() -> None:
 
 
 def test_pots_twenty_millimetres_apart_are_four_short() -> None:
-    found = only(said(build([part("a", "pot", (30, 24)), part("b", "pot", (50, 24))])), "P302")
+    found = only(said(build([part("a", "pot", (30, 24)), part("b", "pot", (50, 24))])), "FIT-302")
     assert found.severity is Severity.ERROR
     assert "b and a overlap: 4 mm short" in found.message
 
 
 def test_bodies_half_a_millimetre_apart_are_warned_of_with_the_gap() -> None:
-    found = only(said(build([part("a", "pot", (30, 24)), part("b", "pot", (54.5, 24))])), "P303")
+    found = only(said(build([part("a", "pot", (30, 24)), part("b", "pot", (54.5, 24))])), "FIT-303")
     assert found.severity is Severity.WARNING
     assert "0.5 mm between them" in found.message
 
@@ -46,15 +47,15 @@ def test_bodies_that_fill_different_depths_do_not_clash() -> None:
     drawing = behind.symbol.drawing
     deep = replace(drawing, body=tuple(replace(f, low=constant(12)) for f in drawing.body), lugs=())
     lifted = replace(behind, symbol=replace(behind.symbol, drawing=deep))
-    assert "P302" in codes(said(build([part("a", "pot", (36, 24)), behind])))
+    assert "FIT-302" in codes(said(build([part("a", "pot", (36, 24)), behind])))
     assert codes(said(build([part("a", "pot", (36, 24)), lifted]))) == []
 
 
 @pytest.mark.parametrize(("opened", "depth", "found"), [
     ("front", 45.0, []),       # the box stands on the far floor, from 15 to 45 mm: behind the pot's 10 mm
-    ("front", 36.0, ["P302"]),  # from 6 to 36 mm: into the pot
-    ("front", None, ["P309"]),  # nobody knows
-    ("rear", 45.0, ["P302"]),  # floor and mounting face are one
+    ("front", 36.0, ["FIT-302"]),  # from 6 to 36 mm: into the pot
+    ("front", None, ["FIT-309"]),  # nobody knows
+    ("rear", 45.0, ["FIT-302"]),  # floor and mounting face are one
 ])
 def test_a_part_on_the_floor_faces_the_controls_of_a_plate(opened: str, depth: float | None, found: list[str]) -> None:
     box = part("b", "slider", (40, 37))
@@ -74,42 +75,42 @@ def test_a_part_on_feet_on_the_floor_of_a_plates_space_has_room_beneath_it() -> 
             box.symbol, mounting=replace(box.symbol.mounting, side="floor"), drawing=drawing))
 
     space = cavity(opened="front", depth=45.0)
-    for low, found in ((12.0, []), (9.0, ["P302"])):  # over one that is 10 mm high
+    for low, found in ((12.0, []), (9.0, ["FIT-302"])):  # over one that is 10 mm high
         assert codes(said(build([floor("a", 0.0, 10.0), floor("b", low, 30.0)], cavities=[space]))) == found
 
 
 def test_two_parts_on_one_spot_are_one_error_and_no_second() -> None:
-    assert codes(said(build([part("a", "pot", (40, 24)), part("b", "pot", (40.2, 24))]))) == ["P301"]
+    assert codes(said(build([part("a", "pot", (40, 24)), part("b", "pot", (40.2, 24))]))) == ["FIT-301"]
 
 
 def test_a_clash_at_a_place_the_program_chose_is_a_warning() -> None:
     chosen = layout(build([part("a", "pot", (30, 24)), part("b", "pot")]))
     say = Collector()
     check_fit(chosen, say)
-    found = only(say, "P302")
+    found = only(say, "FIT-302")
     assert found.severity is Severity.WARNING
     assert "at the place the program chose" in found.message
 
 
 def test_a_misfit_is_reported_where_the_place_was_written() -> None:
     b = replace(part("b", "pot", (50, 24)), places={"at": place(17)})
-    assert only(said(build([part("a", "pot", (30, 24)), b])), "P302").place.line == 17
+    assert only(said(build([part("a", "pot", (30, 24)), b])), "FIT-302").place.line == 17
 
 
 def test_a_body_through_the_wall_says_by_how_much() -> None:
     # Centre 9 mm from the left wall, radius 12: 3 mm reach through it.
-    found = only(said(build([part("a", "pot", (9, 35))])), "P304")
+    found = only(said(build([part("a", "pot", (9, 35))])), "FIT-304")
     assert "reaches through the wall of the cavity: 3 mm short" in found.message
 
 
 def test_a_body_near_the_wall_is_a_warning_with_the_gap() -> None:
-    found = only(said(build([part("a", "pot", (12.4, 35))])), "P305")
+    found = only(said(build([part("a", "pot", (12.4, 35))])), "FIT-305")
     assert "0.4 mm from the wall" in found.message
 
 
 def test_lugs_behind_the_wall_are_found_even_where_the_body_fits() -> None:
     # Body 12 mm radius at y = 60 in a 74 mm cavity fits; the eyelets at y = 77 do not.
-    found = only(said(build([part("a", "pot", (60, 60))])), "P304")
+    found = only(said(build([part("a", "pot", (60, 60))])), "FIT-304")
     assert "the lug a." in found.message
     assert "3 mm short" in found.message
 
@@ -117,28 +118,28 @@ def test_lugs_behind_the_wall_are_found_even_where_the_body_fits() -> None:
 def test_a_post_in_the_way_counts_its_radius() -> None:
     # Post of 10 mm at 15 mm from the shaft: 12 + 5 - 15 = 2 mm.
     made = build([part("a", "pot", (40, 30))], cavities=[cavity(posts=(post(40, 15, 10),))])
-    assert "2 mm short" in only(said(made), "P306").message
+    assert "2 mm short" in only(said(made), "FIT-306").message
 
 
 def test_a_lug_inside_a_foreign_body_is_an_error() -> None:
     # The pot's wiper at (40, 41), 4 mm below the wood, lies inside the slider's box (34..46 x 35..55).
     made = build([part("a", "pot", (40, 24)), part("b", "slider", (40, 47))])
-    assert "P307" in codes(said(made))
+    assert "FIT-307" in codes(said(made))
 
 
 def test_a_lug_near_foreign_metal_is_warned_of_unless_it_is_ground() -> None:
     made = build([part("upper", "pot", (40, 14)), part("lower", "pot", (40, 44))])
     # upper's eyelets: y = 31; lower's case begins at y = 32: 1 mm, at one depth.
-    found = only(said(made), "P330")
+    found = only(said(made), "FIT-330")
     assert "1 mm from the metal of lower" in found.message
     assert codes(said(made, upper__wiper="ground")) == []
-    assert "the hot lug upper.wiper" in only(said(made, upper__wiper="hot"), "P330").message
+    assert "the hot lug upper.wiper" in only(said(made, upper__wiper="hot"), "FIT-330").message
 
 
 def test_the_leaf_of_a_jack_needs_its_space() -> None:
     jack = part("out", "jack", (40, 35))
     near = build([jack, part("a", "slider", (61, 35))])  # zone ends at x = 57, the box begins at 55
-    assert "P308" in codes(said(near))
+    assert "FIT-308" in codes(said(near))
     far = build([jack, part("a", "slider", (66, 35))])
     assert codes(said(far)) == []
 
@@ -158,7 +159,7 @@ def test_a_lug_near_a_shielded_wall_is_warned_of() -> None:
     foil = part("foil", "shield-foil", (60, 37))
     # Eyelets 17 mm below the shaft: 1 mm and 7 mm from the wall at 74 mm.
     near, clear = part("b", "pot", (40, 56)), part("b", "pot", (40, 50))
-    assert "1 mm from the wall, which is shielded" in only(said(build([near, foil])), "P331").message
+    assert "1 mm from the wall, which is shielded" in only(said(build([near, foil])), "FIT-331").message
     assert codes(said(build([clear, foil]))) == []
     assert codes(said(build([near]))) == []
 

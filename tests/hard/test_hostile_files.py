@@ -135,7 +135,7 @@ def test_a_reference_out_of_the_folder_is_a_problem_at_its_line(name: str, key: 
     # A file of changes has no parts and leads of its own.
     path.write_text(text.split("parts:")[0] if key == "changes to" else text, encoding="utf-8")
     problems = said_of(path, key)
-    wanted = {"R020", "R021", "R022", "R023", "R024", "R102", "R104"}
+    wanted = {"INP-020", "INP-021", "INP-022", "INP-023", "INP-024", "INP-102", "INP-104"}
     found = [p for p in problems if p.place.line == number and p.place.file == str(path) and p.code in wanted]
     assert found, [p.text() for p in problems]
     assert SECRET not in "".join(p.text() for p in problems)
@@ -216,7 +216,7 @@ def test_a_picture_made_to_fill_the_memory_is_left_out(kind: str, tmp_path: Path
             photograph = upright(data, "x.png", "", Place("x.yaml", 3, 5), say)
             grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
             codes = [(p.code, p.place.line) for p in say]
-            status = 0 if photograph is None and codes == [("J513", 3)] and grown < 300_000 else 2
+            status = 0 if photograph is None and codes == [("REC-513", 3)] and grown < 300_000 else 2
         finally:
             os._exit(status)
     assert os.waitpid(number, 0)[1] == 0
@@ -268,7 +268,7 @@ def test_a_symbol_of_ones_own_made_to_harm_is_a_problem(kind: str, tmp_path: Pat
     path.write_text(BUILD.format(line="note: x").replace("jack-mono-open", "evil"), encoding="utf-8")
     proof = examine(path, own)
     assert proof.has_errors
-    assert {"S121", "S100", "R001", "R002", "R010", "R101"} & {p.code for p in proof.problems}
+    assert {"SYM-121", "SYM-100", "INP-001", "INP-002", "INP-010", "INP-101"} & {p.code for p in proof.problems}
     assert SECRET not in "".join(p.text() for p in proof.problems)
 
 
@@ -276,5 +276,5 @@ def test_a_symbol_of_ones_own_that_hides_a_shipped_one_is_a_problem(tmp_path: Pa
     (tmp_path / "pot-24.yaml").write_text("symbol: pot-24\n", encoding="utf-8")
     say = Collector()
     known = with_own(tmp_path, say)
-    assert [p.code for p in say] == ["S120"]
+    assert [p.code for p in say] == ["SYM-120"]
     assert known.file("pot-24") == shipped().file("pot-24")

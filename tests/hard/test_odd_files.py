@@ -221,7 +221,7 @@ def test_no_wire_is_cut_shorter_than_its_stripped_ends(name: str, length: str, t
     assert text.count("- volume.wiper -> output.tip, red") == 1
     build = tmp_path / "a.yaml"
     build.write_text(text.replace("output.tip, red", f"output.tip, red, length {length}"), encoding="utf-8")
-    found = [p for p in examine(build).problems if p.code == "W301"]
+    found = [p for p in examine(build).problems if p.code == "LEN-301"]
     assert len(found) == 1
     assert f"given {length} mm" in found[0].message
 

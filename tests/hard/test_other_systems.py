@@ -48,7 +48,7 @@ def test_sheets_of_a_file_with_other_line_ends_differ_only_in_the_file_check() -
 
 
 @pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
-@pytest.mark.parametrize("call", [["--help"], ["meaning", "C104"], ["check", "build \u65e5 \u00c4.yaml"],
+@pytest.mark.parametrize("call", [["--help"], ["meaning", "CIR-104"], ["check", "build \u65e5 \u00c4.yaml"],
                                   ["sounds", "build \u65e5 \u00c4.yaml"], ["price", "build \u65e5 \u00c4.yaml"]])
 def test_an_output_of_another_encoding_takes_all_that_is_said(encoding: str, call: list[str], tmp_path: Path) -> None:
     import subprocess
@@ -87,7 +87,7 @@ def test_a_name_that_works_on_another_system_only_says_how_to_write_it(tmp_path:
     say = Collector()
     assert Sources(tmp_path).read(name, Place("b.yaml", 1, 1), say) is None
     (problem,) = say
-    assert problem.code == "R022"
+    assert problem.code == "INP-022"
     assert says in problem.remedy
 
 

@@ -13,6 +13,7 @@ sys.path.insert(0, str(ROOT / "tools"))
 import mutate_samples  # noqa: E402
 
 from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
+from diagramgen.yamlfile.codes import INP_101  # noqa: E402
 
 
 def test_mutants_of_the_samples_are_right_or_a_clear_problem_with_a_place() -> None:
@@ -30,7 +31,7 @@ def test_mutants_of_the_samples_are_right_or_a_clear_problem_with_a_place() -> N
 ])
 def test_a_problem_that_is_not_clear_is_seen(message: str, place: Place) -> None:
     say = Collector()
-    say.error("R101", place, message)
+    say.add(INP_101, place, message)
     with pytest.raises(AssertionError):
         mutate_samples.clear(say, b"a: 1\n", taken=True)
 

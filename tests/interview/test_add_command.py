@@ -50,9 +50,9 @@ def test_a_part_stands_behind_the_last_one_with_its_own_line_s_remark_kept(build
 
 
 @pytest.mark.parametrize(("kind", "text", "word"), [
-    ("lead", "volume.wipr -> output.sleeve, black", ":12:5: error R"),
-    ("lead", "volume.ten -> volume.case, green", "error C"),
-    ("part", "volume: pot-16, 250k log", "error R011"),
+    ("lead", "volume.wipr -> output.sleeve, black", ":12:5: error INP-"),
+    ("lead", "volume.ten -> volume.case, green", "error CIR-"),
+    ("part", "volume: pot-16, 250k log", "error INP-011"),
 ])  # fmt: skip
 def test_what_makes_the_file_worse_is_said_with_its_place_and_not_written(build, kind, text, word):
     quick("add", str(build), "lead", LAST)

@@ -8,7 +8,8 @@ import pytest
 from reading import ROOT, good, read
 
 from diagramgen.features.interview.starter import CannotStart, quoted, sample_names, start_text
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.reader.groups import ready_files, ready_group
 from diagramgen.reader.schema import COMMENT
 

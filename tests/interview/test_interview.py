@@ -13,7 +13,7 @@ from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import Answers, Reason
 from diagramgen.features.interview.questions import UNMEASURED, interview
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 
 MEASURED = {"Control cavity": "160 x 110", "Radius": "12", "Clear depth": "50", "Wood": "5"}
 KINDS = {
@@ -72,7 +72,7 @@ def test_an_interview_gives_a_build_without_errors(kind: str, tmp_path: Path) ->
     assert [p.text() for p in proof.problems if p.severity is Severity.ERROR] == []
     assert proof.layout is not None
     # No lug or case is given more than it takes, no two leads on a part are mistaken for each other.
-    assert {p.code for p in proof.problems} & {"W304", "R329", "C250", "C210", "C249"} == set()
+    assert {p.code for p in proof.problems} & {"LEN-304", "INP-329", "CIR-250", "CIR-210", "CIR-249"} == set()
 
 
 def test_without_measures_only_notes_are_said(tmp_path: Path) -> None:
@@ -81,14 +81,14 @@ def test_without_measures_only_notes_are_said(tmp_path: Path) -> None:
 
 
 def test_every_promise_of_a_made_build_is_proved(tmp_path: Path) -> None:
-    """One position each: a promise the wiring does not keep is error C301."""
+    """One position each: a promise the wiring does not keep is error CIR-301."""
     for kind in ("two dual coils on a three-way lever", "three single coils, two tones"):
         answers, _ = asked(KINDS[kind])
         text = build_text(answers)
         exchanged = text.replace("sounds: neck", "sounds: bridge", 1)
         assert exchanged != text
         assert not proved(text, tmp_path).has_errors
-        assert "C301" in {p.code for p in proved(exchanged, tmp_path).problems}
+        assert "CIR-301" in {p.code for p in proved(exchanged, tmp_path).problems}
 
 
 def test_a_tone_each_is_only_offered_where_it_can_be() -> None:

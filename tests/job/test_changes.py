@@ -119,7 +119,7 @@ def test_another_instrument_is_said(changed: dict[str, object]) -> None:
     found, say = build(instrument="This one"), Collector()
     assert check_same_instrument(found, found, place(), say)
     assert not check_same_instrument(found, replace(found, **changed), place(), say)  # type: ignore[arg-type]
-    assert [p.code for p in say] == ["J301"]
+    assert [p.code for p in say] == ["CHG-301"]
 
 
 LUGS = [f"{p}.{lug}" for p in POTS for lug in ("ten", "wiper", "zero", "case")] + ["cap.one", "cap.other"]

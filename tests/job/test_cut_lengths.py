@@ -8,7 +8,8 @@ import pytest
 from builders import build, cavity, channel, codes, hinged, layout, lead, only, part, span
 
 from diagramgen.job.lengths import CutLength, check_lengths, cut_length
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point, polyline
 from diagramgen.kernel.units import awg_diameter
 from diagramgen.layout.model import LaidLead, Layout, Span
@@ -137,7 +138,7 @@ def test_a_channel_without_a_length_leaves_no_total_and_is_said_once() -> None:
     assert found.total is None
     assert found.reason == "no length is given for channel toggle"
     assert found.shares == ()
-    assert only(said(one, *spans), "W303").severity is Severity.NOTE
+    assert only(said(one, *spans), "LEN-303").severity is Severity.NOTE
 
 
 def test_in_a_cavity_nobody_measured_nothing_has_a_length() -> None:
@@ -181,7 +182,7 @@ def test_a_cable_that_does_not_reach_is_warned_of_with_the_missing_millimetres()
     one = lead("W01", "neck.finish -> volume.ten", cable="neck")
     far = (span("stall", 90.0, "outside"), span("main", 120.0))
     # 90 + 120 + 4 = 214 against 200.
-    found = only(said(one, *far), "W302")
+    found = only(said(one, *far), "LEN-302")
     assert found.severity is Severity.WARNING
     assert "14 mm short" in found.message
     assert codes(said(one, span("stall", 90.0, "outside"), span("main", 100.0))) == []
@@ -191,7 +192,7 @@ def test_a_length_in_the_file_is_used_and_an_error_where_it_does_not_reach() -> 
     long, short = (lead("W01", "volume.wiper -> tone.ten", length=mm) for mm in (150.0, 55.0))
     assert cut(long).total == 150
     assert codes(said(long)) == []
-    found = only(said(short), "W301")
+    found = only(said(short), "LEN-301")
     assert found.severity is Severity.ERROR
     assert "given 55 mm, but needs 62 mm: 7 mm short" in found.message
     assert cut(replace(long, length=300.0), span("main", None)).total == 300

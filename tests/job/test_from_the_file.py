@@ -15,7 +15,8 @@ from diagramgen.features.leadlist.export import leads_csv
 from diagramgen.job.joint_rules import check_joints
 from diagramgen.job.lead_list import lead_rows
 from diagramgen.job.lengths import check_lengths
-from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.global_routing.global_route import legs
@@ -138,21 +139,21 @@ def test_the_bench_build_is_clean() -> None:
 
 
 def test_a_push_pull_of_thirty_millimetres_in_twenty_eight_is_two_short() -> None:
-    assert "2 mm short, before solder and leads" in bench(depth="28")["P310"]
+    assert "2 mm short, before solder and leads" in bench(depth="28")["FIT-310"]
 
 
 def test_a_thread_of_nine_and_a_half_through_eight_of_wood_is_two_short() -> None:
-    assert "Thread 9.5, wood 8, washers 1.2, nut 2.3: 2 mm short" in bench(wood="8")["P312"]
+    assert "Thread 9.5, wood 8, washers 1.2, nut 2.3: 2 mm short" in bench(wood="8")["FIT-312"]
 
 
 def test_two_pickup_cables_do_not_go_through_a_six_millimetre_hole() -> None:
-    assert "cable of neck 3.6, cable of middle 3.6: 1.2 mm short" in bench(hole="6")["P320"]
+    assert "cable of neck 3.6, cable of middle 3.6: 1.2 mm short" in bench(hole="6")["FIT-320"]
 
 
 def test_a_cable_that_is_too_short_asks_for_a_splice() -> None:
-    assert "mm short" in bench(cable="90")["W302"]
+    assert "mm short" in bench(cable="90")["LEN-302"]
 
 
 def test_swapped_leads_of_a_pickup_with_a_jumpered_cover_leave_the_cover_off_ground() -> None:
     found = bench(hot="neck.start", cold="neck.finish")
-    assert "cover of neck" in found["C107"] + found.get("C108", "")
+    assert "cover of neck" in found["CIR-107"] + found.get("CIR-108", "")

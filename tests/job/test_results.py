@@ -51,7 +51,7 @@ def test_a_reading_at_the_plug_is_inside_up_to_the_printed_ends_of_its_band(tmp_
         proof = judged(tmp_path, f"plug:\n  - {{when: {{selector: up}}, ohms: {ohms}}}\n")
         assert proof.verdicts[0].verdict == verdict, ohms
         assert proof.verdicts[0].expected == "6.85 kΩ to 8.73 kΩ"
-        assert ("J508" in codes(proof)) == (verdict == OUTSIDE)
+        assert ("REC-508" in codes(proof)) == (verdict == OUTSIDE)
 
 
 def test_coils_metered_loose_take_the_place_of_the_stated_ones(tmp_path):
@@ -89,35 +89,35 @@ def test_a_metered_coil_shrinks_the_band_of_a_typical_one(tmp_path):
 @pytest.mark.parametrize("typed_", ["7.81", "7.81M"])
 def test_a_wrong_prefix_letter_is_pointed_out(tmp_path, typed_):
     proof = judged(tmp_path, f"plug:\n  - {{selector: up, ohms: {typed_}}}\n")
-    assert "letter" in codes(proof)["J510"]
-    assert "J508" not in codes(proof)
+    assert "letter" in codes(proof)["REC-510"]
+    assert "REC-508" not in codes(proof)
 
 
 def test_a_wrong_prefix_letter_on_a_loose_coil_is_refused(tmp_path):
     proof = judged(tmp_path, "coils: {neck.a: 3.9M}\n")
     assert proof.has_errors
-    assert "1000 times" in codes(proof)["J504"]
+    assert "1000 times" in codes(proof)["REC-504"]
     assert examine(TOGGLE).checksum != proof.checksum
 
 
 def test_an_open_coil_and_one_far_off_are_said(tmp_path):
-    assert "open" in codes(judged(tmp_path, "coils: {neck.a: open}\n"))["J503"]
-    assert "2.1 kΩ" in codes(judged(tmp_path, "coils: {neck.a: 2.1k}\n"))["J505"]
-    assert "J505" not in codes(judged(tmp_path, "coils: {neck.a: 4.2k}\n"))
+    assert "open" in codes(judged(tmp_path, "coils: {neck.a: open}\n"))["REC-503"]
+    assert "2.1 kΩ" in codes(judged(tmp_path, "coils: {neck.a: 2.1k}\n"))["REC-505"]
+    assert "REC-505" not in codes(judged(tmp_path, "coils: {neck.a: 4.2k}\n"))
 
 
 @pytest.mark.parametrize(("text", "code", "remedy"), [
-    ("plug: [{selectr: up, ohms: 7.8k}]", "R334", "Did you mean 'selector'?"),
-    ("plug: [{selector: midle, ohms: 7.8k}]", "R335", "Did you mean 'middle'?"),
-    ("coils: {nek.a: 3.9k}", "J502", "Did you mean 'neck.a'?"),
-    ("plgu: []", "R109", "Did you mean 'plug'?"),
-    ("plug: [{selector: up, ohms: 7;8k}]", "R105", "Write it like"),
-    ("plug: [{selector: up, ohms: '7,8k'}]", "R105", "Write a point"),
-    ("- 7.8k", "J501", "diagramgen readings"),
-    ("job: LL-9999", "J506", "this job"),
-    ("plug: [{ohms: 7.8k}]", "J507", "selector"),
-    ("format: 2", "R014", "newer"),
-    ("battery current: 0.4 mA", "J511", "battery"),
+    ("plug: [{selectr: up, ohms: 7.8k}]", "INP-334", "Did you mean 'selector'?"),
+    ("plug: [{selector: midle, ohms: 7.8k}]", "INP-335", "Did you mean 'middle'?"),
+    ("coils: {nek.a: 3.9k}", "REC-502", "Did you mean 'neck.a'?"),
+    ("plgu: []", "INP-109", "Did you mean 'plug'?"),
+    ("plug: [{selector: up, ohms: 7;8k}]", "INP-105", "Write it like"),
+    ("plug: [{selector: up, ohms: '7,8k'}]", "INP-105", "Write a point"),
+    ("- 7.8k", "REC-501", "diagramgen readings"),
+    ("job: LL-9999", "REC-506", "this job"),
+    ("plug: [{ohms: 7.8k}]", "REC-507", "selector"),
+    ("format: 2", "INP-014", "newer"),
+    ("battery current: 0.4 mA", "REC-511", "battery"),
 ])
 def test_what_is_wrong_in_the_file_has_its_place_and_remedy(tmp_path, text, code, remedy):
     found = [p for p in judged(tmp_path, text).problems if p.code == code]
@@ -130,7 +130,7 @@ def test_an_ohm_figure_where_a_stage_lies_between_means_nothing(tmp_path):
     text = "plug:\n  - {when: {selector: up, neck-mode: series}, ohms: 8.8k}\nbattery current: 0.8 mA\n"
     proof = judged(tmp_path, text, BARITONE)
     assert proof.verdicts[0].verdict == NOTHING
-    assert "active stage" in codes(proof)["J509"]
+    assert "active stage" in codes(proof)["REC-509"]
     assert proof.chart is not None
     assert not proof.has_errors
 
@@ -149,7 +149,7 @@ def test_strings_to_sleeve_is_held_against_a_wire(tmp_path):
     assert judged(tmp_path, "strings to sleeve: 0.4").verdicts[-1].verdict == INSIDE
     proof = judged(tmp_path, "strings to sleeve: open")
     assert proof.verdicts[-1].verdict == OUTSIDE
-    assert "lead to the bridge" in next(p.remedy for p in proof.problems if p.code == "J508")  # no position is meant
+    assert "lead to the bridge" in next(p.remedy for p in proof.problems if p.code == "REC-508")  # no position is meant
 
 
 @pytest.mark.parametrize("name", ["two-pickups-toggle", "baritone", "no-cavity", "three-singles-lever", "bass-active"])

@@ -55,13 +55,13 @@ def test_nothing_outside_the_folder_is_read(tmp_path: Path, name: str) -> None:
     (tmp_path / "x.svg").write_text("<svg/>")
     say = Collector()
     assert Sources(tmp_path / "inside").read(name, PLACE, say) is None
-    assert [(p.code, p.place) for p in say] == [("R021", PLACE)]
+    assert [(p.code, p.place) for p in say] == [("INP-021", PLACE)]
 
 
 def test_a_build_that_is_no_file_may_name_none() -> None:
     say = Collector()
     assert Sources().read("x.svg", PLACE, say) is None
-    assert [p.code for p in say] == ["R020"]
+    assert [p.code for p in say] == ["INP-020"]
 
 
 def test_a_loop_of_links_is_a_problem_and_no_crash(tmp_path: Path) -> None:
@@ -69,7 +69,7 @@ def test_a_loop_of_links_is_a_problem_and_no_crash(tmp_path: Path) -> None:
     (tmp_path / "b.svg").symlink_to(tmp_path / "a.svg")
     say = Collector()
     assert Sources(tmp_path).read("a.svg", PLACE, say) is None
-    assert [p.code for p in say] in (["R021"], ["R022"])
+    assert [p.code for p in say] in (["INP-021"], ["INP-022"])
 
 
 def test_a_device_or_pipe_is_not_read(tmp_path: Path) -> None:
@@ -78,4 +78,4 @@ def test_a_device_or_pipe_is_not_read(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.svg")
     say = Collector()
     assert Sources(tmp_path).read("pipe.svg", PLACE, say) is None
-    assert [p.code for p in say] == ["R022"]
+    assert [p.code for p in say] == ["INP-022"]

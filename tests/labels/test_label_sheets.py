@@ -61,21 +61,21 @@ def test_a_margin_left_out_centres_the_labels_and_a_pitch_left_out_sets_them_edg
 def test_a_sheet_that_cannot_be_is_said_at_the_key_that_makes_it_so(old, new, line, words):
     sheet, said = read(GOOD.replace(old, new))
     assert sheet is None
-    assert ("J403", line) in [(code, at) for code, at, _ in said]
+    assert ("LAB-403", line) in [(code, at) for code, at, _ in said]
     assert any(words in message for _, _, message in said)
 
 
 @pytest.mark.parametrize(
     ("old", "new", "code", "line"),
     [
-        ("rows: 8\n", "", "R110", 1),
-        ("rows: 8", "rows: 0", "R106", 3),
-        ("rows: 8", "rows: 2.5", "R106", 3),
-        ("columns", "colums", "R109", 2),
-        ("paper: a4", "paper: a9", "R103", 1),
-        ("label: [64, 34]", "label: [64,5, 34]", "R107", 4),
-        ("label: [64, 34]", "label: [64", "R005", 4),
-        ("corner: 2", "corner: round", "R105", 7),
+        ("rows: 8\n", "", "INP-110", 1),
+        ("rows: 8", "rows: 0", "INP-106", 3),
+        ("rows: 8", "rows: 2.5", "INP-106", 3),
+        ("columns", "colums", "INP-109", 2),
+        ("paper: a4", "paper: a9", "INP-103", 1),
+        ("label: [64, 34]", "label: [64,5, 34]", "INP-107", 4),
+        ("label: [64, 34]", "label: [64", "INP-005", 4),
+        ("corner: 2", "corner: round", "INP-105", 7),
     ],
 )
 def test_every_slip_of_the_pen_has_its_place_and_never_a_traceback(old, new, code, line):
@@ -85,10 +85,10 @@ def test_every_slip_of_the_pen_has_its_place_and_never_a_traceback(old, new, cod
 
 
 def test_an_empty_or_binary_file_is_said():
-    assert read("")[1][0][0] == "R012"
+    assert read("")[1][0][0] == "INP-012"
     say = Collector()
     assert read_label_sheet(b"\0\1\2", "x", say) is None
-    assert [p.code for p in say] == ["R002"]
+    assert [p.code for p in say] == ["INP-002"]
 
 
 def test_a_tape_is_cut_into_strips_of_at_most_250_mm():

@@ -17,7 +17,8 @@ from diagramgen.features.labels.compute import (
     lead_labels,
     part_labels,
 )
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = [p.stem for p in sorted(SAMPLES.glob("*.yaml")) if p.stem != "wrong-on-purpose"]
@@ -150,7 +151,7 @@ def test_tags_that_do_not_stand_in_the_file_are_an_error_unless_they_are_taken_a
         say = Collector()
         check_pinned(labelled_leads(b), say, insist)
         (problem,) = say
-        assert (problem.code, problem.severity) == ("J401", severity)
+        assert (problem.code, problem.severity) == ("LAB-401", severity)
         assert "5 of 5 leads" in problem.message
         assert "W03 (line 30)" in problem.message
         assert "--pin" in problem.remedy

@@ -37,7 +37,7 @@ def rows(folder):
 def test_labels_with_automatic_tags_are_refused_and_nothing_is_written(bench):
     result = quick("labels", "one-volume.yaml", "--out", "o")
     assert result.exit_code == 1
-    assert "J401" in result.stderr
+    assert "LAB-401" in result.stderr
     assert "--pin" in result.stderr
     assert "nothing written" in result.stdout
     assert not (bench / "o").exists()
@@ -46,7 +46,7 @@ def test_labels_with_automatic_tags_are_refused_and_nothing_is_written(bench):
 def test_they_are_printed_all_the_same_when_asked_for_and_it_is_said(bench):
     result = quick("labels", "one-volume.yaml", "--out", "o", "--automatic-tags")
     assert result.exit_code == 0
-    assert "warning J401" in result.stderr
+    assert "warning LAB-401" in result.stderr
     assert (bench / "o" / "labels.pdf").read_bytes().startswith(b"%PDF-")
 
 
@@ -104,7 +104,7 @@ def test_pin_of_a_file_that_changes_another_leaves_both_alone_and_says_why(bench
     assert result.exit_code == 0
     assert "no tag to write in" in result.stdout
     assert "one-volume.yaml" in result.stderr
-    assert "J402" in result.stderr
+    assert "LAB-402" in result.stderr
     assert (bench / "left.yaml").read_text(encoding="utf-8") == text
     assert (bench / "one-volume.yaml").read_bytes() == before
 
@@ -146,7 +146,7 @@ def test_a_label_sheet_of_ones_own_is_read_and_its_faults_are_said_with_their_pl
     result = quick("labels", "one-volume.yaml", "--on", "mine.yaml", "--out", "p")
     assert result.exit_code == 1
     assert "mine.yaml" in result.stderr
-    assert "J403" in result.stderr
+    assert "LAB-403" in result.stderr
     assert not (pinned / "p").exists()
 
 

@@ -113,10 +113,10 @@ def test_a_flag_says_the_same_on_both_halves_with_room_for_the_lead_between():
 def test_where_it_goes_is_left_out_only_with_a_warning_and_a_tag_never():
     tight = one(34, 6)
     _, laid, said = lay([words("W01 red", "to Transducer blend wiper")], tight)
-    assert [p.code for p in said] == ["J406"]
+    assert [p.code for p in said] == ["LAB-406"]
     assert laid[0].says == "W01 red"
     _, laid, said = lay([words("W01 white/black", "to Output tip")], one(14, 4))
-    assert [(p.code, p.severity.word) for p in said] == [("J405", "error")]
+    assert [(p.code, p.severity.word) for p in said] == [("LAB-405", "error")]
     assert laid == []
 
 
@@ -129,7 +129,7 @@ def test_a_name_too_long_gives_way_to_the_name_in_the_file():
 def test_what_the_letters_cannot_set_or_set_the_wrong_way_round_is_named():
     for head, named in (("吉他 red", "吉 (U+5409), 他 (U+4ED6)"), ("שלום", "U+05E9"), ("سماعة", "U+0633")):
         _, _, said = lay([words(head)], one(50, 20))
-        assert [(p.code, p.severity.word) for p in said] == [("J404", "error")]
+        assert [(p.code, p.severity.word) for p in said] == [("LAB-404", "error")]
         assert named in said[0].message
     assert lay([words("Громкость ąčłñø Ωμ")], one(60, 20))[2] == []
 
@@ -139,7 +139,7 @@ def test_a_wrap_is_made_only_where_a_line_fits_a_third_of_the_way_round():
     for diameter, kind in ((least + 0.01, WRAP), (least - 0.01, FLAG), (None, FLAG)):
         _, laid, said = lay([words("W01 red", "to Output tip", kind=WRAP, diameter=diameter)], one(60, 25))
         assert laid[0].kind == kind
-        assert [p.code for p in said] == ([] if kind == WRAP else ["J407"])
+        assert [p.code for p in said] == ([] if kind == WRAP else ["LAB-407"])
 
 
 def test_a_lead_too_thin_for_a_wrap_gets_no_second_flag_where_flags_were_asked_for_too():
@@ -211,7 +211,7 @@ def test_a_code_keeps_four_white_modules_and_counts_as_its_standard_says():
 
 def test_a_code_that_does_not_fit_is_said_and_the_words_take_its_place():
     (sheet,), laid, said = lay([words("W01 red", "to Output tip")], one(45, 11), module=0.4, checksum="ab", job="1")
-    assert [p.code for p in said] == ["J408"]
+    assert [p.code for p in said] == ["LAB-408"]
     assert laid[0].code == ""
     assert sum(isinstance(m, Text) and m.text == "W01 red" for m in walk(sheet)) == 2
 

@@ -111,7 +111,7 @@ def test_a_mouth_inside_the_floor_is_drawn_on_the_nearest_wall() -> None:
 def test_a_part_outside_without_a_channel_is_said_and_placed() -> None:
     say = Collector()
     found = arrange(build([part("neck", "single-coil")], "", [cavity(outline=box(124, 74))]), say)
-    assert [p.code for p in say.sorted()] == ["P203"]
+    assert [p.code for p in say.sorted()] == ["FIT-203"]
     assert not polygon(found.regions["controls"].outline).intersects(shapely.box(*found.parts["neck"].box))
 
 
@@ -120,7 +120,7 @@ def test_a_part_through_a_channel_that_leads_to_another_cavity_is_said() -> None
     made = build([part("neck", "single-coil", through="way")], "", cavities, [channel("way", (0, 30), to="other")])
     say = Collector()
     assert arrange(made, say).parts["neck"].region not in made.cavities
-    assert [p.code for p in say.sorted()] == ["P204"]
+    assert [p.code for p in say.sorted()] == ["FIT-204"]
 
 
 def test_stalls_of_close_mouths_stand_beside_each_other() -> None:

@@ -43,7 +43,7 @@ def examined(tmp_path: Path, symbol: str, bend: str) -> Analysis:
 def test_a_bent_lug_comes_down_on_the_rim_beside_it(tmp_path: Path, symbol: str, turned: bool) -> None:
     pair = ["volume.zero", "volume.case"]
     proof = examined(tmp_path, symbol, " -> ".join(reversed(pair) if turned else pair))
-    assert "W108" not in {p.code for p in proof.problems}
+    assert "RTE-108" not in {p.code for p in proof.problems}
     layout = proof.layout
     assert layout is not None
     (bent,) = (one for one in layout.leads if one.lead.kind == "bend")
@@ -57,7 +57,7 @@ def test_a_bent_lug_comes_down_on_the_rim_beside_it(tmp_path: Path, symbol: str,
 
 def test_a_lug_too_short_for_its_case_is_said_with_what_to_do(tmp_path: Path) -> None:
     proof = examined(tmp_path, "pot-24-push-pull, 500k log", "volume.a far -> volume.case")
-    (said,) = (p for p in proof.problems if p.code == "W108")
+    (said,) = (p for p in proof.problems if p.code == "RTE-108")
     assert "does not reach" in said.message
     assert "short wire" in said.remedy
 
@@ -66,7 +66,7 @@ def test_bad_wiring_names_the_one_lead_that_grounds_the_wiper(tmp_path: Path) ->
     file = tmp_path / "grounded.yaml"
     file.write_text(f"{HEAD}  volume: pot-24, 500k log, at 50 35\n{LEADS}".replace("> output.tip", "> output.sleeve"),
                     encoding="utf-8")
-    (said,) = (p for p in examine(file).problems if p.code == "C101" and "output.tip" in p.message)
+    (said,) = (p for p in examine(file).problems if p.code == "CIR-101" and "output.tip" in p.message)
     assert "shorted to ground by lead W01 on line 10 (volume.wiper -> output.sleeve)" in said.message
 
 

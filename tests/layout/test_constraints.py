@@ -10,7 +10,8 @@ import pytest
 import shapely
 from bench import box, build, cavity, channel, lead, part
 
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
 from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
@@ -73,7 +74,7 @@ def test_a_lead_along_the_wall_lies_there_but_for_its_ways_there_and_back() -> N
 def test_a_lead_along_the_wall_without_a_wall_is_said() -> None:
     bare = build([replace(p, at=None, cavity="") for p in PARTS], LINES)
     asked = replace(bare, leads=(replace(bare.leads[0], along_wall=True), *bare.leads[1:]))
-    assert [s.startswith("W102") and "no cavity" in s for s in laid(asked)[1]] == [True]
+    assert [s.startswith("RTE-102") and "no cavity" in s for s in laid(asked)[1]] == [True]
     assert not constraints_of(arrange(asked, Collector()), Collector())["W01"].along
 
 
@@ -89,7 +90,7 @@ def test_a_lead_along_the_wall_of_one_cavity_is_judged_there_alone(turned: bool)
     for via, where in ((Point(45, 25), [first]), (None, [])):
         wish = replace(asked.leads[0], along_wall=True, via=(via,) if via else ())
         said = laid(replace(asked, leads=(wish,)))[1]
-        assert [next(n for n in ("'one'", "'two'") if n in s) for s in said if s.startswith("W102")] == where
+        assert [next(n for n in ("'one'", "'two'") if n in s) for s in said if s.startswith("RTE-102")] == where
 
 
 def test_a_lead_is_laid_over_a_part_that_leaves_room() -> None:
@@ -104,18 +105,18 @@ def test_a_lead_is_laid_over_a_part_that_leaves_room() -> None:
 def test_a_lead_over_a_part_without_room_above_goes_round_and_says_how_much_is_free() -> None:
     depth = 12.0
     found, said = laid(made(depth, W03={"over": ("pot",)}))
-    assert [s for s in said if s.startswith("W103") and "above pot" in s]
+    assert [s for s in said if s.startswith("RTE-103") and "above pot" in s]
     body = shapely.union_all(hulls(found.parts["pot"]))
     assert line_of(found, "W03").intersection(body).length < 0.5
 
 
 def test_nothing_is_laid_under_a_part_that_sits_on_the_wood_but_under_a_hung_one() -> None:
-    assert any(s.startswith("W103") and "no room beneath" in s for s in laid(made(W03={"under": ("pot",)}))[1])
+    assert any(s.startswith("RTE-103") and "no room beneath" in s for s in laid(made(W03={"under": ("pot",)}))[1])
     hung = [*PARTS, part("cap", "capacitor-film", between=("pot.wiper", "pot.case"))]
     plain = build(hung, LINES, [cavity(outline=box(124, 74))])
     asked = replace(plain, leads=(*plain.leads[:2], replace(plain.leads[2], under=("cap",))))
     found, said = laid(asked)
-    assert not [s for s in said if s.startswith("W103")]
+    assert not [s for s in said if s.startswith("RTE-103")]
     assert line_of(found, "W03").intersection(shapely.union_all(hulls(found.parts["cap"]))).length > 1
     assert "cap" not in lead_of(found, "W03").spans[0].over  # beneath: it need not rise
 
@@ -124,7 +125,7 @@ def test_nothing_is_laid_under_a_part_that_sits_on_the_wood_but_under_a_hung_one
 def test_leads_kept_apart_are_five_millimetres_apart_or_it_is_said(depth: float) -> None:
     found, said = laid(made(depth, W03={"apart_from": ("W01",)}, W01={"via": (Point(60, 17),)}))
     near = line_of(found, "W03").distance(line_of(found, "W01"))
-    assert near >= 4.9 or any(s.startswith("W104") and f"{near:.1f} mm" in s for s in said)
+    assert near >= 4.9 or any(s.startswith("RTE-104") and f"{near:.1f} mm" in s for s in said)
     assert near >= 4.9  # there is room here
 
 
@@ -133,14 +134,14 @@ def test_leads_that_must_cross_are_said_not_to_be_apart() -> None:
     walled = replace(plain, leads=(replace(plain.leads[0], apart_from=("W02",)), plain.leads[1]))
     found, said = laid(walled)
     near = line_of(found, "W01").distance(line_of(found, "W02"))
-    assert (near >= 4.9) == (not [s for s in said if s.startswith("W104")])
+    assert (near >= 4.9) == (not [s for s in said if s.startswith("RTE-104")])
 
 
 def test_twisted_leads_lie_side_by_side_in_one_lane() -> None:
     found, said = laid(made(W02={"twisted_with": "W01"}))
     a, b = line_of(found, "W01"), line_of(found, "W02")
     near = beside_distance(Net("a", 0, 1), Net("b", 0, 1))
-    assert not [s for s in said if s.startswith("W105")]
+    assert not [s for s in said if s.startswith("RTE-105")]
     assert b.intersection(a.buffer(near)).length > a.length - 30
     assert not a.crosses(b)
     plain = laid(made())[0]
@@ -148,7 +149,7 @@ def test_twisted_leads_lie_side_by_side_in_one_lane() -> None:
 
 
 def test_twisted_leads_whose_ends_lie_far_apart_are_said() -> None:
-    assert any(s.startswith("W105") and "W03" in s for s in laid(made(W03={"twisted_with": "W01"}))[1])
+    assert any(s.startswith("RTE-105") and "W03" in s for s in laid(made(W03={"twisted_with": "W01"}))[1])
 
 
 def test_twisted_leads_are_neighbours_in_a_channel() -> None:
@@ -172,27 +173,27 @@ def test_a_place_to_pass_is_met_within_half_a_millimetre(at: tuple[float, float]
     found, said = laid(made(W01={"via": (Point(*at),)}))
     controls = found.regions["controls"]
     place = Point(*at).plus(controls.shift)
-    assert not [s for s in said if s.startswith("W106")]
+    assert not [s for s in said if s.startswith("RTE-106")]
     assert line_of(found, "W01").distance(shapely.Point(place)) <= 0.5
 
 
 def test_a_place_outside_or_on_a_part_is_said_and_the_lead_is_laid_all_the_same() -> None:
     for at, why in (((200, 200), "outside of every cavity"), ((20, 50), "one stands there")):
         found, said = laid(made(12.0, W03={"via": (Point(*at),)}))
-        assert [s for s in said if s.startswith("W106") and why in s], said
+        assert [s for s in said if s.startswith("RTE-106") and why in s], said
         assert not [f for f in lead_of(found, "W03").faults if "straight" in f]
 
 
 def test_remarks_that_contradict_each_other_are_named_and_left_out() -> None:
     said = laid(made(W03={"over": ("pot",), "under": ("pot",)}))[1]
     assert len(said) == 1
-    assert said[0].startswith("W107")
+    assert said[0].startswith("RTE-107")
     assert "over pot" in said[0]
     assert "under pot" in said[0]
     said = laid(made(W02={"apart_from": ("W01",), "twisted_with": "W01"}))[1]
-    assert [s for s in said if s.startswith("W107") and "apart from W01" in s and "twisted with W01" in s]
+    assert [s for s in said if s.startswith("RTE-107") and "apart from W01" in s and "twisted with W01" in s]
     crosswise = laid(made(W02={"twisted_with": "W01"}, W01={"apart_from": ("W02",)}))[1]
-    assert [s for s in crosswise if s.startswith("W107")]
+    assert [s for s in crosswise if s.startswith("RTE-107")]
 
 
 def beside(*lengths: float) -> list[str]:

@@ -20,15 +20,16 @@ from diagramgen.drawing.braids import tails
 from diagramgen.drawing.diagram import joint_counts
 from diagramgen.drawing.scene import Emphasis
 from diagramgen.drawing.twists import twist_marks, twist_spots
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.kernel.geometry import Arc
 from diagramgen.layout.model import LaidLead
 
 WIDE, DEEP = 124.0, 74.0
 POT = Point(62, 37).buffer(12, quad_segs=64)
 """The case of a 24 mm pot at 62 37, as its symbol file has it."""
-APART = 5.0  # docs/problems.md, W104
-BESIDE = 7.0  # docs/problems.md, W102
+APART = 5.0  # docs/problems.md, RTE-104
+BESIDE = 7.0  # docs/problems.md, RTE-102
 LANE = 1.9  # a drawn lead with its halo, mm (diagramgen/layout/global_routing/global_route.py)
 
 
@@ -101,7 +102,7 @@ def said(analysis: Analysis, code: str, tag: str, remedy: bool = True) -> Proble
 
 def unsaid(analysis: Analysis, *codes: str) -> None:
     """Nothing is said of hints: not these codes, and nothing worse than a note about how leads are laid."""
-    codes = codes or ("W102", "W103", "W104", "W105", "W106", "W107")
+    codes = codes or ("RTE-102", "RTE-103", "RTE-104", "RTE-105", "RTE-106", "RTE-107")
     wrong = [p.text() for p in analysis.problems if p.code in codes]
     assert not wrong
 
@@ -146,7 +147,7 @@ def test_a_lead_goes_through_the_channel_that_is_named_and_by_itself_through_the
     assert line(asked, "W06").distance(mouth) < 4.0 < line(plain, "W06").distance(mouth)
     (row,) = [r for r in asked.rows if r.tag == "W06"]
     assert row.cut.share("channel") == 130.0  # and is cut for it
-    unsaid(asked, "W110", "W111")
+    unsaid(asked, "RTE-110", "RTE-111")
 
 
 @pytest.mark.parametrize("tag", ["W01", "W05"])
@@ -158,7 +159,7 @@ def test_a_lead_along_the_wall_lies_there_for_most_of_its_way(tag: str) -> None:
 
 
 def test_a_lead_along_the_wall_that_a_place_keeps_in_the_middle_is_said() -> None:
-    problem = said(proof(W01="along wall, via 40 37, via 84 37"), "W102", "W01")
+    problem = said(proof(W01="along wall, via 40 37, via 84 37"), "RTE-102", "W01")
     assert "via" in problem.remedy
     assert "along the wall for" in problem.message
 
@@ -173,7 +174,7 @@ def test_a_lead_is_laid_over_the_body_it_names() -> None:
 
 def test_a_body_without_free_height_is_not_passed_over_and_what_is_free_is_said() -> None:
     found = proof(12.0, W03="over pot")  # the pot's case reaches 10 mm down
-    problem = said(found, "W103", "W03")
+    problem = said(found, "RTE-103", "W03")
     assert "mm are free above pot" in problem.message
     assert line(found, "W03").distance(POT) > 1.0
 
@@ -187,25 +188,25 @@ def test_a_lead_is_laid_under_what_hangs_in_its_legs_and_not_under_what_sits_on_
                               for zone in found.layout.parts["hung"].body])
     assert line(found, "W03").intersection(body).length > 1
     assert not any("hung" in s.over for s in lead(found, "W03").spans)  # beneath it nothing rises
-    problem = said(proof(W03="under pot"), "W103", "W03")
+    problem = said(proof(W03="under pot"), "RTE-103", "W03")
     assert "no room beneath" in problem.message
 
 
 def test_leads_apart_keep_five_millimetres_but_where_their_lugs_are_nearer() -> None:
     apart, plain = proof(W05="apart from W03"), proof()
-    unsaid(apart, "W102", "W103", "W105", "W106", "W107")
+    unsaid(apart, "RTE-102", "RTE-103", "RTE-105", "RTE-106", "RTE-107")
     near = [line(one, "W05").distance(line(one, "W03")) for one in (apart, plain)]
-    said_so = [p for p in apart.problems if p.code == "W104"]
+    said_so = [p for p in apart.problems if p.code == "RTE-104"]
     assert (near[0] < APART - 0.05) == bool(said_so)
     assert near[0] > near[1] + 1.0  # they cross where nothing is asked
-    problem = said(proof(W03="apart from W04"), "W104", "W03")
+    problem = said(proof(W03="apart from W04"), "RTE-104", "W03")
     assert problem.severity is Severity.NOTE  # the two lugs of one switch are 4.8 mm apart
     assert "4.8 mm" in problem.message
 
 
 def test_leads_that_come_too_near_are_said_with_the_distance_and_the_lug() -> None:
     found = proof(W05="apart from W07, via 8 40")
-    problem = said(found, "W104", "W05")
+    problem = said(found, "RTE-104", "W05")
     near = line(found, "W05").distance(line(found, "W07"))
     assert f"{near:.1f} mm of lead W07 near " in problem.message
 
@@ -236,7 +237,7 @@ def test_twisted_leads_lie_side_by_side_bear_the_mark_and_are_cut_for_their_turn
 @pytest.mark.parametrize("pair", [("W06", "W05"), ("W03", "W01"), ("W09", "W07")])
 def test_leads_that_cannot_lie_beside_each_other_are_said_not_to_be_twisted(pair: tuple[str, str]) -> None:
     found = proof(**{pair[0]: f"twisted with {pair[1]}"})
-    problem = said(found, "W105", pair[0])
+    problem = said(found, "RTE-105", pair[0])
     assert pair[1] in problem.message
     assert beside(found, *pair) < line(found, pair[0]).length - 30 or beside(found, *pair) < 12
 
@@ -291,14 +292,14 @@ def test_leads_in_a_channel_lie_as_far_apart_as_they_are_thick(mark: str, across
 @pytest.mark.parametrize(
     ("marks", "code", "words"),
     [
-        ({"W03": "via 200 200"}, "W106", "outside of every cavity"),
-        ({"W03": "via 1 40"}, "W106", "the wall is 1.0 mm from it"),
-        ({"W03": "over far"}, "W103", "does not pass upper"),
-        ({"W03": "over pot, under pot"}, "W107", "'under pot'"),
-        ({"W02": "twisted with W01, apart from W01"}, "W107", "'apart from W01'"),
-        ({"W02": "twisted with W01", "W01": "apart from W02"}, "W107", "'apart from W02'"),
-        ({"W01": "length 10"}, "W301", "short, before slack"),
-        ({"W02": "twisted with W01, length 100"}, "W301", "needs 1"),
+        ({"W03": "via 200 200"}, "RTE-106", "outside of every cavity"),
+        ({"W03": "via 1 40"}, "RTE-106", "the wall is 1.0 mm from it"),
+        ({"W03": "over far"}, "RTE-103", "does not pass upper"),
+        ({"W03": "over pot, under pot"}, "RTE-107", "'under pot'"),
+        ({"W02": "twisted with W01, apart from W01"}, "RTE-107", "'apart from W01'"),
+        ({"W02": "twisted with W01", "W01": "apart from W02"}, "RTE-107", "'apart from W02'"),
+        ({"W01": "length 10"}, "LEN-301", "short, before slack"),
+        ({"W02": "twisted with W01, length 100"}, "LEN-301", "needs 1"),
     ],
 )
 def test_what_contradicts_itself_or_the_room_is_said_and_the_lead_is_laid(
@@ -317,23 +318,23 @@ def test_a_place_inside_a_body_is_met_over_it_where_the_height_allows_and_said_w
     unsaid(high)
     assert line(high, "W03").distance(Point(62, 37)) <= 0.5
     assert any("pot" in s.over for s in lead(high, "W03").spans)
-    assert "pot stands there" in said(low, "W106", "W03").message
+    assert "pot stands there" in said(low, "RTE-106", "W03").message
 
 
 @pytest.mark.parametrize(
     ("mark", "code", "remedy"),
     [
-        ("over pto", "R301", "'pot'"),
-        ("under fare", "R301", "'far'"),
-        ("via rund", "R306", "'round'"),
-        ("apart from W77", "R327", "W07"),
-        ("twisted with W70", "R327", "W07"),
-        ("twisted with W03", "R327", "other lead"),
-        ("shielded, shield to pot.cse", "R302", "'case'"),
+        ("over pto", "INP-301", "'pot'"),
+        ("under fare", "INP-301", "'far'"),
+        ("via rund", "INP-306", "'round'"),
+        ("apart from W77", "INP-327", "W07"),
+        ("twisted with W70", "INP-327", "W07"),
+        ("twisted with W03", "INP-327", "other lead"),
+        ("shielded, shield to pot.cse", "INP-302", "'case'"),
     ],
 )
 def test_names_that_do_not_exist_are_said_with_the_nearest_that_does(mark: str, code: str, remedy: str) -> None:
-    problems = [p for p in proof(W03=mark).problems if p.severity is Severity.ERROR and p.code[0] == "R"]
+    problems = [p for p in proof(W03=mark).problems if p.severity is Severity.ERROR and p.code.startswith("INP-")]
     assert [p.code for p in problems] == [code]
     assert "tag W03" in problems[0].excerpt
     assert remedy in problems[0].remedy

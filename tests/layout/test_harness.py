@@ -130,7 +130,7 @@ def test_a_lead_that_no_channel_helps_along_is_drawn_through_the_walls_said_and_
     say = Collector()
     made = layout(build(parts, "volume.ten -> tone.ten, white", cavities), say)
     (laid,) = made.leads
-    assert [p.code for p in say.sorted()] == ["W110"]
+    assert [p.code for p in say.sorted()] == ["RTE-110"]
     assert laid.path.end == made.parts["tone"].lugs["ten"].at
     assert [s.kind for s in laid.spans] == ["inside", "channel", "inside"]
     assert laid.spans[1].true_length is None

@@ -118,7 +118,7 @@ def test_a_part_without_a_place_is_put_on_free_floor_and_said() -> None:
     parts = dict(made.parts) | {"tone": replace(made.parts["tone"], at=None)}
     say = Collector()
     found = place_all(replace(made, parts=parts), say)
-    assert [p.code for p in say.sorted()] == ["P201"]
+    assert [p.code for p in say.sorted()] == ["FIT-201"]
     assert found["tone"].automatic
     others = [p for p in found.values() if p.region == "controls" and p is not found["tone"]]
     assert not any(footprint(found["tone"]).intersects(footprint(p)) for p in others)
@@ -129,4 +129,4 @@ def test_a_part_for_which_no_floor_is_left_is_placed_all_the_same_and_said() -> 
     say = Collector()
     found = place_all(build(parts, "", [cavity(outline=box(42, 44))]), say)
     assert "tone" in found
-    assert [p.code for p in say.sorted()] == ["P202"]
+    assert [p.code for p in say.sorted()] == ["FIT-202"]

@@ -13,7 +13,8 @@ import shapely
 from diagramgen.analysis import Analysis, examine
 from diagramgen.features.interview.answered import build_text
 from diagramgen.features.interview.answers import CAVITY, EACH, ONE, TWO, Answers, Cavity
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.layout.placement.clearance import TIGHT, pieces_of
 from diagramgen.layout.placement.place_parts import polygon
@@ -35,8 +36,8 @@ def asked(size: tuple[float, float], pickups: tuple[str, ...], volumes: str, ton
 
 def of_places(analysis: Analysis) -> list[Problem]:
     """Warnings and errors of place and fit; where the leads of parts outside come in was not asked."""
-    return [p for p in analysis.problems if p.severity is not Severity.NOTE and p.code[:2] in ("P2", "P3")
-            and p.code != "P203"]
+    return [p for p in analysis.problems if p.severity is not Severity.NOTE and p.code[:5] in ("FIT-2", "FIT-3")
+            and p.code != "FIT-203"]
 
 
 def laid(analysis: Analysis) -> Layout:
@@ -68,7 +69,7 @@ def test_four_pots_and_a_toggle_stand_clear_in_110_by_70_mm() -> None:
     assert least_gap(layout) > 5
     room = polygon(layout.regions["controls"].outline)
     assert all(room.buffer(-1).contains(bodies(p)) for p in standing(layout))
-    assert sum(p.code == "P201" for p in proof.problems) == 5
+    assert sum(p.code == "FIT-201" for p in proof.problems) == 5
 
 
 @pytest.mark.parametrize("text", [
@@ -100,12 +101,12 @@ def test_a_proposed_place_written_into_the_file_gives_the_same_plan(hand: str) -
     text = asked((95, 60), DUALS, ONE, ONE, "toggle-short", hand=hand)
     before = proved(text)
     for problem in before.problems:
-        if problem.code == "P201":
+        if problem.code == "FIT-201":
             found = re.search(r"place of (\S+) in 'controls' was chosen by the program: (at .*)", problem.message)
             assert found
             text = re.sub(rf"(?m)^(  {found[1]}: .*, in controls)", rf"\1, {found[2]}", text)
     after = proved(text)
-    assert not [p for p in after.problems if p.code in ("P201", "P202")]
+    assert not [p for p in after.problems if p.code in ("FIT-201", "FIT-202")]
     assert of_places(after) == []
     for one in standing(laid(before)):
         other = laid(after).parts[one.part.name]
@@ -168,7 +169,7 @@ NARROW = (100.0, 45.0)
 def test_what_does_not_fit_is_said_with_the_millimetres_and_is_not_drawn_over_others() -> None:
     proof = proved(asked(NARROW, DUALS, EACH, EACH, "toggle-short"))
     [said] = of_places(proof)
-    assert said.code == "P202"
+    assert said.code == "FIT-202"
     would = r"(\d+) mm too narrow \((\S+) x 45 mm would do\), or (\d+) mm too low \(100 x (\S+) mm would do\)"
     found = re.search(would, said.message)
     assert found, said.message
@@ -206,4 +207,4 @@ def test_why_leads_of_such_a_cavity_have_no_length_is_said() -> None:
 def test_parts_the_user_put_through_one_another_are_an_error_with_the_millimetres() -> None:
     proof = proved(ROOM % ("100, 60", "", ", at 30 30", ", at 40 30"))
     errors = [p for p in of_places(proof) if p.severity is Severity.ERROR]
-    assert [(p.code, p.message) for p in errors] == [("P302", "tone and volume overlap: 14 mm short")]
+    assert [(p.code, p.message) for p in errors] == [("FIT-302", "tone and volume overlap: 14 mm short")]

@@ -176,7 +176,7 @@ def test_more_wires_than_a_lug_takes_are_warned_of() -> None:
     check_joints(build(PARTS, crowd[:3]), say)
     assert codes(say) == []
     check_joints(build(PARTS[:1], [lead(f"W{i}", "volume.wiper -> unknown") for i in range(4)]), say)
-    assert "4 ends meet at volume.wiper (W0, W1, W2, W3); it takes 3" in only(say, "W304").message
+    assert "4 ends meet at volume.wiper (W0, W1, W2, W3); it takes 3" in only(say, "LEN-304").message
 
 
 def test_the_csv_follows_rfc_4180_and_reads_back() -> None:

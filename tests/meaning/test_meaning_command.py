@@ -14,7 +14,7 @@ from diagramgen.features.meaning.page import problems_page
 from diagramgen.kernel.codes import Code, Range, Severity, registry, registry_of
 
 PAGE = (ROOT / "docs" / "problems.md").read_text(encoding="utf-8")
-CODES = re.findall(r"(?m)^\*\*([A-Z]\d{3})\*\*", PAGE)
+CODES = re.findall(r"(?m)^\*\*([A-Z]{3}-\d{3})\*\*", PAGE)
 
 
 def letters(text):
@@ -26,9 +26,10 @@ def test_every_code_of_the_page_is_told_by_its_whole_paragraph():
     assert len(CODES) > 280
     for code in CODES:
         said = quick("meaning", code).output
-        on_page = re.search(rf"(?ms)^\*\*{code}\*\*\s+(.*?)(?=^\*\*[A-Z]\d|^## |\Z)", PAGE)[1]
+        on_page = re.search(rf"(?ms)^\*\*{code}\*\*\s+(.*?)(?=^\*\*[A-Z]{{3}}-\d|^## |\Z)", PAGE)[1]
         severity, told = on_page.removeprefix("(").split(") ", 1)
-        assert letters(said.split("As it is said")[0]) == letters(f"{code}: {severity}{told}"), code
+        head = f"{code}, called {registry().find(code).was} before: {severity}"
+        assert letters(said.split("As it is said")[0]) == letters(head + told), code
 
 
 def test_the_examples_shipped_are_those_of_the_faulty_builds():
@@ -48,13 +49,14 @@ def test_the_examples_shipped_are_those_of_the_faulty_builds():
 
 
 def test_capitals_do_not_matter_and_several_codes_may_be_asked():
-    said = quick("meaning", "r206", "C104").output
-    assert said.index("R206") < said.index("C104")
-    assert "\n        - volume.wiper -> output.tip, red, green\n" in said
+    said = quick("meaning", "inp-206", "CIR-104").output
+    assert said.index("INP-206") < said.index("CIR-104")
+    assert "  |   - volume.wiper -> output.tip, red, green\n" in said
 
 
-@pytest.mark.parametrize(("typed", "near"), [("R1044", "Did you mean R104?"), ("C140", "Nearest: C104"),
-                                             ("Q", "Ranges: R0xx, R1xx"), ("", "Ranges: R0xx")])  # fmt: skip
+@pytest.mark.parametrize(("typed", "near"), [("INP-1044", "INP-104"), ("CIR-140", "Nearest: CIR-104"),
+                                             ("C140", "Nearest: CIR-104"), ("Q", "Ranges: INP-0xx, INP-1xx"),
+                                             ("", "Ranges: INP-0xx")])  # fmt: skip
 def test_a_code_that_is_none_ends_with_2_and_the_nearest(typed, near):
     done = quick("meaning", typed)
     assert done.exit_code == 2
@@ -65,22 +67,22 @@ def test_a_code_that_is_none_ends_with_2_and_the_nearest(typed, near):
 def test_alone_it_lists_every_code_under_its_range():
     said = quick("meaning").output
     heads = re.findall(r"(?m)^## (.+)$", PAGE)
-    assert re.findall(r"(?m)^([A-Z]\dxx: .+)$", said) == heads
-    assert re.findall(r"(?m)^  ([A-Z]\d{3})  \S", said) == CODES
+    assert re.findall(r"(?m)^([A-Z]{3}-\dxx: .+)$", said) == heads
+    assert re.findall(r"(?m)^  ([A-Z]{3}-\d{3})  \S", said) == CODES
 
 
-@pytest.mark.parametrize("word", ["C2", "c2xx", "C2XX"])
+@pytest.mark.parametrize("word", ["CIR-2", "cir-2xx", "CIR-2XX", "C2", "c2xx"])
 def test_a_range_is_listed_alone(word):
     said = quick("meaning", word).output
-    assert re.findall(r"(?m)^  ([A-Z]\d{3})  ", said) == [c for c in CODES if c.startswith("C2")]
+    assert re.findall(r"(?m)^  ([A-Z]{3}-\d{3})  ", said) == [c for c in CODES if c.startswith("CIR-2")]
 
 
 def test_json_holds_the_same():
-    (one,) = json.loads(quick("meaning", "R206", "--json").stdout)
-    assert one["code"] == "R206"
+    (one,) = json.loads(quick("meaning", "r206", "--json").stdout)
+    assert (one["code"], one["was"]) == ("INP-206", "R206")
     assert one["severity"] == "error"
     assert one["paragraphs"] == ["The same thing is said twice on one line."]
-    assert "error R206" in one["example"]
+    assert "error INP-206" in one["example"]
     assert [c["code"] for r in json.loads(quick("meaning", "--json").stdout) for c in r["codes"]] == CODES
 
 

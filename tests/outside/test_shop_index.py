@@ -30,7 +30,7 @@ JOBS = [PLAIN,
         replace(PLAIN, file="b c/é#?.yaml", job="LL-10", title=EVIL, instrument=EVIL, customer=EVIL, reference=EVIL,
                 parts=(EVIL,), names=(EVIL,), history=(EVIL,), date=EVIL, revision=EVIL),
         replace(PLAIN, file="d.yaml", job="LL-9", sheets={}, errors=2,
-                problems=("d.yaml:1:1: error R302: <b>bad</b>",))]
+                problems=("d.yaml:1:1: error INP-302: <b>bad</b>",))]
 FOLDERS = ["a", "b c/é#?", "d"]
 
 

@@ -81,7 +81,7 @@ def test_a_file_that_is_not_there_at_the_start_is_a_slip_and_ends_with_status_1(
     with started(str(tmp_path / "none.yaml")) as running:
         said, wrong = running.communicate(timeout=PATIENCE)
     assert (running.returncode, said) == (1, "")
-    assert "error R020: there is no such file" in wrong
+    assert "error INP-020: there is no such file" in wrong
 
 
 @pytest.mark.parametrize("line", [*EXAMPLES, "--help"])

@@ -186,7 +186,7 @@ def test_a_file_named_in_the_build_is_watched_even_before_it_is_there(build):
     changed(build, "shape: {rounded: [172, 62], corner: 14}", "shape: {svg: more.svg, width: 172}")
     redraw = Redraw(build)
     *_, last = drawn(redraw)
-    assert "R022" in {p.code for p in last.problems}
+    assert "INP-022" in {p.code for p in last.problems}
     assert (build.parent / "more.svg").resolve() in redraw.files
 
 

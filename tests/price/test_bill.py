@@ -122,7 +122,7 @@ def test_rounding_each_line_and_the_sum_differ_as_they_must():
 def test_a_part_without_a_price_is_said_and_the_total_is_incomplete():
     made, said = billed("two-pickups-toggle", "kinds:\n  pot-24: 7.00\n")
     assert not made.complete
-    assert {p.code for p in said} == {"J601"}
+    assert {p.code for p in said} == {"PRI-601"}
     places = {p.place.line for p in said if p.place.file.endswith("two-pickups-toggle.yaml")}
     parts = read_of("two-pickups-toggle").build.parts
     assert places == {parts[n].place.line for n in ("neck-cap", "bridge-cap", "bleed")}
@@ -153,7 +153,7 @@ def test_what_is_sold_whole_is_paid_whole():
 
 def test_a_pot_by_the_metre_and_wire_by_the_piece_are_refused():
     _, said = billed("two-pickups-toggle", "kinds:\n  pot-24: 7 per metre\nstock:\n  hook-up wire: 7 per piece\n")
-    assert [(p.code, p.place.line) for p in said if p.severity.word == "error"] == [("J602", 3), ("J602", 5)]
+    assert [(p.code, p.place.line) for p in said if p.severity.word == "error"] == [("PRI-602", 3), ("PRI-602", 5)]
 
 
 def test_what_is_not_charged_is_listed_and_costs_nothing():
@@ -164,7 +164,7 @@ def test_what_is_not_charged_is_listed_and_costs_nothing():
 
 def test_wires_without_a_length_are_never_silently_free():
     made, said = billed("no-cavity", "stock:\n  hook-up wire: 1 per metre\n  bare wire: 1 per metre\n")
-    assert "J607" in {p.code for p in said}
+    assert "PRI-607" in {p.code for p in said}
     assert not made.complete
     tags = {tag for line in listed("no-cavity").stock for tag in line.unmeasured}
     assert tags
@@ -184,7 +184,7 @@ def test_names_that_nothing_bears_are_said():
     say = Collector()
     file = prices("kinds:\n  pot-42: 7\n  pot-24: 7\nparts:\n  nek-tone: 7\n")
     check_names(listed("two-pickups-toggle"), file, ["pot-24", "pot-16"], say)
-    assert [(p.code, p.severity.word, p.place.line) for p in say] == [("J608", "warning", 3), ("J608", "note", 6)]
+    assert [(p.code, p.severity.word, p.place.line) for p in say] == [("PRI-608", "warning", 3), ("PRI-608", "note", 6)]
     assert "neck-tone" in say.sorted()[1].remedy
 
 

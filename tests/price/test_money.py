@@ -32,15 +32,17 @@ def test_an_amount_is_read_as_it_stands(text, currency, value):
 
 
 @pytest.mark.parametrize(("text", "currency", "code", "words"), [
-    ("-7.90", EUR, "J602", "less than nothing"), ("−7.90", EUR, "J602", "less than nothing"),
-    ("1e12", EUR, "J602", "not a plain number"), ("1000000000000", EUR, "J602", "absurd"),
-    ("7.905", EUR, "J602", "finer than"), ("7.5", JPY, "J602", "finer than"),
-    ("7,90", EUR, "J602", "decimal comma"), ("7.90", COMMA, "J602", "decimal point"),
-    ("1,234.50", EUR, "J602", "not a plain number"), ("1.234,50", COMMA, "J602", "not a plain number"),
-    ("1 234", EUR, "J602", "not a plain number"), ("NaN", EUR, "J602", "not a plain number"),
-    ("inf", EUR, "J602", "not a plain number"), ("=1+1", EUR, "J602", "not a plain number"), ("", EUR, "J602", "plain"),
-    ("٧", EUR, "J602", "plain number"), ("0." + "1" * 50, EUR, "J602", "absurd"),
-    ("USD 7.90", EUR, "J603", "in 'USD'"), ("$7.90", EUR, "J603", "in '$'"), ("7.90 gbp", EUR, "J603", "in 'gbp'"),
+    ("-7.90", EUR, "PRI-602", "less than nothing"), ("−7.90", EUR, "PRI-602", "less than nothing"),
+    ("1e12", EUR, "PRI-602", "not a plain number"), ("1000000000000", EUR, "PRI-602", "absurd"),
+    ("7.905", EUR, "PRI-602", "finer than"), ("7.5", JPY, "PRI-602", "finer than"),
+    ("7,90", EUR, "PRI-602", "decimal comma"), ("7.90", COMMA, "PRI-602", "decimal point"),
+    ("1,234.50", EUR, "PRI-602", "not a plain number"), ("1.234,50", COMMA, "PRI-602", "not a plain number"),
+    ("1 234", EUR, "PRI-602", "not a plain number"), ("NaN", EUR, "PRI-602", "not a plain number"),
+    ("inf", EUR, "PRI-602", "not a plain number"), ("=1+1", EUR, "PRI-602", "not a plain number"),
+    ("", EUR, "PRI-602", "plain"),
+    ("٧", EUR, "PRI-602", "plain number"), ("0." + "1" * 50, EUR, "PRI-602", "absurd"),
+    ("USD 7.90", EUR, "PRI-603", "in 'USD'"), ("$7.90", EUR, "PRI-603", "in '$'"),
+    ("7.90 gbp", EUR, "PRI-603", "in 'gbp'"),
 ])  # fmt: skip
 def test_what_cannot_be_meant_is_refused_at_its_place(text, currency, code, words):
     value, said = read(text, currency)

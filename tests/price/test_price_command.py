@@ -75,9 +75,9 @@ def test_a_price_file_named_by_the_build_must_lie_beside_it(bench):
     text = build.read_text(encoding="utf-8")
     build.write_text(text + "prices: ../elsewhere.yaml\n", encoding="utf-8")
     result = quick("price", build.name)
-    assert (result.exit_code, "R021" in result.stderr) == (1, True)
+    assert (result.exit_code, "INP-021" in result.stderr) == (1, True)
     build.write_text(text + "prices: missing.yaml\n", encoding="utf-8")
-    assert "R022" in quick("price", build.name).stderr
+    assert "INP-022" in quick("price", build.name).stderr
     assert quick("check", build.name).exit_code == 0
 
 
@@ -108,7 +108,7 @@ def test_the_check_of_the_sheets_covers_the_prices(bench):
 def test_missing_prices_are_marked_on_line_total_and_in_the_files(bench):
     result = quick("price", "baritone.yaml", "--prices", SHOP, "--out", "o")
     assert result.exit_code == 0
-    assert "warning J601" in result.stderr
+    assert "warning PRI-601" in result.stderr
     assert "so far: 7 prices are missing" in result.stdout
     found = rows(bench / "o" / "price.csv")
     assert [r["what"] for r in found if r["amount"] == "price missing"]
@@ -118,10 +118,10 @@ def test_missing_prices_are_marked_on_line_total_and_in_the_files(bench):
 
 
 @pytest.mark.parametrize(("old", "new", "code"), [
-    ("pot-24: 6,40", "pot-24: -6,40", "J602"), ("pot-24: 6,40", "pot-24: 1000000000000", "J602"),
-    ("pot-24: 6,40", "pot-24: 6,405", "J602"), ("pot-24: 6,40", "pot-24: 6.40", "J602"),
-    ("pot-24: 6,40", "pot-24: 6,40 USD", "J603"), ("percent: 12,5", "percent: 125", "J604"),
-    ("hourly rate: 60,00", "houry rate: 60,00", "R109"), ("pot-16: 4,10", "pot-61: 4,10", "J608"),
+    ("pot-24: 6,40", "pot-24: -6,40", "PRI-602"), ("pot-24: 6,40", "pot-24: 1000000000000", "PRI-602"),
+    ("pot-24: 6,40", "pot-24: 6,405", "PRI-602"), ("pot-24: 6,40", "pot-24: 6.40", "PRI-602"),
+    ("pot-24: 6,40", "pot-24: 6,40 USD", "PRI-603"), ("percent: 12,5", "percent: 125", "PRI-604"),
+    ("hourly rate: 60,00", "houry rate: 60,00", "INP-109"), ("pot-16: 4,10", "pot-61: 4,10", "PRI-608"),
 ])
 def test_bad_prices_are_said_and_nothing_is_written(bench, old, new, code):
     shop = bench / SHOP
@@ -133,7 +133,7 @@ def test_bad_prices_are_said_and_nothing_is_written(bench, old, new, code):
     line = text[:text.index(old)].count("\n") + 1
     assert f"lantern-lane.yaml:{line}:" in result.stderr
     assert "Traceback" not in result.stderr
-    if code != "J608":
+    if code != "PRI-608":
         assert result.exit_code == 1
         assert not (bench / "o").exists()
 

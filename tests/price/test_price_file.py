@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from diagramgen.features.price.price_file import Per, read_prices
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
@@ -70,34 +71,34 @@ def test_lengths_are_those_of_the_foot_of_1959():
 
 
 FAULTS = [
-    ("kinds:\n  pot-24: -7.90\n", "J602", 3),
-    ("kinds:\n  pot-24: 1e12\n", "J602", 3),
-    ("kinds:\n  pot-24: 1000000000000\n", "J602", 3),
-    ("kinds:\n  pot-24: 7.905\n", "J602", 3),
-    ("kinds:\n  pot-24: 7,90\n", "J602", 3),
-    ("kinds:\n  pot-24: 7.90 USD\n", "J603", 3),
-    ("kinds:\n  pot-24: {price: 7,90}\n", "R109", 3),
-    ("kinds:\n  pot-24: {prise: 7.90}\n", "R109", 3),
-    ("kinds:\n  pot-24: {code: X1}\n", "R110", 3),
-    ("kinds:\n  pot-24: {price: 1, charged: no}\n", "J606", 3),
-    ("kinds:\n  pot-24: 7.90 per handful\n", "R103", 3),
-    ("kinds:\n  pot-24: {price: 1, per: 0 pieces}\n", "R103", 3),
-    ("hourly rate: -1\n", "J602", 2),
-    ("hourlyrate: 60\n", "R109", 2),
-    ("labour: {joint: 2}\n", "J605", 2),
-    ("hourly rate: 60\nlabour: {joint: 100000}\n", "J602", 3),
-    ("hourly rate: 60\nlabour: {joints: 2}\n", "R109", 3),
-    ("lines:\n  - {says: set-up, minutes: 10}\n", "J605", 3),
-    ("lines:\n  - {says: set-up}\n", "J606", 3),
-    ("lines:\n  - {says: set-up, minutes: 10, price: 5}\n", "J606", 3),
-    ("tax: {prices: added, rates: [{name: t, percent: 100.5}]}\n", "J604", 2),
-    ("tax: {prices: added, rates: [{name: t, percent: -5}]}\n", "J602", 2),
-    ("tax: {rates: [{name: t, percent: 5}]}\n", "R110", 2),
-    ("tax: {prices: added, rates: []}\n", "R108", 2),
-    ("round to: 0\n", "J602", 2),
-    ("rounding: down\n", "R103", 2),
-    ("decimals: 9\n", "R106", 2),
-    ("format: 7\n", "R014", 2),
+    ("kinds:\n  pot-24: -7.90\n", "PRI-602", 3),
+    ("kinds:\n  pot-24: 1e12\n", "PRI-602", 3),
+    ("kinds:\n  pot-24: 1000000000000\n", "PRI-602", 3),
+    ("kinds:\n  pot-24: 7.905\n", "PRI-602", 3),
+    ("kinds:\n  pot-24: 7,90\n", "PRI-602", 3),
+    ("kinds:\n  pot-24: 7.90 USD\n", "PRI-603", 3),
+    ("kinds:\n  pot-24: {price: 7,90}\n", "INP-109", 3),
+    ("kinds:\n  pot-24: {prise: 7.90}\n", "INP-109", 3),
+    ("kinds:\n  pot-24: {code: X1}\n", "INP-110", 3),
+    ("kinds:\n  pot-24: {price: 1, charged: no}\n", "PRI-606", 3),
+    ("kinds:\n  pot-24: 7.90 per handful\n", "INP-103", 3),
+    ("kinds:\n  pot-24: {price: 1, per: 0 pieces}\n", "INP-103", 3),
+    ("hourly rate: -1\n", "PRI-602", 2),
+    ("hourlyrate: 60\n", "INP-109", 2),
+    ("labour: {joint: 2}\n", "PRI-605", 2),
+    ("hourly rate: 60\nlabour: {joint: 100000}\n", "PRI-602", 3),
+    ("hourly rate: 60\nlabour: {joints: 2}\n", "INP-109", 3),
+    ("lines:\n  - {says: set-up, minutes: 10}\n", "PRI-605", 3),
+    ("lines:\n  - {says: set-up}\n", "PRI-606", 3),
+    ("lines:\n  - {says: set-up, minutes: 10, price: 5}\n", "PRI-606", 3),
+    ("tax: {prices: added, rates: [{name: t, percent: 100.5}]}\n", "PRI-604", 2),
+    ("tax: {prices: added, rates: [{name: t, percent: -5}]}\n", "PRI-602", 2),
+    ("tax: {rates: [{name: t, percent: 5}]}\n", "INP-110", 2),
+    ("tax: {prices: added, rates: []}\n", "INP-108", 2),
+    ("round to: 0\n", "PRI-602", 2),
+    ("rounding: down\n", "INP-103", 2),
+    ("decimals: 9\n", "INP-106", 2),
+    ("format: 7\n", "INP-014", 2),
 ]
 
 
@@ -119,12 +120,13 @@ def test_words_that_cannot_be_lettered_are_said_at_their_place():
     prices, said = read("shop: [Workshop 日本]\nkinds:\n  pot-24: {price: 5, code: שלום}\n"
                         "lines:\n  - {says: 文, price: 1}\n")
     assert prices is not None
-    assert codes(said) == [("R347", 2, Severity.WARNING), ("R347", 4, Severity.WARNING), ("R347", 6, Severity.WARNING)]
+    assert codes(said) == [("INP-347", 2, Severity.WARNING), ("INP-347", 4, Severity.WARNING),
+                           ("INP-347", 6, Severity.WARNING)]
 
 
 def test_a_currency_is_needed_and_is_three_letters():
-    assert "R110" in [p.code for p in read("kinds:\n", head="")[1]]
-    assert "R104" in [p.code for p in read("", head="currency: euro\n")[1]]
+    assert "INP-110" in [p.code for p in read("kinds:\n", head="")[1]]
+    assert "INP-104" in [p.code for p in read("", head="currency: euro\n")[1]]
 
 
 @pytest.mark.parametrize("data", [b"", b"# nothing\n", b"- 1\n", b"just words\n", b"\x00\x01", b"a: [", b"a: &x 1\n",

@@ -48,24 +48,24 @@ def test_every_expectation_says_something() -> None:
 
 
 def test_a_binary_file_is_refused_at_once() -> None:
-    assert said(b"format: 1\0\x01\x02" * 50, "photo.jpg").startswith("photo.jpg: error R002: this is a binary file")
+    assert said(b"format: 1\0\x01\x02" * 50, "photo.jpg").startswith("photo.jpg: error INP-002: this is a binary file")
 
 
 def test_a_file_of_50_megabytes_is_refused_without_being_parsed() -> None:
     found = said(b"a: b\n" * 10_000_000, "big.yaml")
-    assert found.startswith("big.yaml: error R001: the file is 50.0 MB")
+    assert found.startswith("big.yaml: error INP-001: the file is 50.0 MB")
     assert found.count("error") == 1
 
 
 def test_a_file_with_more_leads_than_any_instrument_has_is_refused() -> None:
     found = said(b"format: 1\nleads:\n" + b"  - a.b -> c.d\n" * 1501, "long.yaml")
-    assert found.startswith("long.yaml:3:3: error R015: the file holds 1501 leads")
+    assert found.startswith("long.yaml:3:3: error INP-015: the file holds 1501 leads")
     assert found.count("error") == 1
 
 
 def test_a_line_without_end_is_one_problem() -> None:
     found = said(b"format: 1\nleads:\n  - a.b -> c.d" + b"," * 500_000 + b"\n", "long.yaml")
-    assert "R102: this line has 500010 characters" in found
+    assert "INP-102: this line has 500010 characters" in found
     assert found.count("error") == 1
 
 
@@ -85,13 +85,13 @@ def test_an_outline_file_that_may_not_be_read_is_a_problem_at_its_name(
 
     monkeypatch.setattr(Path, "open", refuse)
     found = said(b"format: 1\ncavity: {shape: {svg: outline.svg, width: 92}}\n", "b.yaml", tmp_path)
-    assert "b.yaml:2:18: error R023: the file 'outline.svg' cannot be read: permission denied" in found
+    assert "b.yaml:2:18: error INP-023: the file 'outline.svg' cannot be read: permission denied" in found
 
 
 def test_an_outline_file_above_the_limit_is_refused(tmp_path: Path) -> None:
     (tmp_path / "outline.svg").write_bytes(b" " * 2_000_001)
     found = said(b"format: 1\ncavity: {shape: {svg: outline.svg, width: 92}}\n", "b.yaml", tmp_path)
-    assert "error R024: the file 'outline.svg' is larger than 2 MB" in found
+    assert "error INP-024: the file 'outline.svg' is larger than 2 MB" in found
 
 
 def test_a_link_that_leads_out_of_the_folder_is_refused(tmp_path: Path) -> None:
@@ -100,4 +100,4 @@ def test_a_link_that_leads_out_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "secret.svg").write_text("<svg/>")
     (inside / "outline.svg").symlink_to(tmp_path / "secret.svg")
     found = said(b"format: 1\ncavity: {shape: {svg: outline.svg, width: 92}}\n", "b.yaml", inside)
-    assert "error R021: 'outline.svg' lies outside the folder of the build file" in found
+    assert "error INP-021: 'outline.svg' lies outside the folder of the build file" in found

@@ -126,4 +126,4 @@ parts:
 
 
 def test_a_faulty_end_is_said_where_it_is_named_and_only_once() -> None:
-    assert codes(TONE.format("hott")) == ["R302"]
+    assert codes(TONE.format("hott")) == ["INP-302"]

@@ -104,20 +104,20 @@ def test_the_element_with_the_given_id_is_taken() -> None:
 
 
 @pytest.mark.parametrize(("text", "code"), [
-    ("<svg><a href='other.svg'/></svg>", "R033"),
-    ("<svg><path style='fill: url(http://example.org/a)'/></svg>", "R033"),
-    ("<?xml-stylesheet href='a.css'?><svg/>", "R033"),
-    ("<svg><image/></svg>", "R035"),
-    ("<svg ONCLICK='x'/>", "R034"),
-    ("<svg>" + "<g>" * 100, "R030"),
-    ("<!DOCTYPE svg><svg/>", "R031"),
-    ("<svg><foreignObject/></svg>", "R032"),
-    ("<svg><path transform='spin(4)' d='M0 0H9V9Z'/></svg>", "R030"),
+    ("<svg><a href='other.svg'/></svg>", "INP-033"),
+    ("<svg><path style='fill: url(http://example.org/a)'/></svg>", "INP-033"),
+    ("<?xml-stylesheet href='a.css'?><svg/>", "INP-033"),
+    ("<svg><image/></svg>", "INP-035"),
+    ("<svg ONCLICK='x'/>", "INP-034"),
+    ("<svg>" + "<g>" * 100, "INP-030"),
+    ("<!DOCTYPE svg><svg/>", "INP-031"),
+    ("<svg><foreignObject/></svg>", "INP-032"),
+    ("<svg><path transform='spin(4)' d='M0 0H9V9Z'/></svg>", "INP-030"),
 ])
 def test_what_an_outline_file_may_not_hold_is_refused(text: str, code: str) -> None:
     with pytest.raises(BadSvg) as fault:
         read_svg(text)
-    assert fault.value.code == code
+    assert fault.value.code.id == code
 
 
 def test_a_gradient_inside_the_file_does_no_harm() -> None:
@@ -152,4 +152,4 @@ def test_a_rounded_outline_starts_at_the_upper_left_of_its_box() -> None:
 
 def test_an_outline_that_touches_itself_in_one_point_is_refused() -> None:
     text = "format: 1\ncavity: {shape: {polygon: [[0, 0], [50, 0], [50, 50], [25, 0], [0, 50]]}}\n"
-    assert codes(text) == ["R039"]
+    assert codes(text) == ["INP-039"]

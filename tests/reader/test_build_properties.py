@@ -82,7 +82,7 @@ def lead_lines(draw: st.DrawFn) -> str:
 
 def read_line(line: str) -> Lead:
     build, problems = read(BASE + f"  - {line}\n")
-    errors = [p.text() for p in problems if p.code not in ("R328", "R329")]
+    errors = [p.text() for p in problems if p.code not in ("INP-328", "INP-329")]
     assert not errors, errors
     assert build is not None
     return build.leads[-1]

@@ -201,7 +201,7 @@ def test_controls_that_move_together_are_named_in_full() -> None:
 
 def test_a_build_with_faults_is_still_sound_in_itself() -> None:
     build, problems = read(HEAD + PARTS.replace("pot-24", "pot-99") + LEADS)
-    assert [p.code for p in problems] == ["R303"]
+    assert [p.code for p in problems] == ["INP-303"]
     assert build is not None
     assert all(e.part in build.parts for x in build.leads for e in (x.start, x.end) if e.known)
     assert build.leads == ()
@@ -233,4 +233,4 @@ parts:
 leads:
   - volume.wiper -> output.tip
 """
-    assert not {"R301", "R306", "R308"} & set(codes(text))
+    assert not {"INP-301", "INP-306", "INP-308"} & set(codes(text))

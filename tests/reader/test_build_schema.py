@@ -13,7 +13,7 @@ import yaml
 from jsonschema import Draft202012Validator
 from reading import ROOT, read
 
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 from diagramgen.reader.reference import EXAMPLE, reference_text, takes
 from diagramgen.reader.schema import COMMENT, NAME, build_schema, schema_text
 from diagramgen.reader.tables import TOP

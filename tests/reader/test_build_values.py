@@ -56,15 +56,15 @@ def test_the_text_gives_these_values(symbol: str, text: str, expected: dict[str,
 
 
 @pytest.mark.parametrize(("text", "code"), [
-    ("values: {track: 0}", "R105"),
-    ("values: {track: 50M}", "R105"),
-    ("values: {law: sideways}", "R114"),
-    ("values: {law: B}", "R114"),
-    ("values: {law-percent: 150}", "R115"),
-    ("values: {trck: 500k}", "R305"),
-    ("value: 10%", "R115"),
-    ("value: 500k blend 10%", "R115"),
-    ("value: 22n", "R105"),
+    ("values: {track: 0}", "INP-105"),
+    ("values: {track: 50M}", "INP-105"),
+    ("values: {law: sideways}", "INP-114"),
+    ("values: {law: B}", "INP-114"),
+    ("values: {law-percent: 150}", "INP-115"),
+    ("values: {trck: 500k}", "INP-305"),
+    ("value: 10%", "INP-115"),
+    ("value: 500k blend 10%", "INP-115"),
+    ("value: 22n", "INP-105"),
 ])
 def test_values_that_cannot_be_are_said(text: str, code: str) -> None:
     assert codes(f"format: 1\nparts:\n  v: {{symbol: pot-24, {text}}}\nleads:\n  - v.zero -> v.case, bend\n") == [code]

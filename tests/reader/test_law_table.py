@@ -53,6 +53,6 @@ def test_a_bad_table_is_told_with_its_place(name: str, law: str, said: str) -> N
     say = Collector()
     KNOWN.say = say
     read_build(TEXT.format(name=name, law=law).encode(), "hand.yaml", Sources(Path()), KNOWN, say)
-    found = [p for p in say.sorted() if p.code == "R116"]
+    found = [p for p in say.sorted() if p.code == "INP-116"]
     assert any(said in p.message for p in found), [p.text() for p in say.sorted()]
     assert all(p.place.line == 3 and p.place.column > 1 for p in found)

@@ -55,11 +55,11 @@ def test_a_lead_is_taken_out_by_its_ends_either_way_round(folder: Path) -> None:
 
 
 @pytest.mark.parametrize(("text", "code"), [
-    ("take out: {parts: [tonne]}\n", "R343"),
-    ("take out: {leads: [W09]}\n", "R344"),
-    ("take out:\n  leads:\n    - volume.wiper -> output.sleeve\n", "R344"),
-    ("leads:\n  - volume.wiper -> output.tip, red\n", "R341"),
-    ("put in:\n  leads:\n    - volume.wiper -> outptu.tip, red\n", "R301"),
+    ("take out: {parts: [tonne]}\n", "INP-343"),
+    ("take out: {leads: [W09]}\n", "INP-344"),
+    ("take out:\n  leads:\n    - volume.wiper -> output.sleeve\n", "INP-344"),
+    ("leads:\n  - volume.wiper -> output.tip, red\n", "INP-341"),
+    ("put in:\n  leads:\n    - volume.wiper -> outptu.tip, red\n", "INP-301"),
 ])
 def test_what_is_not_in_the_base_is_said_in_the_line_of_the_changes(folder: Path, text: str, code: str) -> None:
     problems = read(HEAD + text, folder)[1]
@@ -70,11 +70,11 @@ def test_what_is_not_in_the_base_is_said_in_the_line_of_the_changes(folder: Path
 def test_a_base_that_is_missing_faulty_or_a_file_of_changes_is_refused(folder: Path) -> None:
     (folder / "bad.yaml").write_text(BASE.replace("output.tip", "output.tpi"), encoding="utf-8")
     (folder / "more.yaml").write_text(HEAD, encoding="utf-8")
-    assert codes("format: 1\nchanges to: none.yaml\n", folder) == ["R022"]
-    assert "R342" in codes("format: 1\nchanges to: bad.yaml\n", folder)
-    assert codes("format: 1\nchanges to: more.yaml\n", folder) == ["R342"]
-    assert codes("format: 1\nchanges to: ../base.yaml\n", folder) == ["R021"]
+    assert codes("format: 1\nchanges to: none.yaml\n", folder) == ["INP-022"]
+    assert "INP-342" in codes("format: 1\nchanges to: bad.yaml\n", folder)
+    assert codes("format: 1\nchanges to: more.yaml\n", folder) == ["INP-342"]
+    assert codes("format: 1\nchanges to: ../base.yaml\n", folder) == ["INP-021"]
 
 
 def test_take_out_without_a_base_is_said() -> None:
-    assert "R341" in codes("format: 1\ntake out: {parts: [a]}\n")
+    assert "INP-341" in codes("format: 1\ntake out: {parts: [a]}\n")

@@ -9,7 +9,8 @@ import zlib
 import pytest
 from PIL import Image
 
-from diagramgen.kernel.diagnostics import Collector, Place, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.reader.work_record import LONG_SIDE, upright
 
 PLACE = Place("job.yaml", 7, 5)
@@ -100,13 +101,13 @@ def claiming(width: int, height: int) -> bytes:
     (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "no JPEG or PNG"),
     (jpeg(scene())[:400], "broken"),
     (claiming(9000, 9000), "more than any camera"),
-    (claiming(60000, 60000), "J513"),
+    (claiming(60000, 60000), "REC-513"),
     (claiming(300, 300), "broken"),
 ])
 def test_what_cannot_be_shown_is_said_at_its_place_and_left_out(data, says):
     found, said = read(data)
     assert found is None
-    assert [p.code for p in said] == ["J513"]
+    assert [p.code for p in said] == ["REC-513"]
     assert said[0].place == PLACE
     assert said[0].severity is Severity.WARNING
     assert says in said[0].code + said[0].message

@@ -42,8 +42,8 @@ def test_verdicts_in_words_with_the_lines_to_keep(filled):
     assert said.returncode == 0
     assert "inside          selector up: 7.87 kΩ" in said.stdout
     assert "neck: values: {a-resistance: 3.95k, b-resistance: 4.05k}" in said.stdout
-    assert "warning J510" in said.stderr
-    assert re.search(r"warning J510: .*\n    .*selector: down", said.stderr), "the line it speaks of is quoted"
+    assert "warning REC-510" in said.stderr
+    assert re.search(r"warning REC-510: .*\n    .*selector: down", said.stderr), "the line it speaks of is quoted"
 
 
 def test_the_lines_to_keep_can_be_pasted(tmp_path, filled):
@@ -67,5 +67,5 @@ def test_the_lines_to_keep_can_be_pasted(tmp_path, filled):
 def test_a_results_file_that_is_not_there_is_no_traceback(tmp_path):
     said = run("readings", TOGGLE, "--results", str(tmp_path / "gone.yaml"))
     assert said.returncode == 1
-    assert "R020" in said.stderr
+    assert "INP-020" in said.stderr
     assert "Traceback" not in said.stderr

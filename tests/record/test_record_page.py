@@ -137,11 +137,12 @@ def test_markup_and_formulas_are_words(tmp_path):
 def test_letters_that_cannot_be_set_are_said_at_their_place(tmp_path, words):
     ended = record_of(tmp_path, f"record:\n  done: [fine, {words}]\n")
     assert ended.exit_code == 0
-    assert "R347" in ended.stderr
+    assert "INP-347" in ended.stderr
     assert "'done' of the record" in ended.stderr
 
 
-@pytest.mark.parametrize(("name", "code"), [("../secret.jpg", "R021"), ("/etc/passwd", "R021"), ("gone.jpg", "R022")])
+@pytest.mark.parametrize(("name", "code"),
+                         [("../secret.jpg", "INP-021"), ("/etc/passwd", "INP-021"), ("gone.jpg", "INP-022")])
 def test_a_photograph_is_taken_only_from_the_folder_of_the_build(tmp_path, name, code):
     (tmp_path.parent / "secret.jpg").write_bytes(photograph())
     ended = record_of(tmp_path, f"record:\n  photographs: [{{file: {name}}}]\n")
@@ -155,7 +156,7 @@ def test_a_broken_photograph_is_left_out_and_the_rest_is_printed(tmp_path):
     (tmp_path / "b.jpg").write_bytes(photograph())
     ended = record_of(tmp_path, "record:\n  photographs: [{file: a.jpg}, {file: b.jpg, says: the cavity}]\n")
     assert ended.exit_code == 0
-    assert "J513" in ended.stderr
+    assert "REC-513" in ended.stderr
     assert "the cavity" in text_of(tmp_path / "out" / "record.pdf")
 
 

@@ -14,7 +14,7 @@ import pytest
 from sampled import proof_of as proof
 
 from diagramgen.analysis import examine
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 from diagramgen.model.build import Build
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -153,8 +153,8 @@ def test_the_wrong_sample_says_exactly_what_its_text_says(monkeypatch: pytest.Mo
 
 def test_the_wrong_sample_shows_problems_of_every_kind_a_build_can_have() -> None:
     text = (SAMPLES / f"{WRONG}.txt").read_text(encoding="utf-8")
-    codes = set(re.findall(r"(?:error|warning|note) ([A-Z]\d{3}):", text))
-    assert codes >= {"R301", "R302", "R321", "R322", "R328", "R335", "R336"}  # names and grammar
-    assert codes >= {"P301", "P302", "P310", "P312", "P314", "P320"}  # fit
-    assert codes >= {"C104", "C107", "C110", "C111"}  # hot metal, an unjoined case, foil, strings
+    codes = set(re.findall(r"(?:error|warning|note) ([A-Z]{3}-\d{3}):", text))
+    assert codes >= {"INP-301", "INP-302", "INP-321", "INP-322", "INP-328", "INP-335", "INP-336"}  # names and grammar
+    assert codes >= {"FIT-301", "FIT-302", "FIT-310", "FIT-312", "FIT-314", "FIT-320"}  # fit
+    assert codes >= {"CIR-104", "CIR-107", "CIR-110", "CIR-111"}  # hot metal, an unjoined case, foil, strings
     assert "2 mm short" in text

@@ -217,7 +217,7 @@ def test_the_readings_file_names_the_output_and_holds_each_against_its_own(tmp_p
     assert rows["selector up, at piezo out"] is None
 
 
-@pytest.mark.parametrize(("name", "code"), [("piezo", "R353"), ("output.ring", "R353")])
+@pytest.mark.parametrize(("name", "code"), [("piezo", "INP-353"), ("output.ring", "INP-353")])
 def test_a_reading_at_no_output_is_named(name: str, code: str, tmp_path: Path) -> None:
     path, filled = tmp_path / "job.yaml", tmp_path / "r.yaml"
     path.write_text(TWO.format(hand="right"), encoding="utf-8")

@@ -26,7 +26,7 @@ SAMPLES = ("baritone", "bass-active", "holes-in-top", "left-handed", "no-cavity"
            "two-pickups-toggle", "two-pickups-toggle-found")
 FORBIDDEN = {
     r"\|\|": "the notation of networks is for files: 'in parallel'",
-    r"\b[RSPWDCJ]\d{3}\b": "codes of problems are for the terminal, where 'meaning' knows them",
+    r"\b[A-Z]{3}-\d{3}\b": "codes of problems are for the terminal, where 'meaning' knows them",
     r"--[a-z]": "an option of a command",
     r"\bdiagramgen [a-z]": "a command",
     r"(?i)\blines? \d": "a line of the file; who holds the paper has no file",

@@ -82,7 +82,7 @@ def test_a_sheet_of_a_job_that_the_user_changed_is_kept_and_the_other_jobs_are_m
     before = {p.name: p.read_bytes() for p in theirs.parent.iterdir()}
     result = shop()
     assert result.exit_code == 3
-    assert f"{Path('jobs', 'b.yaml')}: error J705: its sheets are not written: " in result.stderr
+    assert f"{Path('jobs', 'b.yaml')}: error SHP-705: its sheets are not written: " in result.stderr
     assert f"cannot write {theirs.relative_to(jobs.parent)}: it was changed since it was written" in result.stderr
     assert "--replace writes over it" in result.stderr
     assert result.stdout.splitlines()[-1] == "3 jobs: 1 made, 1 unchanged, 1 not made; no problems"
@@ -125,7 +125,7 @@ def test_builds_that_name_each_other_are_all_jobs_and_it_is_said(jobs, key):
     names = [task.name for task in office.tasks(jobs, jobs / "sheets")]
     assert names == ["a.yaml", "b.yaml", "c.yaml", "later/c.yaml"]
     said = shop().stderr
-    assert said.count("warning J703") == 1
+    assert said.count("warning SHP-703") == 1
     assert "'a.yaml', 'b.yaml', 'c.yaml' name one another" in said
 
 
@@ -212,7 +212,7 @@ def test_a_job_that_becomes_faulty_loses_its_sheets_and_the_index_says_so(jobs):
     (jobs / "a.yaml").write_text(job_text("LL-2", BROKEN), encoding="utf-8")
     result = shop()
     assert result.exit_code == 1
-    assert "error R302" in result.stderr
+    assert "error INP-302" in result.stderr
     assert "1 with errors and so without sheets" in result.stdout
     assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "job-sheets.json"}
     page = (jobs / "sheets" / "index.html").read_text(encoding="utf-8")
@@ -228,7 +228,7 @@ def test_two_jobs_with_one_number_are_a_problem_at_its_line(jobs):
     result = shop()
     assert result.exit_code == 1
     line = next(n for n, text in enumerate(job_text("x").splitlines(), 1) if text.startswith("job:"))
-    assert f"{Path('jobs', 'later', 'c.yaml')}:{line}:1: error J701" in result.stderr
+    assert f"{Path('jobs', 'later', 'c.yaml')}:{line}:1: error SHP-701" in result.stderr
     assert "'a.yaml'" in result.stderr
     assert len(list((jobs / "sheets").rglob("leads.pdf"))) == 3
 
@@ -249,7 +249,7 @@ def test_builds_of_one_number_with_revisions_of_their_own_are_one_job_and_it_say
     (jobs / "later" / "c.yaml").write_text(job_text("LL-2", revision="A"), encoding="utf-8")
     (jobs / "a.yaml").write_text(job_text("LL-2", more, revision="B"), encoding="utf-8")
     first = shop()
-    assert "J701" not in first.stderr
+    assert "SHP-701" not in first.stderr
     assert first.stdout.splitlines()[-1].startswith("2 jobs: 2 made, 0 unchanged")
     plain = json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8"))
     assert plain["history"] == ["A to B: Part volume goes in (rotary pot, 24 mm, 250k log)"]
@@ -264,7 +264,7 @@ def test_builds_of_one_number_with_revisions_of_their_own_are_one_job_and_it_say
     assert made() == ["a.yaml"]
     # One without a revision, or two of one revision, are two jobs with one number.
     (jobs / "later" / "c.yaml").write_text(job_text("LL-2", revision="B"), encoding="utf-8")
-    assert "J701" in shop().stderr
+    assert "SHP-701" in shop().stderr
 
 
 def test_what_is_no_build_is_left_alone(jobs):
@@ -290,7 +290,7 @@ def test_a_job_that_is_not_finished_in_time_loses_its_old_sheets_and_is_said(job
     assert sorted(heard) == [("a.yaml", False), ("b.yaml", False), ("later/c.yaml", False)]
     (late,) = [job for job in results if job.errors]
     assert (late.file, late.job, late.printed) == ("a.yaml", "LL-2", False)
-    assert "a.yaml: error J704: its sheets were not finished within" in late.problems[0]
+    assert "a.yaml: error SHP-704: its sheets were not finished within" in late.problems[0]
     assert "--limit" in late.problems[0]
     assert {p.name for p in (jobs / "sheets" / "a").iterdir()} == {"job.json", "job-sheets.json", "notes.txt"}
     assert made() == ["a.yaml"]  # with time enough it is made
@@ -301,7 +301,7 @@ def test_a_job_whose_process_is_ended_is_said_and_the_others_are_made(jobs, monk
                                                                   enumerate(things)))
     result = shop()
     assert result.exit_code == 1
-    assert result.stderr.count("error J706") == 2
+    assert result.stderr.count("error SHP-706") == 2
     assert "--workers 1" in result.stderr
     assert result.stdout.splitlines()[-1] == "3 jobs: 1 made, 0 unchanged, 2 not made; no problems"
 
@@ -309,7 +309,7 @@ def test_a_job_whose_process_is_ended_is_said_and_the_others_are_made(jobs, monk
 def test_a_job_without_a_number_is_noted_and_an_empty_folder_is_wrong_usage(jobs, tmp_path):
     (jobs / "b.yaml").write_text(job_text(""), encoding="utf-8")
     result = shop()
-    assert "J702" in result.stderr
+    assert "SHP-702" in result.stderr
     (tmp_path / "empty").mkdir()
     assert quick("shop", "empty").exit_code == 2
     assert quick("shop", "nowhere").exit_code == 2
@@ -367,7 +367,7 @@ def test_numbers_are_the_same_whatever_their_case_and_blanks(jobs):
     from dataclasses import replace
 
     check_numbers([job, replace(job, job=" ll-2 "), replace(job, job="LL-22"), replace(job, job="")], jobs, say)
-    assert [p.code for p in say] == ["J701", "J702"]
+    assert [p.code for p in say] == ["SHP-701", "SHP-702"]
 
 
 def test_the_commands_of_the_page_run(jobs):

@@ -21,7 +21,8 @@ import pytest
 
 from diagramgen.analysis import Analysis, examine
 from diagramgen.features.leadlist.export import leads_csv
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity, registry
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader import reader, upgrade
@@ -67,8 +68,10 @@ def sound_dump(analysis: Analysis) -> str:
 
 
 def problem_dump(analysis: Analysis) -> str:
-    return "".join(f"{p.place.line}:{p.place.column} {p.severity.word} {p.code}\n" for p in analysis.problems
-                   if p.code[0] in SAID)
+    """A line a problem, with the id it had when the format was frozen."""
+    then = {code.id: code.was for code in registry().codes if code.was[:1] in tuple(SAID)}
+    said = sorted((p.place, -p.severity, then[p.code]) for p in analysis.problems if p.code in then)
+    return "".join(f"{place.line}:{place.column} {Severity(-severity).word} {was}\n" for place, severity, was in said)
 
 
 DUMPS = {"leads.txt": lead_dump, "sounds.txt": sound_dump, "problems.txt": problem_dump}
@@ -103,7 +106,7 @@ def test_every_dump_has_its_build_and_says_something() -> None:
 def test_a_frozen_build_has_no_error_and_no_hint_of_its_age(build: Path) -> None:
     said = proof(build.name).problems
     assert [p.text() for p in said if p.severity is Severity.ERROR] == []
-    assert not any(p.code == "R014" for p in said)
+    assert not any(p.code == "INP-014" for p in said)
 
 
 # --- formats that do not exist: invented for these tests alone ------------------------------------------------------
@@ -138,7 +141,7 @@ def test_an_older_format_is_read_as_it_was_meant_and_problems_point_at_its_own_l
     build, said = read(OLD)
     assert build is not None
     assert build.title == "Old words"
-    assert [(p.code, p.severity.word, p.place.line) for p in said] == [("R014", "note", 1), ("R218", "error", 8)]
+    assert [(p.code, p.severity.word, p.place.line) for p in said] == [("INP-014", "note", 1), ("INP-218", "error", 8)]
     build, said = read(OLD.replace("blakc", "black"))
     assert [(str(lead.start), str(lead.end)) for lead in build.leads] == [
         ("pickup.finish", "output.tip"), ("pickup.start", "output.sleeve")]
@@ -149,7 +152,7 @@ def test_a_step_is_tried_on_its_own_format_alone(with_a_step: None) -> None:
     """The same words in a file of format 1 are unknown keys, as they are without the step."""
     build, said = read(OLD.replace("format: 0", "format: 1"))
     assert build is None or not build.leads
-    assert {p.code for p in said} >= {"R109"}
+    assert {p.code for p in said} >= {"INP-109"}
 
 
 def test_an_old_base_under_new_changes_is_upgraded_too(with_a_step: None, tmp_path: Path) -> None:
@@ -177,7 +180,7 @@ def test_in_a_later_program_today_s_files_pass_through_every_step(monkeypatch: p
     text = (FROZEN / "one-volume.yaml").read_text(encoding="utf-8")
     build, said = read(text)
     assert passed == [1, 2]
-    assert [(p.code, p.severity.word) for p in said if p.code == "R014"] == [("R014", "note")]
+    assert [(p.code, p.severity.word) for p in said if p.code == "INP-014"] == [("INP-014", "note")]
     assert len(build.leads) == len(proof("one-volume.yaml").build.leads)
 
 
@@ -185,7 +188,7 @@ def test_a_newer_format_is_refused_with_one_sentence_whatever_it_holds() -> None
     build, said = read("format: 2\ntitle: T\nholograms: [1]\nleads: {never: seen}\n")
     assert build is None
     (one,) = said
-    assert (one.code, one.severity, one.place.line) == ("R014", Severity.ERROR, 1)
+    assert (one.code, one.severity, one.place.line) == ("INP-014", Severity.ERROR, 1)
     assert "format 2; this program reads format 1" in one.message
     assert one.remedy == "Use a newer diagramgen."
 

@@ -16,7 +16,8 @@ from typing import Any
 import pytest
 
 from diagramgen.features.price.price_file import read_prices
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.reader import upgrade
 from diagramgen.reader.results import read_results
 from diagramgen.yamlfile.nodes import Entries
@@ -71,18 +72,18 @@ def test_an_older_file_is_read_as_it_was_meant(kind: str, monkeypatch: pytest.Mo
 
     monkeypatch.setattr(upgrade, f"{kind.upper()}_STEPS", {0: from_zero})
     found, said = read(kind, OLD[kind].encode())
-    assert said == [("R014", "note", 1)]
+    assert said == [("INP-014", "note", 1)]
     assert found.currency.code == "EUR" if kind == "prices" else found.job.value == "LL-1175"
 
 
 @pytest.mark.parametrize("kind", READERS)
 def test_an_older_file_without_a_step_is_refused_with_one_sentence(kind: str) -> None:
-    assert read(kind, OLD[kind].encode()) == (None, [("R014", "error", 1)])
+    assert read(kind, OLD[kind].encode()) == (None, [("INP-014", "error", 1)])
 
 
 @pytest.mark.parametrize("kind", READERS)
 def test_a_newer_file_is_refused_with_one_sentence_whatever_it_holds(kind: str) -> None:
-    assert read(kind, b"format: 2\nholograms: [1]\n") == (None, [("R014", "error", 1)])
+    assert read(kind, b"format: 2\nholograms: [1]\n") == (None, [("INP-014", "error", 1)])
 
 
 @pytest.mark.parametrize("kind", READERS)
@@ -98,6 +99,6 @@ def test_in_a_later_program_today_s_file_passes_through_every_step(kind: str, mo
     for file in (f for f in FILES if f.parent.name == kind):
         say = Collector()
         found = READERS[kind](file.read_bytes(), file.name, say)
-        assert [(p.code, p.severity) for p in say] == [("R014", Severity.NOTE)]
+        assert [(p.code, p.severity) for p in say] == [("INP-014", Severity.NOTE)]
         assert dump(found) == file.with_suffix(".txt").read_text(encoding="utf-8")
     assert len(passed) == 2

@@ -131,16 +131,16 @@ def test_wrong_usage_ends_with_status_2(folder, arguments, words, monkeypatch):
 
 
 @pytest.mark.parametrize(("arguments", "code"), [
-    ("nothing.jpg --dpi 100", "J802"),
-    (". --dpi 100", "J802"),
-    ("two-pickups-toggle.yaml --dpi 100", "J802"),
-    ("sheet.jpg --sheet card", "J801"),
-    ("sheet.jpg --sheet 105x148.5 --scale-below 38", "J810"),
-    ("sheet.jpg --sheet 105x148.5 --inside 20,20", "J805"),
-    ("sheet.jpg --sheet 105x148.5 --into two-pickups-toggle.yaml --cavity contrlos", "J813"),
-    ("sheet.jpg --sheet 105x148.5 --into two-pickups-toggle.yaml", "J813"),
-    ("sheet.jpg --sheet 105x148.5 --into nothing.yaml", "R020"),
-    ("sheet.jpg --sheet 105x148.5 --drawn nothing.svg", "J802"),
+    ("nothing.jpg --dpi 100", "PHO-802"),
+    (". --dpi 100", "PHO-802"),
+    ("two-pickups-toggle.yaml --dpi 100", "PHO-802"),
+    ("sheet.jpg --sheet card", "PHO-801"),
+    ("sheet.jpg --sheet 105x148.5 --scale-below 38", "PHO-810"),
+    ("sheet.jpg --sheet 105x148.5 --inside 20,20", "PHO-805"),
+    ("sheet.jpg --sheet 105x148.5 --into two-pickups-toggle.yaml --cavity contrlos", "PHO-813"),
+    ("sheet.jpg --sheet 105x148.5 --into two-pickups-toggle.yaml", "PHO-813"),
+    ("sheet.jpg --sheet 105x148.5 --into nothing.yaml", "INP-020"),
+    ("sheet.jpg --sheet 105x148.5 --drawn nothing.svg", "PHO-802"),
 ])
 def test_what_cannot_be_done_ends_with_status_1_and_changes_nothing(folder, arguments, code, monkeypatch):
     monkeypatch.chdir(folder[0])

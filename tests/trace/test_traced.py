@@ -61,7 +61,7 @@ def test_outline_beside_a_sheet_is_right_to_half_a_millimetre(name, shape, camer
     assert off <= LIMIT
     # The figure printed is no promise made too lightly.
     assert off <= found.expected.whole
-    assert "J807" not in codes
+    assert "PHO-807" not in codes
     # What is written is what was found.
     written = Polygon(read_path(path_words(found.path)).flat(0.01))
     assert written.area == pytest.approx(scene.cavity.area, rel=0.01)
@@ -111,9 +111,9 @@ def test_a_scale_that_lies_lower_is_refused_without_the_camera_and_right_with_it
     assert wrong.path.box().width == pytest.approx(120 * 470 / 450, abs=0.5)
     nothing, codes = traced(data, Known(sheet=SHEET[2:], low=20.0))
     assert nothing is None
-    assert codes == ["J810"]
+    assert codes == ["PHO-810"]
     right, codes = traced(data, Known(sheet=SHEET[2:], low=20.0, camera=450.0))
-    assert "J810" not in codes
+    assert "PHO-810" not in codes
     assert hausdorff(right.path.flat(0.01), scene.exterior.coords) <= LIMIT
 
 

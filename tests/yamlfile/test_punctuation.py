@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.model.build import Build
@@ -56,11 +57,11 @@ def test_one_break_is_one_problem_at_its_line_and_nothing_follows_from_it(sample
         if broken == rows[at] or not rows[at].strip() or rows[at].lstrip().startswith("#"):
             continue
         build, problems = read("\n".join([*rows[:at], broken, *rows[at + 1:]]))
-        if not any(p.code == "R005" for p in problems):
+        if not any(p.code == "INP-005" for p in problems):
             continue  # a break inside a comment or a text is none
         tried += 1
-        assert errors(problems) == [("R005", at + 1)], (at + 1, broken)
-        assert {p.code for p in problems} - usual == {"R005"}, (at + 1, broken)
+        assert errors(problems) == [("INP-005", at + 1)], (at + 1, broken)
+        assert {p.code for p in problems} - usual == {"INP-005"}, (at + 1, broken)
         assert build is None
     assert tried or how in ("bracket opened", "bracket left open")
 
@@ -92,9 +93,9 @@ def test_a_break_in_a_file_of_changes_is_one_problem_and_nothing_follows_from_it
     for at in range(len(rows) - 1):
         broken = BREAKS[how](rows[at])
         build, problems = read("\n".join([*rows[:at], broken, *rows[at + 1:]]))
-        if broken != rows[at] and any(p.code == "R005" for p in problems):
-            assert errors(problems) == [("R005", at + 1)], (at + 1, broken)
-            assert {p.code for p in problems} - {p.code for p in usual} == {"R005"}, (at + 1, broken)
+        if broken != rows[at] and any(p.code == "INP-005" for p in problems):
+            assert errors(problems) == [("INP-005", at + 1)], (at + 1, broken)
+            assert {p.code for p in problems} - {p.code for p in usual} == {"INP-005"}, (at + 1, broken)
             assert build is None
 
 
@@ -107,8 +108,8 @@ def test_a_lead_to_a_lug_that_is_not_there_is_named_beside_a_break_elsewhere(how
         broken = BREAKS[how](rows[at])
         if broken != rows[at]:
             _, problems = read("\n".join([*rows[:at], broken, *rows[at + 1:]]))
-            assert {code for code, line in errors(problems) if line == lead + 1} == {"R302"}
-            assert ("R005", at + 1) in errors(problems)
+            assert {code for code, line in errors(problems) if line == lead + 1} == {"INP-302"}
+            assert ("INP-005", at + 1) in errors(problems)
 
 
 def test_every_break_of_a_file_is_named_in_one_run() -> None:
@@ -120,33 +121,33 @@ def test_every_break_of_a_file_is_named_in_one_run() -> None:
     title = next(i for i, row in enumerate(rows) if row.startswith("title:"))
     rows[title] = 'title: "One'
     _, problems = read("\n".join(rows))
-    assert errors(problems) == [("R005", i + 1) for i in sorted([title, *leads])]
+    assert errors(problems) == [("INP-005", i + 1) for i in sorted([title, *leads])]
 
 
 def test_a_bracket_left_open_in_one_left_open_is_named_once_where_the_inner_one_is() -> None:
     text = ("format: 1\ntitle: T\nparts:\n  pickup: {symbol: single-coil,\n"
             "           colours: {finish: white, start: black\n  output: jack-mono-open\n"
             "leads:\n  - pickup.finish -> output.tip\n  - pickup.start -> output.sleve\n")
-    assert errors(read(text)[1]) == [("R005", 5), ("R302", 9)]
+    assert errors(read(text)[1]) == [("INP-005", 5), ("INP-302", 9)]
 
 
 @pytest.mark.parametrize("text", ["[", "{", "a: [", "a: [\n", "a:\n  - [\n", "[\n\n", '"', "'\n", "a: {\n  b: [\n"])
 def test_a_bracket_or_quote_that_the_file_ends_in_is_named_with_a_place(text: str) -> None:
-    (problem,) = [p for p in read(text)[1] if p.code == "R005"]
+    (problem,) = [p for p in read(text)[1] if p.code == "INP-005"]
     assert 1 <= problem.place.line <= text.count("\n") + 2
 
 
 def test_a_quote_that_a_mark_far_below_closes_is_named_where_it_was_opened() -> None:
     text = 'format: 1\ntitle: "Three-eighths\njob: A\nnote: the jack is 3/8" wide\n'
     _, problems = read(text)
-    assert ("R005", 2) in errors(problems)
-    assert not [line for code, line in errors(problems) if code == "R005" and line != 2]
+    assert ("INP-005", 2) in errors(problems)
+    assert not [line for code, line in errors(problems) if code == "INP-005" and line != 2]
 
 
 @given(st.lists(st.sampled_from(['a: "b', "  c: [d", "- e", "f: g: h", "\ti: j", "k", "' l", "}", "m: 'n'", "", " o: p",
                                  "  - {q: r", "s: |", "# t", ": u", "? v", "\u2028w: x", "-", "y:"]), max_size=12))
 def test_no_heap_of_broken_lines_is_read_for_ever_or_without_a_word(rows: list[str]) -> None:
     build, problems = read("\n".join(rows))
-    assert build is None or not any(p.code == "R005" for p in problems)
+    assert build is None or not any(p.code == "INP-005" for p in problems)
     assert all(p.place.column >= 0 and p.message for p in problems)
     assert problems

@@ -29,7 +29,8 @@ from diagramgen.circuit.rules.knobs import DARK_DB, Reach, takes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import StateSpace
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of, rest_turn
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.model.build import Build
 
 SLACK_DB = 1.0
@@ -40,7 +41,7 @@ NOT_LUGS = ("metal of ", "plate of ", "braid of ")
 """How nodes that are no lugs begin."""
 HEARD_ENDS = frozenset({"start", "finish", "hot", "ground", "ten", "wiper", "zero", "in", "out"})
 """Ends of coils, transducers, tracks and buffers that lie in the way of sound."""
-BARE = frozenset({"C116", "C117", "C120"})
+BARE = frozenset({"CIR-116", "CIR-117", "CIR-120"})
 """Notes on lugs without a lead and leads that lead nowhere."""
 
 Complaints = Callable[[Build], Iterable[Problem]]

@@ -27,7 +27,8 @@ from diagramgen.circuit.rules.connections import bare_lugs, check_connections
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
-from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.model.build import Build, End, Lead
 
 EFFORT = 12_000
@@ -40,7 +41,7 @@ STATES = 60_000
 """States solved for that at most, about."""
 LOOKED_AT = 20
 """States looked at closely where no promise names any."""
-BESIDE = frozenset({"C250"})
+BESIDE = frozenset({"CIR-250"})
 """Warnings of what is no fault of the circuit: colours."""
 NAMED = 3
 """Changes that would do alike named at most."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagramgen.circuit.check_wanted import words
+from diagramgen.circuit.rules.codes import CIR_220, CIR_221, CIR_222, CIR_224
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, drawn, state_table
 from diagramgen.circuit.states import Switch, state_space
@@ -28,25 +29,21 @@ def check(found: StateTable, say: Collector) -> None:
         whole = state_table(found.build, select=currents.select)
         worst = max(whole.results, key=lambda r: r.current)
         if worst.current > SHORTED:
-            say.error("C224", place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}",
-                      "Battery out at once. Follow plus and minus with the meter: they must not meet.")
+            say.add(CIR_224, place, f"the battery is shorted: {words(whole.space.state(worst.first), whole.space)}")
             return
     several = len(currents.jacks) > 1
     out = currents.of({})
     if out > 0:
-        say.error("C220", place, f"the battery is drained with {'every' if several else 'the'} plug out: "
-                  f"{number(out * 1000, 2)} mA",
-                  "Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.")
+        say.add(CIR_220, place, f"the battery is drained with {'every' if several else 'the'} plug out: "
+                f"{number(out * 1000, 2)} mA")
     if currents.of(dict.fromkeys(currents.jacks, "mono")) == 0:
-        say.error("C222", place, f"the battery is never on with {'mono plugs' if several else 'a mono plug'} in",
-                  "Follow plus to the board and minus to what the plug joins.")
+        say.add(CIR_222, place, f"the battery is never on with {'mono plugs' if several else 'a mono plug'} in")
         return
     for jack in currents.jacks:
         # A note: nobody promised that a stereo plug works, yet it must be told.
         if currents.of({jack: "mono"}) > 0 and currents.of({jack: "stereo"}) == 0:
             where = f" in {jack}" if several else ""
-            say.note("C221", place, f"a stereo plug{where} leaves the battery off: the board is dead with it",
-                     "Use mono plugs, or a jack with switch contacts of its own.")
+            say.add(CIR_221, place, f"a stereo plug{where} leaves the battery off: the board is dead with it")
 
 
 class Currents:

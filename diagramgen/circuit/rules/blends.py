@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagramgen.circuit.codes import CIR_230, CIR_231
 from diagramgen.circuit.rules.never_heard import is_mute
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, state_table
@@ -21,13 +22,11 @@ def check(found: StateTable, say: Collector) -> None:
     for knob, gangs in blends.items():
         part = gangs[0][0]
         if len(gangs) > 1 and any(name == "linear" for _, name in gangs):
-            say.error("C231", part.place,
-                      f"{part.name} has linear gangs: in its centre each pickup passes half a track",
-                      "A blend needs half-dead gangs: each on its end for half of the turn.")
+            say.add(CIR_231, part.place,
+                    f"{part.name} has linear gangs: in its centre each pickup passes half a track")
         ends = (state_table(build, {knob: turn}) for turn in (0.0, 10.0))
         if len(gangs) > 1 and not is_mute(found) and all(is_mute(end) for end in ends):
-            say.error("C230", part.place, f"silent at both ends of {part.name}: each end grounds the output",
-                      "The pickups go to the wipers, the output to the ends.")
+            say.add(CIR_230, part.place, f"silent at both ends of {part.name}: each end grounds the output")
 
 
 RULE = Rule(60, check)

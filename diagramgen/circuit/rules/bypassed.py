@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagramgen.circuit.codes import CIR_119
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.rules.connections import path_words
@@ -12,7 +13,7 @@ from diagramgen.kernel.diagnostics import Collector
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of every resistor, capacitor, coil, lamp or transducer whose ends leads or metal join (C119)."""
+    """Warn of every resistor, capacitor, coil, lamp or transducer whose ends leads or metal join (CIR-119)."""
     build = found.build
     graph = connect(build)
     two_ended = [kind.name for kind in KINDS.values() if kind.passes is None]
@@ -25,7 +26,7 @@ def check(found: StateTable, say: Collector) -> None:
             continue
         name = source_name(part, element) if KINDS[element.kind].sounds else part.name
         said = f"both ends of {name} are on one net: it does nothing there"
-        say.warning("C119", part.place, said, f"The way: {path_words(path, one)}. Move one end to where it belongs.")
+        say.add(CIR_119, part.place, said, f"The way: {path_words(path, one)}. Move one end to where it belongs.")
 
 
 RULE = Rule(10, check)

@@ -15,10 +15,32 @@ from diagramgen.circuit.net_roles import ground_nodes, jacks, tip_nodes
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Edge, Graph, braid_node, classes, connect, is_shield, metal_node
 from diagramgen.circuit.outputs import contacts
+from diagramgen.circuit.rules.codes import (
+    CIR_100,
+    CIR_101,
+    CIR_102,
+    CIR_103,
+    CIR_104,
+    CIR_105,
+    CIR_106,
+    CIR_107,
+    CIR_108,
+    CIR_109,
+    CIR_110,
+    CIR_111,
+    CIR_112,
+    CIR_113,
+    CIR_114,
+    CIR_115,
+    CIR_116,
+    CIR_117,
+    CIR_118,
+)
 from diagramgen.circuit.rules.single_cut import astray, joining, lead_words
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of
-from diagramgen.kernel.diagnostics import Collector, Place, Severity
+from diagramgen.kernel.codes import Code, Severity
+from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.library.model import Metal
 from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
@@ -31,14 +53,11 @@ def check_braids(build: Build, graph: Graph, ground: Collection[str], tip: Colle
     for owner, what, place in _braids(build):
         node = braid_node(owner)
         if node not in graph.nodes:
-            say.warning("C113", place, f"the braid of {what} is joined to nothing",
-                        "Write 'shield to part.case' (one end is enough), or 'shield cut' if it is meant so.")
+            say.add(CIR_113, place, f"the braid of {what} is joined to nothing")
         elif node in tip:
-            say.error("C114", place, f"the braid of {what} is hot: it is joined to the tip",
-                      "The braid goes to ground, the inner conductor to the signal: exchange them.")
+            say.add(CIR_114, place, f"the braid of {what} is hot: it is joined to the tip")
         elif ground and node not in ground:
-            say.warning("C115", place, f"the braid of {what} is joined, but not to ground",
-                        "Join it to a grounded case or to the sleeve of the jack.")
+            say.add(CIR_115, place, f"the braid of {what} is joined, but not to ground")
 
 
 def _braids(build: Build) -> Iterator[tuple[str, str, Place]]:
@@ -80,11 +99,11 @@ class Findings:
     """No end of a lead is unknown."""
     say: Collector
 
-    def missing(self, severity: Severity, code: str, place: Place, message: str, remedy: str) -> None:
+    def missing(self, code: Code, place: Place, message: str, remedy: str | None = None) -> None:
         """Say that something is missing: a note while ends are not traced yet."""
         if not self.traced:
-            severity, message = Severity.NOTE, message + " (some ends are not traced yet)"
-        self.say.add(severity, code, place, message, remedy)
+            code, message = code.at(Severity.NOTE), message + " (some ends are not traced yet)"
+        self.say.add(code, place, message, remedy)
 
 
 def check_connections(build: Build, say: Collector) -> None:
@@ -98,8 +117,7 @@ def check_connections(build: Build, say: Collector) -> None:
     _forgotten(found)
     check_braids(build, graph, found.ground, found.tip, say)
     if not jacks(build):
-        say.note("C100", Place(build.file), "the build has no output jack: ground and hot were not judged",
-                 "Put the jack in, with its tip and sleeve.")
+        say.add(CIR_100, Place(build.file), "the build has no output jack: ground and hot were not judged")
         return
     if _jack_leads(found) and not _short(found):
         _metal(found)
@@ -134,7 +152,7 @@ def _jack_leads(found: Findings) -> bool:
                 whole = False
                 wrong = astray(found.build) if lug == "tip" else None
                 why = f": hot is shorted to ground by {lead_words(wrong)}" if wrong else ""
-                found.missing(Severity.ERROR, "C101", jack.place, f"nothing is joined to {jack.name}.{lug}{why}",
+                found.missing(CIR_101, jack.place, f"nothing is joined to {jack.name}.{lug}{why}",
                               f"Should that lead go to {jack.name}.{lug}?" if wrong else
                               "Give it its lead: without it nothing reaches the amplifier.")
     return whole
@@ -148,13 +166,13 @@ def _short(found: Findings) -> bool:
         if path is not None:
             guilty = joining(found.build, path, tip, sleeve)
             by = f" by {lead_words(guilty)}" if guilty else ""
-            found.say.error("C102", jack.place, f"tip and sleeve of {jack.name} are joined{by}: the plug is muted",
-                            f"The way: {path_words(path, tip)}.")
+            found.say.add(CIR_102, jack.place, f"tip and sleeve of {jack.name} are joined{by}: the plug is muted",
+                          f"The way: {path_words(path, tip)}.")
             return True
         path = found.graph.path(tip, sleeve, perhaps=True)
         if path is not None:
-            found.say.warning("C103", jack.place, f"tip and sleeve of {jack.name} are joined if metal touches metal",
-                              f"The way: {path_words(path, tip)}. Put tape between, and meter it.")
+            found.say.add(CIR_103, jack.place, f"tip and sleeve of {jack.name} are joined if metal touches metal",
+                          f"The way: {path_words(path, tip)}. Put tape between, and meter it.")
             return True
     return False
 
@@ -175,8 +193,7 @@ def _metal(found: Findings) -> None:
     if by_nut:
         names = ", ".join(f"{part.name}.{metal.lugs[0]}" if metal.lugs else f"the {metal.name} of {part.name}"
                           for part, metal in by_nut)
-        found.say.note("C105", by_nut[0][0].place, f"only nuts or screws ground {names}",
-                       "A loose nut opens it: meter case to sleeve, under 1 ohm, or run a wire.")
+        found.say.add(CIR_105, by_nut[0][0].place, f"only nuts or screws ground {names}")
 
 
 def _pieces(build: Build) -> Iterator[tuple[Part, Metal]]:
@@ -188,8 +205,7 @@ def _pieces(build: Build) -> Iterator[tuple[Part, Metal]]:
 def _lugless(part: Part, metal: Metal, found: Findings) -> None:
     """Metal without a lug and without a plate: only worth a word where a hand touches it."""
     if metal.touchable:
-        found.say.note("C109", part.place, f"the {metal.name} of {part.name} is metal that is joined to nothing",
-                       "If it hums when touched, put a ring tag under its nut and ground it.")
+        found.say.add(CIR_109, part.place, f"the {metal.name} of {part.name} is metal that is joined to nothing")
 
 
 def _through_nut(node: str, found: Findings) -> bool:
@@ -208,7 +224,7 @@ def _hot(part: Part, metal: Metal, node: str, found: Findings) -> bool:
     surely = node in found.tip
     tip = next(one for one in contacts(found.build) if found.graph.path(one.lug, node, perhaps=True) is not None)
     way = path_words(found.graph.path(tip.lug, node, perhaps=True), tip.lug)
-    found.say.add(Severity.ERROR if surely else Severity.WARNING, "C104", part.place, f"the {metal.name} of "
+    found.say.add(CIR_104.at(Severity.ERROR if surely else Severity.WARNING), part.place, f"the {metal.name} of "
                   f"{part.name} is {'' if surely else 'perhaps '}hot: it is joined to the {tip.contact}",
                   f"The way: {way}. Metal, braid and cover go to ground; exchange the two leads.")
     return True
@@ -221,21 +237,20 @@ def _ungrounded(part: Part, metal: Metal, node: str, found: Findings, said: set[
     said.add(net[0])
     what = f"the {metal.name} of {part.name}"
     if node in found.maybe_ground:
-        found.missing(Severity.WARNING, "C106", part.place,
-                      f"{what} is grounded only if its nut makes contact with foil or paint",
-                      "Run a lead from it to ground; foil under a nut is not sure.")
+        found.missing(CIR_106, part.place,
+                      f"{what} is grounded only if its nut makes contact with foil or paint")
         return
     rest = [n for n in net if n in touched(found.build) and not n.startswith(part.name + ".")]
     if is_shield(part):
-        found.missing(Severity.ERROR, "C110", part.place, f"{what} is joined to no ground: it shields nothing",
+        found.missing(CIR_110, part.place, f"{what} is joined to no ground: it shields nothing",
                       f"Join it to ground with a lead from {part.name}.{metal.lugs[0]}.")
     elif rest:
         verb = "rely" if len(rest) > 1 else "relies"
-        found.missing(Severity.WARNING, "C107", part.place,
+        found.missing(CIR_107, part.place,
                       f"{', '.join(rest)} {verb} on {what}, which nobody joined to ground",
                       _grounding(found.build, rest[0], what))
     else:
-        found.missing(Severity.WARNING, "C108", part.place, f"{what} is not on ground",
+        found.missing(CIR_108, part.place, f"{what} is not on ground",
                       f"Join {part.name}.{metal.lugs[0]} to ground: from case to case a bare wire is usual.")
 
 
@@ -252,8 +267,7 @@ def _strings(found: Findings) -> None:
     build = found.build
     named = [(p, m) for p, m in _pieces(build) if is_strings(p, m)]
     if not named:
-        found.say.note("C112", Place(build.file), "the build has no strings: the string ground was not judged",
-                       "Put in the wire to bridge, tailpiece or claw.")
+        found.say.add(CIR_112, Place(build.file), "the build has no strings: the string ground was not judged")
         return
     for part, metal in named:
         if metal_node(part.name, metal.name) in found.ground:
@@ -261,7 +275,7 @@ def _strings(found: Findings) -> None:
         if grounded_through(build, part, metal):
             _string_network(part, metal, found)
         else:
-            found.missing(Severity.WARNING, "C111", part.place, "nothing leads from the strings to ground",
+            found.missing(CIR_111, part.place, "nothing leads from the strings to ground",
                           f"Run a lead from {part.name}.{metal.lugs[0]} to ground; then meter strings to sleeve.")
 
 
@@ -292,9 +306,7 @@ def grounded_through(build: Build, part: Part, metal: Metal) -> bool:
 def _string_network(part: Part, metal: Metal, found: Findings) -> None:
     """Strings that reach ground through a resistor or capacitor instead of a wire."""
     reading = string_reading(found.build, part, metal)
-    found.say.note("C118", part.place, f"no plain wire grounds the strings: strings to sleeve reads {reading}",
-                   "Touching the strings then quiets hum less than with a wire. What the network is meant to "
-                   "guard against is not judged here, and no safety is promised by it.")
+    found.say.add(CIR_118, part.place, f"no plain wire grounds the strings: strings to sleeve reads {reading}")
 
 
 def string_reading(build: Build, part: Part, metal: Metal) -> str:
@@ -314,11 +326,10 @@ def _forgotten(found: Findings) -> None:
         lugs = [lug for lug in part.symbol.lug_names() if not used.intersection(found.graph.net_of(part.name, lug))]
         if len(lugs) == len(part.symbol.lug_names()):
             if part not in jacks(found.build) and not is_shield(part):
-                found.say.note("C117", part.place, f"no lead ends on {part.name}", "Is it still to be wired?")
+                found.say.add(CIR_117, part.place, f"no lead ends on {part.name}")
             continue
         for lug in _needed(part, lugs):
-            found.say.note("C116", part.place, f"no lead ends on {part.name}.{lug}",
-                           "Wire it, or write '-> parked' for an end that is capped on purpose.")
+            found.say.add(CIR_116, part.place, f"no lead ends on {part.name}.{lug}")
 
 
 def bare_lugs(build: Build, graph: Graph) -> Iterator[str]:

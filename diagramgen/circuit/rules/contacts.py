@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from diagramgen.circuit.net_roles import ground_nodes
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Graph, connect
+from diagramgen.circuit.rules.codes import CIR_120, CIR_252, CIR_270
 from diagramgen.circuit.rules.connections import path_words, touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.library.model import ContactTable
 from diagramgen.model.build import Build, Part
@@ -42,7 +44,8 @@ class Contact:
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of contacts whose two lugs are joined in every state (C252) and leads that meet nothing (C120, C270)."""
+    """Warn of contacts whose two lugs are joined in every state (CIR-252) and leads that meet nothing (CIR-120,
+    CIR-270)."""
     graph = connect(found.build)
     _free_throws(found, graph, say)
     ground = ground_nodes(found.build, graph)
@@ -55,12 +58,12 @@ def check(found: StateTable, say: Collector) -> None:
     for part, lug, others in _dead_ends(found.build, graph):
         bare = " or ".join(sorted(others))
         if ends.count(lug) == 1:
-            say.warning("C120", part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
-                        f"none ends on {bare}",
-                        "Wire the other side of the contact, or write '-> parked' if the lead only rests there.")
+            say.add(CIR_120, part.place, f"a lead ends on {lug}, and no position joins that lug to anything wired: "
+                    f"none ends on {bare}")
         else:
-            say.note("C120", part.place, f"{lug} only ties its leads together: no lead ends on {bare}",
-                     "Is the other side of the contact still to be wired?")
+            say.add(CIR_120.at(Severity.NOTE), part.place,
+                    f"{lug} only ties its leads together: no lead ends on {bare}",
+                    "Is the other side of the contact still to be wired?")
 
 
 def _contacts(build: Build) -> Iterator[Contact]:
@@ -120,9 +123,9 @@ def _say_bypassed(found: StateTable, contact: Contact, say: Collector) -> None:
         path = graph.path(contact.one, contact.other)
         if path is None:
             continue  # joined through a wiper at the end of its track
-        say.warning("C252", contact.part.place,
-                    f"{contact.words} switches nothing: the two lugs are joined in every position",
-                    f"The other way: {path_words(path, contact.one)}. Is one lug used for two things?")
+        say.add(CIR_252, contact.part.place,
+                f"{contact.words} switches nothing: the two lugs are joined in every position",
+                f"The other way: {path_words(path, contact.one)}. Is one lug used for two things?")
         return
 
 
@@ -145,7 +148,8 @@ def _ends(build: Build) -> list[str]:
 
 
 def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
-    """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell (C270)."""
+    """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell
+    (CIR-270)."""
     used = touched(found.build)
     loud, quiet = (frozenset((key, word) for wanted in found.build.wanted if (wanted.sounds == "silent") is silent
                              for key, word in wanted.when.items()) for silent in (False, True))
@@ -159,9 +163,8 @@ def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
                          if _wired(graph, a, used) != _wired(graph, b, used)]
         if free:
             part = found.build.parts[switch.keys[0].partition(".")[0]]
-            say.note("C270", part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {switch.keys[0]} "
-                     "joins to lugs in use",
-                     "Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.")
+            say.add(CIR_270, part.place, f"no lead ends on {', '.join(dict.fromkeys(free))}, which {switch.keys[0]} "
+                    "joins to lugs in use")
 
 
 def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:

@@ -8,6 +8,7 @@ import numpy as np
 
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.knob_sweep import Turned, knob_word, turned_in
+from diagramgen.circuit.rules.codes import CIR_253
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import knobs_of, law_of
 from diagramgen.kernel.diagnostics import Collector
@@ -29,7 +30,8 @@ Past = tuple[float, int, str]
 
 def check_halfway(found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned],
                   say: Collector) -> bool:
-    """Say where a volume silences a coil at 0 but does not lower it on the way (C253); whether something was said."""
+    """Say where a volume silences a coil at 0 but does not lower it on the way (CIR-253); whether something was
+    said."""
     if gangs[0][0].meant:
         return False
     least = -HARDLY_DB if all(law_of(part, element).name == "log" for part, element in gangs) else RAISED_DB
@@ -40,11 +42,11 @@ def check_halfway(found: StateTable, knob: str, gangs: Sequence[tuple[Part, Elem
     rise, state, coil = worst
     does = f"makes {coil} {rise:.1f} dB louder at 80 Hz" if rise >= RAISED_DB else \
         f"takes {max(-rise, 0.0):.1f} dB from it at 80 Hz"
-    say.warning("C253", gangs[0][0].place,
-                f"{knob_word(knob)} does not lower {coil} on the way down: from 10 to 5 it {does}, and only at 0 is it "
-                f"silenced, in {words(found.space.state(state), found.space)}",
-                f"{coil} seems to reach the output past its track: look at what is on its wiper and its 10 end. "
-                f"If it is meant, say so at {gangs[0][0].name}: meant, and in what way.")
+    say.add(CIR_253, gangs[0][0].place,
+            f"{knob_word(knob)} does not lower {coil} on the way down: from 10 to 5 it {does}, and only at 0 is it "
+            f"silenced, in {words(found.space.state(state), found.space)}",
+            f"{coil} seems to reach the output past its track: look at what is on its wiper and its 10 end. "
+            f"If it is meant, say so at {gangs[0][0].name}: meant, and in what way.")
     return True
 
 

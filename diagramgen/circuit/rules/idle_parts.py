@@ -14,6 +14,7 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import connect, metal_node
 from diagramgen.circuit.nodal import sweep_many
+from diagramgen.circuit.rules.codes import CIR_258, CIR_259, CIR_271
 from diagramgen.circuit.rules.connections import is_strings, touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
@@ -33,7 +34,8 @@ TURNS = (2.5, 7.5)
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of components that carry nothing (C258), bleeds without effect (C271), boards that cannot work (C259)."""
+    """Warn of components that carry nothing (CIR-258), bleeds without effect (CIR-271), boards that cannot work
+    (CIR-259)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return  # what silences everything is said
     _components(found, say)
@@ -59,8 +61,8 @@ def _components(found: StateTable, say: Collector) -> None:
         lugs = [lug for owner, ends in idle.values() if owner.name == name for lug in ends]
         bare = [lug for lug in dict.fromkeys(lugs) if not used.intersection(graph.net_at(lug))]
         why = f"No lead ends on {' and '.join(bare)}." if bare else "Beyond one of its ends nothing follows."
-        say.warning("C258", build.parts[name].place, f"{name} carries nothing in any state: it does nothing there",
-                    f"{why} If it only rests there, say so: meant, and why, or '-> parked'.")
+        say.add(CIR_258, build.parts[name].place, f"{name} carries nothing in any state: it does nothing there",
+                f"{why} If it only rests there, say so: meant, and why, or '-> parked'.")
 
 
 def _parked(build: Build, part: Part) -> bool:
@@ -108,7 +110,7 @@ def _ends(here: NetlistTemplate, e: Elements, classes: Sequence[int]) -> Iterato
 def _boards(found: StateTable, say: Collector) -> None:
     build = found.build
     played = [r for r in found.results if r.plug != "out"]
-    # Without a battery, or with one that is never on (C222), no board is to blame.
+    # Without a battery, or with one that is never on (CIR-222), no board is to blame.
     fed = any(True for _ in elements_of(build, "cell")) and any(r.current > 0 for r in played)
     loose = _groundless(found)
     for part, element in elements_of(build, "buffer"):
@@ -118,11 +120,11 @@ def _boards(found: StateTable, say: Collector) -> None:
             continue
         if ground in loose:
             loose.discard(ground)
-            say.warning("C259", part.place, f"{ground} is not on the sleeve of the jack in any state",
-                        "A board needs its ground joined to that of everything else: run a lead.")
+            say.add(CIR_259, part.place, f"{ground} is not on the sleeve of the jack in any state",
+                    "A board needs its ground joined to that of everything else: run a lead.")
         elif fed and not any(name in r.powered for r in played):
-            say.warning("C259", part.place, f"{part.name} never has its supply, in any state",
-                        f"Follow {plus} to the battery's plus and {ground} to ground, with the plug in.")
+            say.add(CIR_259, part.place, f"{part.name} never has its supply, in any state",
+                    f"Follow {plus} to the battery's plus and {ground} to ground, with the plug in.")
 
 
 def _groundless(found: StateTable) -> set[str]:
@@ -140,7 +142,7 @@ def _groundless(found: StateTable) -> set[str]:
 
 
 def _bleeds(found: StateTable, say: Collector) -> None:
-    """Bleeds that change nothing with their volume at half turn, in any of the states looked at (C271)."""
+    """Bleeds that change nothing with their volume at half turn, in any of the states looked at (CIR-271)."""
     build, working = found.build, set()
     judged: dict[Bleed, None] = {}
     for state in [r.first for r in found.results if r.plug != "out"][:FEW]:
@@ -153,9 +155,8 @@ def _bleeds(found: StateTable, say: Collector) -> None:
     for bleed in judged:
         part = build.parts[bleed.parts[0]]
         if bleed not in working and not part.meant:
-            say.warning("C271", part.place, f"{' and '.join(bleed.parts)} changes the treble of "
-                        f"{knob_word(bleed.knob)} at half turn by under {BLEED_DB:g} dB",
-                        "A treble bleed is about 680p to 1n2 with 130k to 150k: is a value a thousand times off?")
+            say.add(CIR_271, part.place, f"{' and '.join(bleed.parts)} changes the treble of "
+                    f"{knob_word(bleed.knob)} at half turn by under {BLEED_DB:g} dB")
 
 
 def _bleed_shift(found: StateTable, bleed: Bleed, state: int) -> float:

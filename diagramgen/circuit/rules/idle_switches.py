@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from diagramgen.circuit.knob_sweep import net_of
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
+from diagramgen.circuit.rules.codes import CIR_256, CIR_257
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
@@ -36,7 +37,7 @@ HEARD = 1e-4
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of switches that change nothing (C256), and of positions that give the same (C257)."""
+    """Warn of switches that change nothing (CIR-256), and of positions that give the same (CIR-257)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return
     alike = _labels(found)
@@ -138,15 +139,14 @@ def _promised(build: Build, switch: Switch, group: Sequence[int]) -> bool:
 
 def _say_idle(part: Part, switch: Switch, say: Collector) -> None:
     what = {"momentary": f"pressing {part.name}"}.get(switch.kind, f"switching {switch.keys[0]}")
-    say.warning("C256", part.place, f"{what} changes nothing, whatever else is set",
-                f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
+    say.add(CIR_256, part.place, f"{what} changes nothing, whatever else is set",
+            f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
 
 
 def _say_alike(part: Part, switch: Switch, group: Sequence[int], say: Collector) -> None:
     spoken = [switch.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
-    say.warning("C257", part.place, f"{switch.keys[0]}: {which} give the same, whatever else is set",
-                "Is a lead missing on one of them? Where they are meant alike, promise each under 'wanted'.")
+    say.add(CIR_257, part.place, f"{switch.keys[0]}: {which} give the same, whatever else is set")
 
 
 def _meant(part: Part) -> str:

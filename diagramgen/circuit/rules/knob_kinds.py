@@ -20,6 +20,7 @@ from diagramgen.circuit.knob_sweep import Turned, knob_word, net_of, turned_in
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.codes import CIR_253, CIR_254, CIR_255
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.sounds import FREQUENCIES, levels_of
 from diagramgen.circuit.state_table import StateTable
@@ -60,23 +61,23 @@ def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turn
         return True
     most = max((_change(t) for t in turned), default=0.0)
     if most < HARDLY_DB:
-        say.warning("C254", gangs[0][0].place,
-                    f"turning {knob_word(knob)} does hardly anything: {most:.1f} dB at most, at any pitch",
-                    f"Its value does not fit what it works on, or one of its leads is missing. {_meant(gangs)}")
+        say.add(CIR_254, gangs[0][0].place,
+                f"turning {knob_word(knob)} does hardly anything: {most:.1f} dB at most, at any pitch",
+                f"Its value does not fit what it works on, or one of its leads is missing. {_meant(gangs)}")
         return True
     if _exchanged(found, gangs, turned):
         part, element = gangs[0]
-        say.warning("C255", part.place,
-                    f"{knob_word(knob)} has its pickup on the wiper and its output on the 10 end, with no other pickup "
-                    "to keep: turned down it shorts the pickup and dulls it",
-                    f"Exchange what is on {lug_of(part, element, 'wiper')} and {lug_of(part, element, 'ten')}. "
-                    f"{_meant(gangs)}")
+        say.add(CIR_255, part.place,
+                f"{knob_word(knob)} has its pickup on the wiper and its output on the 10 end, with no other pickup "
+                "to keep: turned down it shorts the pickup and dulls it",
+                f"Exchange what is on {lug_of(part, element, 'wiper')} and {lug_of(part, element, 'ten')}. "
+                f"{_meant(gangs)}")
         return True
     return False
 
 
 def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
-    """Say where a knob with a detent that two sources pass does not change their balance (C253)."""
+    """Say where a knob with a detent that two sources pass does not change their balance (CIR-253)."""
     control = gangs[0][0].symbol.control(gangs[0][1].by)
     if gangs[0][0].meant or control is None or not control.detent:
         return
@@ -88,9 +89,9 @@ def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Tur
             swing = np.maximum(t.treble(10.0), -80.0) - np.maximum(t.treble(0.0), -80.0)
             shifts.append(float(np.ptp(swing[well])))
     if shifts and max(shifts) < SILENCED_DB:
-        say.warning("C253", gangs[0][0].place,
-                    f"turning {knob_word(knob)} from end to end changes the balance by {max(shifts):.0f} dB only",
-                    f"Each end keeps one side and takes the other away: look at both its gangs. {_meant(gangs)}")
+        say.add(CIR_253, gangs[0][0].place,
+                f"turning {knob_word(knob)} from end to end changes the balance by {max(shifts):.0f} dB only",
+                f"Each end keeps one side and takes the other away: look at both its gangs. {_meant(gangs)}")
 
 
 def _meant(gangs: Gangs) -> str:
@@ -157,10 +158,10 @@ def _say_leak(found: StateTable, knob: str, gangs: Gangs, leak: Leak, output: Ou
     bare = _bare(found.build, gangs)
     why = f"No lead ends on {bare[0]}: wire it, most often to ground." if bare else \
         "Its 0 end belongs on ground by a plain wire."
-    say.warning("C253", gangs[0][0].place,
-                f"{knob_word(knob)} at 0 takes only {_level_fall(found, knob, state, coil, output):.1f} dB from {coil} "
-                f"({fall:.1f} dB at 80 Hz) and does not silence it, in "
-                f"{words(found.space.state(state), found.space)}", f"{why} {_meant(gangs)}")
+    say.add(CIR_253, gangs[0][0].place,
+            f"{knob_word(knob)} at 0 takes only {_level_fall(found, knob, state, coil, output):.1f} dB from {coil} "
+            f"({fall:.1f} dB at 80 Hz) and does not silence it, in "
+            f"{words(found.space.state(state), found.space)}", f"{why} {_meant(gangs)}")
 
 
 def _level_fall(found: StateTable, knob: str, state: int, coil: str, output: Output) -> float:

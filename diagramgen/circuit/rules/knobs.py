@@ -18,6 +18,7 @@ from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.codes import CIR_241, CIR_243, CIR_244, CIR_245, CIR_246
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway
 from diagramgen.circuit.rules.knob_kinds import check_blend, check_kind
@@ -171,9 +172,9 @@ def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], sa
         return
     bare = [lug for lug in lugs if lug not in used]
     why = f"No lead ends on {' and '.join(bare)}" if bare else "Its branch leads nowhere"
-    say.warning("C245", gangs[0][0].place,
-                f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
-                f"{why}: {_look(used, lugs)}.")
+    say.add(CIR_245, gangs[0][0].place,
+            f"turning {knob_word(knob)} changes nothing: under {NOTHING_DB} dB from 0 to 10",
+            f"{why}: {_look(used, lugs)}.")
 
 
 def _look(used: Collection[str], lugs: Sequence[str]) -> str:
@@ -196,10 +197,10 @@ def _wrong_way(
     advice, mended = _turned_round(found, knob, gangs, turned)
     more = f"; its {law} track is then used backwards, too" if mended and law in ("log", "reverse log") else ""
     does = "turns the wrong way:" if mended else "is"
-    say.warning("C243", part.place,
-                f"{knob_word(knob)} {does} louder or brighter at 0 than at 10, "
-                f"in {words(found.space.state(wrong[0]), found.space)}{more}",
-                advice)
+    say.add(CIR_243, part.place,
+            f"{knob_word(knob)} {does} louder or brighter at 0 than at 10, "
+            f"in {words(found.space.state(wrong[0]), found.space)}{more}",
+            advice)
     return True
 
 
@@ -245,10 +246,9 @@ def _law(
     for t in turned:
         lost = _late(found, t, divider)
         if lost:
-            say.warning("C244", part.place,
-                        f"{knob_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
-                        "all the rest comes at the end",
-                        "A volume or tone wants a log track, or a reverse log one only where it turns the other way.")
+            say.add(CIR_244, part.place,
+                    f"{knob_word(knob)} has its {law} track backwards: from 10 to 5 it loses {lost}, "
+                    "all the rest comes at the end")
             return
 
 
@@ -283,11 +283,9 @@ def _mutes_others(found: StateTable, knob: str, part: Part, turned: Sequence[Tur
         pickups = {owners[h.coil] for h in found.result(t.state).at(t.output).sound.sounding}
         others = pickups & alone
         if t.sources and len(pickups) > 1 and others and t.treble(0.0).max() <= SILENT_DB < t.treble(10.0).max():
-            say.note("C246", part.place,
-                     f"{knob_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
-                     f"in {words(found.space.state(t.state), found.space)}",
-                     "Usual. Pickup on the wiper, output on the 10 end keeps the other one, at the price of treble "
-                     "when turned down.")
+            say.add(CIR_246, part.place,
+                    f"{knob_word(knob)} at 0 mutes {' and '.join(sorted(others))} too, "
+                    f"in {words(found.space.state(t.state), found.space)}")
             return
 
 
@@ -304,8 +302,7 @@ def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say:
         for turn in (0.0, 10.0):
             here, rest = template_of(build, {knob: turn}), template_of(build)
             if any(_joined(here, one) and not _joined(rest, one) for one in here.outputs):
-                say.warning("C241", part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground",
-                            "A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.")
+                say.add(CIR_241, part.place, f"{knob_word(knob)} at {turn:.0f} shorts hot to ground")
                 return
 
 

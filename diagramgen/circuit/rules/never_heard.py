@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagramgen.circuit.codes import CIR_212
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, sounding
@@ -17,7 +18,7 @@ FEW = 2000
 def check(found: StateTable, say: Collector) -> None:
     """Coils that sound in no state with any knob at 0, 5 or 10."""
     build = found.build
-    if is_mute(found) and any(p.code == "C211" for p in say):
+    if is_mute(found) and any(p.code == "CIR-211" for p in say):
         return  # no coil is heard, and that was said
     missing = {source_name(p, e): p for p, e in elements_of(build, *SOUNDING)}
     for name in _heard(found):
@@ -29,8 +30,7 @@ def check(found: StateTable, say: Collector) -> None:
                     missing.pop(name, None)
     where = ", in any state" + (" at any output" if found.several or len(jacks(build)) > 1 else "")
     for name, part in missing.items():
-        say.warning("C212", part.place, f"{name} is never heard{where}",
-                    "Follow both its leads: one to ground, one to the tip, each through contacts that close.")
+        say.add(CIR_212, part.place, f"{name} is never heard{where}")
 
 
 def _heard(found: StateTable) -> Iterator[str]:

@@ -7,6 +7,7 @@ from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
+from diagramgen.circuit.rules.codes import CIR_223, CIR_225, CIR_226, CIR_227, CIR_228, CIR_229
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateResult, StateTable, state_table
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
@@ -34,8 +35,8 @@ def _nothing(found: StateTable, say: Collector) -> None:
     for jack in jacks(found.build):
         own = [one for one in found.outputs if one.jack == jack.name]
         if len(jacks(found.build)) > 1 and not any(_sounds(found, one) for one in own):
-            say.warning("C225", jack.place, f"nothing is heard at {jack.name} in any state",
-                        f"Follow the signal from its tip back to a coil; the others sound at {_rest(found, jack)}.")
+            say.add(CIR_225, jack.place, f"nothing is heard at {jack.name} in any state",
+                    f"Follow the signal from its tip back to a coil; the others sound at {_rest(found, jack)}.")
 
 
 def _rest(found: StateTable, jack: Part) -> str:
@@ -72,22 +73,17 @@ def _ring(found: StateTable, here: NetlistTemplate, output: Output, say: Collect
         return
     names = " and ".join(lost)
     if _battery_on(found.build, here, output):
-        say.error("C223", jack.place, f"{names} shares the ring of {jack.name} with the battery: a mono plug mutes it, "
-                  "a stereo plug leaves the battery off", "Switch the battery with a pair of contacts of its own, or "
-                  "give the signal a jack of its own.")
+        say.add(CIR_223, jack.place, f"{names} shares the ring of {jack.name} with the battery: a mono plug mutes it, "
+                "a stereo plug leaves the battery off")
     boards = [part for part, e in elements_of(found.build, "buffer") if here.lug(lug_of(part, e, "out"))
               == here.lug(output.lug)]
     for part in boards:
-        say.warning("C228", part.place, f"a mono plug in {jack.name} shorts the output of {part.name} to ground",
-                    "Whether the board stands that its own sheet says; it may draw more current meanwhile. Use a "
-                    "stereo cable only, or give it a jack of its own.")
+        say.add(CIR_228, part.place, f"a mono plug in {jack.name} shorts the output of {part.name} to ground")
     if dragged is not None:
-        say.warning("C227", jack.place, f"a mono plug in {jack.name} shorts its ring, and {' and '.join(dragged[0])} "
-                    f"is lost at the tip too (sounds there in {dragged[1]})",
-                    "What is on the ring is joined to the tip: part the two, or keep to a stereo cable.")
-    say.note("C226", jack.place, f"{names}: on the ring of {jack.name}, heard with a stereo plug only; a mono plug "
-             "shorts it to the sleeve", "It wants a stereo cable to two inputs; tell the player. For mono cables give "
-             "it a jack of its own.")
+        say.add(CIR_227, jack.place, f"a mono plug in {jack.name} shorts its ring, and {' and '.join(dragged[0])} "
+                f"is lost at the tip too (sounds there in {dragged[1]})")
+    say.add(CIR_226, jack.place, f"{names}: on the ring of {jack.name}, heard with a stereo plug only; a mono plug "
+            "shorts it to the sleeve")
 
 
 def _coils(result: StateResult, output: Output) -> list[str]:
@@ -115,9 +111,8 @@ def _needs(found: StateTable, say: Collector) -> None:
                 said.add((one.output, missing))
                 boards = sorted({name.partition(".")[0] for name in whole.powered - result.powered})
                 why = f": {' and '.join(boards)} has no battery then" if boards else ""
-                say.warning("C229", found.build.parts[one.output.jack].place,
-                            f"nothing is heard at {one.output.says} while no plug is in {missing}{why}",
-                            "If it is meant, tell the player; else switch the battery with either plug.")
+                say.add(CIR_229, found.build.parts[one.output.jack].place,
+                        f"nothing is heard at {one.output.says} while no plug is in {missing}{why}")
 
 
 def _plugged(found: StateTable, index: int) -> StateResult | None:

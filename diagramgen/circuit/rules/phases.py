@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from diagramgen.circuit.advice import turned_round
 from diagramgen.circuit.check_wanted import mismatches, states_of, words
+from diagramgen.circuit.codes import CIR_249
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.sounds import Sound
@@ -18,7 +19,7 @@ from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of every set of coils that is out of phase in states where nobody asked for a phase (C249)."""
+    """Warn of every set of coils that is out of phase in states where nobody asked for a phase (CIR-249)."""
     for output in found.outputs:
         states: dict[tuple[str, ...], list[int]] = {}
         for index, sound in _unasked(found, output):
@@ -53,10 +54,10 @@ def _say(found: StateTable, output: Output, main: tuple[str, ...], members: list
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
     usual = found.result(members[0]).at(output).sound.assumed
     where = (f"at {output.says} " if found.several else "") + f"in {words(found.space.state(members[0]), found.space)}"
-    say.warning("C249", part.place,
-                f"{' and '.join(_names(found, main))} sound out of phase {where}{more}"
-                + (" (with signs as usual for such pickups, not metered)" if usual else ""),
-                f"If it is meant, add it to 'wanted' with phase: out{_cure(found, main, members)}.")
+    say.add(CIR_249, part.place,
+            f"{' and '.join(_names(found, main))} sound out of phase {where}{more}"
+            + (" (with signs as usual for such pickups, not metered)" if usual else ""),
+            f"If it is meant, add it to 'wanted' with phase: out{_cure(found, main, members)}.")
 
 
 def _names(found: StateTable, main: Sequence[str]) -> tuple[str, ...]:

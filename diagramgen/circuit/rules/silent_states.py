@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 
 from diagramgen.circuit.check_wanted import matching, words
+from diagramgen.circuit.codes import CIR_210, CIR_211, CIR_213, CIR_232
 from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import knob_word
 from diagramgen.circuit.net_roles import jacks
@@ -37,15 +38,14 @@ def check(found: StateTable, say: Collector) -> None:
 
 
 def _open_tips(found: StateTable, asked: Collection[int], say: Collector) -> None:
-    """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (C232)."""
+    """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (CIR-232)."""
     for output in found.outputs:
         members = [i for i, one in found.played(output) if one.floating and id(found.result(i)) in asked]
         if members:
             more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
-            say.warning("C232", found.build.parts[output.jack].place,
-                        f"{output.lug} hangs open in {words(found.space.state(members[0]), found.space)}{more}, where "
-                        "silence is wanted: the plug reads open",
-                        "An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.")
+            say.add(CIR_232, found.build.parts[output.jack].place,
+                    f"{output.lug} hangs open in {words(found.space.state(members[0]), found.space)}{more}, where "
+                    "silence is wanted: the plug reads open")
 
 
 def _say_mute(found: StateTable, say: Collector) -> None:
@@ -55,12 +55,11 @@ def _say_mute(found: StateTable, say: Collector) -> None:
         for turn in (0.0, 5.0):
             heard = sounding(found.build, {knob: turn}, sources) if turn != rest else frozenset()
             if heard:
-                say.error("C211", place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
-                          f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
-                          _turned_round(found.build, knob, heard))
+                say.add(CIR_211, place, f"nothing is heard in any state with {knob_word(knob)} at {rest:.0f}; with it "
+                        f"at {turn:.0f} {' and '.join(sorted(heard))} sound{'s' if len(heard) == 1 else ''}",
+                        _turned_round(found.build, knob, heard))
                 return
-    say.error("C211", place, "nothing is heard in any state",
-              "Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.")
+    say.add(CIR_211, place, "nothing is heard in any state")
 
 
 def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
@@ -80,13 +79,13 @@ def _say_silent(found: StateTable, members: Sequence[int], muted: bool, say: Col
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
     meant = "If it is meant, add it to 'wanted' with sounds: silent."
     if muted:
-        say.warning("C213", place, f"hot is shorted to ground in {where}{more}",
-                    f"The way: {_short_way(found, members[0])}. {meant}")
+        say.add(CIR_213, place, f"hot is shorted to ground in {where}{more}",
+                f"The way: {_short_way(found, members[0])}. {meant}")
     else:
         reached = "any output" if found.several else "the tip"
         loose = any(one.floating for index in members for one in found.result(index).heard)
         buzz = "The plug reads open: with a cable in, it picks up hum and buzz. " if loose else ""
-        say.warning("C210", place, f"silent in {where}{more}: no coil reaches {reached}", buzz + meant)
+        say.add(CIR_210, place, f"silent in {where}{more}: no coil reaches {reached}", buzz + meant)
 
 
 def _short_way(found: StateTable, index: int) -> str:

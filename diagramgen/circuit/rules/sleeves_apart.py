@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagramgen.circuit.codes import CIR_233
 from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
@@ -10,7 +11,7 @@ from diagramgen.kernel.diagnostics import Collector
 
 
 def check(found: StateTable, say: Collector) -> None:
-    """Warn of jacks whose sleeves are not joined, where metal that is touched goes to one of them alone (C233)."""
+    """Warn of jacks whose sleeves are not joined, where metal that is touched goes to one of them alone (CIR-233)."""
     build = found.build
     if len(jacks(build)) < 2:
         return
@@ -21,10 +22,9 @@ def check(found: StateTable, say: Collector) -> None:
     for jack, pieces in loose.items():
         what = ", ".join(f"the {one.metal.name} of {one.part.name}" for one in pieces)
         others = " and ".join(dict.fromkeys(name for one in pieces for name in one.sure))
-        say.warning("C233", build.parts[jack].place,
-                    f"with only the plug of {jack} in, {what} {'is' if len(pieces) == 1 else 'are'} not grounded: the "
-                    f"sleeve of {jack} is not joined to that of {others}",
-                    "If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.")
+        say.add(CIR_233, build.parts[jack].place,
+                f"with only the plug of {jack} in, {what} {'is' if len(pieces) == 1 else 'are'} not grounded: the "
+                f"sleeve of {jack} is not joined to that of {others}")
 
 
 RULE = Rule(90, check)

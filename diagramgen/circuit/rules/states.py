@@ -20,6 +20,7 @@ from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
+from diagramgen.circuit.rules.codes import CIR_240, CIR_242, CIR_247, CIR_248, CIR_250, CIR_251
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of, each_classes
@@ -131,8 +132,8 @@ def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[StateC
     for nodes in said.values():
         what = " and ".join(pieces[n][0] for n in nodes[:3]) + (" and more" if len(nodes) > 3 else "")
         _, place, states = pieces[nodes[0]]
-        say.error("C240", place, f"{what} carr{'y' if len(nodes) > 1 else 'ies'} signal in {_where(found, states)}",
-                  _free(found.build, here, nodes, scenes))
+        say.add(CIR_240, place, f"{what} carr{'y' if len(nodes) > 1 else 'ies'} signal in {_where(found, states)}",
+                _free(found.build, here, nodes, scenes))
 
 
 def _free(build: Build, here: NetlistTemplate, nodes: Sequence[str], scenes: Sequence[StateContext]) -> str:
@@ -183,9 +184,9 @@ def _hanging(found: StateTable, scenes: Sequence[StateContext], say: Collector) 
     for part, element in elements_of(found.build, "coil"):
         name = source_name(part, element)
         if name in states:
-            say.warning("C242", part.place,
-                        f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
-                        _open_coil(found, scenes, name, name in _tapped(part)))
+            say.add(CIR_242, part.place,
+                    f"{name} hangs on hot by one end, its other end open, in {_where(found, states[name])}",
+                    _open_coil(found, scenes, name, name in _tapped(part)))
 
 
 def _open_coil(found: StateTable, scenes: Sequence[StateContext], name: str, tapped: bool) -> str:
@@ -241,10 +242,9 @@ def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Collector)
                 ohm = _load(found, scene, coil.start, coil.finish, coil.name, owners[coil.name].name, each=True)
             if ohm is not None and ohm < low:
                 said.add(coil.name)
-                say.warning("C247", owners[coil.name].place,
-                            f"{coil.name} works into {ohm / 1000:.3g} kΩ, less than {LOW_LOAD:g} times its "
-                            f"{coil.resistance / 1000:.3g} kΩ, in {_where(found, [scene.index])}",
-                            "Treble and level are lost: 250k pots or more, or a buffer before low ones.")
+                say.add(CIR_247, owners[coil.name].place,
+                        f"{coil.name} works into {ohm / 1000:.3g} kΩ, less than {LOW_LOAD:g} times its "
+                        f"{coil.resistance / 1000:.3g} kΩ, in {_where(found, [scene.index])}")
 
 
 def _load(
@@ -296,9 +296,8 @@ def _bass_eaten(found: StateTable, scenes: Sequence[StateContext], say: Collecto
             continue
         index, ohm, corner = eaten[0]
         where = "" if len(eaten) == len(judged) else f", in {_where(found, [index])}"
-        say.warning("C248", part.place,
-                    f"{name} works into {ohm / 1e6:.2g} MΩ: its bass falls off below {corner:.0f} Hz{where}",
-                    "A contact transducer wants a buffer of 5 to 10 MΩ close to it.")
+        say.add(CIR_248, part.place,
+                f"{name} works into {ohm / 1e6:.2g} MΩ: its bass falls off below {corner:.0f} Hz{where}")
 
 
 def _sounds(found: StateTable, scene: StateContext, name: str) -> bool:
@@ -317,9 +316,8 @@ def _colours(build: Build, graph: Graph, say: Collector) -> None:
             first, node = ends[0]
             other = next(((lead, e) for lead, e in ends[1:] if not graph.joined(node, e)), None)
             if other is not None:
-                say.warning("C250", other[0].place,
-                            f"at {part.name} two {colour} leads, {first.tag} and {other[0].tag}, are on two nets",
-                            "Take another colour for one of them, or tag both ends.")
+                say.add(CIR_250, other[0].place,
+                        f"at {part.name} two {colour} leads, {first.tag} and {other[0].tag}, are on two nets")
 
 
 def _loose(lead: Lead, build: Build) -> bool:
@@ -343,11 +341,11 @@ def _grounds(build: Build, graph: Graph, say: Collector) -> None:
     rings = [w for w in wires if _spare(graph, w, ground, nuts=False)]
     nuts = [w for w in wires if w not in rings and _spare(graph, w, ground, nuts=True)]
     if rings:
-        say.note("C251", rings[0].place, f"ground goes round in a ring: {_tags(rings)} could each be left out",
-                 "It does no harm in an instrument this size; leave one out if you want a star.")
+        say.add(CIR_251, rings[0].place, f"ground goes round in a ring: {_tags(rings)} could each be left out",
+                "It does no harm in an instrument this size; leave one out if you want a star.")
     if nuts:
-        say.note("C251", nuts[0].place, f"nuts on metal are a second way to ground beside {_tags(nuts)}",
-                 "Leave the wires: a nut can work loose. A ring this small does no harm.")
+        say.add(CIR_251, nuts[0].place, f"nuts on metal are a second way to ground beside {_tags(nuts)}",
+                "Leave the wires: a nut can work loose. A ring this small does no harm.")
 
 
 def _tags(leads: Sequence[Lead]) -> str:

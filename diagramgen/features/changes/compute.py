@@ -6,7 +6,8 @@ from pathlib import Path
 
 from diagramgen.analysis import Analysis, changes_of, compared
 from diagramgen.job.changes import Changes
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.sheet_kind import Request
 
@@ -21,9 +22,13 @@ def comparison(found: Path, left: Path, symbols: Path | None = None) -> tuple[An
     return analysis, None if _unread(analysis.problems) else changes_of(analysis)
 
 
+OF_FILES = ("INP-", "SYM-", "CHG-", "REC-")
+"""Codes of files that cannot be read or held against each other; a circuit that is wrong is no hindrance."""
+
+
 def _unread(problems: tuple[Problem, ...]) -> bool:
     """Whether a file could not be read whole: what is missing in it would pass for a change."""
-    return any(p.severity is Severity.ERROR and p.code[0] in "RSJ" for p in problems)
+    return any(p.severity is Severity.ERROR and p.code.startswith(OF_FILES) for p in problems)
 
 
 def change_files(analysis: Analysis, paper: str = "") -> dict[str, bytes]:

@@ -8,7 +8,8 @@ from diagramgen.analysis import Analysis, changes_of
 from diagramgen.circuit.net_roles import net_roles
 from diagramgen.drawing.leads_over_lugs import over_lugs
 from diagramgen.job.changes import Changes
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.layout.plan import layout
 from diagramgen.sheets.context import SheetContext
 from diagramgen.sheets.paper_words import on_paper

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from diagramgen.analysis import Analysis, examine
 from diagramgen.drawing.audit import audit
-from diagramgen.drawing.findings import REMEDIES, unsaid
+from diagramgen.drawing.findings import unsaid
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing
 from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.sheets.context import context_of
@@ -34,5 +34,5 @@ def audited(analysis: Analysis) -> tuple[Problem, ...]:
     for finding in unsaid(audit(drawing, layout, layout.box.grown(LABEL_ROOM)), analysis.astray):
         places = [(leads | parts)[s] for s in finding.subjects if s in leads or s in parts]
         place = places[0] if places else Place(layout.build.file)
-        say.warning(finding.code, place, finding.message, REMEDIES[finding.code])
+        say.add(finding.code, place, finding.message)
     return say.sorted()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.console.report import counts, fail, say_problems, write_files
-from diagramgen.kernel.diagnostics import Severity
+from diagramgen.kernel.codes import Severity
 
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
@@ -87,7 +87,7 @@ def outcome(analysis: Analysis) -> list[str]:
     if layout is None or not any(c.outline for c in layout.build.cavities.values()):
         return []
     misfits = [p for p in analysis.problems
-               if p.severity is not Severity.NOTE and (p.code.startswith("P3") or p.code == "P202")]
+               if p.severity is not Severity.NOTE and (p.code.startswith("FIT-3") or p.code == "FIT-202")]
     said = [f"{p.message[:1].upper()}{p.message[1:]}." for p in misfits if p.severity is Severity.WARNING]
     if any(given_up(layout, name) for name in layout.regions):
         return [*said, "The sheets are stamped NOT TO SCALE: the parts stand in rows on them."]

@@ -6,8 +6,10 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from diagramgen.features.labels.codes import LAB_401
 from diagramgen.job.part_changes import made_at_bench, part_changes, value_words
 from diagramgen.job.words import end_words, lug_kind, lug_word
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.layout.fit.wire_sizes import outer_diameter, own_cable
 from diagramgen.model.build import Build, End, Lead, Part
@@ -179,7 +181,7 @@ def check_pinned(leads: Sequence[Lead], say: Collector, insist: bool = True) -> 
     message = f"{len(loose)} of {len(leads)} leads to label have no tag in the file: {tags}"
     remedy = ("Automatic tags move on when a line is put in, and printed labels go stale. Write them in with: "
               "diagramgen labels BUILD --pin.")
-    (say.error if insist else say.warning)("J401", loose[0].place, message, remedy)
+    say.add(LAB_401.at(Severity.ERROR if insist else Severity.WARNING), loose[0].place, message, remedy)
 
 
 def listed(words: Iterable[str], most: int = 12) -> str:

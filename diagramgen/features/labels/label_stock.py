@@ -8,9 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagramgen.features.labels.codes import LAB_403
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.geometry import Box, Point
 from diagramgen.sheets.paper import PAPERS
+from diagramgen.yamlfile.codes import INP_012
 from diagramgen.yamlfile.nodes import Items, Node, decode, parse
 from diagramgen.yamlfile.schema_fields import OFFSET, Choice, Field, FreeText, Number, PointKind, Record, Schema, Values
 
@@ -88,7 +90,7 @@ def ready_names() -> tuple[str, ...]:
 
 
 def read_label_sheet(data: bytes, file: str, say: Collector) -> LabelSheet | None:
-    """The label sheet in a file's bytes; every fault of it goes to ``say`` (J403), None where it cannot be used."""
+    """The label sheet in a file's bytes; every fault of it goes to ``say`` (LAB-403), None where it cannot be used."""
     text = decode(data, file, say)
     if text is None:
         return None
@@ -97,7 +99,7 @@ def read_label_sheet(data: bytes, file: str, say: Collector) -> LabelSheet | Non
     values = SHEET.read(node, say) if node is not None else None
     if values is None or say.has_errors:
         if not say.has_errors:
-            say.error("R012", Place(file), "the file is empty", "Copy a ready label sheet and change it.")
+            say.add(INP_012, Place(file), "the file is empty", "Copy a ready label sheet and change it.")
         return None
     sheet = _sheet(values, Path(file).stem)
     check_label_sheet(sheet, values, say)
@@ -119,19 +121,19 @@ def check_label_sheet(sheet: LabelSheet, values: Values, say: Collector) -> None
         size, pitch = getattr(sheet.label, axis), getattr(sheet.pitch, axis)
         first, paper = getattr(sheet.margin, axis), getattr(sheet, word)
         if size < getattr(LEAST, axis):
-            say.error("J403", values.at("label"), f"labels of {size:g} mm {word} are too small to be read",
-                      f"At least {LEAST.x:g} x {LEAST.y:g} mm hold a tag in letters of 1.8 mm.")
+            say.add(LAB_403, values.at("label"), f"labels of {size:g} mm {word} are too small to be read",
+                    f"At least {LEAST.x:g} x {LEAST.y:g} mm hold a tag in letters of 1.8 mm.")
         if count > 1 and pitch < size - 1e-9:
-            say.error("J403", values.at("pitch"), f"labels of {size:g} mm {word} overlap at a pitch of {pitch:g} mm",
-                      "The pitch counts from edge to same edge: measure over several labels and divide.")
+            say.add(LAB_403, values.at("pitch"), f"labels of {size:g} mm {word} overlap at a pitch of {pitch:g} mm",
+                    "The pitch counts from edge to same edge: measure over several labels and divide.")
         last = first + (count - 1) * pitch + size
         if first < -1e-9 or last > paper + 1e-9:
-            say.error("J403", values.at("margin") if values.has("margin") else values.at("pitch"),
-                      f"{count} labels reach from {first:.4g} to {last:.4g} mm, off a paper of {paper:g} mm {word}",
-                      "Check paper, margin, pitch and the number of labels.")
+            say.add(LAB_403, values.at("margin") if values.has("margin") else values.at("pitch"),
+                    f"{count} labels reach from {first:.4g} to {last:.4g} mm, off a paper of {paper:g} mm {word}",
+                    "Check paper, margin, pitch and the number of labels.")
     if not 0 <= sheet.corner <= min(sheet.label.x, sheet.label.y) / 2 + 1e-9:
-        say.error("J403", values.at("corner"), f"corners of {sheet.corner:g} mm are larger than half a label",
-                  "The corner is a radius.")
+        say.add(LAB_403, values.at("corner"), f"corners of {sheet.corner:g} mm are larger than half a label",
+                "The corner is a radius.")
 
 
 def tape_sheet(width: float, length: float, count: int) -> LabelSheet:

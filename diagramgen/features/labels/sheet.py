@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
+from diagramgen.features.labels.codes import LAB_404, LAB_405, LAB_406, LAB_407, LAB_408
 from diagramgen.features.labels.compute import BAG, FLAG, PART, SLEEVE, WRAP, LabelWords, listed
 from diagramgen.features.labels.label_stock import LabelSheet
 from diagramgen.features.labels.typesetting import HEIGHTS, block, fitted, one_line
+from diagramgen.kernel.codes import Code
 from diagramgen.kernel.columns import Column, cells, csv_table
-from diagramgen.kernel.diagnostics import Collector, Severity
+from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Point, Transform, polyline, rounded_box
 from diagramgen.kernel.units import number
 from diagramgen.lettering import ascent, descent, not_set
@@ -111,17 +113,16 @@ class _Said:
     """Gathers labels of which the same is to be said, so that it is said once."""
 
     def __init__(self) -> None:
-        self._found: dict[tuple[Severity, str, str, str], list[LabelWords]] = {}
+        self._found: dict[tuple[Code, str, str | None], list[LabelWords]] = {}
 
-    def add(self, severity: Severity, code: str, words: LabelWords, message: str, remedy: str) -> None:
+    def add(self, code: Code, words: LabelWords, message: str, remedy: str | None = None) -> None:
         """``message`` begins the sentence; the labels it is true of end it."""
-        self._found.setdefault((severity, code, message, remedy), []).append(words)
+        self._found.setdefault((code, message, remedy), []).append(words)
 
     def tell(self, say: Collector) -> None:
         """Say everything, at the first of the labels each speaks of."""
-        for (severity, code, message, remedy), labels in self._found.items():
-            say.add(severity, code, labels[0].place, f"{message}: {listed(dict.fromkeys(w.tag for w in labels))}",
-                    remedy)
+        for (code, message, remedy), labels in self._found.items():
+            say.add(code, labels[0].place, f"{message}: {listed(dict.fromkeys(w.tag for w in labels))}", remedy)
 
 
 @dataclass(frozen=True)
@@ -136,7 +137,7 @@ class _Made:
 def laid_labels(
     labels: Sequence[LabelWords], run: LabelRun, say: Collector
 ) -> tuple[list[Sheet], list[LaidLabel]]:
-    """The sheets, and what stands where. What does not fit or cannot be set is said (J404 to J408)."""
+    """The sheets, and what stands where. What does not fit or cannot be set is said (LAB-404 to LAB-408)."""
     check_letters(labels, say)
     said = _Said()
     pages: list[list[Mark]] = []
@@ -174,9 +175,7 @@ def check_letters(labels: Sequence[LabelWords], say: Collector) -> None:
         text = " ".join((words.head, *words.bodies[0]))
         named = not_set(text)
         if named:
-            say.error("J404", words.place, f"the label of {words.tag} cannot be lettered: {named}",
-                      "The shipped letters run from left to right and cover Latin, Greek and Cyrillic: give the part a "
-                      "name in these with 'says'.")
+            say.add(LAB_404, words.place, f"the label of {words.tag} cannot be lettered: {named}")
 
 
 def _label(words: LabelWords, cell: Box, run: LabelRun, said: _Said) -> _Made | None:
@@ -187,15 +186,15 @@ def _label(words: LabelWords, cell: Box, run: LabelRun, said: _Said) -> _Made | 
     if made is None and words.other_head:
         made = maker(replace(words, head=words.other_head), room, run, said)
     if made is None:
-        said.add(Severity.ERROR, "J405", words, f"not even tag or name fits a {words.kind} label of {cell.width:.1f} x "
-                 f"{cell.height:.1f} mm in letters of 1.8 mm", "Take larger labels, or longer tape.")
+        said.add(LAB_405, words, f"not even tag or name fits a {words.kind} label of {cell.width:.1f} x "
+                 f"{cell.height:.1f} mm in letters of 1.8 mm")
     return made
 
 
 def _shortened(words: LabelWords, wording: int, said: _Said) -> None:
     if words.bare and not words.bodies[wording]:
-        said.add(Severity.WARNING, "J406", words, "labels that say only tag and colour, since where the lead goes "
-                 "does not fit them", "Take larger labels, or shorter names with 'says'.")
+        said.add(LAB_406, words, "labels that say only tag and colour, since where the lead goes "
+                 "does not fit them")
 
 
 def _flag(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | None:
@@ -222,7 +221,7 @@ def _wrap(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | N
     round_ = math.pi * (words.diameter or 0.0)
     least = ascent(HEIGHTS[-1]) + descent(HEIGHTS[-1])
     if round_ * SEEN < least:
-        said.add(Severity.NOTE, "J407", words, "too thin for words wrapped round them (or of unknown thickness), so "
+        said.add(LAB_407, words, "too thin for words wrapped round them (or of unknown thickness), so "
                  "they get flags", f"Letters of 1.8 mm wrap round {least / SEEN / math.pi:.1f} mm and more.")
         return _flag(words, room, run, said)
     made = one_line(words, room.width, round_ * SEEN)
@@ -233,7 +232,7 @@ def _wrap(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | N
     count = max(1, min(3, int(room.height / pitch + 1e-9)))
     if count < 3:
         often = "twice" if count == 2 else "once"
-        said.add(Severity.NOTE, "J407", words, f"words that stand {often} round the cable, not three times, since the "
+        said.add(LAB_407, words, f"words that stand {often} round the cable, not three times, since the "
                  "labels are too low", "Take higher labels to read them from every side.")
     top = room.centre.y - count * pitch / 2
     marks: list[Mark] = []
@@ -252,11 +251,11 @@ def _sleeve(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made |
     """A strip as wide as the flattened sleeve, with one line along it."""
     size = sleeve_for(words.diameter or THIN)
     if size is None:
-        said.add(Severity.NOTE, "J407", words, "no marker sleeve slides over them and shrinks tight, so they get "
+        said.add(LAB_407, words, "no marker sleeve slides over them and shrinks tight, so they get "
                  "flags", "Sleeves known: " + ", ".join(f"{s:g}" for s in SLEEVES) + " mm.")
         return _flag(words, room, run, said)
     if not words.diameter:
-        said.add(Severity.NOTE, "J407", words, f"of unknown thickness, taken as {THIN:g} mm for the size of the sleeve",
+        said.add(LAB_407, words, f"of unknown thickness, taken as {THIN:g} mm for the size of the sleeve",
                  "Say 'od' in the lead's line.")
     flat = math.pi * size / 2
     made = one_line(words, room.width - 2.0, min(flat, room.height) - 0.6)
@@ -283,13 +282,13 @@ def _plain(words: LabelWords, room: Box, run: LabelRun, said: _Said) -> _Made | 
 
 
 def _code(words: LabelWords, room: Box, run: LabelRun, said: _Said, at_right: bool = False) -> list[Mark]:
-    """The code in the middle of a room or at its right; none where it does not fit (J408)."""
+    """The code in the middle of a room or at its right; none where it does not fit (LAB-408)."""
     if not run.module:
         return []
     text = run.payload(words)
     size = side(text, run.module)
     if size > room.height or size > room.width * (0.6 if at_right else 1.0):
-        said.add(Severity.WARNING, "J408", words, f"a code of {size:.1f} x {size:.1f} mm does not fit, labels without "
+        said.add(LAB_408, words, f"a code of {size:.1f} x {size:.1f} mm does not fit, labels without "
                  "one", f"Take larger labels; modules of {run.module:g} mm.")
         return []
     if at_right:

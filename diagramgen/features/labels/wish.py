@@ -11,7 +11,8 @@ from diagramgen.features.labels.compute import LabelWords
 from diagramgen.features.labels.files import label_files
 from diagramgen.features.labels.label_stock import READY, LabelSheet, read_label_sheet, ready_names, tape_sheet
 from diagramgen.features.labels.sheet import LabelRun
-from diagramgen.kernel.diagnostics import Collector, Severity, nearest
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, nearest
 from diagramgen.kernel.errors import NotAvailable, UnknownName, WrongValue
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.provenance import read_bytes

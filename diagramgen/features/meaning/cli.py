@@ -22,13 +22,13 @@ _PIPED, _WIDEST = 100, 110
 def meaning(codes: tuple[str, ...], as_json: bool) -> None:
     """Say what the problem CODE means, why it matters and what to do; with an example where there is one.
 
-    Without CODE every code is listed by its range; R2 or R2xx lists one range.
+    Without CODE every code is listed by its range; INP-2 or INP-2xx lists one range.
 
     \b
     Examples:
-      diagramgen meaning C104
-      diagramgen meaning P310 P320
-      diagramgen meaning C2xx
+      diagramgen meaning CIR-104
+      diagramgen meaning FIT-310 FIT-320
+      diagramgen meaning CIR-2xx
       diagramgen meaning
     """
     from diagramgen.kernel.codes import registry
@@ -72,8 +72,9 @@ def _plain(one: Code | Range, known: Registry) -> dict[str, Any]:
 
 def _words(one: Code | Range, known: Registry, wide: int) -> str:
     from diagramgen.features.meaning.examples import examples
-    from diagramgen.features.meaning.page import ADVICE, paragraphs, severities
+    from diagramgen.features.meaning.page import paragraphs, severities
     from diagramgen.kernel.codes import Range
+    from diagramgen.kernel.diagnostics import ADVICE
     from diagramgen.kernel.terminal_cells import wrapped
 
     if isinstance(one, Range):

@@ -8,7 +8,7 @@ from functools import cache
 from diagramgen.kernel import resources
 
 FILE = "problem-examples.txt"
-_SAID = re.compile(r"(?:error|warning|note) ([A-Z][A-Z0-9-]*\d): ")
+_SAID = re.compile(r"(?:error|warning|note) ([A-Z]{3}-\d{3}): ")
 
 
 @cache

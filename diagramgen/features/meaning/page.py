@@ -5,10 +5,9 @@ from __future__ import annotations
 import textwrap
 
 from diagramgen.kernel.codes import Code, Registry
+from diagramgen.kernel.diagnostics import ADVICE
 
 WIDTH = 120
-ADVICE = "What to do:"
-"""Stands before the advice of a code."""
 HEAD = """\
 <!-- Written by python tools/make_problems.py from the declarations of the codes; do not edit by hand. -->
 
@@ -16,6 +15,7 @@ HEAD = """\
 
 Every problem says what is wrong, where (file, line, column), why, and what to do. An *error* keeps a sheet from
 being written; a *warning* is printed on it; a *note* is only said. A code never changes its meaning.
+The ids of before, a letter and three figures, are still answered by `diagramgen meaning`.
 """
 
 

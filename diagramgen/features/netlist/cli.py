@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from diagramgen.circuit.codes import CIR_203
 from diagramgen.console.report import HAS_ERRORS, say_problems
 
 
@@ -43,6 +44,6 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
     try:
         click.echo(netlist_of(made, held, turns(made, pairs(knobs, "knob")), output), nl=False)
     except ValueError as fault:
-        say.error("C203", Place(made.file), str(fault), "Put the jack in, with its tip and sleeve.")
+        say.add(CIR_203, Place(made.file), str(fault))
         say_problems(say.sorted(), quiet=True)
         sys.exit(HAS_ERRORS)

@@ -13,7 +13,8 @@ from pathlib import PurePath
 from typing import Any
 
 from diagramgen.features.preview.redraw import Shown
-from diagramgen.kernel.diagnostics import ADVICE, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import ADVICE, Problem
 from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
 from diagramgen.writers.markup import Markup

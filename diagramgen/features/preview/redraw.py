@@ -12,7 +12,8 @@ from pathlib import Path
 
 from diagramgen.analysis import Analysis, examine, laid_out, solved
 from diagramgen.features.preview.drawn import SoundTable, places_of, preview_diagram, sound_table
-from diagramgen.kernel.diagnostics import Collector, Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Collector, Problem
 from diagramgen.layout.global_routing.region_memo import RegionMemo
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import context_of

@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
+from diagramgen.features.price.codes import PRI_601, PRI_602, PRI_607, PRI_608
 from diagramgen.features.price.money import half_up, plus, times
 from diagramgen.features.price.price_file import LABOUR, Per, Price, PriceFile, Tax, labour_words
 from diagramgen.job.material import BuyingList, PartLine, StockLine
 from diagramgen.job.part_changes import values_in_words
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.model.build import Part
 
@@ -92,7 +94,7 @@ class Bill:
 
 
 def bill(listed: BuyingList, prices: PriceFile, say: Collector) -> Bill:
-    """What a job costs by a price file; what has no price is said (J601) and left out of the sum."""
+    """What a job costs by a price file; what has no price is said (PRI-601) and left out of the sum."""
     lines = (*_parts(listed.parts_that("buy"), prices, say), *_stock(listed.stock, prices, say),
              *_labour(listed, prices), *_own(prices))
     return totals(lines, prices)
@@ -141,14 +143,14 @@ def _parts(lines: Iterable[PartLine], prices: PriceFile, say: Collector) -> Iter
             price = price_of(part, prices)
             groups.setdefault(price, []).append(part.says)
             if price is None:
-                say.warning("J601", part.place, f"there is no price for '{part.name}' ({values_in_words(part)})",
-                            f"Write it under 'kinds' in {prices.file}: {line.specs.symbol}: {nothing}.")
+                say.add(PRI_601, part.place, f"there is no price for '{part.name}' ({values_in_words(part)})",
+                        f"Write it under 'kinds' in {prices.file}: {line.specs.symbol}: {nothing}.")
         for price, names in groups.items():
             count = Decimal(len(names))
             words = _part_words(line, names)
             if price is not None and price.amount is not None and price.per.is_length:
-                say.error("J602", price.place, f"{line.specs.symbol} is not sold by the {price.per.unit}",
-                          "Give the price per piece.")
+                say.add(PRI_602, price.place, f"{line.specs.symbol} is not sold by the {price.per.unit}",
+                        "Give the price per piece.")
                 continue
             yield _charged("parts", words, count, Decimal(1), price)
 
@@ -190,16 +192,15 @@ def _stock(lines: Iterable[StockLine], prices: PriceFile, say: Collector) -> Ite
         words = stock_words(line)
         price = stock_price(line, prices)
         if price is None:
-            say.warning("J601", Place(prices.file), f"there is no price for the stock '{line.keys[-1]}'",
-                        f"Write it under 'stock' in {prices.file}: '{line.keys[-1]}: {nothing} per metre'.")
+            say.add(PRI_601, Place(prices.file), f"there is no price for the stock '{line.keys[-1]}'",
+                    f"Write it under 'stock' in {prices.file}: '{line.keys[-1]}: {nothing} per metre'.")
         elif price.amount is not None and not price.per.is_length:
-            say.error("J602", price.place, f"'{line.keys[-1]}' is not sold by the piece",
-                      "Give the price of a length: per: metre, or per: 10 metres.")
+            say.add(PRI_602, price.place, f"'{line.keys[-1]}' is not sold by the piece",
+                    "Give the price of a length: per: metre, or per: 10 metres.")
             continue
         if line.unmeasured and (price is None or price.amount is not None):
             tags = ", ".join(line.unmeasured)
-            say.warning("J607", Place(prices.file), f"{words}: {tags} not measured, so not priced",
-                        "Write the length in the build: 'length 120' on the lead's line.")
+            say.add(PRI_607, Place(prices.file), f"{words}: {tags} not measured, so not priced")
             yield BillLine(group, f"{words}: {tags}", None, "", None, None, None, "parts")
         if not line.mm:
             continue
@@ -247,8 +248,8 @@ def check_names(listed: BuyingList, prices: PriceFile, symbols: Iterable[str], s
     for key, price in prices.kinds.items():
         symbol = key.split(",")[0].strip()
         if symbol not in known:
-            say.warning("J608", price.place, f"there is no kind of part '{symbol}'", nearest(symbol, known))
+            say.add(PRI_608, price.place, f"there is no kind of part '{symbol}'", nearest(symbol, known))
     names = [part.name for line in listed.parts for part in line.parts]
     for key, price in prices.parts.items():
         if key not in names:
-            say.note("J608", price.place, f"this build has no part '{key}'", nearest(key, names))
+            say.add(PRI_608.at(Severity.NOTE), price.place, f"this build has no part '{key}'", nearest(key, names))

@@ -20,7 +20,8 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:

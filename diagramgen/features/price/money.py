@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
 
+from diagramgen.features.price.codes import PRI_602, PRI_603
 from diagramgen.kernel.diagnostics import Collector, Place
 
 DIGITS = 9
@@ -83,26 +84,26 @@ def plus(amounts: Iterable[Decimal]) -> Decimal:
 
 
 def read_number(written: Written, currency: Currency, say: Collector, what: str) -> Decimal | None:
-    """A number not below zero with the file's decimal sign; J602 says what is wrong with it."""
+    """A number not below zero with the file's decimal sign; PRI-602 says what is wrong with it."""
     text, place = written.text.strip(), written.place
     if re.fullmatch(r"[-−–]\s*[0-9].*", text):
-        say.error("J602", place, f"{what} of {text} is less than nothing", "Delete the sign.")
+        say.add(PRI_602, place, f"{what} of {text} is less than nothing", "Delete the sign.")
         return None
     sign, other = (",", ".") if currency.comma else (".", ",")
     if re.fullmatch(rf"[0-9]+{re.escape(other)}[0-9]+", text):
         word = {",": "comma", ".": "point"}
         mend = text.replace(other, sign)
-        say.error("J602", place, f"'{text}' has a decimal {word[other]}",
-                  f"Write a {word[sign]}: {mend}; or 'decimal sign: {word[other]}' for the whole file.")
+        say.add(PRI_602, place, f"'{text}' has a decimal {word[other]}",
+                f"Write a {word[sign]}: {mend}; or 'decimal sign: {word[other]}' for the whole file.")
         return None
     if not re.fullmatch(rf"[0-9]+(?:{re.escape(sign)}[0-9]+)?", text):
-        say.error("J602", place, f"'{text}' is not a plain number",
-                  f"Write digits alone, with no sign between thousands: 1234{sign}50.")
+        say.add(PRI_602, place, f"'{text}' is not a plain number",
+                f"Write digits alone, with no sign between thousands: 1234{sign}50.")
         return None
     head, _, tail = text.partition(sign)
     if len(head.lstrip("0")) > DIGITS or len(tail) > FINEST:
-        say.error("J602", place, f"{what} of {text[:40]} is absurd",
-                  f"At most {DIGITS} digits before the decimal sign and {FINEST} after it.")
+        say.add(PRI_602, place, f"{what} of {text[:40]} is absurd",
+                f"At most {DIGITS} digits before the decimal sign and {FINEST} after it.")
         return None
     return Decimal(text.replace(",", "."))
 
@@ -112,15 +113,14 @@ def read_amount(written: Written, currency: Currency, say: Collector, what: str 
     text = written.text.strip()
     for word in _currencies(text):
         if word.upper() != currency.code:
-            say.error("J603", written.place, f"'{written.text}' is in '{word}'; this file is in {currency.code}",
-                      "One currency a job: change the price, and write the number alone.")
+            say.add(PRI_603, written.place, f"'{written.text}' is in '{word}'; this file is in {currency.code}")
             return None
         text = text.removeprefix(word).removesuffix(word).strip()
     value = read_number(Written(text, written.place), currency, say, what)
     if value is not None and value != half_up(value, currency.least):
-        say.error("J602", written.place, f"'{written.text}' is finer than the smallest amount of {currency.code}, "
-                  f"{currency.signed(str(currency.least))}",
-                  "Round it, price a larger quantity (per: 100 pieces), or set 'decimals'.")
+        say.add(PRI_602, written.place, f"'{written.text}' is finer than the smallest amount of {currency.code}, "
+                f"{currency.signed(str(currency.least))}",
+                "Round it, price a larger quantity (per: 100 pieces), or set 'decimals'.")
         return None
     return value
 

@@ -7,11 +7,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from diagramgen.features.price.codes import PRI_602, PRI_604, PRI_605, PRI_606
 from diagramgen.features.price.money import Currency, Written, read_amount, read_number
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.lettering import not_set
 from diagramgen.library.catalogue import name_today
+from diagramgen.reader.codes import INP_347
 from diagramgen.reader.upgrade import PRICES_FORMAT, upgraded_prices
+from diagramgen.yamlfile.codes import INP_103, INP_110
 from diagramgen.yamlfile.nodes import Node, Scalar, root_of
 from diagramgen.yamlfile.schema_fields import (
     Choice,
@@ -162,8 +165,8 @@ class PerKind:
         match = re.fullmatch(r"(?:(\d{1,5})\s*)?([a-z]+)", " ".join(found.text.lower().split()))
         unit = _UNITS.get(match[2]) if match else None
         if match is None or unit is None or (match[1] and int(match[1]) == 0):
-            say.error("R103", found.place, f"'{found.text}' is no quantity a price is for",
-                      nearest(match[2] if match else "", _UNITS, limit=12))
+            say.add(INP_103, found.place, f"'{found.text}' is no quantity a price is for",
+                    nearest(match[2] if match else "", _UNITS, limit=12))
             return None
         return Per(int(match[1] or 1), unit)
 
@@ -204,9 +207,9 @@ def _bare_price(node: Scalar, say: Collector) -> Values | None:
 def _priced_or_free(values: Values, say: Collector) -> bool:
     free, priced = values.get("charged") is False, "price" in values.places()
     if free and priced:
-        say.error("J606", values.at("charged"), "a price is given for what is not charged", "Keep one of the two.")
+        say.add(PRI_606, values.at("charged"), "a price is given for what is not charged")
     elif not free and not priced:
-        say.error("R110", values.place, "a price lacks 'price'", "What it costs; or 'charged: no'.")
+        say.add(INP_110, values.place, "a price lacks 'price'", "What it costs; or 'charged: no'.")
     return free != priced
 
 
@@ -223,8 +226,7 @@ PRICE = Record("a price", (
 
 def _one_of_two(values: Values, say: Collector) -> bool:
     if ("minutes" in values.places()) == ("price" in values.places()):
-        say.error("J606", values.place, "a line of the shop's own has either minutes or a price",
-                  "Keep one of the two.")
+        say.add(PRI_606, values.place, "a line of the shop's own has either minutes or a price")
         return False
     return True
 
@@ -322,7 +324,7 @@ class _Reader:
         )
 
     def _letters(self) -> None:
-        """Words that are printed, but that the shipped letters cannot set (R347)."""
+        """Words that are printed, but that the shipped letters cannot set (INP-347)."""
         v, said = self.values, []
         said += [(key, v.get(key), v.at(key)) for key in ("on estimate", "on account") if v.has(key)]
         said += [("the shop's head", g.value, g.place) for g in v.get("shop", ())]
@@ -334,8 +336,8 @@ class _Reader:
         for what, text, place in said:
             wrong = not_set(text)
             if wrong:
-                self.say.warning("R347", place, f"{what} cannot be lettered on paper in full: {wrong}",
-                                 "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand.")
+                self.say.add(INP_347, place, f"{what} cannot be lettered on paper in full: {wrong}",
+                             "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand.")
 
     def _amount(self, written: Written | None, what: str = "a price") -> Decimal | None:
         return None if written is None else read_amount(written, self.currency, self.say, what)
@@ -343,8 +345,8 @@ class _Reader:
     def _step(self, written: Written | None) -> Decimal:
         step = self._amount(written, "a step")
         if written is not None and step == 0:
-            self.say.error("J602", written.place, "nothing can be rounded to a step of nothing",
-                           f"Leave it out, or write {self.currency.signed(str(self.currency.least))}.")
+            self.say.add(PRI_602, written.place, "nothing can be rounded to a step of nothing",
+                         f"Leave it out, or write {self.currency.signed(str(self.currency.least))}.")
         return step or self.currency.least
 
     def _table(self, key: str, per: Per) -> dict[str, Price]:
@@ -364,7 +366,7 @@ class _Reader:
         bare = re.sub(r"\s*(min|minutes)$", "", written.text)
         value = read_number(Written(bare, written.place), self.currency, self.say, "a time")
         if value is not None and value > LONGEST:
-            self.say.error("J602", written.place, f"{written.text} minutes are absurd", "Write minutes, not seconds.")
+            self.say.add(PRI_602, written.place, f"{written.text} minutes are absurd", "Write minutes, not seconds.")
             return None
         return value
 
@@ -377,8 +379,7 @@ class _Reader:
 
     def _rate_for(self, values: Values, what: str) -> None:
         if "hourly rate" not in self.values.places():
-            self.say.error("J605", values.place, f"minutes of {what} are given, but not what an hour costs",
-                           "Add 'hourly rate'.")
+            self.say.add(PRI_605, values.place, f"minutes of {what} are given, but not what an hour costs")
 
     def _lines(self, given: Iterable[Given[Values]]) -> Iterable[ShopLine]:
         for g in given:
@@ -396,8 +397,7 @@ class _Reader:
             bare = Written(written.text.removesuffix("%").strip(), written.place)
             rate = read_number(bare, self.currency, self.say, "a rate")
             if rate is not None and rate > 100:
-                self.say.error("J604", written.place, f"a tax of {written.text} % is more than the whole price",
-                               "Write the rate in per cent: 20, or 8.875.")
+                self.say.add(PRI_604, written.place, f"a tax of {written.text} % is more than the whole price")
                 continue
             if rate is not None:
                 yield Tax(g.value.get("name"), rate, g.value.get("on", "all"))

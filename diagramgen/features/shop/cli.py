@@ -169,7 +169,7 @@ def _say(
         return
     for job in jobs:
         # What keeps a job from being made is told with what to do: no other command says it.
-        heads = [text if ": error J70" in text else text.split("\n")[0] for text in job.problems]
+        heads = [text if ": error SHP-70" in text else text.split("\n")[0] for text in job.problems]
         said = [head for head in heads if ": error " in head] if quiet or job.file not in made else heads
         for head in said[:SAID]:
             click.echo(head, err=True)

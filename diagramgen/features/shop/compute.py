@@ -17,10 +17,12 @@ from itertools import pairwise
 from pathlib import Path
 
 from diagramgen.analysis import Analysis, examine
+from diagramgen.features.shop.codes import SHP_704, SHP_705, SHP_706
 from diagramgen.features.shop.find_jobs import Task, tasks
 from diagramgen.features.shop.jobs import Job, as_plain, from_plain, header
 from diagramgen.features.shop.workers import Lost, each
-from diagramgen.kernel.diagnostics import Collector, Place, Problem, Severity
+from diagramgen.kernel.codes import Code, Severity
+from diagramgen.kernel.diagnostics import Collector, Place, Problem
 from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.provenance import bytes_up_to
 from diagramgen.kernel.version import __version__
@@ -199,7 +201,7 @@ def run(
             results[task] = made
         elif isinstance(made, MayNotReplace):
             refused.append(made)
-            results[task] = _not_made(task, wishes, "J705", f"its sheets are not written: {made}", made.remedy)
+            results[task] = _not_made(task, wishes, SHP_705, f"its sheets are not written: {made}", made.remedy)
         else:
             raise made
         done(results[task], anew)
@@ -218,10 +220,9 @@ def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | Canno
     """A job that was not finished; sheets of an earlier state go, as those of a job with errors do."""
     if lost.late:
         minutes = f"{seconds / 60:g} minute{'' if seconds == 60 else 's'}"
-        job = _not_made(task, wishes, "J704", f"its sheets were not finished within {minutes}, so there are none",
-                        "Print it by itself, only the sheets you need (print --sheet), or give it more time: --limit.")
+        job = _not_made(task, wishes, SHP_704, f"its sheets were not finished within {minutes}, so there are none")
     else:
-        job = _not_made(task, wishes, "J706", "the process that made its sheets was ended from outside, so there are "
+        job = _not_made(task, wishes, SHP_706, "the process that made its sheets was ended from outside, so there are "
                         "none; the memory may have been full", "FaultRun it again: with --workers 1 it needs least.")
     try:
         _write(task, {}, job, Permission(wishes.replace, (task.path, *task.earlier)))
@@ -230,8 +231,9 @@ def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | Canno
     return job
 
 
-def _not_made(task: Task, wishes: Wishes, code: str, message: str, remedy: str) -> Job:
-    said = Problem(code, Severity.ERROR, Place(str(task.path)), message, remedy)
+def _not_made(task: Task, wishes: Wishes, code: Code, message: str, remedy: str | None = None) -> Job:
+    advice = code.advice if remedy is None else remedy
+    said = Problem(code.id, code.severity, Place(str(task.path)), message, advice)
     told = {**header(None), "job": task.job}
     return Job(file=task.name, **told, history=(), checksum="", job_line=_job_line(task.path), errors=1,
                warnings=0, problems=(said.text(),), sheets={}, made_from={}, made_with=wishes.made_with)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
+from diagramgen.features.shop.codes import SHP_703
 from diagramgen.features.shop.jobs import natural
 from diagramgen.kernel.diagnostics import Collector, Place, spoken
 from diagramgen.kernel.provenance import bytes_up_to
@@ -70,13 +71,13 @@ def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
 
 
 def check_rings(found: Iterable[Task], folder: PurePath, say: Collector) -> None:
-    """Builds of which each names the other as what it began from (J703), said once of each ring."""
+    """Builds of which each names the other as what it began from (SHP-703), said once of each ring."""
     for task in found:
         if task.ring and task.name == task.ring[0]:
             listed = ", ".join(f"'{name}'" for name in task.ring)
-            say.warning("J703", Place(str(folder / task.name)),
-                        f"{listed} name one another under 'as found' or 'changes to': which was first is not known, so "
-                        "each is taken for a job", "Take the key out of the build of the instrument as it was found.")
+            say.add(SHP_703, Place(str(folder / task.name)),
+                    f"{listed} name one another under 'as found' or 'changes to': which was first is not known, so "
+                    "each is taken for a job")
 
 
 def _reached(path: Path, begun_from: Mapping[Path, Sequence[Path]]) -> frozenset[Path]:

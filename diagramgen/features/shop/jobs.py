@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import PurePath
 from typing import Any
 
+from diagramgen.features.shop.codes import SHP_701, SHP_702
 from diagramgen.job.part_changes import values_in_words
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.model.build import Build
@@ -109,18 +110,15 @@ def natural(text: str) -> tuple[tuple[int, int, str], ...]:
 
 
 def check_numbers(jobs: Iterable[Job], folder: PurePath, say: Collector) -> None:
-    """Two jobs of a folder with one number (J701), and jobs without one (J702)."""
+    """Two jobs of a folder with one number (SHP-701), and jobs without one (SHP-702)."""
     first: dict[str, Job] = {}
     for job in jobs:
         file = str(folder / job.file)
         key = " ".join(job.job.lower().split())
         if not key:
-            say.note("J702", Place(file), "this build has no job number",
-                     "Write 'job: ...' so that its papers can be told apart.")
+            say.add(SHP_702, Place(file), "this build has no job number")
         elif key in first:
-            say.error("J701", Place(file, job.job_line, 1) if job.job_line else Place(file),
-                      f"the job number {job.job} is that of '{first[key].file}' too",
-                      "Give one of them another number; a state as found is named under 'as found' and is no job of "
-                      "its own.")
+            say.add(SHP_701, Place(file, job.job_line, 1) if job.job_line else Place(file),
+                    f"the job number {job.job} is that of '{first[key].file}' too")
         else:
             first[key] = job

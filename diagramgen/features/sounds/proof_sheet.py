@@ -14,7 +14,8 @@ from diagramgen.circuit.state_table import AtOutput, StateResult, StateTable
 from diagramgen.circuit.tolerances import band_words
 from diagramgen.circuit.values import SECTIONS_APART, tapped
 from diagramgen.job.output_words import at_words, output_words
-from diagramgen.kernel.diagnostics import Problem, Severity
+from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.diagnostics import Problem
 from diagramgen.kernel.units import FREQUENCY, RESISTANCE, number, quantity
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetMaker
@@ -150,7 +151,7 @@ def _plug(chart: StateTable, output: Output) -> str:
 
 
 def _findings(problems: Sequence[Problem], build: Build) -> Table:
-    said = [p for p in problems if p.code.startswith("C")]
+    said = [p for p in problems if p.code.startswith("CIR-")]
     rows = [Row((Tick(), p.severity.word, on_paper(p.message, build), on_paper(p.remedy, build)), bold=1)
             for p in sorted(said, key=lambda p: (-p.severity, p.place)) if p.severity >= Severity.NOTE]
     if rows:

@@ -24,6 +24,7 @@ from diagramgen.console.report import (
     say_problems,
     write_sheets,
 )
+from diagramgen.features.trace.codes import PHO_802, PHO_803, PHO_813
 from diagramgen.kernel.diagnostics import Collector, Place, nearest
 from diagramgen.writers.overwriting import Permission
 
@@ -73,18 +74,18 @@ def into_build(path: Path, cavity: str | None, shape: str, say: Collector) -> tu
     name = cavity or (names[0] if len(names) == 1 else "")
     place = Place(str(path))
     if not name:
-        say.error("J813", place, "say which cavity the outline belongs to" if names else "the build has no cavity yet",
-                  f"Add --cavity with one of {', '.join(names)}." if names else
-                  f"Add these lines to it:\n       cavities:\n         controls: {{shape: {shape}}}")
+        say.add(PHO_813, place, "say which cavity the outline belongs to" if names else "the build has no cavity yet",
+                f"Add --cavity with one of {', '.join(names)}." if names else
+                f"Add these lines to it:\n       cavities:\n         controls: {{shape: {shape}}}")
         return None
     try:
         after = outlined_bytes(data, name, shape)
     except KeyError:
-        say.error("J813", place, f"the file itself has no cavity '{name}' to write into", nearest(name, names))
+        say.add(PHO_813, place, f"the file itself has no cavity '{name}' to write into", nearest(name, names))
         return None
     if not _read_back(path, after, before.cavities.keys(), name):
-        say.error("J813", place, f"the outline cannot be written at '{name}' without disturbing the rest",
-                  f"Write it by hand: shape: {shape}")
+        say.add(PHO_813, place, f"the outline cannot be written at '{name}' without disturbing the rest",
+                f"Write it by hand: shape: {shape}")
         return None
     return data, after
 
@@ -206,12 +207,12 @@ def _read(path: Path, most: int, what: str, place: Place, say: Collector) -> byt
                 data = stream.read(most + 1)
             if len(data) <= most:
                 return data
-            say.error("J803", place, f"the {what} is larger than {most // 1_000_000} MB", "Make it smaller.")
+            say.add(PHO_803, place, f"the {what} is larger than {most // 1_000_000} MB", "Make it smaller.")
             return None
         reason = "it is a folder" if path.is_dir() else "it is not there"
     except (OSError, ValueError) as fault:
         reason = str(getattr(fault, "strerror", "") or fault).lower()
-    say.error("J802", place, f"the {what} cannot be read: {reason}", "Check its name.")
+    say.add(PHO_802, place, f"the {what} cannot be read: {reason}", "Check its name.")
     return None
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagramgen.features.trace.card_marks import ACROSS, DOUBT, DOWN, find_marks
+from diagramgen.features.trace.codes import PHO_801, PHO_804, PHO_807, PHO_808, PHO_809, PHO_810, PHO_811, PHO_812
 from diagramgen.features.trace.curve_fit import fit, within
 from diagramgen.features.trace.edge_outline import UNCLEAR, NoOutline, even, find_rim
 from diagramgen.features.trace.expected_error import Expected, edge_doubt, lens_doubt, plane_doubt, scale_doubt
@@ -14,6 +15,7 @@ from diagramgen.features.trace.find_sheet import find_sheet, upright_size
 from diagramgen.features.trace.homography import BadCorners, Numbers, Plane, from_corners, from_scale
 from diagramgen.features.trace.open_picture import Picture
 from diagramgen.features.trace.shape_words import laid, level_turn
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.kernel.units import number
@@ -129,13 +131,13 @@ def trace(picture: Picture, known: Known, place: Place, say: Collector) -> Trace
             drawn = drawn_outline(known.drawing, known.drawing_id, picture.width, picture.height)
             points, noise, blur, unclear, others = even(drawn, max(1.0, len(drawn) / MANY)), 0.0, 0.0, 0.0, ()
     except NoOutline as fault:
-        say.error(fault.code, place, str(fault), fault.remedy)
+        say.add(fault.code, place, str(fault), fault.remedy)
         return None
     except BadSvg as fault:
-        say.error(fault.code, place, f"the outline drawn cannot be used: {fault}", fault.remedy)
+        say.add(fault.code, place, f"the outline drawn cannot be used: {fault}", fault.remedy)
         return None
     except (BadPath, NotOver) as fault:
-        say.error("J808", place, f"the outline drawn cannot be used: {fault}", fault.remedy)
+        say.add(PHO_808, place, f"the outline drawn cannot be used: {fault}", fault.remedy)
         return None
     if known.low:
         # Seen from the lens, what is higher looks larger; exactly so about the foot of the lens, however it leans.
@@ -146,8 +148,8 @@ def trace(picture: Picture, known: Known, place: Place, say: Collector) -> Trace
     mm = plane.to_mm(points)
     if not np.isfinite(mm).all() or np.ptp(mm, axis=0).max() > 1000 or np.ptp(mm, axis=0).min() < 8:
         size = " x ".join(number(float(v)) for v in np.nan_to_num(np.ptp(mm, axis=0)))
-        say.error("J804", place, f"by this scale the outline measures {size} mm, as no cavity does",
-                  "Check the size of the sheet and where its corners lie.")
+        say.add(PHO_804, place, f"by this scale the outline measures {size} mm, as no cavity does",
+                "Check the size of the sheet and where its corners lie.")
         return None
     step = plane.step(points)
     found = fit(mm, known.tolerance, noise * step, step if known.drawing is None else 0.0)
@@ -166,8 +168,8 @@ def _plane(picture: Picture, known: Known, place: Place, say: Collector) -> tupl
         if known.card is not None:
             marks = find_marks(picture.light)
             if marks is None:
-                say.error("J801", place, "the four marks of the card were not found",
-                          "All four must lie whole and sharp in the picture, without glare; or give --corners.")
+                say.add(PHO_801, place, "the four marks of the card were not found",
+                        "All four must lie whole and sharp in the picture, without glare; or give --corners.")
                 return None, []
             return from_corners(marks.middles, *known.card, DOUBT), [marks.round_them]
         if known.sheet is not None:
@@ -182,7 +184,7 @@ def _plane(picture: Picture, known: Known, place: Place, say: Collector) -> tupl
             return from_scale(known.apart / a.distance(b), known.points, TYPED), []
         return from_scale(25.4 / known.dpi), []
     except BadCorners as fault:
-        say.error("J804", place, str(fault), fault.remedy)
+        say.add(PHO_804, place, str(fault), fault.remedy)
         return None, []
 
 
@@ -196,8 +198,8 @@ def _by_sheet(picture: Picture, known: Known, place: Place, say: Collector) -> t
     else:
         found = find_sheet(picture.light)
         if found is None:
-            say.error("J801", place, "no white sheet with four straight sides was found",
-                      "Lay it whole into the picture on darker wood; or give its corners with --corners.")
+            say.add(PHO_801, place, "no white sheet with four straight sides was found",
+                    "Lay it whole into the picture on darker wood; or give its corners with --corners.")
             return None, []
         four, doubt, bow = found.corners, found.doubt, found.bow
     a, b, c, d = four
@@ -205,8 +207,8 @@ def _by_sheet(picture: Picture, known: Known, place: Place, say: Collector) -> t
     if known.free:
         width, height = seen
     elif seen != (width, height) and max(width, height) > 1.25 * min(width, height):
-        say.warning("J809", place, f"the sheet looks {'lying' if seen[0] > seen[1] else 'upright'}, but "
-                    f"{number(width)} x {number(height)} mm was given", "Width first, as it lies in the picture.")
+        say.add(PHO_809, place, f"the sheet looks {'lying' if seen[0] > seen[1] else 'upright'}, but "
+                f"{number(width)} x {number(height)} mm was given")
     return from_corners(four, width, height, doubt, bow), [np.array(four, dtype=float)]
 
 
@@ -214,8 +216,8 @@ def _in_picture(p: Point, picture: Picture, place: Place, say: Collector) -> boo
     if -1 <= p.x <= picture.width and -1 <= p.y <= picture.height:
         return True
     turned = ", turned upright as its EXIF orientation says" if picture.turned else ""
-    say.error("J804", place, f"the point {p.x:g},{p.y:g} lies outside the picture of {picture.width} x "
-              f"{picture.height} picture elements{turned}", "Count from the upper left, as an image viewer shows it.")
+    say.add(PHO_804, place, f"the point {p.x:g},{p.y:g} lies outside the picture of {picture.width} x "
+            f"{picture.height} picture elements{turned}", "Count from the upper left, as an image viewer shows it.")
     return False
 
 
@@ -227,13 +229,13 @@ def _level_with_rim(known: Known, place: Place, say: Collector) -> bool:
         share = known.low / USUAL_CAMERA
         off = f"{number(abs(share) * 120)} mm too {'large' if share > 0 else 'small'} on 120 mm"
         side = "below" if known.low > 0 else "above"
-        say.error("J810", place, f"the scale lies {number(abs(known.low))} mm {side} the rim: "
-                  f"from {number(USUAL_CAMERA)} mm away the outline comes out about {off}",
-                  "Lay the scale on the wood beside the cavity, or say how high the lens was: --camera 400.")
+        say.add(PHO_810, place, f"the scale lies {number(abs(known.low))} mm {side} the rim: "
+                f"from {number(USUAL_CAMERA)} mm away the outline comes out about {off}",
+                "Lay the scale on the wood beside the cavity, or say how high the lens was: --camera 400.")
         return False
     if known.camera <= abs(known.low) * 1.5:
-        say.error("J810", place, f"a lens {number(known.camera)} mm above the rim is no distance for a scale "
-                  f"{number(abs(known.low))} mm away from it", "Give the height of the lens above the rim, in mm.")
+        say.add(PHO_810, place, f"a lens {number(known.camera)} mm above the rim is no distance for a scale "
+                f"{number(abs(known.low))} mm away from it", "Give the height of the lens above the rim, in mm.")
         return False
     return True
 
@@ -241,23 +243,25 @@ def _level_with_rim(known: Known, place: Place, say: Collector) -> bool:
 def _remarks(traced: Traced, known: Known, others: tuple[Point, ...], place: Place, say: Collector) -> None:
     if others:
         where = " ".join(f"{p.x:g},{p.y:g}" for p in others)
-        say.note("J811", place, "the largest dark region was taken; there are others of a cavity's size",
-                 f"Choose with --inside: {where}.")
+        say.add(PHO_811, place, "the largest dark region was taken; there are others of a cavity's size",
+                f"Choose with --inside: {where}.")
     if traced.unclear > UNCLEAR[0]:
-        say.warning("J807", place, f"{100 * traced.unclear:.0f} % of the rim shows no clear edge and is drawn through "
-                    "from its neighbours", "Look at the check picture; draw the outline over the photograph (--drawn).")
+        say.add(PHO_807.at(Severity.WARNING), place,
+                f"{100 * traced.unclear:.0f} % of the rim shows no clear edge and is drawn through "
+                "from its neighbours", "Look at the check picture; draw the outline over the photograph (--drawn).")
     if traced.expected.whole > WANTED:
         whole = number(traced.expected.whole, 2)
-        say.warning("J812", place, f"the outline may be off by {whole} mm: {_largest(traced)}",
-                    "Measure the cavity's length and width and compare.")
+        say.add(PHO_812, place, f"the outline may be off by {whole} mm: {_largest(traced)}",
+                "Measure the cavity's length and width and compare.")
     if traced.off > within(known.tolerance, traced.step) * 1.001:
-        say.warning("J812", place, f"the outline follows the edge to {number(traced.off, 2)} mm, not to the "
-                    f"{number(known.tolerance, 2)} mm asked for", "The edge is rough; look at the check picture.")
+        say.add(PHO_812, place, f"the outline follows the edge to {number(traced.off, 2)} mm, not to the "
+                f"{number(known.tolerance, 2)} mm asked for", "The edge is rough; look at the check picture.")
     if not known.low:
         each = 120 / USUAL_CAMERA
-        say.note("J810", place, "scale and rim are taken to lie in one plane; each mm the scale lies lower or higher "
-                 f"makes about {number(each)} mm on 120 mm, seen from {number(USUAL_CAMERA)} mm",
-                 "If they do not, say how far: --scale-below 3 --camera 400.")
+        say.add(PHO_810.at(Severity.NOTE), place,
+                "scale and rim are taken to lie in one plane; each mm the scale lies lower or higher "
+                f"makes about {number(each)} mm on 120 mm, seen from {number(USUAL_CAMERA)} mm",
+                "If they do not, say how far: --scale-below 3 --camera 400.")
 
 
 def _largest(traced: Traced) -> str:

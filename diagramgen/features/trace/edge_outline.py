@@ -9,9 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from diagramgen.features.trace.codes import PHO_805, PHO_806, PHO_807
 from diagramgen.features.trace.edge_profiles import edges, softened
 from diagramgen.features.trace.homography import Numbers, Plane
 from diagramgen.features.trace.open_picture import Light
+from diagramgen.kernel.codes import Code
 from diagramgen.kernel.geometry import Point
 
 COARSE = 1100
@@ -26,7 +28,7 @@ Mask = NDArray[np.uint8]
 class NoOutline(ValueError):  # noqa: N818 - nothing that may be taken for a cavity, in the technician's words
     """No outline; ``code`` and ``remedy`` go into the problem."""
 
-    def __init__(self, code: str, message: str, remedy: str):
+    def __init__(self, code: Code, message: str, remedy: str | None = None):
         super().__init__(message)
         self.code, self.remedy = code, remedy
 
@@ -135,10 +137,9 @@ def _region(dark: Mask, plane: Plane, factor: float, inside: Point | None) -> tu
     elif sound:
         chosen = max(sound)[1]
     elif cut_off:
-        raise NoOutline("J806", "the dark region goes on beyond the edge of the picture",
-                        "Take a photograph with wood all round the cavity, or draw the outline over it (--drawn).")
+        raise NoOutline(PHO_806, "the dark region goes on beyond the edge of the picture")
     else:
-        raise NoOutline("J805", "no dark region of a cavity's size was found in brighter wood",
+        raise NoOutline(PHO_805, "no dark region of a cavity's size was found in brighter wood",
                         "Light the wood and leave the cavity in shadow, or draw the outline over it (--drawn).")
     size = next(mm2 for mm2, i in sound if i == chosen)
     others = tuple(_inner(label == i, factor) for mm2, i in sorted(sound, reverse=True)
@@ -153,14 +154,13 @@ def _region(dark: Mask, plane: Plane, factor: float, inside: Point | None) -> tu
 def _at(label: NDArray[np.int32], inside: Point, factor: float, sound: list[int], cut_off: list[int]) -> int:
     x, y = round(inside.x / factor), round(inside.y / factor)
     if not (0 <= x < label.shape[1] and 0 <= y < label.shape[0]):
-        raise NoOutline("J805", f"the point {inside.x:g},{inside.y:g} lies outside the picture",
+        raise NoOutline(PHO_805, f"the point {inside.x:g},{inside.y:g} lies outside the picture",
                         "Give picture elements from the upper left, as an image viewer shows them.")
     chosen = int(label[y, x])
     if chosen in cut_off:
-        raise NoOutline("J806", "the dark region at that point goes on beyond the edge of the picture",
-                        "Take a photograph with wood all round the cavity, or draw the outline over it (--drawn).")
+        raise NoOutline(PHO_806, "the dark region at that point goes on beyond the edge of the picture")
     if chosen not in sound:
-        raise NoOutline("J805", f"at {inside.x:g},{inside.y:g} there is no dark region of a cavity's size",
+        raise NoOutline(PHO_805, f"at {inside.x:g},{inside.y:g} there is no dark region of a cavity's size",
                         "Give a point on the dark floor, away from parts and wires.")
     return chosen
 
@@ -190,7 +190,7 @@ def _refined(light: Light, rough: Numbers, factor: float, others: tuple[Point, .
         normal = normals(points, 3)
         found = edges(soft, points, normal, reach, 3)
         if turn == 0 and 1 - found.clear.mean() > UNCLEAR[1]:
-            raise NoOutline("J807", f"{100 * (1 - found.clear.mean()):.0f} % of the rim shows no clear edge",
+            raise NoOutline(PHO_807, f"{100 * (1 - found.clear.mean()):.0f} % of the rim shows no clear edge",
                             "Take a sharper picture with the cavity in shadow, or draw the outline over it (--drawn).")
         offset = _filled(found.offset, found.clear)
         calm = _median(offset, 5)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diagramgen.features.trace.codes import PHO_802, PHO_803
 from diagramgen.kernel.diagnostics import Collector, Place
 
 MAX_BYTES = 60_000_000
@@ -58,8 +59,8 @@ def open_picture(data: bytes, place: Place, say: Collector) -> Picture | None:
             if found.width * found.height > MAX_POINTS:
                 raise Image.DecompressionBombError
             if min(found.width, found.height) < LEAST:
-                say.error("J803", place, f"the picture has only {found.width} x {found.height} picture elements",
-                          f"At least {LEAST} each way; 2000 and more give a fifth of a millimetre.")
+                say.add(PHO_803, place, f"the picture has only {found.width} x {found.height} picture elements",
+                        f"At least {LEAST} each way; 2000 and more give a fifth of a millimetre.")
                 return None
             warnings.simplefilter("ignore")
             turned = found.getexif().get(0x0112, 1) not in (0, 1)
@@ -68,17 +69,17 @@ def open_picture(data: bytes, place: Place, say: Collector) -> Picture | None:
             colours = np.asarray(found if found.mode == "RGB" else found.convert("RGB"), dtype=np.uint8)
             found.close()
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        say.error("J803", place, f"the picture claims more than {MAX_POINTS // 1_000_000} million picture elements",
-                  "Make it smaller, or cut off what is not needed.")
+        say.add(PHO_803, place, f"the picture claims more than {MAX_POINTS // 1_000_000} million picture elements",
+                "Make it smaller, or cut off what is not needed.")
         return None
     except UnidentifiedImageError:
-        say.error("J802", place, "this is no picture in JPEG, PNG, TIFF, BMP or WebP",
-                  "Save the photograph as JPEG and name that file.")
+        say.add(PHO_802, place, "this is no picture in JPEG, PNG, TIFF, BMP or WebP",
+                "Save the photograph as JPEG and name that file.")
         return None
     except Exception as fault:  # a broken picture can fail anywhere in its decoder
         reason = str(fault).split("\n")[0].lower() or type(fault).__name__
-        say.error("J802", place, f"the picture is broken: {reason}",
-                  "Take it from the camera again, or save it anew as JPEG.")
+        say.add(PHO_802, place, f"the picture is broken: {reason}",
+                "Take it from the camera again, or save it anew as JPEG.")
         return None
     return Picture(colours, _light(colours), turned)
 

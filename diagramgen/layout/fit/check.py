@@ -12,6 +12,20 @@ from shapely.geometry import Point as Spot
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.units import number
+from diagramgen.layout.codes import (
+    FIT_301,
+    FIT_302,
+    FIT_303,
+    FIT_304,
+    FIT_305,
+    FIT_306,
+    FIT_307,
+    FIT_308,
+    FIT_320,
+    FIT_321,
+    FIT_330,
+    FIT_331,
+)
 from diagramgen.layout.fit.depth import check_depths
 from diagramgen.layout.fit.limits import METAL_GAP, ROUNDING, SAME_SPOT, TOUCH
 from diagramgen.layout.fit.solids import (
@@ -59,15 +73,14 @@ def is_shield(name: str, family: str) -> bool:
 def _wall(part: FittedPart, room: Polygon, say: Collector) -> None:
     out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
     if out > ROUNDING:
-        misfit(say, "P304", (part,),
-               f"{part.name} reaches through the wall of the cavity: {number(out)} mm short",
-               "Move it inwards, turn it, or take wood away there.")
+        misfit(say, FIT_304, (part,),
+               f"{part.name} reaches through the wall of the cavity: {number(out)} mm short")
         return
     gap = min((float(room.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
     if gap < TOUCH - 1e-6:
-        say.warning("P305", where(part.placed),
-                    f"{part.name} is {number(gap)} mm from the wall of the cavity",
-                    f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
+        say.add(FIT_305, where(part.placed),
+                f"{part.name} is {number(gap)} mm from the wall of the cavity",
+                f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
 def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str], say: Collector) -> None:
@@ -77,16 +90,16 @@ def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str],
         return
     gap, lug = min(spots, key=lambda found: found[0])
     if gap < -ROUNDING:
-        misfit(say, "P304", (part,),
+        misfit(say, FIT_304, (part,),
                f"the lug {lug.key} lies behind the wall of the cavity: {number(-gap)} mm short",
                "Move the part inwards or turn it so that its lugs look into the cavity.")
         return
     near = [(g, n) for g, n in spots if g < METAL_GAP and n.kind != "spot" and roles.get(n.key) != "ground"]
     if foil and near:
         gap, lug = min(near, key=lambda found: found[0])
-        say.warning("P331", where(part.placed),
-                    f"the lug {lug.key} is {number(gap)} mm from the wall, which is shielded",
-                    f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
+        say.add(FIT_331, where(part.placed),
+                f"the lug {lug.key} is {number(gap)} mm from the wall, which is shielded",
+                f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
 
 
 def _posts(part: FittedPart, region: Region, say: Collector) -> None:
@@ -98,15 +111,14 @@ def _posts(part: FittedPart, region: Region, say: Collector) -> None:
         if short > ROUNDING or struck:
             what = part.name if short > ROUNDING else f"the lug {struck[0]}"
             by = short if short > ROUNDING else _into(part, struck[0], stake)
-            misfit(say, "P306", (part,),
-                   f"{what} stands where a post is left in the cavity: {number(by)} mm short",
-                   "Move the part, or check the post's place and diameter.")
+            misfit(say, FIT_306, (part,),
+                   f"{what} stands where a post is left in the cavity: {number(by)} mm short")
             continue
         gap = min((float(stake.distance(s.shape)) for s in part.solids), default=TOUCH)
         if gap < TOUCH - 1e-6:
-            say.warning("P305", where(part.placed),
-                        f"{part.name} is {number(gap)} mm from a post of the cavity",
-                        f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
+            say.add(FIT_305, where(part.placed),
+                    f"{part.name} is {number(gap)} mm from a post of the cavity",
+                    f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
 def _into(part: FittedPart, key: str, stake: Polygon) -> float:
@@ -157,13 +169,13 @@ def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector
     filled = f"they fill {number(fill * 100, 0)} % of it"
     remedy = f"A hole of {number(math.ceil(needed * 2 - 1e-9) / 2)} mm passes them all."
     if exact - channel.diameter > 1e-6:
-        say.error("P320", channel.place, f"{hole}{number(exact - channel.diameter)} mm short", remedy)
+        say.add(FIT_320, channel.place, f"{hole}{number(exact - channel.diameter)} mm short", remedy)
     elif len(sizes) > 3 and fill > DENSEST:
         short = number(needed - channel.diameter)
-        say.error("P320", channel.place, f"{hole}{filled}, {short} mm short", remedy)
+        say.add(FIT_320, channel.place, f"{hole}{filled}, {short} mm short", remedy)
     elif len(sizes) > 3 and fill > SURE_FILL:
-        say.warning("P321", channel.place,
-                    f"{hole}{filled}; more than {number(SURE_FILL * 100, 0)} % may not pull through", remedy)
+        say.add(FIT_321, channel.place,
+                f"{hole}{filled}; more than {number(SURE_FILL * 100, 0)} % may not pull through", remedy)
 
 
 def channel_circles(layout: Layout, channel: Channel) -> tuple[tuple[str, float], ...]:
@@ -213,8 +225,7 @@ def _same_spot(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
     if apart >= SAME_SPOT or not (a.solids and b.solids):
         return False
-    misfit(say, "P301", (a, b), f"{b.name} stands on the spot of {a.name}",
-           "Give each its own place; a part that is two on one shaft is one symbol.")
+    misfit(say, FIT_301, (a, b), f"{b.name} stands on the spot of {a.name}")
     return True
 
 
@@ -223,13 +234,13 @@ def _pair(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
     if worst > ROUNDING:
-        misfit(say, "P302", (a, b), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
+        misfit(say, FIT_302, (a, b), f"{b.name} and {a.name} overlap: {number(worst)} mm short", _MOVE)
         return True
     gap = min((float(s.shape.distance(t.shape)) for s, t in pairs), default=math.inf)
     if gap < TOUCH:
-        say.warning("P303", where(b.placed),
-                    f"{b.name} and {a.name} all but touch: {number(gap)} mm between them",
-                    f"Measure both on the bench; {number(TOUCH)} mm is the least that is sure to be free.")
+        say.add(FIT_303, where(b.placed),
+                f"{b.name} and {a.name} all but touch: {number(gap)} mm between them",
+                f"Measure both on the bench; {number(TOUCH)} mm is the least that is sure to be free.")
     return False
 
 
@@ -239,7 +250,7 @@ def _foreign_lugs(owner: FittedPart, other: FittedPart, roles: Mapping[str, str]
     inside = [(gap, lug) for gap, lug in gaps if gap < 0]
     if inside:
         gap, lug = min(inside, key=lambda found: found[0])
-        misfit(say, "P307", (other, owner),
+        misfit(say, FIT_307, (other, owner),
                f"the lug {lug.key} lies inside the body of {other.name}: {number(-gap)} mm short", _MOVE)
         return
     if not other.metal:
@@ -249,9 +260,9 @@ def _foreign_lugs(owner: FittedPart, other: FittedPart, roles: Mapping[str, str]
     if near:
         gap, lug = min(near, key=lambda found: found[0])
         hot = "the hot lug" if roles.get(lug.key) == "hot" else "the lug"
-        say.warning("P330", where(owner.placed),
-                    f"{hot} {lug.key} is {number(gap)} mm from the metal of {other.name}",
-                    f"Keep {number(METAL_GAP)} mm, bend the lug away, or sleeve it.")
+        say.add(FIT_330, where(owner.placed),
+                f"{hot} {lug.key} is {number(gap)} mm from the metal of {other.name}",
+                f"Keep {number(METAL_GAP)} mm, bend the lug away, or sleeve it.")
 
 
 def _gap(owner: FittedPart, lug: PlacedLug, solid: Solid) -> float:
@@ -270,13 +281,13 @@ def _keep_clear(owner: FittedPart, other: FittedPart, say: Collector) -> None:
     for zone in owner.keep_clear:
         worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
         if worst > ROUNDING:
-            misfit(say, "P308", (owner, other),
+            misfit(say, FIT_308, (owner, other),
                    f"{other.name} stands {number(worst)} mm in the space that {owner.name} needs to move",
                    "Turn or move one of the two; an open jack's leaf moves 3 to 4 mm as the plug goes in.")
             return
         for lug in other.lugs():
             if zone.shape.contains(Spot(lug.at)) and zone.low < other.depth_of(lug) < zone.high:
-                misfit(say, "P308", (owner, other),
+                misfit(say, FIT_308, (owner, other),
                        f"the lug {lug.key} stands in the space that {owner.name} needs to move",
                        "Turn or move one of the two, or bend the lug away.")
                 return
@@ -299,16 +310,16 @@ def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = 
 def report_routing(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
     """Report what the router could not keep.
 
-    Leads to parts that overlap the cavity wall are left out: P304 was said of those.
+    Leads to parts that overlap the cavity wall are left out: FIT-304 was said of those.
 
-    Parameters: routed - problems of the router, not yet reported; say - receives those reported, read for P304.
+    Parameters: routed - problems of the router, not yet reported; say - receives those reported, read for FIT-304.
     Returns: tags of the leads left out; a component hung by its legs on such a part goes with it.
     """
-    wrong = {p.place for p in say if p.code == "P304"}
+    wrong = {p.place for p in say if p.code == "FIT-304"}
     parts = {name for name, placed in layout.parts.items() if where(placed) in wrong}
     parts |= {name for name, placed in layout.parts.items()
               if any(end.part in parts for end in placed.part.between or ())}
     astray = [one.lead for one in layout.leads if {one.lead.start.part, one.lead.end.part} & parts]
     places = {lead.place for lead in astray}
-    say.extend(say.quoted(p) for p in routed if p.code != "W101" or p.place not in places)
+    say.extend(say.quoted(p) for p in routed if p.code != "RTE-101" or p.place not in places)
     return frozenset(lead.tag for lead in astray)

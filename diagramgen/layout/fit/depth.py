@@ -5,8 +5,21 @@ Holds for every part whose cavity gives the figure, whether its place was measur
 
 from __future__ import annotations
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.units import number
+from diagramgen.layout.codes import (
+    FIT_309,
+    FIT_310,
+    FIT_311,
+    FIT_312,
+    FIT_313,
+    FIT_314,
+    FIT_315,
+    FIT_316,
+    FIT_318,
+    FIT_319,
+)
 from diagramgen.layout.fit.limits import (
     BORE_LOOSE,
     BORE_TIGHT,
@@ -37,9 +50,8 @@ def check_depths(layout: Layout, say: Collector) -> None:
         _hole(placed, say)
         _opening(placed, cavity, say)
     for cavity in unmeasured.values():
-        say.note("P309", cavity.place,
-                 f"the depth of {cavity.says or cavity.name} is not given: no depth was checked",
-                 "Measure from the inside of the wood to the edge the cover lies on; write it as 'depth'.")
+        say.add(FIT_309, cavity.place,
+                f"the depth of {cavity.says or cavity.name} is not given: no depth was checked")
 
 
 def _at(part: Part, *keys: str) -> Place:
@@ -55,25 +67,23 @@ def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Collector) -> 
     space = f"a {number(depth)} mm cavity{less}"
     moves = max((z.high for z in placed.keep_clear), default=0.0)
     if moves - free > ROUNDING and need - free <= ROUNDING:
-        say.error("P310", where(placed),
-                  f"{placed.part.name} needs {number(moves)} mm to move (or for its plug) in {space}: "
-                  f"{number(moves - free)} mm short", "Mount it where its plug or leaf has room.")
+        say.add(FIT_310, where(placed),
+                f"{placed.part.name} needs {number(moves)} mm to move (or for its plug) in {space}: "
+                f"{number(moves - free)} mm short", "Mount it where its plug or leaf has room.")
     if need - free > ROUNDING:
-        say.error("P310", where(placed),
-                  f"{placed.part.name} is {number(need)} mm deep in {space}: {number(need - free)} mm short, "
-                  "before solder and leads",
-                  "Take a shallower part, deepen the cavity, or mount it from a thinner place.")
+        say.add(FIT_310, where(placed),
+                f"{placed.part.name} is {number(need)} mm deep in {space}: {number(need - free)} mm short, "
+                "before solder and leads")
         return
     room = free - need
     if room < SOLDER_ROOM - ROUNDING:
-        say.warning("P311", where(placed),
-                    f"{placed.part.name} is {number(need)} mm deep in {space}: {number(room)} mm left for "
-                    f"solder and leads, {number(SOLDER_ROOM - room)} mm short of {number(SOLDER_ROOM)} mm",
-                    "Bend the deepest lugs over, keep leads off it, or put tape inside the cover.")
+        say.add(FIT_311, where(placed),
+                f"{placed.part.name} is {number(need)} mm deep in {space}: {number(room)} mm left for "
+                f"solder and leads, {number(SOLDER_ROOM - room)} mm short of {number(SOLDER_ROOM)} mm")
     elif room < SOLDER_ROOM_EASY - ROUNDING:
-        say.note("P311", where(placed),
-                 f"{placed.part.name} leaves {number(room)} mm for solder and leads in {space}",
-                 f"{number(SOLDER_ROOM)} to {number(SOLDER_ROOM_EASY)} mm are wanted: keep its joints flat.")
+        say.add(FIT_311.at(Severity.NOTE), where(placed),
+                f"{placed.part.name} leaves {number(room)} mm for solder and leads in {space}",
+                f"{number(SOLDER_ROOM)} to {number(SOLDER_ROOM_EASY)} mm are wanted: keep its joints flat.")
 
 
 def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
@@ -87,24 +97,21 @@ def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
     sizes = (f"Thread {number(shape.thread)}, wood {number(wood)}, washers {number(shape.washers)}, "
              f"nut {number(shape.nut)}")
     if need - shape.thread > ROUNDING:
-        say.error("P312", _at(part, "wood above", "at"),
-                  f"{part.name}: {sizes}: {number(need - shape.thread)} mm short",
-                  "Take a longer thread, leave a washer out, or thin the wood round the hole from inside.")
+        say.add(FIT_312, _at(part, "wood above", "at"),
+                f"{part.name}: {sizes}: {number(need - shape.thread)} mm short")
     elif shape.shaft > 0 and shape.thread - need > STANDS_OFF:
-        say.note("P313", _at(part, "wood above", "at"),
-                 f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
-                 "so a knob stands off",
-                 "Put a nut or washers on the inside to take up the thread.")
+        say.add(FIT_313, _at(part, "wood above", "at"),
+                f"{part.name}: {sizes}: {number(shape.thread - need)} mm of thread stand above the nut, "
+                "so a knob stands off")
 
 
 def _hole(placed: PlacedPart, say: Collector) -> None:
     """The hole as it is (a measure of the part's in the file) against the bushing."""
     hole, bushing, part = placed.shape.hole, placed.shape.bushing, placed.part
     if 0 < hole < bushing - ROUNDING:
-        say.error("P316", _at(part, "dimensions", "at"),
-                  f"the hole for {part.name} is {number(hole)} mm, its bushing {number(bushing, 2)} mm: "
-                  f"{number(bushing - hole, 2)} mm short",
-                  "Ream the hole by hand from both sides, or take a part with a thinner bushing.")
+        say.add(FIT_316, _at(part, "dimensions", "at"),
+                f"the hole for {part.name} is {number(hole)} mm, its bushing {number(bushing, 2)} mm: "
+                f"{number(bushing - hole, 2)} mm short")
 
 
 def _knob(placed: PlacedPart, say: Collector) -> None:
@@ -113,11 +120,9 @@ def _knob(placed: PlacedPart, say: Collector) -> None:
         return
     sizes = f"a knob with a {number(bore, 2)} mm bore on the {number(shaft, 2)} mm shaft of {part.name}"
     if shaft - bore > BORE_TIGHT:
-        say.error("P314", _at(part, "knob bore"), f"{sizes}: {number(shaft - bore, 2)} mm too tight",
-                  "Take a knob for this shaft; a bored-out knob loses its splines or set screw.")
+        say.add(FIT_314, _at(part, "knob bore"), f"{sizes}: {number(shaft - bore, 2)} mm too tight")
     elif bore - shaft > BORE_LOOSE:
-        say.warning("P315", _at(part, "knob bore"), f"{sizes}: {number(bore - shaft, 2)} mm too wide",
-                    "Take a knob for this shaft, or a sleeve.")
+        say.add(FIT_315, _at(part, "knob bore"), f"{sizes}: {number(bore - shaft, 2)} mm too wide")
 
 
 def _opening(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
@@ -132,11 +137,10 @@ def _opening(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
     sizes = sorted((max(xs) - min(xs), max(ys) - min(ys), placed.shape.depth))
     name, width = placed.part.name, number(cavity.opening)
     if sizes[0] - cavity.opening > ROUNDING:
-        say.error("P318", where(placed),
-                  f"{name} is {number(sizes[0])} mm at its thinnest, the opening {width} mm wide: "
-                  f"{number(sizes[0] - cavity.opening)} mm short",
-                  "Take a smaller part.")
+        say.add(FIT_318, where(placed),
+                f"{name} is {number(sizes[0])} mm at its thinnest, the opening {width} mm wide: "
+                f"{number(sizes[0] - cavity.opening)} mm short")
     elif sizes[1] - cavity.opening > ROUNDING:
-        say.note("P319", where(placed),
-                 f"{name} goes through the {width} mm opening only edgewise ({number(sizes[0])} by "
-                 f"{number(sizes[1])} mm)", "Try it with the real part before the harness is built.")
+        say.add(FIT_319, where(placed),
+                f"{name} goes through the {width} mm opening only edgewise ({number(sizes[0])} by "
+                f"{number(sizes[1])} mm)")

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Collector, Place
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.layout.fit.limits import SHEET
@@ -81,13 +82,14 @@ def where(placed: PlacedPart) -> Place:
     return placed.part.places.get("at", placed.part.place)
 
 
-def misfit(say: Collector, code: str, parts: tuple[FittedPart, ...], message: str, remedy: str) -> None:
+def misfit(say: Collector, code: Code, parts: tuple[FittedPart, ...], message: str, remedy: str | None = None) -> None:
     """Say a misfit at the last of the parts: an error, or a warning where the program chose a place."""
     at = where(parts[-1].placed)
     if any(p.placed.automatic for p in parts):
-        say.warning(code, at, message + " (at the place the program chose)", "Measure its place and write it as 'at'.")
+        say.add(code.at(Severity.WARNING), at, message + " (at the place the program chose)",
+                "Measure its place and write it as 'at'.")
     else:
-        say.error(code, at, message, remedy)
+        say.add(code, at, message, remedy)
 
 
 def is_loose(placed: PlacedPart) -> bool:

@@ -10,8 +10,10 @@ from shapely.geometry import LineString
 from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
+from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
+from diagramgen.layout.codes import RTE_102, RTE_103, RTE_104, RTE_105, RTE_106
 from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.crossable import region_of
 from diagramgen.layout.global_routing.region_memo import (
@@ -42,7 +44,7 @@ _SHORT = 5.0  # mm along the wall from which it lies there at all
 def check_constraints(
     plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Collector
 ) -> None:
-    """Report what single leads did not get: the wall (W102), parts to pass (W103), places to pass (W106)."""
+    """Report what single leads did not get: the wall (RTE-102), parts to pass (RTE-103), places to pass (RTE-106)."""
     for one in laid:
         wish = constraints[one.lead.tag]
         if wish.along:
@@ -69,8 +71,8 @@ def _check_wall(plan: Plan, one: LaidLead, say: Collector) -> None:
         ways = sum(floor.exterior.distance(Spot(p)) for p in (ends[0].start, ends[-1].end))
         off = path.intersection(floor.buffer(-WALL_BAND - 0.1)).length
         if off > 1.3 * ways + _ALONG or path.length - off < _SHORT:
-            say.warning(
-                "W102",
+            say.add(
+                RTE_102,
                 one.lead.place,
                 f"lead {one.lead.tag} lies along the wall for {path.length - off:.0f} of its {path.length:.0f} mm "
                 f"in '{name}' only",
@@ -81,8 +83,8 @@ def _check_wall(plan: Plan, one: LaidLead, say: Collector) -> None:
 def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Collector) -> None:
     body = shapely.union_all(hulls(plan.parts[name]))
     if not body.is_empty and _line(one).intersection(body).length < MISSED:
-        say.warning(
-            "W103",
+        say.add(
+            RTE_103,
             one.lead.place,
             f"lead {one.lead.tag} is not laid {how} {name}: no way was found there",
             f"Lead it there with 'via', or leave '{how} {name}' out.",
@@ -104,11 +106,10 @@ def _check_place(plan: Plan, one: LaidLead, place: Point, say: Collector) -> Non
         wall = polygon(plan.regions[region].outline).exterior.distance(at)
         why = f"it comes within {apart:.1f} mm of it"
         why += f"; {under[0]} stands there" if under else f"; the wall is {wall:.1f} mm from it" if wall < 2 else ""
-    say.warning(
-        "W106",
+    say.add(
+        RTE_106,
         one.lead.place,
         f"lead {one.lead.tag} does not pass the place {spot}: {why}",
-        "Give a place on free floor, in the coordinates of the cavity.",
     )
 
 
@@ -118,7 +119,7 @@ def check_pairs(
     leads: Mapping[str, Lead],
     say: Collector,
 ) -> None:
-    """Report leads nearer than they shall be (W104), or twisted and not laid together (W105)."""
+    """Report leads nearer than they shall be (RTE-104), or twisted and not laid together (RTE-105)."""
     met: dict[tuple[str, str], float] = {}
     for name, (region, routes) in regions.items():
         for pair in pairs_of(region.nets, constraints):
@@ -131,8 +132,8 @@ def check_pairs(
     for tag, wish in constraints.items():
         if wish.twisted and met.get((tag, wish.twisted), 0.0) < _TURN:
             nowhere = (tag, wish.twisted) in met
-            say.warning(
-                "W105",
+            say.add(
+                RTE_105,
                 leads[tag].place,
                 f"lead {tag} cannot be twisted with {wish.twisted}: they "
                 + ("lie beside each other nowhere" if nowhere else "pass no cavity together"),
@@ -150,8 +151,8 @@ def _check_twisted(
     short, long = sorted((mine, theirs), key=lambda line: line.length)
     together = float(short.intersection(long.buffer(near)).length)
     if length_apart(mine, theirs, near) > LOOSE_ENDS:
-        say.warning(
-            "W105",
+        say.add(
+            RTE_105,
             lead.place,
             f"lead {lead.tag} lies beside {other} for {together:.0f} of {short.length:.0f} mm only: it is not drawn "
             "as twisted with it there",
@@ -170,15 +171,14 @@ def _check_apart(
         lugs = [t for t in region.pins if at is not None]
         near = min(lugs, key=lambda t: t.at.distance(at or t.at)).subject if lugs else name
         how = f"comes within {apart:.1f} mm of" if apart > 0.05 else "crosses"
-        say.warning(
-            "W104",
+        say.add(
+            RTE_104,
             lead.place,
             f"lead {lead.tag} {how} lead {other} near {near}: they are to be {APART:.0f} mm apart",
-            "Lead one of them past another place with 'via', or through another channel.",
         )
     elif mine.distance(theirs) < APART - MISSED / 10 and not close_ends(region, pair).is_empty:
-        say.note(
-            "W104",
+        say.add(
+            RTE_104.at(Severity.NOTE),
             lead.place,
             f"lead {lead.tag} comes within {mine.distance(theirs):.1f} mm of lead {other} where their ends are no "
             "further apart",

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector
+from diagramgen.layout.codes import RTE_102, RTE_103, RTE_107
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.layout.global_routing.crossable import OVER_ROOM, free_over, room_under
 from diagramgen.layout.placement.arrange_cavities import Plan
@@ -57,19 +58,18 @@ def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> 
 
 
 def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
-    say.warning(
-        "W107",
+    say.add(
+        RTE_107,
         lead.place,
         f"lead {lead.tag} is asked to lie '{one}' and '{other}': neither is heeded",
-        "Keep one of the two.",
     )
 
 
 def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
     if any(plan.regions[r].kind == "cavity" for r in plan.global_routes[lead.tag].regions if r in plan.regions):
         return True
-    say.warning(
-        "W102",
+    say.add(
+        RTE_102,
         lead.place,
         f"lead {lead.tag} is asked to lie along the wall, but passes no cavity",
         "Leave 'along wall' out, or give the cavity.",
@@ -95,8 +95,8 @@ def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bo
         return True
     else:
         why = f"{name} leaves no room beneath it"
-    say.warning(
-        "W103",
+    say.add(
+        RTE_103,
         lead.place,
         f"lead {lead.tag} is not laid {how} {name}: {why}",
         f"Leave '{how} {name}' out, or lead it past another place with 'via'.",

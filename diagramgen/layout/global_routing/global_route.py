@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.layout.codes import RTE_110, RTE_111
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.model.build import Build, Channel, End, Lead, Part
 
@@ -135,7 +136,7 @@ def global_routes(
 ) -> dict[str, GlobalRoute]:
     """Find the route of every lead, by tag.
 
-    One that no channel helps along is reported (W110, W111) and not connected.
+    One that no channel helps along is reported (RTE-110, RTE-111) and not connected.
     """
     graph = region_graph(build, home)
     return {lead.tag: _global_route(build, home, graph, lead, say) for lead in leads}
@@ -152,23 +153,21 @@ def _global_route(build: Build, home: Mapping[str, str], graph: RegionGraph, lea
         if found is not None and channel in build.channels:
             found = _extended_through(build, graph, found, channel)
     if found is None:
-        say.warning(
-            "W111",
+        say.add(
+            RTE_111,
             lead.place,
             f"lead {lead.tag} ({lead.start} -> {lead.end}) cannot be laid through "
             f"{', '.join(lead.channels)}: these channels do not follow one another",
-            "Name the channels in the order the lead passes them, or leave 'via' out.",
         )
         found = GlobalRoute((start,), ())
     rest = shortest_route(build, graph, found.regions[-1], goal)
     if rest is not None:
         return GlobalRoute(found.regions + rest.regions[1:], found.channels + rest.channels)
-    say.warning(
-        "W110",
+    say.add(
+        RTE_110,
         lead.place,
         f"no channel leads from {lead.start} to {lead.end}: lead {lead.tag} is drawn "
         "straight across the plan and its length is not known",
-        "Give the channel it passes under 'channels', and name it with 'through' at parts outside.",
     )
     return GlobalRoute((start, goal), (), connected=False)
 

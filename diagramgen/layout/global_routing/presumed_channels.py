@@ -2,7 +2,7 @@
 
 A lead that takes one has to be drawn in its cavity like any other, clear of lugs it does not belong to. So a way is
 presumed through the wall nearest to where its leads go. It is no claim about the wood: it has no size and no length, no
-opening is drawn for it, and P203 and W110 say that it was not measured.
+opening is drawn for it, and FIT-203 and RTE-110 say that it was not measured.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import shapely
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Point
+from diagramgen.layout.codes import FIT_203, FIT_204, RTE_110
 from diagramgen.layout.global_routing.global_route import LOOSE_PARTS, PITCH
 from diagramgen.layout.placement.cavity_sites import Site
 from diagramgen.layout.placement.off_plan_stalls import DOWN, PART_GAP
@@ -96,12 +97,11 @@ def _between(
         a, b = where.get(lead.start.part, ""), where.get(lead.end.part, "")
         if not (a in group and b in group and lead.start.known and lead.end.known) or group[a] == group[b]:
             continue
-        say.warning(
-            "W110",
+        say.add(
+            RTE_110,
             lead.place,
             f"no channel leads from {lead.start} to {lead.end}: lead {lead.tag} is drawn through the walls where it is "
             "short, without a mouth, and its length is not known",
-            "Give the channel it passes under 'channels', and name it with 'through' at parts outside.",
         )
         wanting.setdefault((min(a, b), max(a, b)), []).append(lead)
     channels = dict(build.channels)
@@ -185,18 +185,17 @@ def _round(gap: float, length: float) -> float:
 def _say(build: Build, part: Part, say: Collector) -> None:
     channel = build.channels.get(part.through)
     if channel is not None and channel.to in build.cavities:
-        say.warning(
-            "P204",
+        say.add(
+            FIT_204,
             part.places.get("through", part.place),
             f"{part.says or part.name} comes through '{channel.name}', but that channel leads to '{channel.to}', "
             "not outside",
             f"If it is mounted there, write 'in {channel.to}' in place of 'through {channel.name}'.",
         )
         return
-    say.warning(
-        "P203",
+    say.add(
+        FIT_203,
         part.place,
         f"nothing says where the leads of {part.says or part.name} come in: they are drawn through the nearest wall, "
         "without a mouth, and their length is not known",
-        "Name the channel with 'through', or the cavity it is mounted in with 'in'.",
     )

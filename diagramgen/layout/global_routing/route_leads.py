@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
+from diagramgen.layout.codes import RTE_101
 from diagramgen.layout.global_routing.channel_ports import PinOrder
 from diagramgen.layout.global_routing.constraint_check import check_constraints, check_pairs
 from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
@@ -239,9 +240,8 @@ def _straight(plan: Plan, lead: Lead) -> LaidLead:
 def _tell(lead: Lead, fault: str, say: Collector) -> None:
     if fault == "no channel helps it along":
         return  # said where the way was looked for
-    say.warning(
-        "W101",
+    say.add(
+        RTE_101,
         lead.place,
         f"lead {lead.tag} ({lead.start} -> {lead.end}): {fault}",
-        "Look at it on the sheet; move a part, or lead it past a place with 'via'.",
     )

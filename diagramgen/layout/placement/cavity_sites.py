@@ -10,6 +10,7 @@ from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, rounded_box
 from diagramgen.kernel.units import number
 from diagramgen.layout.boundary import Opening, Wall
+from diagramgen.layout.codes import FIT_201
 from diagramgen.layout.global_routing.global_route import BOARD, is_floating
 from diagramgen.layout.memo import Memo
 from diagramgen.layout.model import PlacedPart
@@ -143,12 +144,11 @@ def _say_place(part: Part, cavity: Cavity, place: Transform, view: Transform, sa
     at = view.inverse()(Point(place.e, place.f))
     turn = round(math.degrees(math.atan2(place.b, place.a)) * (-1 if view.mirrors else 1)) % 360
     around = f", turned {turn}" if turn else ""
-    say.note(
-        "P201",
+    say.add(
+        FIT_201,
         part.place,
         f"the place of {part.says or part.name} in '{cavity.name}' was chosen by the program: "
         f"at {number(at.x, 1)} {number(at.y, 1)}{around}",
-        "Measure it and write it as 'at': the lengths of its leads rest on this place.",
     )
 
 

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.diagnostics import Collector
 from diagramgen.kernel.units import number
+from diagramgen.layout.codes import FIT_202
 from diagramgen.layout.placement.clearance import TIGHT
 from diagramgen.layout.placement.propose_places import PlacementTask, propose_places
 from diagramgen.model.build import Cavity
@@ -85,7 +86,7 @@ def _goes_without(task: PlacementTask, out: Sequence[str]) -> bool:
 
 
 def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: Collector) -> None:
-    """Report that not everything finds a place in a cavity, how many mm are missing, and for what (P202)."""
+    """Report that not everything finds a place in a cavity, how many mm are missing, and for what (FIT-202)."""
     left, top, right, bottom = task.floor.bounds
     wide, high = right - left, bottom - top
     short = []
@@ -99,12 +100,10 @@ def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: 
     beside = f"{_listed([says[name] for name in lack.without])} beside the others" if lack.without else ""
     what = beside or (_listed(list(says.values())) if len(says) <= MANY else f"all {len(says)} parts")
     tried = f"it is {', or '.join(short)}," if short else f"even {MOST} mm more would not do"
-    say.warning(
-        "P202",
+    say.add(
+        FIT_202,
         next(p.place for p in task.free if p.name in (lack.without or says)),
         f"not all parts find a place in '{cavity.name}' of {_size(wide, high)}: by the places tried {tried} for {what}",
-        "Measure the holes that are there and write each as 'at', take smaller parts, or mount some elsewhere. "
-        "Until then the drawing is NOT TO SCALE.",
     )
 
 
