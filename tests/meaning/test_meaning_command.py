@@ -51,7 +51,7 @@ def test_the_examples_shipped_are_those_of_the_faulty_builds():
 def test_capitals_do_not_matter_and_several_codes_may_be_asked():
     said = quick("meaning", "inp-206", "CIR-104").output
     assert said.index("INP-206") < said.index("CIR-104")
-    assert "  |   - volume.wiper -> output.tip, red, green\n" in said
+    assert "        - volume.wiper -> output.tip, red, green\n" in said
 
 
 @pytest.mark.parametrize(("typed", "near"), [("INP-1044", "INP-104"), ("CIR-140", "Nearest: CIR-104"),
