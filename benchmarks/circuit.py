@@ -29,7 +29,7 @@ from diagramgen.circuit.nodal import sweep_many
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import each_classes, state_space
 from diagramgen.features.netlist import spice
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -65,7 +65,7 @@ def generated(coils: int = 5) -> str:
 
 
 def read(data: bytes, folder: Path) -> Build:
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.shipped()
     known.say = say
     made = read_build(data, "bench.yaml", Sources(folder), known, say)

@@ -20,7 +20,7 @@ from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.next_question import questions
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -32,7 +32,7 @@ SURE = 0.9
 
 
 def build_of(path: Path) -> Build:
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.shipped()
     known.say = say
     made = read_build(path.read_bytes(), str(path), Sources(path.parent), known, say)

@@ -18,7 +18,7 @@ from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import Change, applied
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build, End, Lead
@@ -49,7 +49,7 @@ def builds(names: Sequence[str]) -> Iterator[tuple[str, Build]]:
     files = [Path(n) for n in names] or [*sorted((HERE.parent / "samples").glob("*.yaml")), *beside]
     known = catalogue.shipped()
     for file in files:
-        say = Collector()
+        say = Diagnostics()
         known.say = say
         made = read_build(file.read_bytes(), str(file), Sources(file.parent), known, say)
         if made is not None and not say.has_errors:
@@ -60,7 +60,7 @@ def builds(names: Sequence[str]) -> Iterator[tuple[str, Build]]:
 
 def said(build: Build) -> tuple[Problem, ...]:
     """All that the connections and the solved circuit show."""
-    say = Collector()
+    say = Diagnostics()
     check_connections(build, say)
     prove(build, say)
     return say.sorted()

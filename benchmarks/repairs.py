@@ -32,7 +32,7 @@ from diagramgen.circuit.rules.knobs import takes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build, End, Lead
@@ -45,7 +45,7 @@ ORDER = ("restored", "another circuit", "knob lost", "several", "nothing", "unno
 
 def read(text: str) -> Build:
     """A build of this file's neighbour."""
-    say = Collector({})
+    say = Diagnostics({})
     known = catalogue.shipped()
     known.say = say
     made = read_build(text.encode(), "bench.yaml", Sources(Path()), known, say)

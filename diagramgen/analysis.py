@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place, Problem, spoken
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem, spoken
 from diagramgen.kernel.provenance import read_bytes
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def examine(
     readings, in place of the one the build names. ``mend``: say what change of leads would mend the wiring.
     """
     texts: dict[str, list[str]] = {}
-    say = Collector(texts)
+    say = Diagnostics(texts)
     data = read_bytes(path, say) if data is None else data
     analysis = Analysis(texts=texts)
     if data is not None:
@@ -92,7 +92,7 @@ def examine(
 
 
 def _read(
-    analysis: Analysis, path: Path, data: bytes, symbols: Path | None, say: Collector, results: Path | None = None
+    analysis: Analysis, path: Path, data: bytes, symbols: Path | None, say: Diagnostics, results: Path | None = None
 ) -> Analysis:
     from diagramgen.circuit.measured_values import metered
     from diagramgen.kernel.provenance import Sources
@@ -115,7 +115,7 @@ def _read(
     return replace(analysis, build=build, checksum=checksum, sources=everything, files=files)
 
 
-def _with_results(build: Build, results: Path, sources: Sources, say: Collector) -> Build:
+def _with_results(build: Build, results: Path, sources: Sources, say: Diagnostics) -> Build:
     """The build with the readings of a file named beside it."""
     from diagramgen.reader.results import read_results
 
@@ -126,7 +126,7 @@ def _with_results(build: Build, results: Path, sources: Sources, say: Collector)
     return replace(build, results=read_results(data, spoken(results), say))
 
 
-def solved(analysis: Analysis, say: Collector, whole: bool, mend: bool = False) -> Analysis:
+def solved(analysis: Analysis, say: Diagnostics, whole: bool, mend: bool = False) -> Analysis:
     """Check the circuit of a build that was read and solve it in every state.
 
     ``whole``: nothing of the file was left out unread. ``mend``: say what change of leads would mend the wiring.
@@ -140,7 +140,7 @@ def solved(analysis: Analysis, say: Collector, whole: bool, mend: bool = False) 
         return analysis
     if not whole:
         # A lead that could not be read is missing from the circuit: what follows from that is no news.
-        aside = Collector()
+        aside = Diagnostics()
         check_connections(build, aside)
         say.extend(say.quoted(p) for p in aside if p.severity is not Severity.NOTE)
         return analysis
@@ -152,13 +152,13 @@ def solved(analysis: Analysis, say: Collector, whole: bool, mend: bool = False) 
     return analysis
 
 
-def laid_out(analysis: Analysis, say: Collector, laying: RegionRouter | None = None) -> Analysis:
+def laid_out(analysis: Analysis, say: Diagnostics, laying: RegionRouter | None = None) -> Analysis:
     """Place and route everything of a build that was read and check what fits.
 
     ``laying``: how the leads of a room are laid; a preview remembers the rooms in which nothing changed.
     """
     from diagramgen.circuit.net_roles import net_roles
-    from diagramgen.drawing.leads_over_lugs import say_over_lugs
+    from diagramgen.drawing.leads_over_lugs import report_over_lugs
     from diagramgen.job.joint_rules import check_joints
     from diagramgen.job.lead_list import lead_rows
     from diagramgen.job.lengths import check_lengths
@@ -173,24 +173,24 @@ def laid_out(analysis: Analysis, say: Collector, laying: RegionRouter | None = N
     check_letters(build, say)
     check_joints(build, say)
     roles = dict(net_roles(build))
-    routed = Collector()
+    routed = Diagnostics()
     laid = layout(build, routed, laying)
     check_fit(laid, say, roles)
     astray = report_routing(laid, routed, say)
-    say_over_lugs(laid, astray, say)
+    report_over_lugs(laid, astray, say)
     check_lengths(laid, say)
     order = order_of(laid)
     return replace(analysis, roles=roles, layout=laid, astray=astray, order=order, rows=lead_rows(laid, order))
 
 
-def _begun(build: Build, say: Collector) -> Build:
+def _begun(build: Build, say: Diagnostics) -> Build:
     """The build without a state as found that is of another instrument; where the file names one, that is an error."""
     from diagramgen.job.changes import check_same_instrument
 
     before = build.as_found
     if before is None:
         return build
-    same = check_same_instrument(before.build, build, before.place, say if before.named else Collector())
+    same = check_same_instrument(before.build, build, before.place, say if before.named else Diagnostics())
     return build if same else replace(build, as_found=None)
 
 
@@ -201,13 +201,13 @@ def compared(found: Path, left: Path, symbols: Path | None = None) -> Analysis:
     """
     from diagramgen.model.build import AsFound
 
-    say = Collector()
+    say = Diagnostics()
     before, after = examine(found, symbols, reading=True), examine(left, symbols)
     say.extend(before.problems)
     say.extend(p for p in after.problems if p not in before.problems)
     build = after.build
     if build is not None and before.build is not None:
-        build = _begun(replace(build, as_found=AsFound(before.build, Place(str(left)))), say)
+        build = _begun(replace(build, as_found=AsFound(before.build, Location(str(left)))), say)
     elif build is not None:
         build = replace(build, as_found=None)
     digests = hashlib.sha256(f"{before.checksum} {after.checksum}".encode())

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from diagramgen.kernel.colours import LeadColour, parse_colour
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, moved, polyline, rounded_box, turned
 from diagramgen.layout.model import ChannelPort, LaidLead, Layout, PlacedLug, PlacedPart, Region, Span
 from diagramgen.library.catalogue import load
@@ -112,15 +112,15 @@ FAMILIES = {"jack": "jacks", "coil": "pickups", "bridge": "grounds", "shield-foi
 @cache
 def symbol(name: str) -> Symbol:
     """One of the small symbols above, read as a symbol file is."""
-    say = Collector()
+    say = Diagnostics()
     head = f"symbol: {name}\nkind: {name}\nfamily: {FAMILIES.get(name, 'controls')}\nabout: for tests\n"
     found = load((head + SYMBOLS[name]).encode(), f"{name}.yaml", say)
     assert found is not None, [p.text() for p in say.sorted()]
     return found
 
 
-def place(line: int = 1) -> Place:
-    return Place(FILE, line, 1)
+def place(line: int = 1) -> Location:
+    return Location(FILE, line, 1)
 
 
 def end(text: str) -> End:
@@ -236,11 +236,11 @@ def _place(p: Part, made: Build, regions: Mapping[str, Region]) -> PlacedPart:
     return placed(p, turned(turn).then(moved(spot.plus(region.shift))), region.name)
 
 
-def codes(say: Collector) -> list[str]:
+def codes(say: Diagnostics) -> list[str]:
     return [p.code for p in say.sorted()]
 
 
-def only(say: Collector, code: str) -> Problem:
+def only(say: Diagnostics, code: str) -> Problem:
     found = [p for p in say.sorted() if p.code == code]
     assert len(found) == 1, [p.text() for p in say.sorted()]
     return found[0]

@@ -7,7 +7,7 @@ from pathlib import Path
 from diagramgen.circuit.dc_readings import Bench, Reading, read
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.states import classes_of, state_space
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -19,7 +19,7 @@ STILL = Bench(20.0, 0.0)
 
 def built(text: str, folder: Path | None = None) -> Build:
     """The build of a text; every error of it fails the test."""
-    say = Collector()
+    say = Diagnostics()
     KNOWN.say = say
     made = read_build(text.encode(), "hand.yaml", Sources(folder or Path()), KNOWN, say)
     assert made is not None, [p.text() for p in say.sorted()]
@@ -59,7 +59,7 @@ def heard(made: Build, state: dict[str, str] | None = None, knobs: dict[str, flo
 
 def readable(path: Path) -> bool:
     """Whether a sample has no error of its own (one shows what errors look like)."""
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.shipped()
     known.say = say
     read_build(path.read_bytes(), str(path), Sources(path.parent), known, say)

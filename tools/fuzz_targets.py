@@ -15,14 +15,14 @@ from diagramgen.features.labels.label_stock import READY, read_label_sheet
 from diagramgen.features.price.price_file import read_prices
 from diagramgen.kernel import units
 from diagramgen.kernel.colours import parse_colour
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import load, shipped
 from diagramgen.reader.reader import read_build
 from diagramgen.reader.results import read_results
 from diagramgen.reader.svg_outline import BadSvg, bounds, read_svg
 from diagramgen.reader.svg_path import BadPath
-from diagramgen.yamlfile.nodes import Entries, decode, parse
+from diagramgen.yamlfile.nodes import MappingNode, decode, parse
 
 
 class Target(Protocol):
@@ -34,7 +34,7 @@ class Target(Protocol):
         """Read them; returns whether they got past YAML and whether they were accepted. Raises on a fault."""
 
 
-def sound(say: Collector, data: bytes, taken: bool) -> None:
+def sound(say: Diagnostics, data: bytes, taken: bool) -> None:
     """What is refused is refused with a problem; every problem has words, a file, and a line the file has."""
     if not taken and not say.has_errors:
         raise AssertionError("refused without a word")
@@ -48,8 +48,8 @@ def sound(say: Collector, data: bytes, taken: bool) -> None:
 
 def past_yaml(data: bytes) -> bool:
     """Whether the YAML reader makes a group of keys of it."""
-    text = decode(data, "x", Collector())
-    return text is not None and isinstance(parse(text, "x", Collector()), Entries)
+    text = decode(data, "x", Diagnostics())
+    return text is not None and isinstance(parse(text, "x", Diagnostics()), MappingNode)
 
 
 class _Build:
@@ -69,7 +69,7 @@ class _Build:
     def run(self, data: bytes) -> tuple[bool, bool]:
         """Read, check and solve."""
         past = past_yaml(data)
-        say = Collector()
+        say = Diagnostics()
         build = read_build(data, "x.yaml", Sources(self.folder), self.symbols, say)
         sound(say, data, build is not None)
         if build is None:
@@ -141,7 +141,7 @@ class _Symbol:
 
     def run(self, data: bytes) -> tuple[bool, bool]:
         """Read and check it."""
-        say, name = Collector(), b"x"
+        say, name = Diagnostics(), b"x"
         if b"symbol:" in data:
             name = data.split(b"symbol:", 1)[1].split(b"\n", 1)[0].strip().strip(b"'\"")
         symbol = load(data, name.decode("utf-8", "replace") + ".yaml", say)
@@ -155,13 +155,13 @@ class _Results:
     def __init__(self, root: Path, folder: Path):
         self.seeds = [p.read_bytes() for p in sorted((root / "samples" / "results").glob("*.yaml"))]
         path = root / "samples" / "baritone.yaml"
-        build = read_build(path.read_bytes(), "b.yaml", Sources(path.parent), shipped(), Collector())
+        build = read_build(path.read_bytes(), "b.yaml", Sources(path.parent), shipped(), Diagnostics())
         assert build is not None
         self.build = build
 
     def run(self, data: bytes) -> tuple[bool, bool]:
         """Read it and hold it against the build."""
-        say = Collector()
+        say = Diagnostics()
         results = read_results(data, "x.yaml", say)
         sound(say, data, results is not None)
         if results is not None:
@@ -178,7 +178,7 @@ class _Prices:
 
     def run(self, data: bytes) -> tuple[bool, bool]:
         """Read it."""
-        say = Collector()
+        say = Diagnostics()
         prices = read_prices(data, "x.yaml", say)
         sound(say, data, prices is not None)
         return past_yaml(data), prices is not None
@@ -192,7 +192,7 @@ class _Labels:
 
     def run(self, data: bytes) -> tuple[bool, bool]:
         """Read it."""
-        say = Collector()
+        say = Diagnostics()
         sheet = read_label_sheet(data, "x.yaml", say)
         sound(say, data, sheet is not None)
         return past_yaml(data), sheet is not None

@@ -31,7 +31,7 @@ from diagramgen.drawing.labelling.placement import (  # noqa: E402
     frame_of,
     place_labels,
 )
-from diagramgen.kernel.diagnostics import Collector  # noqa: E402
+from diagramgen.kernel.diagnostics import Diagnostics  # noqa: E402
 from diagramgen.kernel.geometry import Box, Point  # noqa: E402
 from diagramgen.kernel.tokens import EDGE, ERROR, HEAD, INK, LIT, PALE_RULE, PAPER  # noqa: E402
 from diagramgen.layout.global_routing.channel_ports import PinOrder, assign_pins, order_pins, sides_of  # noqa: E402
@@ -188,18 +188,18 @@ class Sample:
     @cached_property
     def plan(self) -> Plan:
         """Everything placed."""
-        return arrange(self.build, Collector(), self.asked)
+        return arrange(self.build, Diagnostics(), self.asked)
 
     @cached_property
     def layout(self) -> Layout:
         """Everything placed and routed."""
-        return layout(self.build, Collector())
+        return layout(self.build, Diagnostics())
 
     @cached_property
     def region(self) -> RoutingRegion:
         """The router's input for the region shown."""
         plan = self.plan
-        return routing_regions(plan, order_pins(plan), constraints_of(plan, Collector()))[REGION]
+        return routing_regions(plan, order_pins(plan), constraints_of(plan, Diagnostics()))[REGION]
 
     @cached_property
     def meshed(self) -> MeshedRegion:
@@ -303,7 +303,7 @@ def placement(sample: Sample) -> Iterator[Figure]:
     """The sample's pots without their places: what the program proposes, and what one bars the next."""
     parts = {n: replace(p, at=None) if p.cavity == REGION else p for n, p in sample.build.parts.items()}
     asked = Asked()
-    arrange(replace(sample.build, parts=parts), Collector(), asked)
+    arrange(replace(sample.build, parts=parts), Diagnostics(), asked)
     task: PlacementTask = asked.questions[f"proposed {REGION}"][0]
     kinds = kinds_of(task)
     grid = PlacementGrid(task, kinds, COMFORTABLE, 2.0)
@@ -381,7 +381,7 @@ def pin_order(sample: Sample) -> Iterator[Figure]:
         if order is not None:
             pins = PinOrder(dict(pins.at), dict(pins.offsets))
             assign_pins(plan, pins, channel, sides, order)
-        region = routing_regions(plan, pins, constraints_of(plan, Collector()))[stall]
+        region = routing_regions(plan, pins, constraints_of(plan, Diagnostics()))[stall]
         routes = route(region)
         figure = Figure(plan.regions[stall].box.grown(2.0), 7.0, size=24.0)
         figure.line(plan.regions[stall].outline.flat(0.2), MID, 1.2, "4 3", WASH, closed=True)

@@ -29,7 +29,7 @@ from diagramgen.circuit.measured_values import metered  # noqa: E402
 from diagramgen.circuit.proof import prove  # noqa: E402
 from diagramgen.circuit.rules.connections import check_connections  # noqa: E402
 from diagramgen.features.price.price_file import read_prices  # noqa: E402
-from diagramgen.kernel.diagnostics import Collector, Severity  # noqa: E402
+from diagramgen.kernel.diagnostics import Diagnostics, Severity  # noqa: E402
 from diagramgen.kernel.provenance import Sources  # noqa: E402
 from diagramgen.library.catalogue import shipped  # noqa: E402
 from diagramgen.reader.reader import read_build  # noqa: E402
@@ -61,14 +61,14 @@ class Bench:
     def __init__(self, folder: Path):
         self.folder, self.symbols = folder / "samples", shipped()
         shutil.copytree(ROOT / "samples", self.folder)
-        self.build = self._read("baritone.yaml", (self.folder / "baritone.yaml").read_bytes(), Collector())
+        self.build = self._read("baritone.yaml", (self.folder / "baritone.yaml").read_bytes(), Diagnostics())
 
-    def _read(self, name: str, data: bytes, say: Collector) -> object:
+    def _read(self, name: str, data: bytes, say: Diagnostics) -> object:
         return read_build(data, name, Sources(self.folder), self.symbols, say)
 
     def outcome(self, name: str, data: bytes) -> str:
         """``right``, ``warned`` or ``refused``; raises where it is none of them."""
-        say = Collector()
+        say = Diagnostics()
         if name.startswith("prices/"):
             taken: object = read_prices(data, name, say)
         elif name.startswith("results/"):
@@ -84,7 +84,7 @@ class Bench:
         return clear(say, data, taken is not None)
 
 
-def clear(say: Collector, data: bytes, taken: bool) -> str:
+def clear(say: Diagnostics, data: bytes, taken: bool) -> str:
     """What came of it, once every problem is seen to be one a technician can act on."""
     lines = data.count(b"\n") + 1
     for problem in say.sorted():

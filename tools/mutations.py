@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagramgen.kernel.diagnostics import Collector
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, parse
+from diagramgen.kernel.diagnostics import Diagnostics
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, parse
 
 
 @dataclass
@@ -33,16 +33,16 @@ _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/%()|>+-]*[A-Za-z0-9)]|[A-Za-z0-9-
 
 def tree_of(text: str) -> Tree | None:
     """The tree of a file's text; None where YAML cannot read it."""
-    node = parse(text, "x", Collector())
+    node = parse(text, "x", Diagnostics())
     return None if node is None else _tree(node)
 
 
 def _tree(node: Node) -> Tree:
-    if isinstance(node, Scalar):
+    if isinstance(node, ScalarNode):
         return Tree(node.text)
-    if isinstance(node, Items):
+    if isinstance(node, SequenceNode):
         return Tree(items=[_tree(n) for n in node.items])
-    assert isinstance(node, Entries)
+    assert isinstance(node, MappingNode)
     return Tree(items=[_tree(n) for _, n in node.entries], keys=[k.text for k, _ in node.entries])
 
 

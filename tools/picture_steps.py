@@ -16,7 +16,7 @@ from scene import as_file  # noqa: E402
 from diagramgen.features.trace.compute import CARD, Known, trace  # noqa: E402
 from diagramgen.features.trace.open_picture import open_picture  # noqa: E402
 from diagramgen.features.trace.rectify import straightened  # noqa: E402
-from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
+from diagramgen.kernel.diagnostics import Diagnostics, Location  # noqa: E402
 from diagramgen.kernel.tokens import ACCENT, ERROR_INK  # noqa: E402
 
 HIGH = 300
@@ -26,9 +26,9 @@ GAP = 14
 
 def main() -> None:
     """Write the picture."""
-    say = Collector()
-    picture = open_picture(as_file(card_photo()), Place("photo.jpg"), say)
-    found = trace(picture, Known(card=CARD), Place("photo.jpg"), say) if picture else None
+    say = Diagnostics()
+    picture = open_picture(as_file(card_photo()), Location("photo.jpg"), say)
+    found = trace(picture, Known(card=CARD), Location("photo.jpg"), say) if picture else None
     if picture is None or found is None:
         sys.exit("\n".join(p.text() for p in say))
     flat = straightened(picture, found)

@@ -37,7 +37,7 @@ from diagramgen.api.records import (
 from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.verdict import Verdict
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Place, Problem
+from diagramgen.kernel.diagnostics import Location, Problem
 from diagramgen.kernel.errors import CannotWrite, DiagramgenError, NotAvailable, NotProved, UnknownName, WrongValue
 
 __all__ = [
@@ -51,9 +51,9 @@ __all__ = [
     "Files",
     "Guesses",
     "LeadRow",
+    "Location",
     "NotAvailable",
     "NotProved",
-    "Place",
     "PossibleFault",
     "Price",
     "Problem",

@@ -24,7 +24,7 @@ from diagramgen.api.door import (
     turns_of,
 )
 from diagramgen.api.records import AtOutput, Comparison, Faults, Guesses, PossibleFault, Response, State, Symbol
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.errors import NotAvailable, NotProved, known_name
 from diagramgen.kernel.frozen import FrozenDict
 
@@ -312,7 +312,7 @@ def symbols(names: str | Sequence[str] = (), *, folder: AnyPath | None = None) -
     """
     from diagramgen.library import catalogue
 
-    asked, own, say = texts_of(names, "names"), folder_of(folder, "folder"), Collector()
+    asked, own, say = texts_of(names, "names"), folder_of(folder, "folder"), Diagnostics()
     known = catalogue.with_own(own, say) if own else catalogue.shipped()
     known.say = say
     for name in asked:

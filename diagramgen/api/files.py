@@ -27,7 +27,7 @@ from diagramgen.api.door import (
     texts_of,
 )
 from diagramgen.api.records import Files, Price
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.errors import NotAvailable, NotProved, known_name
 from diagramgen.kernel.frozen import FrozenDict
 from diagramgen.sheets.registry import sheet_names
@@ -125,7 +125,7 @@ def labels(
         0.0 if code is None else number_of(code, "code", 0.33, 2.0, " mm"), file_of(before, "before"), automatic_tags,
         Correction(*pair_of(bar_measures, "bar_measures", 90, 110)), Point(*pair_of(shift, "shift", -10, 10)))
     own = folder_of(symbols)
-    found, say = analysis_of(analysis), Collector()
+    found, say = analysis_of(analysis), Diagnostics()
     if found.build is None or found.has_errors:
         raise NotProved(found.problems)
     made = labels_wished(found, wish, say, own)
@@ -155,7 +155,7 @@ def price(
     asked, size = names_of(sheets, SHEETS, "sheet of prices", "sheets"), paper_of(paper)
     file, own = file_of(prices, "prices"), folder_of(symbols)
     found = laid_out(analysis, anyway)
-    say = Collector(dict(found.texts))
+    say = Diagnostics(dict(found.texts))
     made = priced(found, file, say, own)
     if made is None or say.has_errors:
         raise NotProved(say.sorted())
@@ -166,7 +166,7 @@ def price(
     return _price(made, Files(files, made.checksum, read_files(found, file), "price"), say)
 
 
-def _price(made: Priced, files: Files, say: Collector) -> Price:
+def _price(made: Priced, files: Files, say: Diagnostics) -> Price:
     from diagramgen.features.price.export import bill_dict, buying_dict
 
     bill = None if made.bill is None else bill_dict(made.bill)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, counts, problem_dict, say_json, say_problems
+from diagramgen.console.report import HAS_ERRORS, counts, print_json, problem_dict, report_problems
 
 
 @click.command()
@@ -31,9 +31,9 @@ def check(build: Path, own: Path | None, quiet: bool, as_json: bool) -> None:
     analysis = checked(build, own)
     problems = analysis.problems
     if as_json:
-        say_json({"problems": [problem_dict(p) for p in problems]})
+        print_json({"problems": [problem_dict(p) for p in problems]})
     else:
-        say_problems(problems, quiet)
+        report_problems(problems, quiet)
         if not quiet:
             click.echo(f"{build}: {counts(problems)}")
     if analysis.has_errors:

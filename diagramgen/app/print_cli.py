@@ -14,10 +14,10 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
     counts,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
     written,
 )
@@ -102,7 +102,7 @@ def print_(
 
     analysis = examine(build, own, results=results)
     if not as_json:
-        say_problems(analysis.problems, quiet)
+        report_problems(analysis.problems, quiet)
     printable = analysis.layout is not None and (anyway or not analysis.has_errors)
     files: list[Path] = []
     if printable:
@@ -123,7 +123,7 @@ def print_(
         files = write_sheets(folder if folder is not None else beside(build), made, analysis.checksum,
                              some=bool(sheets), permission=Permission(replace, (*analysis.files, *named(results))))
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+        print_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
                   "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:

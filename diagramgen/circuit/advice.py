@@ -7,14 +7,14 @@ from dataclasses import replace
 from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.state_table import StateTable, state_table
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.model.build import Build, End
 from diagramgen.reader.connections import plain_lead
 
 
 def joined(build: Build, one: str, other: str) -> Build:
     """The build with one more lead, between two lugs written ``part.lug``."""
-    place = Place(build.file)
+    place = Location(build.file)
     ends = [End(part, lug, place) for part, _, lug in (name.partition(".") for name in (one, other))]
     lead = plain_lead(ends[0], ends[1], "wire", None, place)
     return replace(build, leads=(*build.leads, replace(lead, tag="the lead advised")))

@@ -15,7 +15,7 @@ from diagramgen.circuit.state_table import StateResult, StateTable
 from diagramgen.circuit.state_table import state_table as solved
 from diagramgen.circuit.states import StateSpace, Switch, state_space
 from diagramgen.circuit.values import SOUNDING, elements_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Wanted
 from diagramgen.model.coil_expression import BadNetwork, Coil, Network, coils, read_network
 
@@ -176,7 +176,7 @@ def sections_of(whole: str, names: Mapping[str, str]) -> set[str]:
     return {name for name in names if name.startswith(f"{whole}.")} if tapped else {whole}
 
 
-def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
+def check_wanted(chart: StateTable, say: Diagnostics, remedy: str = "") -> None:
     """Say every promise that is not kept; ``remedy``: what would mend them all."""
     build = chart.build
     full = state_space(build, all_plugs=True)
@@ -189,7 +189,7 @@ def check_wanted(chart: StateTable, say: Collector, remedy: str = "") -> None:
         _say(chart, wanted, say, remedy)
 
 
-def _all_silent(chart: StateTable, say: Collector, remedy: str) -> bool:
+def _all_silent(chart: StateTable, say: Diagnostics, remedy: str) -> bool:
     """Where no state gives a sound every promise of one is broken for one reason: said once, for all of them."""
     if not all(result.silent for result in chart.results):
         return False
@@ -203,7 +203,7 @@ def _all_silent(chart: StateTable, say: Collector, remedy: str) -> bool:
     return True
 
 
-def _say(chart: StateTable, wanted: Wanted, say: Collector, remedy: str) -> None:
+def _say(chart: StateTable, wanted: Wanted, say: Diagnostics, remedy: str) -> None:
     """One problem for each kind of mismatch, with the first state that shows it."""
     names = coil_parts(chart.build)
     first: dict[tuple[str, str, str], Mismatch] = {}

@@ -14,7 +14,7 @@ from diagramgen.circuit.rules.states import check_states
 from diagramgen.circuit.state_table import sounding, state_table
 from diagramgen.circuit.values import lug_of
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, End, Part
 
@@ -68,7 +68,7 @@ def _cures(build: Build, lug: str, sources: Collection[str]) -> bool:
 
 def _said(build: Build) -> Counter[tuple[str, str]]:
     """Warnings and errors about grounds and states, counted by code and place."""
-    say = Collector()
+    say = Diagnostics()
     check_connections(build, say)
     check_states(state_table(build), say)
     return Counter((p.code, str(p.place)) for p in say if p.severity is not Severity.NOTE)

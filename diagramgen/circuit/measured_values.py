@@ -9,12 +9,12 @@ from dataclasses import replace
 from diagramgen.circuit.codes import REC_502, REC_503, REC_504, REC_505
 from diagramgen.circuit.tolerances import band_of
 from diagramgen.circuit.values import elements_of, number_of, source_name
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
 from diagramgen.model.results import Results
-from diagramgen.yamlfile.schema_fields import Given
+from diagramgen.yamlfile.schema_fields import Located
 
 FAR = 0.3
 """Share by which a coil metered loose may differ from what was expected of it, where its kind allows no more (common
@@ -46,7 +46,7 @@ def loose_coils(build: Build) -> Iterator[tuple[str, float]]:
         yield source_name(part, element), number_of(part, element, "resistance").number
 
 
-def metered(build: Build, results: Results, say: Collector) -> Build:
+def metered(build: Build, results: Results, say: Diagnostics) -> Build:
     """The build with its coils as they were metered; what cannot be so is said and left as it was."""
     known = coils_named(build)
     values: dict[str, dict[str, float | str]] = {}
@@ -66,7 +66,7 @@ def metered(build: Build, results: Results, say: Collector) -> Build:
     return replace(build, parts={**build.parts, **changed}) if changed else build
 
 
-def _believable(name: str, given: Given[float], part: Part, element: Element, say: Collector) -> bool:
+def _believable(name: str, given: Located[float], part: Part, element: Element, say: Diagnostics) -> bool:
     expected = number_of(part, element, "resistance").number
     far = max(FAR, band_of(part, element))
     told = quantity(expected, RESISTANCE)

@@ -13,7 +13,7 @@ from functools import cached_property
 
 from diagramgen.circuit.blocks import merged
 from diagramgen.circuit.contacts import closed
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.model.build import Build, End, Part
 
 EDGE_KINDS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge", "braid", "metal", "nut", "link",
@@ -33,7 +33,7 @@ class Edge:
     kind: str
     origin: str
     sure: bool
-    place: Place
+    place: Location
 
     def other(self, node: str) -> str:
         """The end that is not ``node``."""

@@ -15,7 +15,7 @@ from diagramgen.circuit.rules.registry import RULES
 from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.states import TooMany
 from diagramgen.circuit.values import SOUNDING, elements_of, faults
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.model.build import Build
 
 BROKEN = frozenset({"CIR-260", "CIR-301", "CIR-302", "CIR-303", "CIR-304", "CIR-305"})
@@ -26,7 +26,7 @@ OF_CONTROLS = tuple(f"CIR-{number}" for number in range(253, 290))
 
 def prove(
     build: Build,
-    say: Collector,
+    say: Diagnostics,
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
     bench: Bench | None = None,
@@ -42,10 +42,10 @@ def prove(
     try:
         found = state_table(build, knobs, select, bench)
     except TooMany as fault:
-        say.add(CIR_205, Place(build.file), str(fault))
+        say.add(CIR_205, Location(build.file), str(fault))
         return None
     except ValueError as fault:
-        say.add(CIR_200, Place(build.file), f"the circuit cannot be solved: {fault}")
+        say.add(CIR_200, Location(build.file), f"the circuit cannot be solved: {fault}")
         return None
     if not knobs:
         mended = _mended(found) if mend else None
@@ -74,7 +74,7 @@ def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
     return lead_lacking(build, complaints, places) if build.wanted else bare_pair(build, complaints)
 
 
-def _say_lacking(build: Build, say: Collector) -> None:
+def _say_lacking(build: Build, say: Diagnostics) -> None:
     found = _lead_lacking(build, say)
     if found is not None and found.guess:
         first = found.change or found.rivals[0]
@@ -95,13 +95,13 @@ def remedy(build: Build) -> Repair | None:
 
 def complaints(build: Build) -> tuple[Problem, ...]:
     """All that is said of a build's wiring but broken promises: a proposal may not add to it."""
-    say = Collector()
+    say = Diagnostics()
     check_connections(build, say)
     prove(build, say)
     return tuple(p for p in say.sorted() if p.code not in BROKEN)
 
 
-def _solvable(build: Build, say: Collector) -> bool:
+def _solvable(build: Build, say: Diagnostics) -> bool:
     bad = False
     for part, sentence in faults(build):
         say.add(CIR_201, part.place, sentence)
@@ -110,12 +110,12 @@ def _solvable(build: Build, say: Collector) -> bool:
         say.add(CIR_202, part.place, sentence)
     found = jacks(build)
     if not found:
-        say.add(CIR_203, Place(build.file), "the build has no output jack: nothing can be heard or metered")
+        say.add(CIR_203, Location(build.file), "the build has no output jack: nothing can be heard or metered")
         return False
     if len(found) > 1:
         say.add(CIR_204, found[1].place, f"there are {len(found)} jacks; {found[0].name} is the main output, meant "
                 "wherever none is named", f"Write the main output first; a wanted sound of another says at: "
                 f"{found[1].name}.")
     if not any(True for _ in elements_of(build, *SOUNDING)):
-        say.add(CIR_206, Place(build.file), "no part of the build makes a signal")
+        say.add(CIR_206, Location(build.file), "no part of the build makes a signal")
     return not bad

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.errors import UnknownName, WrongValue
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from diagramgen.model.build import Build
 
 
-def read(path: Path, own: Path | None, say: Collector) -> tuple[Build | None, str]:
+def read(path: Path, own: Path | None, say: Diagnostics) -> tuple[Build | None, str]:
     """The build of a file, or None with every fault said, and its checksum."""
     from diagramgen.kernel.provenance import Sources, read_bytes
     from diagramgen.library import catalogue

@@ -90,7 +90,7 @@ def _lugs(ctx: click.Context) -> list[str]:
 
 
 def _build(ctx: click.Context) -> Build | None:
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.provenance import Sources
     from diagramgen.library import catalogue
     from diagramgen.reader.reader import read_build
@@ -100,6 +100,6 @@ def _build(ctx: click.Context) -> Build | None:
     try:
         path = Path(given)
         data = path.read_bytes() if path.is_file() and path.stat().st_size < 1_000_000 else b""
-        return read_build(data, str(path), Sources(path.parent), catalogue.shipped(), Collector(), follow=False)
+        return read_build(data, str(path), Sources(path.parent), catalogue.shipped(), Diagnostics(), follow=False)
     except Exception:  # a shell is being typed into: nothing may be said there, whatever is wrong
         return None

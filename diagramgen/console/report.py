@@ -49,7 +49,7 @@ def problem_dict(problem: Problem) -> dict[str, Any]:
     }
 
 
-def say_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
+def report_problems(problems: Sequence[Problem], quiet: bool = False) -> None:
     """Print problems on the error stream, errors first; ``quiet`` leaves out notes and warnings.
 
     The same sentence about many leads is said once, with the leads.
@@ -131,7 +131,7 @@ def terminal_width(stream: IO[str]) -> int:
         return 79 if stream.isatty() else 0
 
 
-def say_json(value: Any) -> None:
+def print_json(value: Any) -> None:
     """Print JSON on the standard output."""
     click.echo(json.dumps(value, indent=2, ensure_ascii=False))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.provenance import bytes_up_to
 
 LONGEST = 200_000
@@ -42,17 +42,17 @@ def lines_of(listed: Path | None) -> tuple[str, ...]:
 def _from_results(path: Path | None, laid: FaultModel) -> list[Sight]:
     """What a results file says; ends with its problems where it cannot be read."""
     from diagramgen.diagnosis.observations import BadSight, sights_in
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.provenance import read_bytes
     from diagramgen.reader.results import read_results
 
     if path is None:
         return []
-    say = Collector({})
+    say = Diagnostics({})
     data = read_bytes(path, say, what="results file")
     found = read_results(data, str(path), say) if data is not None else None
     if found is None or say.has_errors:
-        say_problems(say.sorted())
+        report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
         return list(sights_in(found, laid))

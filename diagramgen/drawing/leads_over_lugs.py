@@ -17,7 +17,7 @@ from diagramgen.drawing.codes import DRW_103, DRW_113
 from diagramgen.drawing.diagram import joint_counts
 from diagramgen.drawing.findings import Finding
 from diagramgen.kernel.codes import Code
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Path
 from diagramgen.layout.model import Layout
 from diagramgen.layout.pads import BEHIND, SEEN, USUAL, Pad, half_width, pad_radius, rim_joints
@@ -52,7 +52,7 @@ def over_lugs(layout: Layout) -> tuple[Finding, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def say_over_lugs(layout: Layout, astray: frozenset[str], say: Collector) -> None:
+def report_over_lugs(layout: Layout, astray: frozenset[str], say: Diagnostics) -> None:
     """What ``over_lugs`` finds, as errors; ``astray``: tags of leads to parts that stand wrong, which was said."""
     places = {f"lead:{one.lead.tag}": one.lead.place for one in layout.leads}
     if len(places) < len(layout.leads):

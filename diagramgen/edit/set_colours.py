@@ -8,10 +8,10 @@ from typing import Any
 import yaml
 
 from diagramgen.edit.mapping_span import MARK, after, begin, end, under, value_of
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.reader.one_line import keyed, pieces
 from diagramgen.reader.parts import PART_FIELDS
-from diagramgen.yamlfile.nodes import Scalar
+from diagramgen.yamlfile.nodes import ScalarNode
 
 
 def coloured_bytes(data: bytes, part: str, colours: Mapping[str, str]) -> bytes:
@@ -35,7 +35,7 @@ def coloured_bytes(data: bytes, part: str, colours: Mapping[str, str]) -> bytes:
 
 def _spelt_out(line: str, words: str) -> str:
     """A one-line entry as keys: ``dual-coil, through neck`` as ``{symbol: dual-coil, through: neck, colours: ...}``."""
-    head, *rest = pieces(Scalar(line, Place("", 1, 1)))
+    head, *rest = pieces(ScalarNode(line, Location("", 1, 1)))
     said = [f"symbol: {head.text}"]
     loose = []
     for piece in rest:

@@ -13,7 +13,7 @@ from typing import Any
 import yaml
 
 from diagramgen.edit.codes import LAB_402
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Lead
 
 _MARK = b"\xef\xbb\xbf"
@@ -28,7 +28,7 @@ class _Written:
     words: str
 
 
-def pinned_bytes(data: bytes, build: Build, say: Collector) -> tuple[bytes, tuple[str, ...]]:
+def pinned_bytes(data: bytes, build: Build, say: Diagnostics) -> tuple[bytes, tuple[str, ...]]:
     """The file with a tag in every lead line that had none, and the tags put in.
 
     A lead that no line of this file speaks of by itself (out of a group, entered lug by lug, a stretch of a bus, from

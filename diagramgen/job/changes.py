@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from diagramgen.job.codes import CHG_301
 from diagramgen.job.part_changes import PartChange, made_at_bench, part_changes
 from diagramgen.job.words import lug_kind
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.layout.global_routing.global_route import legs
 from diagramgen.model.build import PARKED, UNKNOWN, Build, End, Lead, Part
 
@@ -189,7 +189,7 @@ def all_leads(build: Build) -> tuple[Lead, ...]:
     return (*build.leads, *legs(build), *braids)
 
 
-def _plain(tag: str, start: End, end: End, cable: str, place: Place) -> Lead:
+def _plain(tag: str, start: End, end: End, cable: str, place: Location) -> Lead:
     return Lead(tag, False, start, end, None, "bare", None, None, None, False, cable, (), False, (), (), False, (), (),
                 (), "", False, "", "", place)
 
@@ -312,7 +312,7 @@ def _way(lead: Lead) -> tuple[object, ...]:
     return (lead.via, lead.channels, lead.along_wall, lead.over, lead.under)
 
 
-def check_same_instrument(found: Build, left: Build, place: Place, say: Collector) -> bool:
+def check_same_instrument(found: Build, left: Build, place: Location, say: Diagnostics) -> bool:
     """Whether both builds are of one instrument; what speaks against it is said at ``place``."""
     against = list(_against(found, left))
     for words in against:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagramgen.job.codes import LEN_304
 from diagramgen.job.lead_list import joints
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 SPREAD = ("Take some to another case that is joined to it, or join two in a sleeve before the case; else set them on "
@@ -12,7 +12,7 @@ SPREAD = ("Take some to another case that is joined to it, or join two in a slee
 ELSEWHERE = "Move one to another lug of the same net, or join two in a sleeve before the lug."
 
 
-def check_joints(build: Build, say: Collector) -> None:
+def check_joints(build: Build, say: Diagnostics) -> None:
     """Warn where more ends meet at a lug than it takes."""
     for joint in joints(build):
         if joint.wires > joint.takes:

@@ -16,7 +16,7 @@ from shapely.geometry import LineString
 
 from diagramgen.job.codes import LEN_301, LEN_302, LEN_303
 from diagramgen.job.words import channels_of, end_words, is_pickup, lug_kind
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.units import number
 from diagramgen.layout.fit.solids import floor_depth, polygon
 from diagramgen.layout.fit.wire_sizes import outer_diameter, own_cable
@@ -250,7 +250,7 @@ SHORTEST = 2 * INNER_STRIP
 """mm: both ends of the thinnest conductor stripped, and nothing between."""
 
 
-def check_lengths(layout: Layout, say: Collector) -> None:
+def check_lengths(layout: Layout, say: Diagnostics) -> None:
     """Lengths in the file that are too short, cables that do not reach, and leads without a length."""
     silent: dict[str, list[str]] = {}
     for laid in layout.leads:
@@ -267,10 +267,10 @@ def check_lengths(layout: Layout, say: Collector) -> None:
         if cut.total is None and lead.is_wire and "channel" in cut.reason:
             silent.setdefault(cut.reason, []).append(lead.tag)
     for reason, tags in silent.items():
-        say.add(LEN_303, Place(layout.build.file), f"no cut length for {', '.join(tags)}: {reason}")
+        say.add(LEN_303, Location(layout.build.file), f"no cut length for {', '.join(tags)}: {reason}")
 
 
-def _reach(lead: Lead, cut: CutLength, layout: Layout, say: Collector) -> None:
+def _reach(lead: Lead, cut: CutLength, layout: Layout, say: Diagnostics) -> None:
     part = layout.build.parts[cut.owner]
     if part.cable_length is None or cut.need is None:
         return

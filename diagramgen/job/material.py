@@ -19,7 +19,7 @@ from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.part_changes import PartChange, made_at_bench, value_words, values_in_words
 from diagramgen.job.preparation import air_joints
 from diagramgen.kernel.colours import LeadColour
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.units import number
 from diagramgen.layout.model import Layout
 from diagramgen.library.expressions import Sum
@@ -73,7 +73,7 @@ class PartLine:
     parts: tuple[Part, ...]
     replaces: tuple[str, ...]
     """What comes out in the place of each, in words; none where nothing did."""
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
     @property
     def quantity(self) -> int:

@@ -24,13 +24,13 @@ from diagramgen.circuit.values import knobs_of
 from diagramgen.job.codes import REC_506, REC_507, REC_508, REC_509, REC_510, REC_511
 from diagramgen.job.output_words import at_words
 from diagramgen.job.verdict import Verdict
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.model.build import Build, Wanted
 from diagramgen.model.output_names import output_of
 from diagramgen.model.results import AtPlug, Results
 from diagramgen.reader.wanted import position_of
-from diagramgen.yamlfile.schema_fields import Given
+from diagramgen.yamlfile.schema_fields import Located
 
 INSIDE, OUTSIDE, NOTHING = "inside", "outside", "not meaningful"
 GROUND = 1.0
@@ -98,7 +98,7 @@ class _Row:
     zero: Reading | None
 
 
-def judged(found: StateTable, results: Results, say: Collector) -> tuple[Verdict, ...]:
+def judged(found: StateTable, results: Results, say: Diagnostics) -> tuple[Verdict, ...]:
     """Every reading entered, in the order of the file, with its verdict; what is wrong is said at its place."""
     zero = state_table(found.build, dict.fromkeys(knobs_of(found.build), 0.0))
     result: list[Verdict] = []
@@ -115,7 +115,7 @@ def judged(found: StateTable, results: Results, say: Collector) -> tuple[Verdict
     return tuple(result)
 
 
-def check_results(found: StateTable, results: Results, job: str, say: Collector) -> tuple[Verdict, ...]:
+def check_results(found: StateTable, results: Results, job: str, say: Diagnostics) -> tuple[Verdict, ...]:
     """As ``judged``; also says where the file is of another job."""
     if results.job is not None and job and results.job.value != job:
         say.add(REC_506, results.job.place, f"these readings are of the job '{results.job.value}'; the build is of "
@@ -123,7 +123,7 @@ def check_results(found: StateTable, results: Results, job: str, say: Collector)
     return judged(found, results, say)
 
 
-def _output(found: StateTable, one: AtPlug, say: Collector) -> Output | None:
+def _output(found: StateTable, one: AtPlug, say: Diagnostics) -> Output | None:
     """The output a reading was taken at; None after a problem was said."""
     if one.at is None:
         return found.outputs[0]
@@ -135,7 +135,7 @@ def _output(found: StateTable, one: AtPlug, say: Collector) -> Output | None:
     return output
 
 
-def _row(found: StateTable, zero: StateTable, one: AtPlug, say: Collector) -> _Row | None:
+def _row(found: StateTable, zero: StateTable, one: AtPlug, say: Diagnostics) -> _Row | None:
     """The one expectation for a position; None after a problem was said."""
     when: dict[str, str] = {}
     for key, given in one.when.items():
@@ -169,7 +169,7 @@ def _key(found: StateTable, zero: StateTable, index: int) -> tuple[object, ...]:
 
 
 def _judge(
-    what: str, given: Given[float] | None, expected: Reading, say: Collector, sounds: str = "",
+    what: str, given: Located[float] | None, expected: Reading, say: Diagnostics, sounds: str = "",
     one: AtPlug | None = None,
 ) -> Verdict:
     verdict = "" if given is None else verdict_of(given.value, expected)
@@ -182,7 +182,7 @@ def _judge(
                    heard, note)
 
 
-def _outside(what: str, given: Given[float], expected: Reading, say: Collector) -> None:
+def _outside(what: str, given: Located[float], expected: Reading, say: Diagnostics) -> None:
     told = f"{what}: {reading_words(given.value)} was metered, {band_words(expected)} is expected"
     if expected.ohms and slipped(given.value, expected.ohms):
         say.add(REC_510, given.place, f"{told}: about 1000 times off, so the letter may be wrong, k for M or none "
@@ -211,7 +211,7 @@ def string_expectation(build: Build) -> Reading | None:
     return None
 
 
-def _strings(build: Build, results: Results, say: Collector) -> Iterator[Verdict]:
+def _strings(build: Build, results: Results, say: Diagnostics) -> Iterator[Verdict]:
     expected = string_expectation(build)
     if results.strings is not None and expected is None:
         say.add(REC_511, results.strings.place, "the build says nothing of strings and their ground, so this "
@@ -225,7 +225,7 @@ def current_expectation(found: StateTable) -> float:
     return max((r.current for r in found.results if r.plug == "mono"), default=0.0)
 
 
-def _battery(found: StateTable, results: Results, say: Collector) -> Iterator[Verdict]:
+def _battery(found: StateTable, results: Results, say: Diagnostics) -> Iterator[Verdict]:
     expected, given = current_expectation(found), results.current
     if not expected:
         if given is not None:
@@ -269,6 +269,6 @@ def positions_to_meter(found: StateTable, every: bool = False) -> Sequence[int]:
     return chosen
 
 
-def place_of(results: Results) -> Place:
+def place_of(results: Results) -> Location:
     """Where a results file as a whole is spoken of."""
-    return Place(results.file)
+    return Location(results.file)

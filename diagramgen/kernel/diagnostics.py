@@ -1,7 +1,7 @@
 """Problems: what the program says about a build, each with a place, a reason and a remedy.
 
 A problem has a code, whose meaning is declared once (``kernel.codes``), a severity
-and the place in the file it speaks of. ``Collector`` gathers all of them so that one run reports all.
+and the place in the file it speaks of. ``Diagnostics`` gathers all of them so that one run reports all.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def spoken(path: PurePath | str) -> str:
 
 
 @dataclass(frozen=True, order=True)
-class Place:
+class Location:
     """Where in a file: line and column count from 1; ``line == 0`` speaks of the file as a whole."""
 
     file: str
@@ -51,7 +51,7 @@ class Problem:
 
     code: str
     severity: Severity
-    place: Place
+    place: Location
     message: str
     remedy: str = ""
     excerpt: str = ""
@@ -86,7 +86,7 @@ class Stopped(Exception):  # noqa: N818 - not an error of the program: the build
         super().__init__("; ".join(p.message for p in self.problems))
 
 
-class Collector:
+class Diagnostics:
     """Gathers problems while a step goes on; sorts them by place; knows the source lines to quote."""
 
     def __init__(self, sources: dict[str, list[str]] | None = None):
@@ -98,12 +98,12 @@ class Collector:
         """Keep the lines of a file, so that problems in it can quote the line they speak of."""
         self._sources[file] = lines_of(text)
 
-    def line(self, place: Place) -> str:
+    def line(self, place: Location) -> str:
         """The line of the file at a place, without its line end; empty where it is not known."""
         lines = self._sources.get(place.file, [])
         return lines[place.line - 1] if 0 < place.line <= len(lines) else ""
 
-    def add(self, code: Code, place: Place, message: str, remedy: str | None = None) -> None:
+    def add(self, code: Code, place: Location, message: str, remedy: str | None = None) -> None:
         """Record one problem with the severity of its code.
 
         ``remedy``: what to do about it; the advice of the code where nothing is said.
@@ -119,9 +119,9 @@ class Collector:
         """Take no further problem of these lines: that they cannot be read has been said."""
         self._hushed.update((file, line) for line in lines)
 
-    def aside(self) -> Collector:
+    def aside(self) -> Diagnostics:
         """Another that knows the same files and takes nothing of the same lines."""
-        other = Collector(self._sources)
+        other = Diagnostics(self._sources)
         other._hushed = self._hushed
         return other
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from diagramgen.kernel.diagnostics import Collector, Place, nearest, spoken
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest, spoken
 from diagramgen.kernel.file_codes import INP_001, INP_020, INP_021, INP_022, INP_023, INP_024
 
 MAX_BYTES = 2_000_000
@@ -35,9 +35,9 @@ def bytes_up_to(path: Path, limit: int) -> bytes:
         return stream.read(limit)
 
 
-def read_bytes(path: Path, say: Collector, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
+def read_bytes(path: Path, say: Diagnostics, limit: int = 1_000_001, what: str = "build file") -> bytes | None:
     """The bytes of a build file (or ``what`` else), at most ``limit``; a problem where it cannot be read."""
-    place = Place(spoken(path))
+    place = Location(spoken(path))
     try:
         if path.is_dir():
             say.add(INP_021, place, f"this is a folder, not a {what}", "Name the file inside it.")
@@ -89,7 +89,7 @@ class Sources:
         """Record bytes that were read elsewhere (the build file itself, a symbol, a ready group)."""
         self._found[role] = Source(role, len(data), hashlib.sha256(data).hexdigest())
 
-    def read(self, name: str, place: Place, say: Collector, limit: int = 0, advice: str = "") -> bytes | None:
+    def read(self, name: str, place: Location, say: Diagnostics, limit: int = 0, advice: str = "") -> bytes | None:
         """The bytes of a file named in the build, or None after a problem was said at ``place``.
 
         ``limit``: bytes this kind of file may have, in place of the usual; ``advice``: what to do with a larger one.
@@ -119,7 +119,7 @@ class Sources:
         self.note(f"file:{PurePosixPath(name)}", data)
         return data
 
-    def _allowed(self, name: str, place: Place, say: Collector) -> Path | None:
+    def _allowed(self, name: str, place: Location, say: Diagnostics) -> Path | None:
         if self._folder is None:
             say.add(INP_020, place, f"'{name}' cannot be read: this build did not come from a file",
                     "Save the build as a file; other files are looked for beside it.")

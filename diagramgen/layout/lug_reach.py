@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.ops import nearest_points
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point, Transform
 from diagramgen.kernel.units import number
 from diagramgen.layout.codes import RTE_108
@@ -66,7 +66,7 @@ def ends_of_bend(part: PlacedPart, lead: Lead) -> tuple[Point, Point]:
     return (landing(part, other, one), other.at) if one.kind == "spot" else (one.at, landing(part, one, other))
 
 
-def check_bend(lead: Lead, part: PlacedPart, say: Collector) -> None:
+def check_bend(lead: Lead, part: PlacedPart, say: Diagnostics) -> None:
     """Say where a lug is to be bent over to a place it does not reach, judged by the part's own measures."""
     true = place_part(part.part, Transform(), part.region)
     one, other = true.lugs.get(lead.start.lug), true.lugs.get(lead.end.lug)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box
 from diagramgen.layout.global_routing.channel_ports import channel_ports, order_pins
 from diagramgen.layout.global_routing.region_memo import RegionMemo, RegionRouter, route_with_partners
@@ -16,7 +16,7 @@ from diagramgen.model.build import Build
 __all__ = ["layout", "place_all"]
 
 
-def layout(build: Build, say: Collector, router: RegionRouter | None = None) -> Layout:
+def layout(build: Build, say: Diagnostics, router: RegionRouter | None = None) -> Layout:
     """Place and route everything; never fails: what cannot be kept is drawn plainly and reported.
 
     Parameters: say - receives the problems; router - how the leads of a region are routed, such as a ``RegionMemo``

@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from diagramgen.kernel import resources
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.library.codes import (
     SYM_100,
     SYM_101,
@@ -42,10 +42,10 @@ def name_today(name: str) -> str:
 class Catalogue(Mapping[str, Symbol]):
     """Symbols by name, each read from its file when it is first asked for; an older name gives the same symbol."""
 
-    def __init__(self, files: Mapping[str, Path], say: Collector | None = None):
+    def __init__(self, files: Mapping[str, Path], say: Diagnostics | None = None):
         self._files = dict(sorted(files.items()))
         self._read: dict[str, Symbol | None] = {}
-        self.say = say if say is not None else Collector()
+        self.say = say if say is not None else Diagnostics()
 
     def __getitem__(self, name: str) -> Symbol:
         name = name_today(name)
@@ -85,15 +85,15 @@ def shipped() -> Catalogue:
     return Catalogue(shipped_files())
 
 
-def with_own(folder: Path, say: Collector) -> Catalogue:
+def with_own(folder: Path, say: Diagnostics) -> Catalogue:
     """The shipped set and the user's own symbols; a name may not hide a shipped one."""
     files = dict(shipped_files())
     for path in sorted(folder.glob("*.yaml")):
         if name_today(path.stem) in files:
             tense = "is" if path.stem in files else "was"
-            say.add(SYM_120, Place(str(path)), f"'{path.stem}' {tense} the name of a shipped symbol")
+            say.add(SYM_120, Location(str(path)), f"'{path.stem}' {tense} the name of a shipped symbol")
         elif not _lies_in(folder, path):
-            say.add(SYM_121, Place(str(path)), "this symbol is a link that leads out of the folder",
+            say.add(SYM_121, Location(str(path)), "this symbol is a link that leads out of the folder",
                     "Copy the symbol itself into the folder.")
         else:
             files[path.stem] = path
@@ -107,7 +107,7 @@ def _lies_in(folder: Path, path: Path) -> bool:
         return False
 
 
-def _own_bytes(path: Path, say: Collector) -> bytes | None:
+def _own_bytes(path: Path, say: Diagnostics) -> bytes | None:
     """The bytes of a symbol file, as many as the reader needs to refuse one too large; None for what is no file."""
     try:
         if path.is_file():
@@ -116,7 +116,7 @@ def _own_bytes(path: Path, say: Collector) -> bytes | None:
         reason = "it is no file"
     except OSError as fault:
         reason = (fault.strerror or type(fault).__name__).lower()
-    say.add(SYM_121, Place(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
+    say.add(SYM_121, Location(path.name), f"the symbol file '{path.name}' cannot be read: {reason}",
             "Put the file itself there, and see that you may read it.")
     return None
 
@@ -124,12 +124,12 @@ def _own_bytes(path: Path, say: Collector) -> bytes | None:
 @lru_cache(maxsize=256)
 def _without_fault(data: bytes, file: str) -> Symbol | None:
     """A symbol of which nothing is to be said: the same bytes are read once, however often a build is drawn."""
-    say = Collector()
+    say = Diagnostics()
     symbol = load(data, file, say)
     return None if any(True for _ in say) else symbol
 
 
-def load(data: bytes, file: str, say: Collector) -> Symbol | None:
+def load(data: bytes, file: str, say: Diagnostics) -> Symbol | None:
     """Read and check one symbol file; every fault is said, None is returned where it cannot be used."""
     text = decode(data, file, say)
     if text is None:
@@ -137,7 +137,7 @@ def load(data: bytes, file: str, say: Collector) -> Symbol | None:
     node = parse(text, file, say)
     if node is None:
         if not say.has_errors:
-            say.add(SYM_100, Place(file), "this symbol file is empty")
+            say.add(SYM_100, Location(file), "this symbol file is empty")
         return None
     symbol = read_symbol(node, say)
     if symbol is None:
@@ -147,7 +147,7 @@ def load(data: bytes, file: str, say: Collector) -> Symbol | None:
     return symbol if sum(1 for _ in say) == before else None
 
 
-def _check(symbol: Symbol, say: Collector) -> None:
+def _check(symbol: Symbol, say: Diagnostics) -> None:
     """What a field table cannot see: names that must exist, sums that must work out."""
     place = symbol.place
     if Path(place.file).stem != symbol.name:
@@ -185,7 +185,7 @@ def _check(symbol: Symbol, say: Collector) -> None:
             say.add(SYM_101, place, str(fault), nearest("", symbol.dimensions))
 
 
-def _check_lugs(symbol: Symbol, drawing: Drawing, say: Collector) -> None:
+def _check_lugs(symbol: Symbol, drawing: Drawing, say: Diagnostics) -> None:
     names = [n for p in drawing.lugs for row in p.names for n in row if n]
     for name in sorted({n for n in names if names.count(n) > 1}):
         say.add(SYM_116, symbol.place, f"the lug '{name}' is laid out twice")
@@ -193,7 +193,7 @@ def _check_lugs(symbol: Symbol, drawing: Drawing, say: Collector) -> None:
         say.add(SYM_117, symbol.place, "a symbol needs at least one lug")
 
 
-def _check_controls(symbol: Symbol, say: Collector) -> None:
+def _check_controls(symbol: Symbol, say: Diagnostics) -> None:
     for table in symbol.contacts:
         control = symbol.control(table.control)
         if control is None:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.library.expressions import Sum
 
@@ -216,7 +216,7 @@ class Symbol:
     between_lugs: bool
     """A component hung by its own legs between two lugs (capacitor, resistor)."""
     cable_diameter: float | None
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
     def lug_names(self) -> tuple[str, ...]:
         """All lugs in the order of the file."""

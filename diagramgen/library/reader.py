@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.codes import SYM_100, SYM_101, SYM_102, SYM_103, SYM_104, SYM_105, SYM_106, SYM_121
 from diagramgen.library.expressions import BadSum, Sum, constant, read_sum
 from diagramgen.library.model import (
@@ -26,7 +26,7 @@ from diagramgen.library.model import (
     Symbol,
     TypicalValue,
 )
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, kind_word
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
     NAME,
@@ -34,8 +34,8 @@ from diagramgen.yamlfile.schema_fields import (
     Field,
     Flag,
     FreeText,
-    Given,
     ListOf,
+    Located,
     MapOf,
     Number,
     Pattern,
@@ -63,7 +63,7 @@ QUANTITIES = {
 class SumKind:
     """A sum of numbers and dimension names."""
 
-    def read(self, node: Node, say: Collector) -> Sum | None:
+    def read(self, node: Node, say: Diagnostics) -> Sum | None:
         """Parse the sum."""
         found = scalar(node, say, "a number or a sum of dimensions")
         if found is None:
@@ -83,9 +83,9 @@ class SumKind:
 class PairKind:
     """``[x, y]`` of sums."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Sum, Sum] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Sum, Sum] | None:
         """Parse two sums."""
-        if not isinstance(node, Items) or len(node.items) != 2:
+        if not isinstance(node, SequenceNode) or len(node.items) != 2:
             say.add(SYM_102, node.place, f"expected two sums [x, y], found {kind_word(node)}")
             return None
         x, y = SumKind().read(node.items[0], say), SumKind().read(node.items[1], say)
@@ -100,20 +100,20 @@ class PairKind:
 class LugRows:
     """Lug names in a row, or rows of names; '-' leaves a position empty."""
 
-    def read(self, node: Node, say: Collector) -> tuple[tuple[str, ...], ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[tuple[str, ...], ...] | None:
         """Read one row or several."""
-        if isinstance(node, Scalar):
-            node = Items((node,), node.place)
-        if not isinstance(node, Items):
+        if isinstance(node, ScalarNode):
+            node = SequenceNode((node,), node.place)
+        if not isinstance(node, SequenceNode):
             say.add(SYM_103, node.place, f"expected lug names, found {kind_word(node)}")
             return None
-        rows = node.items if node.items and isinstance(node.items[0], Items) else (node,)
+        rows = node.items if node.items and isinstance(node.items[0], SequenceNode) else (node,)
         result = []
         for row in rows:
-            items = row.items if isinstance(row, Items) else (row,)
+            items = row.items if isinstance(row, SequenceNode) else (row,)
             names = []
             for item in items:
-                empty = isinstance(item, Scalar) and item.text == "-"
+                empty = isinstance(item, ScalarNode) and item.text == "-"
                 names.append("" if empty else (LUG_NAME.read(item, say) or ""))
             result.append(tuple(names))
         return tuple(result)
@@ -129,7 +129,7 @@ class LugRows:
 class Direction:
     """down, up, left, right, outward, any, or degrees clockwise from right."""
 
-    def read(self, node: Node, say: Collector) -> float | str | None:
+    def read(self, node: Node, say: Diagnostics) -> float | str | None:
         """Radians, or the word 'outward' or 'any'."""
         found = scalar(node, say, "a direction")
         if found is None:
@@ -150,9 +150,9 @@ class Direction:
 class SumList:
     """Points as ``[[x, y], ...]``."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Sum, ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Sum, ...] | None:
         """A flat tuple x, y, x, y."""
-        if not isinstance(node, Items):
+        if not isinstance(node, SequenceNode):
             say.add(SYM_102, node.place, f"expected points [[x, y], ...], found {kind_word(node)}")
             return None
         pairs = [PairKind().read(item, say) for item in node.items]
@@ -298,9 +298,9 @@ SYMBOL = Record("a symbol", (
 ))
 
 
-def read_symbol(node: Node, say: Collector) -> Symbol | None:
+def read_symbol(node: Node, say: Diagnostics) -> Symbol | None:
     """A ``Symbol`` from the nodes of its file, or None after problems were said."""
-    if not isinstance(node, Entries):
+    if not isinstance(node, MappingNode):
         say.add(SYM_100, node.place, "a symbol file holds keys and values", "Begin with 'symbol: name'.")
         return None
     if node.get("symbol") is None and any(node.get(key) is not None for key in ("parts", "leads", "format")):
@@ -338,7 +338,7 @@ def read_symbol(node: Node, say: Collector) -> Symbol | None:
     )
 
 
-def _values(given: dict[str, Given[Values]], say: Collector) -> dict[str, TypicalValue]:
+def _values(given: dict[str, Located[Values]], say: Diagnostics) -> dict[str, TypicalValue]:
     result = {}
     for name, g in given.items():
         quantity, text = g.value.get("is"), g.value.get("value")
@@ -354,7 +354,7 @@ def _values(given: dict[str, Given[Values]], say: Collector) -> dict[str, Typica
     return result
 
 
-def _drawing(values: Values, say: Collector) -> Drawing:
+def _drawing(values: Values, say: Diagnostics) -> Drawing:
     def figures(key: str) -> tuple[Figure, ...]:
         found = (_figure(g.value, key, say) for g in values.get(key, ()))
         return tuple(f for f in found if f)
@@ -363,7 +363,7 @@ def _drawing(values: Values, say: Collector) -> Drawing:
     return Drawing(figures("body"), figures("details"), figures("keep clear"), tuple(p for p in patterns if p))
 
 
-def _figure(v: Values, group: str, say: Collector) -> Figure | None:
+def _figure(v: Values, group: str, say: Diagnostics) -> Figure | None:
     forms = [f for f in ("disc", "box", "polygon", "line") if v.has(f)]
     if len(forms) != 1:
         say.add(SYM_105, v.place, "a figure is exactly one of disc, box, polygon, line")
@@ -379,7 +379,7 @@ def _figure(v: Values, group: str, say: Collector) -> Figure | None:
                   v.get("to", v.get("from", ZERO)), draw)
 
 
-def _pattern(v: Values, say: Collector) -> LugPattern | None:
+def _pattern(v: Values, say: Diagnostics) -> LugPattern | None:
     forms = [f for f in ("row", "grid", "arc", "spot") if v.has(f)]
     if len(forms) != 1:
         say.add(SYM_106, v.place, "a lug pattern is exactly one of row, grid, arc, spot")
@@ -417,14 +417,14 @@ def _mounting(v: Values) -> Mounting:
     )
 
 
-def _control(name: str, g: Given[Values]) -> Control:
+def _control(name: str, g: Located[Values]) -> Control:
     positions = tuple(p.value for p in g.value.get("positions", ()))
     words = tuple(w.value for w in g.value.get("words", ()))
     return Control(name, g.value.get("kind"), positions, words or positions,
                    bool(g.value.get("momentary", False)), g.value.get("detent", ""))
 
 
-def _contacts(control: str, g: Given[Values]) -> ContactTable:
+def _contacts(control: str, g: Located[Values]) -> ContactTable:
     rows = []
     for row in g.value.get("rows"):
         pair = tuple(p.value for p in row.value.get("between", ()))

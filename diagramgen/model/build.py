@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from diagramgen.kernel.brief import brief, counted
 from diagramgen.kernel.colours import LeadColour
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.library.model import Symbol
 
@@ -31,7 +31,7 @@ class End:
 
     part: str
     lug: str
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
     @property
     def known(self) -> bool:
@@ -83,7 +83,7 @@ class Cavity:
     opening: float | None
     """Clear width of the opening through which a harness is fished, for holes without a cavity."""
     at: Point | None
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ class Channel:
     """Its mouth in the cavity ``to``."""
     diameter: float
     length: float | None
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -132,8 +132,8 @@ class Part:
     """Length of the part's own cable or leads, mm."""
     knob_bore: float | None
     note: str
-    place: Place = field(compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    place: Location = field(compare=False)
+    places: Mapping[str, Location] = field(default_factory=dict, compare=False)
     """Key -> where it was written (at, turned, values, ...)."""
     meant: str = ""
     """What is meant where a control or component does not do what its kind is for; '' where nothing is said."""
@@ -182,7 +182,7 @@ class Lead:
     bus: str
     """The bus wire it is a stretch of."""
     remark: str
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
     @property
     def is_wire(self) -> bool:
@@ -200,7 +200,7 @@ class UnreadLead:
     is_wire: bool
     says: str
     """As written, or which lines are meant."""
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
     leg: End | None = None
     """The component's lug where it is that component's own leg."""
     counts: bool = True
@@ -216,7 +216,7 @@ class Cable:
     colours: tuple[LeadColour, ...]
     shielded: bool
     shield_to: tuple[End, ...]
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -227,7 +227,7 @@ class Wanted:
     sounds: str
     phase: str
     hum: str
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
     at: str = ""
     """``part.lug`` of the jack's contact where it is heard; '' for the main output."""
 
@@ -256,7 +256,7 @@ class Photograph:
     width: int
     height: int
     """Picture elements."""
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -285,7 +285,7 @@ class AsFound:
     """The build of an instrument before the work, and where it is named."""
 
     build: Build
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
     named: bool = True
     """Whether the file names it as such; else it is the base of a file of changes."""
 
@@ -331,7 +331,7 @@ class Build:
     """What was metered on it, where the file names a results file."""
     prices: str = ""
     """The shop's price file, beside the build; '' where it names none."""
-    prices_at: Place | None = field(default=None, compare=False)
+    prices_at: Location | None = field(default=None, compare=False)
 
     def __repr__(self) -> str:
         """One line: the file, how many parts and leads."""

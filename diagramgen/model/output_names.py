@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.model.build import Part
 from diagramgen.model.codes import INP_353
 
@@ -24,7 +24,7 @@ def contacts_of(jack: Part) -> tuple[str, ...]:
 
 
 def output_of(
-    text: str, place: Place, parts: Mapping[str, Part], say: Collector, failed: Collection[str] = ()
+    text: str, place: Location, parts: Mapping[str, Part], say: Diagnostics, failed: Collection[str] = ()
 ) -> str | None:
     """``part.lug`` of the output that is named; None after a problem was said, or where its part was not read."""
     name, _, lug = text.partition(".")

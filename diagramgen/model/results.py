@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from diagramgen.kernel.diagnostics import Place
-from diagramgen.yamlfile.schema_fields import Given
+from diagramgen.kernel.diagnostics import Location
+from diagramgen.yamlfile.schema_fields import Located
 
 
 @dataclass(frozen=True)
 class AtPlug:
     """What was metered at the plug in one position."""
 
-    when: Mapping[str, Given[str]]
-    ten: Given[float] | None
-    zero: Given[float] | None
+    when: Mapping[str, Located[str]]
+    ten: Located[float] | None
+    zero: Located[float] | None
     heard: str
     note: str
-    place: Place = field(compare=False)
-    at: Given[str] | None = None
+    place: Location = field(compare=False)
+    at: Located[str] | None = None
     """The output, as the file names it; the main one where it names none."""
 
 
@@ -28,14 +28,14 @@ class Results:
     """Everything that was metered. Ohm, ampere, volt; an open way is ``OPEN``."""
 
     file: str
-    job: Given[str] | None
+    job: Located[str] | None
     date: str
     by: str
     meter: str
-    coils: Mapping[str, Given[float]]
+    coils: Mapping[str, Located[float]]
     plug: tuple[AtPlug, ...]
-    strings: Given[float] | None
-    current: Given[float] | None
+    strings: Located[float] | None
+    current: Located[float] | None
     voltage: float | None
     battery_date: str
     note: str

@@ -12,7 +12,7 @@ from pathlib import PurePath
 
 from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.colours import LeadColour, names
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import UNKNOWN, AsFound, Build, End, Lead, UnreadLead
 from diagramgen.reader.assemble import Parts, lug_kinds
@@ -22,8 +22,8 @@ from diagramgen.reader.grammar import EndKind, folded, read_colour
 from diagramgen.reader.lead_codes import INP_223
 from diagramgen.reader.overlay import BASE, Overlay, Reader
 from diagramgen.reader.unread import Found
-from diagramgen.yamlfile.nodes import Entries, Scalar
-from diagramgen.yamlfile.schema_fields import Given, Values
+from diagramgen.yamlfile.nodes import MappingNode, ScalarNode
+from diagramgen.yamlfile.schema_fields import Located, Values
 
 # ``as found: other.yaml``: the same instrument before the work, read beside the build.
 
@@ -31,7 +31,7 @@ KEY = "as found"
 
 
 def read_as_found(
-    own: Entries, top: Values, file: str, means: tuple[Sources, Reader], overlay: Overlay | None, say: Collector
+    own: MappingNode, top: Values, file: str, means: tuple[Sources, Reader], overlay: Overlay | None, say: Diagnostics
 ) -> AsFound | None:
     """The build as found; ``own`` is the file itself, without what it takes over from the one it changes."""
     if own.get(KEY) is not None and top.has(KEY):
@@ -42,7 +42,7 @@ def read_as_found(
     return AsFound(overlay.base, base.place, named=False) if overlay is not None and base is not None else None
 
 
-def _read(name: str, place: Place, file: str, means: tuple[Sources, Reader], say: Collector) -> Build | None:
+def _read(name: str, place: Location, file: str, means: tuple[Sources, Reader], say: Diagnostics) -> Build | None:
     sources, read = means
     path = PurePath(file).parent / name
     if path == PurePath(file):
@@ -51,7 +51,7 @@ def _read(name: str, place: Place, file: str, means: tuple[Sources, Reader], say
     data = sources.read(name, place, say)
     if data is None:
         return None
-    aside = Collector()
+    aside = Diagnostics()
     build = read(data, str(path), sources.beside(), aside)
     say.extend(p for p in aside.sorted() if p.severity is not Severity.NOTE)
     if build is None or aside.has_errors:
@@ -60,7 +60,7 @@ def _read(name: str, place: Place, file: str, means: tuple[Sources, Reader], say
     return build
 
 
-def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, say: Collector) -> list[Found]:
+def leads_on_lugs(given: Mapping[str, Located[tuple[ScalarNode, ...]]], parts: Parts, say: Diagnostics) -> list[Found]:
     """Leads, legs and bends said lug by lug; one said at both of its lugs counts once."""
     result: list[Found] = []
     seen: set[tuple[frozenset[End], LeadColour | None, str]] = set()
@@ -81,7 +81,7 @@ def leads_on_lugs(given: Mapping[str, Given[tuple[Scalar, ...]]], parts: Parts, 
     return result
 
 
-def _on_lug(here: End, word: Scalar, parts: Parts, legs: dict[str, int], say: Collector) -> Lead | None:
+def _on_lug(here: End, word: ScalarNode, parts: Parts, legs: dict[str, int], say: Diagnostics) -> Lead | None:
     text = folded(word.text)
     colour = read_colour(word.text)
     if colour is not None:
@@ -114,17 +114,17 @@ def _on_lug(here: End, word: Scalar, parts: Parts, legs: dict[str, int], say: Co
     return None
 
 
-def _joined(here: End, end: End, colour: LeadColour, word: Scalar) -> Lead:
+def _joined(here: End, end: End, colour: LeadColour, word: ScalarNode) -> Lead:
     return plain_lead(here, end, "bare" if colour.bare else "wire", colour, word.place)
 
 
-def _other(text: str, word: Scalar, parts: Parts, say: Collector) -> End | None:
-    end = EndKind().read(Scalar(text, word.place), say)
+def _other(text: str, word: ScalarNode, parts: Parts, say: Diagnostics) -> End | None:
+    end = EndKind().read(ScalarNode(text, word.place), say)
     return None if end is None else parts.find(end, say)
 
 
 def _leg(
-    here: End, name: str, word: Scalar, parts: Parts, legs: dict[str, int], say: Collector
+    here: End, name: str, word: ScalarNode, parts: Parts, legs: dict[str, int], say: Diagnostics
 ) -> Lead | None:
     """The next leg of a component: first mention, first lug."""
     own = [n for n, kind in lug_kinds(parts.parts[name].symbol).items() if kind == "leg"]

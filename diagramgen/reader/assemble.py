@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from diagramgen.kernel.colours import LeadColour
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.provenance import Sources
 from diagramgen.kernel.units import number
 from diagramgen.library.catalogue import Catalogue
@@ -29,7 +29,7 @@ from diagramgen.reader.codes import (
 from diagramgen.reader.groups import Expanded, RawPart
 from diagramgen.reader.metered_values import read_metered
 from diagramgen.reader.values import read_values
-from diagramgen.yamlfile.schema_fields import Given
+from diagramgen.yamlfile.schema_fields import Located
 
 ABSURD = 6.0
 """A measure more than this many times the typical one, or less than its share, is a slip (common practice)."""
@@ -45,14 +45,14 @@ class Parts:
     origins: dict[str, str] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
     """Names whose part could not be made; faults of theirs are already said."""
-    placings: Mapping[str, Place] = field(default_factory=dict)
+    placings: Mapping[str, Location] = field(default_factory=dict)
     gives: Mapping[tuple[str, str], End] = field(default_factory=dict)
-    outer: set[Place] = field(default_factory=set)
+    outer: set[Location] = field(default_factory=set)
     """Places of ends named where a group is placed: no fault of the group."""
     blind: bool = False
     """The parts could not be read at all: no name is then said to be missing."""
 
-    def find(self, end: End, say: Collector, origin: str = "") -> End | None:
+    def find(self, end: End, say: Diagnostics, origin: str = "") -> End | None:
         """The end with its lug's true name; None after a problem was said (or where one was said before)."""
         if not end.known:
             return end
@@ -74,7 +74,7 @@ class Parts:
             return None
         return End(end.part, lug, end.place)
 
-    def _unknown(self, end: End, say: Collector, origin: str) -> None:
+    def _unknown(self, end: End, say: Diagnostics, origin: str) -> None:
         if end.part in self.placings:
             names = [lug for group, lug in self.gives if group == end.part]
             members = [p for p in self.parts if p.startswith(end.part + "-")]
@@ -106,7 +106,7 @@ def make_parts(
     channels: Mapping[str, Channel],
     faulty: frozenset[str],
     shelf: tuple[Catalogue, Sources],
-    say: Collector,
+    say: Diagnostics,
 ) -> Parts:
     """Every part whose symbol is known; ``faulty`` are cavities and channels that were given but are no use."""
     result = Parts(origins={n: r.origin for n, r in expanded.parts.items()}, failed=set(expanded.failed),
@@ -124,7 +124,7 @@ def make_parts(
     return result
 
 
-def _symbol(raw: RawPart, shelf: tuple[Catalogue, Sources], say: Collector) -> Symbol | None:
+def _symbol(raw: RawPart, shelf: tuple[Catalogue, Sources], say: Diagnostics) -> Symbol | None:
     catalogue, sources = shelf
     name = raw.values.get("symbol")
     place = raw.place if raw.origin else raw.values.at("symbol")
@@ -150,7 +150,7 @@ class _Where:
     faulty: frozenset[str]
 
 
-def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector) -> Part:
+def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Diagnostics) -> Part:
     v = raw.values
     values, places = read_values(symbol, v.get("value", ()), v.get("values", {}), say)
     cavity, through = _location(name, raw, symbol, where, say)
@@ -178,7 +178,7 @@ def _part(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector
     )
 
 
-def _location(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Collector) -> tuple[str, str]:
+def _location(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Diagnostics) -> tuple[str, str]:
     """The cavity and the channel of a part; at most one of the two is given."""
     v = raw.values
     cavity, through = v.get("in", ""), v.get("through", "")
@@ -206,7 +206,7 @@ def _location(name: str, raw: RawPart, symbol: Symbol, where: _Where, say: Colle
     return cavity, through
 
 
-def _dimensions(symbol: Symbol, given: Mapping[str, Given[float]], say: Collector) -> dict[str, float]:
+def _dimensions(symbol: Symbol, given: Mapping[str, Located[float]], say: Diagnostics) -> dict[str, float]:
     result: dict[str, float] = {}
     for typed, g in given.items():
         name = typed.replace(" ", "-")
@@ -231,7 +231,7 @@ def _plausible(value: float, known: Dimension) -> bool:
 
 
 def _colours(
-    name: str, symbol: Symbol, given: Mapping[str, Given[LeadColour]], say: Collector
+    name: str, symbol: Symbol, given: Mapping[str, Located[LeadColour]], say: Diagnostics
 ) -> dict[str, LeadColour]:
     kinds = lug_kinds(symbol)
     conductors = [lug for lug, kind in kinds.items() if kind == "conductor"]
@@ -252,14 +252,14 @@ def _colours(
 
 
 def _same_colour(
-    name: str, lug: str, given: Given[LeadColour], before: Mapping[str, LeadColour], say: Collector
+    name: str, lug: str, given: Located[LeadColour], before: Mapping[str, LeadColour], say: Diagnostics
 ) -> None:
     same = [other for other, colour in before.items() if colour == given.value and not colour.bare]
     if same:
         say.add(INP_318, given.place, f"'{same[0]}' and '{lug}' of '{name}' are both {given.value.word}")
 
 
-def _hung(part: Part, pair: Iterable[End], parts: Parts, say: Collector) -> Part:
+def _hung(part: Part, pair: Iterable[End], parts: Parts, say: Diagnostics) -> Part:
     place = part.places.get("between", part.place)
     origin = parts.origins.get(part.name, "")
     if not part.symbol.between_lugs:

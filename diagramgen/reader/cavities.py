@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.geometry import Box, Path, Point, area, polyline, rounded_box
 from diagramgen.kernel.provenance import Sources
 from diagramgen.kernel.units import number
@@ -13,7 +13,7 @@ from diagramgen.reader.codes import INP_030, INP_037, INP_039, INP_040, INP_041,
 from diagramgen.reader.svg_outline import BadSvg, bounds, moved_by, read_svg
 from diagramgen.reader.svg_path import BadPath, read_path
 from diagramgen.yamlfile.nodes import decode
-from diagramgen.yamlfile.schema_fields import Given, Values
+from diagramgen.yamlfile.schema_fields import Located, Values
 
 ONLY = "cavity"
 """Name of the cavity where the file has only one."""
@@ -23,11 +23,11 @@ CHANNEL_DIAMETER = 8.0
 PLATE_THICKNESS = 2.0
 
 
-def read_cavities(top: Values, sources: Sources, say: Collector) -> dict[str, Cavity]:
+def read_cavities(top: Values, sources: Sources, say: Diagnostics) -> dict[str, Cavity]:
     """All cavities by name."""
-    given: dict[str, Given[Values]] = {}
+    given: dict[str, Located[Values]] = {}
     if top.has("cavity"):
-        given[ONLY] = Given(top.get("cavity"), top.at("cavity"))
+        given[ONLY] = Located(top.get("cavity"), top.at("cavity"))
     for name, values in top.get("cavities", {}).items():
         if name in given:
             say.add(INP_307, values.place, f"'{name}' is the name of the one under 'cavity' already")
@@ -36,7 +36,7 @@ def read_cavities(top: Values, sources: Sources, say: Collector) -> dict[str, Ca
     return {name: _cavity(name, g, sources, say) for name, g in given.items()}
 
 
-def _cavity(name: str, given: Given[Values], sources: Sources, say: Collector) -> Cavity:
+def _cavity(name: str, given: Located[Values], sources: Sources, say: Diagnostics) -> Cavity:
     v = given.value
     plate = v.get("plate")
     return Cavity(
@@ -56,7 +56,7 @@ def _cavity(name: str, given: Given[Values], sources: Sources, say: Collector) -
     )
 
 
-def outline_of(shape: Values, sources: Sources, say: Collector) -> Path | None:
+def outline_of(shape: Values, sources: Sources, say: Diagnostics) -> Path | None:
     """The outline in mm, clockwise as seen; None after a problem was said at the shape's value."""
     kind = next(k for k in ("rounded", "polygon", "path", "svg") if shape.has(k))
     place = shape.at(kind)
@@ -73,7 +73,7 @@ def outline_of(shape: Values, sources: Sources, say: Collector) -> Path | None:
     return path if area(path.flat()) > 0 else path.reversed()
 
 
-def _drawn(kind: str, shape: Values, place: Place, sources: Sources, say: Collector) -> Path | None:
+def _drawn(kind: str, shape: Values, place: Location, sources: Sources, say: Diagnostics) -> Path | None:
     if kind == "rounded":
         size: Point = shape.get("rounded")
         corner = shape.get("corner", 0.0)
@@ -91,12 +91,12 @@ def _drawn(kind: str, shape: Values, place: Place, sources: Sources, say: Collec
     return _from_file(shape, place, sources, say)
 
 
-def _from_file(shape: Values, place: Place, sources: Sources, say: Collector) -> Path | None:
+def _from_file(shape: Values, place: Location, sources: Sources, say: Diagnostics) -> Path | None:
     name = shape.get("svg")
     data = sources.read(name, place, say)
     if data is None:
         return None
-    inner = Collector()
+    inner = Diagnostics()
     text = decode(data, name, inner)
     if text is None:
         fault = inner.sorted()[0]
@@ -110,7 +110,7 @@ def _from_file(shape: Values, place: Place, sources: Sources, say: Collector) ->
     return moved_by(path, (scale, 0.0, 0.0, scale, 0.0, 0.0))
 
 
-def _sound(path: Path, kind: str, place: Place, say: Collector) -> bool:
+def _sound(path: Path, kind: str, place: Location, say: Diagnostics) -> bool:
     box = bounds(path)
     sizes = f"{number(box.width)} x {number(box.height)} mm"
     if min(box.width, box.height) < SMALLEST or max(box.width, box.height) > LARGEST:
@@ -132,7 +132,7 @@ def _sound(path: Path, kind: str, place: Place, say: Collector) -> bool:
     return True
 
 
-def read_channels(top: Values, cavities: Mapping[str, Cavity], say: Collector) -> dict[str, Channel]:
+def read_channels(top: Values, cavities: Mapping[str, Cavity], say: Diagnostics) -> dict[str, Channel]:
     """All channels by name whose cavities exist; the others are said."""
     result: dict[str, Channel] = {}
     for name, given in top.get("channels", {}).items():

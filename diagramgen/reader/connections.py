@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from diagramgen.kernel.colours import BARE, LeadColour
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.geometry import Point
 from diagramgen.model.build import UNKNOWN, Cable, Channel, End, Lead, Part, UnreadLead
 from diagramgen.reader.assemble import Parts, lug_kinds
@@ -41,7 +41,7 @@ class Surroundings:
         return self.kinds[end.part].get(end.lug, "")
 
 
-def make_leads(raws: Sequence[RawLead], around: Surroundings, say: Collector) -> list[Found]:
+def make_leads(raws: Sequence[RawLead], around: Surroundings, say: Diagnostics) -> list[Found]:
     """Leads without their automatic tags, in the order given; a bus becomes its stretches."""
     result: list[Found] = []
     buses = 0
@@ -62,7 +62,7 @@ def make_leads(raws: Sequence[RawLead], around: Surroundings, say: Collector) ->
 
 def _not_read(ends: Sequence[End], raw: RawLead, bus: str, around: Surroundings) -> UnreadLead:
     """What a lead at fault would have been: its number is kept."""
-    aside = Collector()
+    aside = Diagnostics()
     if raw.stretches == 0:
         return unread(raw.unread, raw, "wire")
     if raw.origin:
@@ -78,7 +78,7 @@ def _not_read(ends: Sequence[End], raw: RawLead, bus: str, around: Surroundings)
 
 
 def make_lead(
-    pair: tuple[End, End], raw: RawLead, bus: str, around: Surroundings, say: Collector
+    pair: tuple[End, End], raw: RawLead, bus: str, around: Surroundings, say: Diagnostics
 ) -> Lead | None:
     """One lead between two ends; None after a problem with an end was said."""
     v = raw.values
@@ -119,7 +119,7 @@ def make_lead(
     )
 
 
-def _two_ends(start: End, end: End, raw: RawLead, say: Collector) -> bool:
+def _two_ends(start: End, end: End, raw: RawLead, say: Diagnostics) -> bool:
     if start == end and start.known:
         say.add(INP_321, raw.place, f"this lead goes from {start} to itself{raw.origin}",
                 "Name the lug at its other end, or the word unknown.")
@@ -130,7 +130,7 @@ def _two_ends(start: End, end: End, raw: RawLead, say: Collector) -> bool:
     return True
 
 
-def _colour(start: End, end: End, v: Values, around: Surroundings, say: Collector) -> LeadColour | None:
+def _colour(start: End, end: End, v: Values, around: Surroundings, say: Diagnostics) -> LeadColour | None:
     """The colour said, or that of the conductor; a lead cannot have another colour than its conductor."""
     said: LeadColour | None = v.get("colour")
     own: list[tuple[End, LeadColour]] = []
@@ -148,7 +148,7 @@ def _colour(start: End, end: End, v: Values, around: Surroundings, say: Collecto
 
 
 def _kind(
-    start: End, end: End, colour: LeadColour | None, v: Values, bus: str, around: Surroundings, say: Collector
+    start: End, end: End, colour: LeadColour | None, v: Values, bus: str, around: Surroundings, say: Diagnostics
 ) -> str:
     """The kind said, or the one that follows from the lugs."""
     lugs = (around.lug_kind(start), around.lug_kind(end))
@@ -178,7 +178,7 @@ _SPOKEN = {"bare": "a bare wire", "leg": "a component's leg", "bend": "a bent lu
            "sleeved": "a sleeved joint", "wire": "hook-up wire", "shielded": "shielded wire"}
 
 
-def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Collector) -> None:
+def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Diagnostics) -> None:
     """Remarks that the kind of lead cannot have."""
     if colour is not None and colour.bare and kind in ("wire", "shielded"):
         say.add(INP_324, v.at("colour"), f"{_SPOKEN[kind]} has an insulation, so it is not bare",
@@ -196,7 +196,7 @@ def _fitting(kind: str, colour: LeadColour | None, v: Values, say: Collector) ->
                         "Delete it.")
 
 
-def _cable(start: End, end: End, v: Values, around: Surroundings, say: Collector) -> str:
+def _cable(start: End, end: End, v: Values, around: Surroundings, say: Diagnostics) -> str:
     name: str = v.get("cable", "")
     if name and name not in around.cables:
         if name not in around.faulty:
@@ -208,12 +208,12 @@ def _cable(start: End, end: End, v: Values, around: Surroundings, say: Collector
     return next((e.part for e in (start, end) if around.lug_kind(e) == "conductor"), "")
 
 
-def _shield(kind: str, v: Values, origin: str, around: Surroundings, say: Collector) -> tuple[End, ...]:
+def _shield(kind: str, v: Values, origin: str, around: Surroundings, say: Diagnostics) -> tuple[End, ...]:
     found = (around.parts.find(g.value, say, origin) for g in v.get("shield to", ()))
     return tuple(e for e in found if e is not None and e.known) if kind == "shielded" else ()
 
 
-def _channels(v: Values, around: Surroundings, say: Collector) -> tuple[str, ...]:
+def _channels(v: Values, around: Surroundings, say: Diagnostics) -> tuple[str, ...]:
     result = []
     for g in v.get("via", ()):
         if isinstance(g.value, Point):
@@ -226,7 +226,7 @@ def _channels(v: Values, around: Surroundings, say: Collector) -> tuple[str, ...
     return tuple(result)
 
 
-def _named_parts(key: str, v: Values, around: Surroundings, say: Collector) -> tuple[str, ...]:
+def _named_parts(key: str, v: Values, around: Surroundings, say: Diagnostics) -> tuple[str, ...]:
     result = []
     for g in v.get(key, ()):
         if g.value in around.parts.parts:
@@ -240,7 +240,7 @@ def _legs(part: Part) -> list[str]:
     return [n for n, kind in lug_kinds(part.symbol).items() if kind == "leg"][:2]
 
 
-def plain_lead(start: End, end: End, kind: str, colour: LeadColour | None, place: Place, cable: str = "") -> Lead:
+def plain_lead(start: End, end: End, kind: str, colour: LeadColour | None, place: Location, cable: str = "") -> Lead:
     """A lead of which nothing more is said."""
     return Lead(tag="", pinned=False, start=start, end=end, colour=colour, kind=kind, gauge=None, diameter=None,
                 length=None, cloth=False, cable=cable, shield_to=(), shield_cut=False, via=(), channels=(),
@@ -307,12 +307,12 @@ def _ends_by_lug(leads: Sequence[Found]) -> dict[tuple[str, str], list[tuple[int
     return result
 
 
-def give_tags(leads: Sequence[Found], say: Collector) -> tuple[Found, ...]:
+def give_tags(leads: Sequence[Found], say: Diagnostics) -> tuple[Found, ...]:
     """Tags W01, W02, ... (J01, ... for what needs no wire) in order, past the pinned ones.
 
     A lead that could not be read keeps its number: it is not given to the next.
     """
-    pinned: dict[str, Place] = {}
+    pinned: dict[str, Location] = {}
     for lead in leads:
         if not lead.pinned:
             continue
@@ -338,7 +338,7 @@ def _plain_tag(tag: str) -> str:
     return re.sub(r"(?<=[A-Z])0+(?=\d)", "", tag)
 
 
-def check_tags(leads: Sequence[Found], say: Collector) -> None:
+def check_tags(leads: Sequence[Found], say: Diagnostics) -> None:
     """Tags named by 'apart from' and 'twisted with' must exist."""
     tags = [lead.tag for lead in leads]
     for lead in kept(leads):

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.model.build import Build, End, Lead, Part
 from diagramgen.reader.codes import INP_301, INP_328, INP_329, INP_330, INP_331, INP_332
 
@@ -14,7 +14,7 @@ _NO_ROOM_TAKEN = ("bend", "bridge")
 """Kinds of joint that take no place in an eyelet."""
 
 
-def check_build(build: Build, say: Collector) -> None:
+def check_build(build: Build, say: Diagnostics) -> None:
     """Say every fault of a build that was read."""
     _doubled(build, say)
     _crowded(build, say)
@@ -29,7 +29,7 @@ def ends_of(lead: Lead) -> Iterator[End]:
     return (end for end in (lead.start, lead.end) if end.known)
 
 
-def _doubled(build: Build, say: Collector) -> None:
+def _doubled(build: Build, say: Diagnostics) -> None:
     seen: dict[frozenset[End], Lead] = {}
     for lead in build.leads:
         if not (lead.start.known and lead.end.known):
@@ -46,7 +46,7 @@ def _doubled(build: Build, say: Collector) -> None:
                     "Delete one of the two.")
 
 
-def _crowded(build: Build, say: Collector) -> None:
+def _crowded(build: Build, say: Diagnostics) -> None:
     counts: dict[tuple[str, str], list[Lead | None]] = {}
     for lead in build.leads:
         if lead.kind in _NO_ROOM_TAKEN:
@@ -73,7 +73,7 @@ def _rooms(part: Part) -> Mapping[str, int]:
     return {name: p.takes for p in patterns for row in p.names for name in row if name}
 
 
-def _legs(build: Build, say: Collector) -> None:
+def _legs(build: Build, say: Diagnostics) -> None:
     lugs: dict[str, set[str]] = {}
     for lead in build.leads:
         for end in ends_of(lead):
@@ -87,7 +87,7 @@ def _legs(build: Build, say: Collector) -> None:
             say.add(INP_330, part.place, f"'{part.name}' hangs by its legs, but {where}")
 
 
-def _untouched(build: Build, say: Collector) -> None:
+def _untouched(build: Build, say: Diagnostics) -> None:
     touched = {end.part for lead in build.leads for end in ends_of(lead)}
     touched |= {end.part for lead in build.leads for end in lead.shield_to}
     touched |= {end.part for cable in build.cables.values() for end in cable.shield_to}
@@ -98,14 +98,14 @@ def _untouched(build: Build, say: Collector) -> None:
             say.add(INP_331, part.place, f"no lead touches '{part.name}'")
 
 
-def _mounted(build: Build, say: Collector) -> None:
+def _mounted(build: Build, say: Diagnostics) -> None:
     for part in build.parts.values():
         if part.mounted_on == part.name:
             say.add(INP_332, part.places.get("mounted on", part.place), f"'{part.name}' is mounted on itself",
                     "Name the plate or shield it sits on.")
 
 
-def check_mounting(parts: Mapping[str, Part], failed: frozenset[str], say: Collector) -> dict[str, Part]:
+def check_mounting(parts: Mapping[str, Part], failed: frozenset[str], say: Diagnostics) -> dict[str, Part]:
     """Parts whose ``mounted on`` names a part; the others are said and lose it."""
     result = {}
     for name, part in parts.items():

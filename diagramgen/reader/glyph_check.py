@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.lettering import not_set
 from diagramgen.model.build import Build, Part
 from diagramgen.reader.codes import INP_346, INP_347
@@ -15,7 +15,7 @@ REMEDY = ("The shipped letters run from left to right and cover Latin, Greek and
 BY_HAND = "Latin, Greek and Cyrillic letters from left to right can; write the rest by hand."
 
 
-def check_letters(build: Build, say: Collector) -> None:
+def check_letters(build: Build, say: Diagnostics) -> None:
     """Errors for names by which joints are found, warnings for all other words."""
     before = (build.as_found.build,) if build.as_found is not None else ()
     named = dict.fromkeys((place, what, how, text) for one in (build, *before)
@@ -31,7 +31,7 @@ def check_letters(build: Build, say: Collector) -> None:
                     BY_HAND)
 
 
-def _names(build: Build) -> Iterator[tuple[str, str, str, Place]]:
+def _names(build: Build) -> Iterator[tuple[str, str, str, Location]]:
     """(what, text, how to give another, place) of everything a joint is found by."""
     for part in build.parts.values():
         yield f"the name of {part.name}", part.says, " under 'says'", part.places.get("says", part.place)
@@ -52,8 +52,8 @@ def _on(part: Part) -> Iterator[str]:
     yield from (element.says for element in part.symbol.elements)
 
 
-def _remarks(build: Build) -> Iterator[tuple[str, str, Place]]:
-    here = Place(build.file)
+def _remarks(build: Build) -> Iterator[tuple[str, str, Location]]:
+    here = Location(build.file)
     yield from ((what, text, here) for what, text in (
         ("the title", build.title), ("the job's number", build.job), ("the instrument", build.instrument),
         *build.record.items()) if text)
@@ -61,7 +61,7 @@ def _remarks(build: Build) -> Iterator[tuple[str, str, Place]]:
     yield from ((f"the remark of {lead.tag}", lead.remark, lead.place) for lead in build.leads)
 
 
-def check_told(v: Values, where: str, say: Collector) -> None:
+def check_told(v: Values, where: str, say: Diagnostics) -> None:
     """Says which texts of a record or a results file hold characters that cannot be lettered."""
     for key in v.places():
         value = v.get(key)

@@ -17,12 +17,12 @@ from dataclasses import dataclass
 
 from diagramgen.kernel import colours, units
 from diagramgen.kernel.colours import LeadColour, parse_colour
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.kernel.geometry import Point
 from diagramgen.model.build import PARKED, UNKNOWN, End
 from diagramgen.reader.lead_codes import INP_201, INP_202, INP_203, INP_204
 from diagramgen.yamlfile.codes import INP_105, INP_106, INP_107
-from diagramgen.yamlfile.nodes import Items, Node, Scalar, kind_word
+from diagramgen.yamlfile.nodes import Node, ScalarNode, SequenceNode, kind_word
 from diagramgen.yamlfile.schema_fields import NAME_PATTERN, OFFSET, Number, Schema, scalar
 
 RESERVED = frozenset({UNKNOWN, PARKED, "when", "sounds", "hum", "phase", "silent", "end"})
@@ -41,7 +41,7 @@ def folded(text: str) -> str:
 class Raw:
     """A one-line text kept with its place, for values whose meaning depends on the symbol."""
 
-    def read(self, node: Node, say: Collector) -> Scalar | None:
+    def read(self, node: Node, say: Diagnostics) -> ScalarNode | None:
         """The scalar itself."""
         return scalar(node, say, "a value")
 
@@ -54,7 +54,7 @@ class Raw:
 class EndKind:
     """An end of a lead: ``part.lug``, ``unknown`` or ``parked``."""
 
-    def read(self, node: Node, say: Collector) -> End | None:
+    def read(self, node: Node, say: Diagnostics) -> End | None:
         """Read one end."""
         found = scalar(node, say, "an end: part.lug, unknown or parked")
         if found is None:
@@ -97,7 +97,7 @@ def _end_fault(text: str) -> tuple[str, str]:
 class ColourKind:
     """The colour of a lead: a word or an IEC 60757 code, with a stripe after a slash."""
 
-    def read(self, node: Node, say: Collector) -> LeadColour | None:
+    def read(self, node: Node, say: Diagnostics) -> LeadColour | None:
         """Read a colour."""
         found = scalar(node, say, "a colour such as red, RD or white/black")
         if found is None:
@@ -130,7 +130,7 @@ def read_colour(text: str) -> LeadColour | None:
 class TagKind:
     """The tag of a lead: a letter, then up to five letters or digits; capitals."""
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read a tag."""
         found = scalar(node, say, "a tag such as W07")
         if found is None:
@@ -150,7 +150,7 @@ class TagKind:
 class GaugeKind:
     """A wire gauge in AWG, with or without the letters."""
 
-    def read(self, node: Node, say: Collector) -> int | None:
+    def read(self, node: Node, say: Diagnostics) -> int | None:
         """Read a gauge from 10 to 44 AWG."""
         found = scalar(node, say, "a gauge such as 22 AWG")
         if found is None:
@@ -171,11 +171,11 @@ class GaugeKind:
 class AngleKind:
     """Degrees clockwise as seen; read into radians."""
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read an angle of -360 to 360 degrees."""
-        if isinstance(node, Scalar):
+        if isinstance(node, ScalarNode):
             text = re.sub(r"\s*(°|deg|degrees)\s*$", "", node.text)
-            node = Scalar(text, node.place, node.quoted)
+            node = ScalarNode(text, node.place, node.quoted)
         degrees = Number(-360, 360).read(node, say)
         return None if degrees is None else math.radians(degrees)
 
@@ -188,22 +188,22 @@ class AngleKind:
 class PlaceKind:
     """A place in mm: ``[x, y]``, or ``x y`` where it stands in a line."""
 
-    def read(self, node: Node, say: Collector) -> Point | None:
+    def read(self, node: Node, say: Diagnostics) -> Point | None:
         """Read two lengths."""
-        if isinstance(node, Items):
+        if isinstance(node, SequenceNode):
             parts: list[Node] = list(node.items)
-        elif isinstance(node, Scalar):
+        elif isinstance(node, ScalarNode):
             words = node.text.replace(",", " , ").split()
-            parts = [Scalar(w, node.place) for w in words if w != ","]
+            parts = [ScalarNode(w, node.place) for w in words if w != ","]
             if words.count(",") > 1 or ("," in words and len(parts) != 2):
                 parts = []
         else:
             parts = []
         if len(parts) != 2:
-            found = kind_word(node) + (f" of {len(parts)}" if isinstance(node, Items) else "")
-            comma = "," in node.text if isinstance(node, Scalar) else len(parts) in (3, 4)
+            found = kind_word(node) + (f" of {len(parts)}" if isinstance(node, SequenceNode) else "")
+            comma = "," in node.text if isinstance(node, ScalarNode) else len(parts) in (3, 4)
             remedy = "Is a decimal comma in it? Write a point: [34.5, 24]." if comma else "Write [x, y] in millimetres."
-            if isinstance(node, Scalar) and len(parts) == 1:
+            if isinstance(node, ScalarNode) and len(parts) == 1:
                 remedy = f"Both numbers are needed, with a blank and no comma between them in a line: {node.text} 24."
             say.add(INP_107, node.place, f"expected two numbers [x, y], found {found}", remedy)
             return None
@@ -226,9 +226,9 @@ class PlaceKind:
 class ViaKind:
     """Where a lead is led past: a place ``x y``, or the name of a channel."""
 
-    def read(self, node: Node, say: Collector) -> Point | str | None:
+    def read(self, node: Node, say: Diagnostics) -> Point | str | None:
         """Read a place or a name."""
-        if isinstance(node, Scalar):
+        if isinstance(node, ScalarNode):
             text = folded(node.text)
             if re.fullmatch(NAME_PATTERN, text):
                 return text
@@ -243,7 +243,7 @@ class ViaKind:
 class LongLength:
     """A length of cable with its unit, in mm, up to 100 m."""
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read metres, feet or millimetres; a bare number is refused, since it might be any."""
         found = scalar(node, say, "a length such as 6 m or 20 ft")
         if found is None:
@@ -267,7 +267,7 @@ class LongLength:
 class PerMetre:
     """Capacitance of a cable per metre, in F."""
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read ``100 pF``, ``100 pF/m`` or ``100 pF per metre``."""
         found = scalar(node, say, "a capacitance per metre such as 100 pF/m")
         if found is None:

@@ -15,15 +15,15 @@ from pathlib import Path
 from typing import Any
 
 from diagramgen.kernel import resources
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.geometry import Point, turned
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import End
 from diagramgen.reader.codes import INP_310, INP_311, INP_312, INP_313, INP_314
 from diagramgen.reader.parts import GROUP_ENDS
 from diagramgen.reader.tables import GROUP
-from diagramgen.yamlfile.nodes import Scalar, decode, parse
-from diagramgen.yamlfile.schema_fields import NAME, Field, Given, Number, Record, Values
+from diagramgen.yamlfile.nodes import ScalarNode, decode, parse
+from diagramgen.yamlfile.schema_fields import NAME, Field, Located, Number, Record, Values
 
 INSIDE = "end"
 """``end.hot`` inside a group: the lug given for its end 'hot'."""
@@ -39,7 +39,7 @@ class RawPart:
     """A part before its symbol is looked up; ``origin`` tells of the group it came from, for messages."""
 
     values: Values
-    place: Place
+    place: Location
     origin: str = ""
     group: str = ""
     """The placing it belongs to, or ''."""
@@ -50,7 +50,7 @@ class RawLead:
     """A lead before its ends are looked up."""
 
     values: Values
-    place: Place
+    place: Location
     origin: str = ""
     unread: str = ""
     """What is written there, where its ends could not be read; '' where they could."""
@@ -66,8 +66,8 @@ class Expanded:
     leads: list[RawLead] = field(default_factory=list)
     gives: dict[tuple[str, str], End] = field(default_factory=dict)
     """(placing, name) -> the lug inside it."""
-    placings: dict[str, Place] = field(default_factory=dict)
-    outer: set[Place] = field(default_factory=set)
+    placings: dict[str, Location] = field(default_factory=dict)
+    outer: set[Location] = field(default_factory=set)
     """Places of the ends that placings name: faults there are no fault of a group."""
     failed: set[str] = field(default_factory=set)
     """Placings whose parts are missing because of faults already said."""
@@ -86,7 +86,7 @@ def _ready_bytes(path: Path) -> bytes:
     return path.read_bytes()
 
 
-def ready_group(name: str, say: Collector, sources: Sources | None = None) -> Values | None:
+def ready_group(name: str, say: Diagnostics, sources: Sources | None = None) -> Values | None:
     """A ready group's values; faults of its file go to ``say``."""
     path = ready_files()[name]
     data = _ready_bytes(path)
@@ -100,11 +100,11 @@ def ready_group(name: str, say: Collector, sources: Sources | None = None) -> Va
     return None if node is None else READY.read(node, say)
 
 
-def expand(top: Values, sources: Sources, say: Collector) -> Expanded:
+def expand(top: Values, sources: Sources, say: Diagnostics) -> Expanded:
     """Write every placing out; leads of groups come after those of the file, in the order of the placings."""
     result = Expanded()
-    own: dict[str, Given[Values]] = top.get("groups", {})
-    placed: list[tuple[str, Given[Values]]] = []
+    own: dict[str, Located[Values]] = top.get("groups", {})
+    placed: list[tuple[str, Located[Values]]] = []
     for name, given in top.get("parts", {}).items():
         if given.value.has("group"):
             placed.append((name, given))
@@ -128,7 +128,7 @@ def expand(top: Values, sources: Sources, say: Collector) -> Expanded:
 
 
 def _find(
-    group: str, place: Place, own: Mapping[str, Given[Values]], sources: Sources, say: Collector
+    group: str, place: Location, own: Mapping[str, Located[Values]], sources: Sources, say: Diagnostics
 ) -> Values | None:
     if group in own:
         return own[group].value
@@ -138,7 +138,7 @@ def _find(
     return None
 
 
-def _place(name: str, given: Given[Values], group: Values, result: Expanded, say: Collector) -> None:
+def _place(name: str, given: Located[Values], group: Values, result: Expanded, say: Diagnostics) -> None:
     ends = _ends(name, given, group, say)
     result.outer |= {end.place for end in ends.values()}
     word = given.value.get("group")
@@ -186,10 +186,10 @@ def _place(name: str, given: Given[Values], group: Values, result: Expanded, say
             result.gives[(name, lug)] = end
 
 
-def _ends(name: str, given: Given[Values], group: Values, say: Collector) -> dict[str, End]:
+def _ends(name: str, given: Located[Values], group: Values, say: Diagnostics) -> dict[str, End]:
     """The lugs given for the ends; missing and unknown ends are said."""
     wanted = group.get("ends", {})
-    offered: dict[str, Given[End]] = given.value.get(GROUP_ENDS, {})
+    offered: dict[str, Located[End]] = given.value.get(GROUP_ENDS, {})
     for end, g in offered.items():
         if end not in wanted:
             say.add(INP_313, g.place, f"the group '{given.value.get('group')}' has no end '{end}'",
@@ -201,10 +201,10 @@ def _ends(name: str, given: Given[Values], group: Values, say: Collector) -> dic
     return {end: g.value for end, g in offered.items() if end in wanted}
 
 
-def _member(member: str, part: Values, placing: Values, members: set[str], say: Collector) -> Values:
+def _member(member: str, part: Values, placing: Values, members: set[str], say: Diagnostics) -> Values:
     """A member's values with the placing's position, turn, cavity and value laid over."""
     more: dict[str, Any] = {}
-    places: dict[str, Place] = {}
+    places: dict[str, Location] = {}
     at, turn = placing.get("at"), placing.get("turned", 0.0)
     own: Point | None = part.get("at")
     if at is not None and own is not None:
@@ -222,12 +222,12 @@ def _member(member: str, part: Values, placing: Values, members: set[str], say: 
             if member == min(members):
                 say.add(INP_314, given.place, f"the group has no part '{word}'", nearest(word, members))
         elif word == member:
-            node: Scalar = given.value
+            node: ScalarNode = given.value
             more["value"], places["value"] = (node,), node.place
     return part.plus(more, places)
 
 
-def _lead(values: Values, inside: Any, place: Place) -> Values | None:
+def _lead(values: Values, inside: Any, place: Location) -> Values | None:
     """A group's lead with its ends and named parts as they read in the whole build."""
     more: dict[str, Any] = {}
     for key in ("from", "to"):
@@ -241,5 +241,5 @@ def _lead(values: Values, inside: Any, place: Place) -> Values | None:
             ends = [inside(g.value) for g in values.get(key)]
             if key == "bus" and None in ends:
                 return None
-            more[key] = tuple(Given(e, place) for e in ends if e is not None)
+            more[key] = tuple(Located(e, place) for e in ends if e is not None)
     return values.plus(more, dict.fromkeys(more, place))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel import colours
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.model.build import LEAD_KINDS
 from diagramgen.reader.grammar import ColourKind, EndKind, GaugeKind, TagKind, ViaKind, fake_arrow, folded, read_colour
 from diagramgen.reader.lead_codes import (
@@ -29,7 +29,7 @@ from diagramgen.reader.lead_codes import (
 )
 from diagramgen.reader.one_line import LONGEST, pieces, read_remarks, too_long
 from diagramgen.yamlfile.codes import INP_110
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
     NAME,
@@ -84,7 +84,7 @@ MARKS: tuple[Field, ...] = (
 _LINE_MARKS = tuple(f for f in MARKS if f.key not in ("colour", "kind"))
 
 
-def _one_or_other(values: Values, say: Collector) -> bool:
+def _one_or_other(values: Values, say: Diagnostics) -> bool:
     if values.has("bus"):
         for key in ("from", "to"):
             if values.has(key):
@@ -100,7 +100,7 @@ def _one_or_other(values: Values, say: Collector) -> bool:
     return True
 
 
-def _short(line: Scalar, say: Collector) -> Values | None:
+def _short(line: ScalarNode, say: Diagnostics) -> Values | None:
     return read_lead_line(line, say)
 
 
@@ -117,11 +117,11 @@ LEAD = Record("a lead", (
 class LeadKind:
     """A lead as a line or as keys, with a sentence of its own for each slip YAML does not see."""
 
-    def read(self, node: Node, say: Collector) -> Values | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | None:
         """Read one lead."""
-        if isinstance(node, Entries) and _is_broken_line(node, say):
+        if isinstance(node, MappingNode) and _is_broken_line(node, say):
             return None
-        if isinstance(node, Items):
+        if isinstance(node, SequenceNode):
             say.add(INP_209, node.place, "a list stands where a lead is expected")
             return None
         return LEAD.read(node, say)
@@ -131,7 +131,7 @@ class LeadKind:
         return LEAD.schema()
 
 
-def _is_broken_line(node: Entries, say: Collector) -> bool:
+def _is_broken_line(node: MappingNode, say: Diagnostics) -> bool:
     """Whether a lead line became keys because of a colon or a question mark in it."""
     for key, _ in node.entries:
         if key.text.startswith(ARROW):
@@ -145,13 +145,13 @@ def _is_broken_line(node: Entries, say: Collector) -> bool:
     return False
 
 
-def read_lead_line(line: Scalar, say: Collector) -> Values | None:
+def read_lead_line(line: ScalarNode, say: Diagnostics) -> Values | None:
     """The values of one lead line, or None after its faults were said."""
     found = _line_values(line, say)
     return found if found is not None and found.has("from") and found.has("to") else None
 
 
-def _line_values(line: Scalar, say: Collector) -> Values | None:
+def _line_values(line: ScalarNode, say: Diagnostics) -> Values | None:
     """What can be read of one lead line; None where it is none at all."""
     if too_long(line, say) or not _one_arrow(line, say):
         return None
@@ -167,15 +167,15 @@ def _line_values(line: Scalar, say: Collector) -> Values | None:
         if not stripped:
             say.add(INP_214, first.place, "this lead goes nowhere" if key == "to" else "this lead comes from nowhere")
             continue
-        values[key] = EndKind().read(Scalar(stripped, place), say)
+        values[key] = EndKind().read(ScalarNode(stripped, place), say)
     start = Values(line.place, {k: v for k, v in values.items() if v}, {k: v.place for k, v in values.items() if v})
     return read_remarks(rest, _LINE_MARKS, lambda piece: _loose(piece, say), start, say)
 
 
 def legible(node: Node) -> tuple[Values, str]:
     """What can be read of a lead that as a whole cannot, and the lead as it is written; its faults are said."""
-    aside = Collector()
-    if isinstance(node, Scalar):
+    aside = Diagnostics()
+    if isinstance(node, ScalarNode):
         found = _line_values(node, aside)
         if found is None:
             empty = Values(node.place, {}, {})
@@ -183,13 +183,13 @@ def legible(node: Node) -> tuple[Values, str]:
                 return empty, node.text[:LONGEST].strip()
             found = read_remarks(pieces(node), _LINE_MARKS, lambda piece: _loose(piece, aside), empty, aside)
         return found, node.text.strip()
-    if not isinstance(node, Entries):
+    if not isinstance(node, MappingNode):
         return Values(node.place, {}, {}), "a list"
     broken = next(((k, v) for k, v in node.entries if ARROW in k.text), None)
     if broken is not None:
         key, rest = broken
-        return legible(Scalar(f"{key.text}: {rest.text}" if isinstance(rest, Scalar) else key.text, key.place))
-    texts = [" ".join(t for t in (k.text, v.text if isinstance(v, Scalar) else "") if t) for k, v in node.entries]
+        return legible(ScalarNode(f"{key.text}: {rest.text}" if isinstance(rest, ScalarNode) else key.text, key.place))
+    texts = [" ".join(t for t in (k.text, v.text if isinstance(v, ScalarNode) else "") if t) for k, v in node.entries]
     values: dict[str, Any] = {}
     for field in LEAD.fields:
         written = node.get(field.key)
@@ -199,7 +199,7 @@ def legible(node: Node) -> tuple[Values, str]:
     return Values(node.place, values, {}), ", ".join(texts)
 
 
-def _one_arrow(line: Scalar, say: Collector) -> bool:
+def _one_arrow(line: ScalarNode, say: Diagnostics) -> bool:
     text, place = line.text, line.place
     count = text.count(ARROW)
     other = fake_arrow(text)
@@ -225,7 +225,7 @@ def _only_marks(text: str) -> bool:
     return folded(text) in LEAD_KINDS or read_colour(text) is not None
 
 
-def _loose(piece: Scalar, say: Collector) -> tuple[str, Any] | None:
+def _loose(piece: ScalarNode, say: Diagnostics) -> tuple[str, Any] | None:
     """A remark without a key: a kind or a colour."""
     text = folded(piece.text)
     if text in LEAD_KINDS:

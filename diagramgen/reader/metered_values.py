@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.library.model import Symbol
 from diagramgen.reader.codes import INP_350
-from diagramgen.yamlfile.nodes import Entries, Node
-from diagramgen.yamlfile.schema_fields import FreeText, Given, MapOf, Pattern, Schema
+from diagramgen.yamlfile.nodes import MappingNode, Node
+from diagramgen.yamlfile.schema_fields import FreeText, Located, MapOf, Pattern, Schema
 
 ALL = ""
 """The key under which one text stands for all values the part gives."""
@@ -24,12 +24,12 @@ NAME = Pattern(r"[a-z0-9]+(?:[ -][a-z0-9]+)*", "the name of a value", "Letters a
 class MeteredKind:
     """A text, or names of values with a text each."""
 
-    def read(self, node: Node, say: Collector) -> dict[str, Given[str]] | None:
+    def read(self, node: Node, say: Diagnostics) -> dict[str, Located[str]] | None:
         """Value name -> when it was metered; one text stands under ``ALL``."""
-        if isinstance(node, Entries):
+        if isinstance(node, MappingNode):
             return MapOf(WHEN, NAME).read(node, say)
         when = WHEN.read(node, say)
-        return None if when is None else {ALL: Given(when, node.place)}
+        return None if when is None else {ALL: Located(when, node.place)}
 
     def schema(self) -> Schema:
         """A text, or an object of texts."""
@@ -37,7 +37,7 @@ class MeteredKind:
 
 
 def read_metered(
-    name: str, symbol: Symbol, told: Mapping[str, Given[str]], values: Collection[str], say: Collector
+    name: str, symbol: Symbol, told: Mapping[str, Located[str]], values: Collection[str], say: Diagnostics
 ) -> dict[str, str]:
     """Value -> when it was metered ('' for ``yes``), of those a part gives; what it does not give is said (INP-350)."""
     found: dict[str, str] = {}

@@ -11,11 +11,11 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.reader.lead_codes import INP_205, INP_206, INP_207
 from diagramgen.yamlfile.codes import INP_102, INP_105
-from diagramgen.yamlfile.nodes import Scalar
-from diagramgen.yamlfile.schema_fields import Field, Flag, Given, ListOf, Values
+from diagramgen.yamlfile.nodes import ScalarNode
+from diagramgen.yamlfile.schema_fields import Field, Flag, ListOf, Located, Values
 
 EXAMPLES = {
     "tag": "tag W07", "gauge": "gauge 22 AWG", "od": "od 1.4", "length": "length 120", "via": "via 40 12",
@@ -27,7 +27,7 @@ EXAMPLES = {
     "meant": "meant only a little quieter at 0",
 }
 """A remark of each kind, for hints."""
-Loose = Callable[[Scalar], tuple[str, Any] | None]
+Loose = Callable[[ScalarNode], tuple[str, Any] | None]
 """Reads a remark without a key into (key, value), or says a problem and returns None."""
 
 
@@ -35,7 +35,7 @@ LONGEST = 2000
 """Characters a line may have; more is the wrong file."""
 
 
-def too_long(line: Scalar, say: Collector) -> bool:
+def too_long(line: ScalarNode, say: Diagnostics) -> bool:
     """Whether the line is longer than any that is meant; it is said."""
     if len(line.text) <= LONGEST:
         return False
@@ -43,17 +43,17 @@ def too_long(line: Scalar, say: Collector) -> bool:
     return True
 
 
-def pieces(line: Scalar) -> list[Scalar]:
+def pieces(line: ScalarNode) -> list[ScalarNode]:
     """The line split at its commas, each piece stripped and with its own place."""
     result, at = [], 0
     for piece in line.text.split(","):
         lead = len(piece) - len(piece.lstrip())
-        result.append(Scalar(piece.strip(), line.place_at(at + lead)))
+        result.append(ScalarNode(piece.strip(), line.place_at(at + lead)))
         at += len(piece) + 1
     return result
 
 
-def keyed(piece: Scalar, fields: Sequence[Field]) -> tuple[Field, Scalar] | None:
+def keyed(piece: ScalarNode, fields: Sequence[Field]) -> tuple[Field, ScalarNode] | None:
     """The field whose key begins the piece, with the rest of the piece; longest key first."""
     words = piece.text.split(" ")
     for count in range(min(len(words), 3), 0, -1):
@@ -62,13 +62,13 @@ def keyed(piece: Scalar, fields: Sequence[Field]) -> tuple[Field, Scalar] | None
             if f.key == key:
                 rest = piece.text[len(key):]
                 start = len(key) + len(rest) - len(rest.lstrip())
-                return f, Scalar(rest.strip(), piece.place_at(start))
+                return f, ScalarNode(rest.strip(), piece.place_at(start))
     return None
 
 
-def _without_decimal_commas(given: Sequence[Scalar], say: Collector) -> list[Scalar]:
+def _without_decimal_commas(given: Sequence[ScalarNode], say: Diagnostics) -> list[ScalarNode]:
     """The pieces with a number torn apart by a decimal comma said once and put together again."""
-    kept: list[Scalar] = []
+    kept: list[ScalarNode] = []
     for piece in given:
         before = kept[-1] if kept else None
         torn = before is not None and re.search(r"\d$", before.text) and re.match(r"\d+[a-zA-Z]{0,2}(\s|$)", piece.text)
@@ -76,18 +76,18 @@ def _without_decimal_commas(given: Sequence[Scalar], say: Collector) -> list[Sca
         if before is not None and torn and piece.place.column == before.place.column + len(before.text) + 1:
             say.add(INP_105, before.place, f"'{before.text},{piece.text}' has a decimal comma",
                     f"Write a point: {before.text}.{piece.text}")
-            kept[-1] = Scalar(f"{before.text}.{piece.text}", before.place)
+            kept[-1] = ScalarNode(f"{before.text}.{piece.text}", before.place)
         else:
             kept.append(piece)
     return kept
 
 
 def read_remarks(
-    given: Sequence[Scalar], fields: Sequence[Field], loose: Loose, start: Values, say: Collector
+    given: Sequence[ScalarNode], fields: Sequence[Field], loose: Loose, start: Values, say: Diagnostics
 ) -> Values:
     """The remarks after the head, added to what the head gave; faults go to ``say``."""
     values: dict[str, Any] = {}
-    places: dict[str, Place] = {}
+    places: dict[str, Location] = {}
     given = _without_decimal_commas(given, say)
     for piece in given:
         if not piece.text:
@@ -112,7 +112,7 @@ def read_remarks(
     return start.plus(values, places)
 
 
-def _value(field: Field, rest: Scalar, piece: Scalar, say: Collector) -> Any:
+def _value(field: Field, rest: ScalarNode, piece: ScalarNode, say: Diagnostics) -> Any:
     if isinstance(field.kind, Flag):
         if not rest.text:
             return True
@@ -125,7 +125,7 @@ def _value(field: Field, rest: Scalar, piece: Scalar, say: Collector) -> Any:
         return None
     if isinstance(field.kind, ListOf):
         value = field.kind.kind.read(rest, say)
-        return None if value is None else (Given(value, rest.place),)
+        return None if value is None else (Located(value, rest.place),)
     return field.kind.read(rest, say)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Any
 
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import UNKNOWN, Build, End, Lead, UnreadLead
 from diagramgen.reader.assemble import lug_named
@@ -21,21 +21,21 @@ from diagramgen.reader.groups import RawLead
 from diagramgen.reader.tables import CHANGES
 from diagramgen.reader.unread import Found
 from diagramgen.reader.upgrade import upgraded
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, decode, parse
-from diagramgen.yamlfile.schema_fields import Given, Values
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, decode, parse
+from diagramgen.yamlfile.schema_fields import Located, Values
 
 BASE, OUT, IN = "changes to", "take out", "put in"
 _OWN = (BASE, OUT, IN)
-Reader = Callable[[bytes, str, Sources, Collector], Build | None]
+Reader = Callable[[bytes, str, Sources, Diagnostics], Build | None]
 """Reads a build from a file's bytes."""
-Key = tuple[Place, End, End]
+Key = tuple[Location, End, End]
 
 
 @dataclass(frozen=True)
 class Overlay:
     """What a file of changes makes of its base."""
 
-    root: Entries
+    root: MappingNode
     """Base and changes as one build file."""
     base: Build
     dropped: frozenset[Key]
@@ -64,9 +64,9 @@ def _key(lead: Found) -> Key:
     return (lead.place, nobody, nobody) if isinstance(lead, UnreadLead) else (lead.place, lead.start, lead.end)
 
 
-def overlaid(root: Entries, file: str, sources: Sources, read: Reader, say: Collector) -> Overlay | None:
+def overlaid(root: MappingNode, file: str, sources: Sources, read: Reader, say: Diagnostics) -> Overlay | None:
     """The base with the changes laid over it; None after a problem was said."""
-    top = CHANGES.read(Entries(tuple(e for e in root.entries if e[0].text.lower() in _OWN), root.place), say)
+    top = CHANGES.read(MappingNode(tuple(e for e in root.entries if e[0].text.lower() in _OWN), root.place), say)
     for key, _ in root.entries:
         if key.text.lower() in ("parts", "leads", "lugs"):
             say.add(INP_341, key.place, f"a file of changes has no '{key.text}' of its own",
@@ -86,27 +86,27 @@ def overlaid(root: Entries, file: str, sources: Sources, read: Reader, say: Coll
 
 
 def _base(
-    data: bytes, file: str, place: Place, means: tuple[Sources, Reader], say: Collector
-) -> tuple[Build, Entries] | None:
-    aside = Collector()
+    data: bytes, file: str, place: Location, means: tuple[Sources, Reader], say: Diagnostics
+) -> tuple[Build, MappingNode] | None:
+    aside = Diagnostics()
     text = decode(data, file, aside)
     node = None if text is None else parse(text, file, aside)
-    if isinstance(node, Entries) and node.get(BASE) is not None:
+    if isinstance(node, MappingNode) and node.get(BASE) is not None:
         say.add(INP_342, place, f"'{file}' is a file of changes itself", "Name the whole build it begins from, and "
                 "write all changes to that one.")
         return None
     build = means[1](data, file, means[0].beside(), aside)
     if text is not None:
         say.know(file, text)
-    if aside.has_errors or build is None or not isinstance(node, Entries):
+    if aside.has_errors or build is None or not isinstance(node, MappingNode):
         say.extend(aside.sorted())
         say.add(INP_342, place, f"'{file}', which is to be changed, has errors of its own", "Mend them first.")
         return None
     # Base and changes may have been written in different formats; what was to be said of it was said above.
-    return build, upgraded(node, Collector()) or node
+    return build, upgraded(node, Diagnostics()) or node
 
 
-def _parts_out(given: Sequence[Given[str]], base: Build, say: Collector) -> frozenset[str]:
+def _parts_out(given: Sequence[Located[str]], base: Build, say: Diagnostics) -> frozenset[str]:
     """Names under 'parts' of the base that are taken out: parts, or groups with all that is in them."""
     placings = _placings(base)
     for one in given:
@@ -121,7 +121,7 @@ def _parts_out(given: Sequence[Given[str]], base: Build, say: Collector) -> froz
 
 def _placings(base: Build) -> tuple[str, ...]:
     """Names of the groups the base places: their parts were written where the group is placed."""
-    together: dict[Place, list[str]] = {}
+    together: dict[Location, list[str]] = {}
     for name, part in base.parts.items():
         together.setdefault(part.place, []).append(name)
     found = []
@@ -133,7 +133,7 @@ def _placings(base: Build) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _leads_out(given: Sequence[Given[Any]], parts: frozenset[str], base: Build, say: Collector) -> frozenset[Key]:
+def _leads_out(given: Sequence[Located[Any]], parts: frozenset[str], base: Build, say: Diagnostics) -> frozenset[Key]:
     dropped = {_key(lead) for lead in base.leads if _on(lead, parts)}
     for one in given:
         found = [lead for lead in base.leads if _meant(lead, one.value, base)]
@@ -171,12 +171,12 @@ def _true(end: End, base: Build) -> End:
     return replace(end, lug=lug) if lug else end
 
 
-def _merged(base: Entries, root: Entries, out: frozenset[str]) -> Entries:
+def _merged(base: MappingNode, root: MappingNode, out: frozenset[str]) -> MappingNode:
     """One file: the base's keys, those of the changes in their place, parts and leads taken out and put in."""
     new = root.get(IN)
-    added = new if isinstance(new, Entries) else Entries((), root.place)
+    added = new if isinstance(new, MappingNode) else MappingNode((), root.place)
     # What was metered on the base, and told of the work on it, is not true of what is made from it.
-    merged: dict[str, tuple[Scalar, Node]] = {k.text.lower(): (k, v) for k, v in base.entries
+    merged: dict[str, tuple[ScalarNode, Node]] = {k.text.lower(): (k, v) for k, v in base.entries
                                               if k.text.lower() not in ("record", "results")}
     merged |= {k.text.lower(): (k, v) for k, v in root.entries if k.text.lower() not in _OWN}
     for key in ("parts", "cables", "channels"):
@@ -186,18 +186,18 @@ def _merged(base: Entries, root: Entries, out: frozenset[str]) -> Entries:
             kept = {name: pair for name, pair in kept.items() if name not in out}
         kept |= {k.text.lower(): (k, v) for k, v in _entries(more)}
         if own or more:
-            head = own or (Scalar(key, added.place), added)
-            merged[key] = (head[0], Entries(tuple(kept.values()), head[1].place))
+            head = own or (ScalarNode(key, added.place), added)
+            merged[key] = (head[0], MappingNode(tuple(kept.values()), head[1].place))
     more = added.get("leads")
-    if isinstance(more, Items):
-        own = merged.get("leads", (Scalar("leads", more.place), Items((), more.place)))
-        before = own[1].items if isinstance(own[1], Items) else ()
-        merged["leads"] = (own[0], Items((*before, *more.items), own[1].place))
-    return Entries(tuple(merged.values()), root.place)
+    if isinstance(more, SequenceNode):
+        own = merged.get("leads", (ScalarNode("leads", more.place), SequenceNode((), more.place)))
+        before = own[1].items if isinstance(own[1], SequenceNode) else ()
+        merged["leads"] = (own[0], SequenceNode((*before, *more.items), own[1].place))
+    return MappingNode(tuple(merged.values()), root.place)
 
 
-def _entries(node: Node | None) -> tuple[tuple[Scalar, Node], ...]:
-    return node.entries if isinstance(node, Entries) else ()
+def _entries(node: Node | None) -> tuple[tuple[ScalarNode, Node], ...]:
+    return node.entries if isinstance(node, MappingNode) else ()
 
 
 __all__ = ["BASE", "Overlay", "overlaid"]

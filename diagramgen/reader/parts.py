@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel.colours import LeadColour
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.units import LENGTH as LENGTH_QUANTITY
 from diagramgen.reader.codes import INP_111
 from diagramgen.reader.grammar import LUG_PATTERN, AngleKind, ColourKind, EndKind, PlaceKind, Raw, folded, read_colour
@@ -18,13 +18,13 @@ from diagramgen.reader.lead_codes import INP_202, INP_206, INP_219, INP_220
 from diagramgen.reader.metered_values import MeteredKind
 from diagramgen.reader.one_line import keyed, pieces, read_remarks, too_long
 from diagramgen.reader.taper_table import ValueOrTable
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
     NAME,
     Field,
     FreeText,
-    Given,
+    Located,
     MapOf,
     Measured,
     Pattern,
@@ -42,24 +42,24 @@ VALUE_NAME = Pattern(r"[a-z0-9]+(?:[ -][a-z0-9]+)*", "the name of a value or dim
 class ColoursKind:
     """Colours of a part's own conductors: ``{start: black, finish: white}`` or ``start black, finish white``."""
 
-    def read(self, node: Node, say: Collector) -> dict[str, Given[LeadColour]] | None:
+    def read(self, node: Node, say: Diagnostics) -> dict[str, Located[LeadColour]] | None:
         """Lug name -> colour, each at the place of its key."""
-        if isinstance(node, Scalar) and node.text.strip():
+        if isinstance(node, ScalarNode) and node.text.strip():
             return self._line(node, say)
-        if isinstance(node, Entries):
-            node = Entries(tuple(pair for pair in node.entries if not self._glued(pair, say)), node.place)
+        if isinstance(node, MappingNode):
+            node = MappingNode(tuple(pair for pair in node.entries if not self._glued(pair, say)), node.place)
         return MapOf(ColourKind(), LUG).read(node, say)
 
-    def _glued(self, pair: tuple[Scalar, Node], say: Collector) -> bool:
+    def _glued(self, pair: tuple[ScalarNode, Node], say: Diagnostics) -> bool:
         key, value = pair
-        if ":" not in key.text or not isinstance(value, Scalar) or value.text:
+        if ":" not in key.text or not isinstance(value, ScalarNode) or value.text:
             return False
         lug, _, colour = key.text.partition(":")
         say.add(INP_111, key.place, f"'{key.text}' lacks a blank after its colon", f"Write '{lug}: {colour}'.")
         return True
 
-    def _line(self, line: Scalar, say: Collector) -> dict[str, Given[LeadColour]]:
-        result: dict[str, Given[LeadColour]] = {}
+    def _line(self, line: ScalarNode, say: Diagnostics) -> dict[str, Located[LeadColour]]:
+        result: dict[str, Located[LeadColour]] = {}
         if too_long(line, say):
             return result
         for piece in pieces(line):
@@ -72,7 +72,7 @@ class ColoursKind:
             elif lug in result:
                 say.add(INP_206, piece.place, f"'{lug}' is given two colours", "Keep one of the two.")
             else:
-                result[lug] = Given(colour, piece.place)
+                result[lug] = Located(colour, piece.place)
         return result
 
     def schema(self) -> Schema:
@@ -84,12 +84,12 @@ class ColoursKind:
 class BetweenKind:
     """Two ends: ``[volume.ten, volume.wiper]``, or ``volume.ten and volume.wiper`` in a line."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Any, ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Any, ...] | None:
         """Read two ends."""
-        items: tuple[Node, ...] = node.items if isinstance(node, Items) else ()
-        if isinstance(node, Scalar):
+        items: tuple[Node, ...] = node.items if isinstance(node, SequenceNode) else ()
+        if isinstance(node, ScalarNode):
             words = node.text.replace(",", " and ").split(" and ")
-            items = tuple(Scalar(w.strip(), node.place) for w in words)
+            items = tuple(ScalarNode(w.strip(), node.place) for w in words)
         if len(items) != 2:
             say.add(INP_219, node.place, f"a component hangs between two lugs; {len(items)} are given")
             return None
@@ -106,7 +106,7 @@ class BetweenKind:
 class ValueKind:
     """The short text of a part's values; several pieces of a line may hold it together."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Scalar, ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[ScalarNode, ...] | None:
         """The text as one piece."""
         found = Raw().read(node, say)
         return None if found is None else (found,)
@@ -153,7 +153,7 @@ PART_FIELDS = (
 LINE_KEYS = _KEYS
 
 
-def _short(line: Scalar, say: Collector) -> Values | None:
+def _short(line: ScalarNode, say: Diagnostics) -> Values | None:
     if too_long(line, say):
         return None
     first, *rest = pieces(line)
@@ -181,11 +181,11 @@ GROUP_ENDS = "ends"
 class PartKind:
     """A part or a placed group, in one line or as keys."""
 
-    def read(self, node: Node, say: Collector) -> Values | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | None:
         """Read one entry of ``parts``."""
-        if isinstance(node, Scalar) and folded(node.text).startswith("group "):
+        if isinstance(node, ScalarNode) and folded(node.text).startswith("group "):
             return _group_line(node, say)
-        if isinstance(node, Entries) and node.get("group") is not None:
+        if isinstance(node, MappingNode) and node.get("group") is not None:
             return _group_keys(node, say)
         return PART.read(node, say)
 
@@ -198,39 +198,39 @@ class PartKind:
         return {"anyOf": [text, keys, group]}
 
 
-def _group_keys(node: Entries, say: Collector) -> Values | None:
+def _group_keys(node: MappingNode, say: Diagnostics) -> Values | None:
     known = {f.key for f in GROUP_FIELDS}
-    own = Entries(tuple(e for e in node.entries if e[0].text.lower() in known), node.place)
+    own = MappingNode(tuple(e for e in node.entries if e[0].text.lower() in known), node.place)
     read = GROUP_PART.read(own, say)
-    ends: dict[str, Given[Any]] = {}
+    ends: dict[str, Located[Any]] = {}
     for key, value in node.entries:
         if key.text.lower() in known:
             continue
         name, end = NAME.read(key, say), EndKind().read(value, say)
         if name is not None and end is not None:
-            ends[name] = Given(end, key.place)
+            ends[name] = Located(end, key.place)
     return None if read is None else read.plus({GROUP_ENDS: ends})
 
 
-def _group_line(line: Scalar, say: Collector) -> Values | None:
+def _group_line(line: ScalarNode, say: Diagnostics) -> Values | None:
     if too_long(line, say):
         return None
     first, *rest = pieces(line)
     found = keyed(first, GROUP_FIELDS[:1])
     name = NAME.read(found[1], say) if found else None
-    ends: dict[str, Given[Any]] = {}
+    ends: dict[str, Located[Any]] = {}
 
-    def loose(piece: Scalar) -> tuple[str, Any] | None:
+    def loose(piece: ScalarNode) -> tuple[str, Any] | None:
         word, _, end_text = piece.text.partition(" ")
         if not end_text:
             say.add(INP_220, piece.place, f"'{piece.text}' is no end of the group with the lug it goes to")
             return None
-        key = NAME.read(Scalar(word, piece.place), say)
-        end = EndKind().read(Scalar(end_text.strip(), piece.place_at(len(piece.text) - len(end_text))), say)
+        key = NAME.read(ScalarNode(word, piece.place), say)
+        end = EndKind().read(ScalarNode(end_text.strip(), piece.place_at(len(piece.text) - len(end_text))), say)
         if key is not None and end is not None:
             if key in ends:
                 say.add(INP_206, piece.place, f"'{key}' is said twice on this line", "Keep one of the two.")
-            ends[key] = Given(end, piece.place)
+            ends[key] = Located(end, piece.place)
         return None
 
     start = Values(line.place, {"group": name}, {"group": first.place})

@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import Catalogue
 from diagramgen.model.build import Build, Cable, Cavity, Channel, Lead, Load
@@ -32,7 +32,7 @@ from diagramgen.reader.unread import Found, all_lines, kept, lost
 from diagramgen.reader.upgrade import upgraded
 from diagramgen.reader.wanted import read_together, read_wanted
 from diagramgen.reader.work_record import read_work_record
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, root_of
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, root_of
 from diagramgen.yamlfile.schema_fields import Values
 
 _NAMING = frozenset({"cavity", "cavities", "channels", "parts", "cables", "groups", BASE, IN, OUT})
@@ -54,7 +54,7 @@ _OVER_INSULATION = {"pvc": 0.85, "ptfe": 0.5, "cloth": 1.45}
 
 
 def read_build(
-    data: bytes, file: str, sources: Sources, catalogue: Catalogue, say: Collector, follow: bool = True
+    data: bytes, file: str, sources: Sources, catalogue: Catalogue, say: Diagnostics, follow: bool = True
 ) -> Build | None:
     """The build in a file's bytes; every fault goes to ``say``, None where nothing usable is there.
 
@@ -73,14 +73,14 @@ def read_build(
 
 
 def _read(
-    written: Entries, file: str, sources: Sources, catalogue: Catalogue, say: Collector, follow: bool
+    written: MappingNode, file: str, sources: Sources, catalogue: Catalogue, say: Diagnostics, follow: bool
 ) -> Build | None:
     root = upgraded(written, say)
     if root is None:
         return None
     overlay, own = None, root
 
-    def read(data: bytes, file: str, sources: Sources, say: Collector) -> Build | None:
+    def read(data: bytes, file: str, sources: Sources, say: Diagnostics) -> Build | None:
         return read_build(data, file, sources, catalogue, say, follow=False)
 
     if root.get(BASE) is not None:
@@ -105,7 +105,7 @@ def _read(
                    told=read_work_record(top.get("record"), sources, say), results=_results(top, file, sources, say))
 
 
-def _results(top: Values, file: str, sources: Sources, say: Collector) -> Results | None:
+def _results(top: Values, file: str, sources: Sources, say: Diagnostics) -> Results | None:
     if not top.has("results"):
         return None
     name = top.get("results")
@@ -113,24 +113,25 @@ def _results(top: Values, file: str, sources: Sources, say: Collector) -> Result
     return None if data is None else read_results(data, str(PurePath(file).parent / name), say)
 
 
-def _root(data: bytes, file: str, say: Collector) -> Entries | None:
+def _root(data: bytes, file: str, say: Diagnostics) -> MappingNode | None:
     return root_of(data, file, say, "a build file holds keys such as title, parts and leads",
                    "Start one with: diagramgen start.", "Write 'title: ...' on the first line.", beyond=True)
 
 
-def _format_said(root: Entries, say: Collector) -> None:
+def _format_said(root: MappingNode, say: Diagnostics) -> None:
     if root.get("format") is None:
-        say.add(INP_014.at(Severity.WARNING), Place(root.place.file, 1, 1),
+        say.add(INP_014.at(Severity.WARNING), Location(root.place.file, 1, 1),
                 "the file does not say which format it is written in",
                 f"Write 'format: {FORMAT}' on its first line.")
 
 
-def _right_size(root: Entries, say: Collector) -> bool:
+def _right_size(root: MappingNode, say: Diagnostics) -> bool:
     """Whether the file holds no more than an instrument can."""
     fine = True
     for key, most in MOST.items():
         node = root.get(key)
-        count = len(node.items) if isinstance(node, Items) else len(node.entries) if isinstance(node, Entries) else 0
+        held = node.items if isinstance(node, SequenceNode) else node.entries if isinstance(node, MappingNode) else ()
+        count = len(held)
         if node is not None and count > most:
             say.add(INP_015, node.place, f"the file holds {count} {key}; no instrument has more than {most}")
             fine = False
@@ -138,7 +139,7 @@ def _right_size(root: Entries, say: Collector) -> bool:
 
 
 def _build(
-    top: Values, root: Entries, file: str, shelf: tuple[Catalogue, Sources], say: Collector,
+    top: Values, root: MappingNode, file: str, shelf: tuple[Catalogue, Sources], say: Diagnostics,
     overlay: Overlay | None = None,
 ) -> Build:
     cavities = read_cavities(top, shelf[1], say)
@@ -188,7 +189,7 @@ def _build(
 
 
 def _leads(
-    node: Node | None, top: Values, raws: list[RawLead], around: Surroundings, say: Collector, overlay: Overlay | None
+    node: Node | None, top: Values, raws: list[RawLead], around: Surroundings, say: Diagnostics, overlay: Overlay | None
 ) -> tuple[Found, ...]:
     parts, lines = around.parts, len(top.get("leads", ()))
     raws = [*all_lines(node, raws[:lines]), *raws[lines:]]
@@ -204,13 +205,13 @@ def _leads(
     return leads
 
 
-def _names_under(root: Entries, key: str) -> set[str]:
+def _names_under(root: MappingNode, key: str) -> set[str]:
     """Names written under a key, whether their values could be read or not."""
     node = root.get(key)
-    return {k.text.lower() for k, _ in node.entries} if isinstance(node, Entries) else set()
+    return {k.text.lower() for k, _ in node.entries} if isinstance(node, MappingNode) else set()
 
 
-def _cables(top: Values, parts: Parts, say: Collector) -> dict[str, Cable]:
+def _cables(top: Values, parts: Parts, say: Diagnostics) -> dict[str, Cable]:
     result = {}
     for name, g in top.get("cables", {}).items():
         v = g.value
@@ -251,19 +252,19 @@ def _questions(leads: tuple[Lead, ...]) -> tuple[str, ...]:
     return tuple(result)
 
 
-def _hash_traps(root: Entries, say: Collector) -> None:
+def _hash_traps(root: MappingNode, say: Diagnostics) -> None:
     """A remark such as ``#7`` in a lead line is cut off as a comment without a word: say so."""
     for node in _texts(root.get("leads")):
         rest = say.line(node.place)[node.place.column - 1 + len(node.text):]
         found = re.match(r"\s+#(?=\w)(.*)", rest)
         if found and not node.quoted and "->" in node.text:
-            place = Place(node.place.file, node.place.line, node.place.column + len(node.text) + found.start(1) - 1)
+            place = Location(node.place.file, node.place.line, node.place.column + len(node.text) + found.start(1) - 1)
             say.add(INP_225, place, f"'#{found[1].strip()}' was not read: a hash after a blank starts a comment")
 
 
-def _texts(node: Node | None) -> Iterator[Scalar]:
-    if isinstance(node, Items):
-        yield from (item for item in node.items if isinstance(item, Scalar))
+def _texts(node: Node | None) -> Iterator[ScalarNode]:
+    if isinstance(node, SequenceNode):
+        yield from (item for item in node.items if isinstance(item, ScalarNode))
 
 
 __all__ = ["Build", "Cavity", "Channel", "Mapping", "read_build", "typical_diameter"]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from diagramgen.kernel.colours import WORDS
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.units import LENGTH, number
 from diagramgen.reader import tables
 from diagramgen.reader.grammar import (
@@ -302,7 +302,7 @@ def _ranges() -> str:
 def _ready() -> str:
     rows = ["| group | ends | gives | what it is |", "| --- | --- | --- | --- |"]
     for name in ready_files():
-        values = ready_group(name, Collector())
+        values = ready_group(name, Diagnostics())
         if values is not None:
             ends = ", ".join(f"`{e}`" for e in values.get("ends", {}))
             gives = ", ".join(f"`{e}`" for e in values.get("gives", {}))

@@ -15,20 +15,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.model.results import AtPlug, Results
 from diagramgen.reader.codes import INP_015, REC_501
 from diagramgen.reader.glyph_check import check_told
 from diagramgen.reader.position_keys import BesideControls
 from diagramgen.reader.tables import CONTROL
 from diagramgen.reader.upgrade import RESULTS_FORMAT, upgraded_results
-from diagramgen.yamlfile.nodes import Entries, Node, Scalar, decode, kind_word, parse
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, decode, kind_word, parse
 from diagramgen.yamlfile.schema_fields import (
     Field,
+    FieldType,
     FreeText,
-    Given,
-    Kind,
     ListOf,
+    Located,
     MapOf,
     Measured,
     Number,
@@ -51,11 +51,11 @@ MOST = 2000
 class Blank:
     """A value that may be left empty: not read, and no fault."""
 
-    kind: Kind[Any]
+    kind: FieldType[Any]
 
-    def read(self, node: Node, say: Collector) -> Any:
+    def read(self, node: Node, say: Diagnostics) -> Any:
         """Read the value, nothing where the place is empty."""
-        if isinstance(node, Scalar) and not node.text.strip():
+        if isinstance(node, ScalarNode) and not node.text.strip():
             return None
         return self.kind.read(node, say)
 
@@ -68,9 +68,9 @@ class Blank:
 class Ohms:
     """A meter's reading in ohm, or ``open``."""
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read it."""
-        if isinstance(node, Scalar) and node.text.strip().lower() in OPEN_WORDS:
+        if isinstance(node, ScalarNode) and node.text.strip().lower() in OPEN_WORDS:
             return OPEN
         return Measured(units.RESISTANCE, allow_zero=True).read(node, say)
 
@@ -109,7 +109,7 @@ RESULTS = Record("a results file", (
 ))
 
 
-def read_results(data: bytes, file: str, say: Collector) -> Results | None:
+def read_results(data: bytes, file: str, say: Diagnostics) -> Results | None:
     """The readings in a file's bytes; every fault goes to ``say``, None where nothing usable is there."""
     text = decode(data, file, say)
     if text is None:
@@ -117,10 +117,10 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
     say.know(file, text)
     before = sum(1 for _ in say)
     node = parse(text, file, say)
-    if not isinstance(node, Entries):
+    if not isinstance(node, MappingNode):
         if sum(1 for _ in say) == before:
             found = kind_word(node) if node is not None else "nothing"
-            say.add(REC_501, Place(file), f"a results file holds keys such as plug and coils; found {found}")
+            say.add(REC_501, Location(file), f"a results file holds keys such as plug and coils; found {found}")
         return None
     root = upgraded_results(node, say)
     values = None if root is None else RESULTS.read(root, say)
@@ -141,8 +141,8 @@ def read_results(data: bytes, file: str, say: Collector) -> Results | None:
     )
 
 
-def _given(values: Values, key: str) -> Given[Any] | None:
-    return Given(values.get(key), values.at(key)) if values.has(key) else None
+def _given(values: Values, key: str) -> Located[Any] | None:
+    return Located(values.get(key), values.at(key)) if values.has(key) else None
 
 
 def _at_plug(v: Values) -> AtPlug:

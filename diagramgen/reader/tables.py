@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.coil_expression import NOTATION_KEY
 from diagramgen.reader.codes import INP_112, INP_113
 from diagramgen.reader.grammar import (
@@ -29,7 +29,7 @@ from diagramgen.reader.one_line import too_long
 from diagramgen.reader.parts import PART, PartKind
 from diagramgen.reader.position_keys import BesideControls
 from diagramgen.yamlfile.codes import INP_101
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, kind_word
 from diagramgen.yamlfile.schema_fields import (
     LENGTH,
     NAME,
@@ -39,8 +39,8 @@ from diagramgen.yamlfile.schema_fields import (
     Field,
     Flag,
     FreeText,
-    Given,
     ListOf,
+    Located,
     MapOf,
     Measured,
     Number,
@@ -62,14 +62,15 @@ CONTROL = Pattern(rf"{NAME_PATTERN}(?:\.[a-z0-9/]+(?:[ -][a-z0-9/]+)*)?", "a con
 class PolygonKind:
     """``[[x, y], ...]`` in mm, at least three points."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Any, ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Any, ...] | None:
         """Read the corners."""
-        if isinstance(node, Items) and len(node.items) >= 4 and all(isinstance(i, Scalar) for i in node.items):
+        if (isinstance(node, SequenceNode) and len(node.items) >= 4
+                and all(isinstance(i, ScalarNode) for i in node.items)):
             say.add(INP_112, node.place, "the corners of a polygon need brackets of their own",
                     "Write [[0, 0], [80, 0], [80, 40]].")
             return None
         read = ListOf(PlaceKind(), least=3).read(node, say)
-        if read is None or not isinstance(node, Items) or len(read) != len(node.items):
+        if read is None or not isinstance(node, SequenceNode) or len(read) != len(node.items):
             return None
         return tuple(g.value for g in read)
 
@@ -95,9 +96,9 @@ SHAPE = Record("a shape", (
 class ShapeKind:
     """The outline of a cavity, as data."""
 
-    def read(self, node: Node, say: Collector) -> Values | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | None:
         """Read exactly one kind of shape."""
-        if isinstance(node, Scalar) and node.text.strip():
+        if isinstance(node, ScalarNode) and node.text.strip():
             say.add(INP_112, node.place, f"a shape is written as data, not as '{node.text}'")
             return None
         values = SHAPE.read(node, say)
@@ -125,7 +126,7 @@ class ShapeKind:
 
 
 def _keys_of(node: Node) -> set[str]:
-    return {key.text.lower() for key, _ in node.entries} if isinstance(node, Entries) else set()
+    return {key.text.lower() for key, _ in node.entries} if isinstance(node, MappingNode) else set()
 
 
 POST = Record("a post", (
@@ -157,15 +158,15 @@ CAVITY_FIELDS = (
 class CavityKind:
     """A cavity, with a sentence for a shape that a comma inside braces tore apart."""
 
-    def read(self, node: Node, say: Collector) -> Values | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | None:
         """Read one cavity."""
-        if isinstance(node, Entries):
+        if isinstance(node, MappingNode):
             torn = [k for k, v in node.entries
-                    if k.text.lower().startswith("corner ") and isinstance(v, Scalar) and not v.text]
+                    if k.text.lower().startswith("corner ") and isinstance(v, ScalarNode) and not v.text]
             for key in torn:
                 say.add(INP_112, key.place, f"'{key.text}' is taken as a key: inside braces a comma ends an entry")
             if torn:
-                node = Entries(tuple(e for e in node.entries if e[0] not in torn), node.place)
+                node = MappingNode(tuple(e for e in node.entries if e[0] not in torn), node.place)
         return CAVITY.read(node, say)
 
     def schema(self) -> Schema:
@@ -196,17 +197,17 @@ CABLE = Record("a cable", (
 class EndNames:
     """Names of a group's ends: a list, or names with their meaning."""
 
-    def read(self, node: Node, say: Collector) -> dict[str, Given[str]] | None:
+    def read(self, node: Node, say: Diagnostics) -> dict[str, Located[str]] | None:
         """Name -> meaning."""
-        if isinstance(node, Entries):
+        if isinstance(node, MappingNode):
             return MapOf(FreeText(120)).read(node, say)
-        if isinstance(node, Scalar) and node.text.strip():
-            node = Items((node,), node.place)
-        if not isinstance(node, Items):
+        if isinstance(node, ScalarNode) and node.text.strip():
+            node = SequenceNode((node,), node.place)
+        if not isinstance(node, SequenceNode):
             say.add(INP_101, node.place, f"expected the names of the ends, found {kind_word(node)}")
             return None
         read = [(NAME.read(item, say), item.place) for item in node.items]
-        return {name: Given("", place) for name, place in read if name is not None}
+        return {name: Located("", place) for name, place in read if name is not None}
 
     def schema(self) -> Schema:
         """A list of names or names with texts."""
@@ -274,7 +275,7 @@ WORK_RECORD = Record("the customer's record", (
 class PartName:
     """The name of a part: not one of the reserved words."""
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read the name."""
         name = NAME.read(node, say)
         if name in RESERVED:
@@ -291,15 +292,15 @@ class PartName:
 class LeadList:
     """The leads, one a line."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Given[Values], ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Located[Values], ...] | None:
         """Read every lead; lines that ran into one text get a sentence of their own."""
-        if isinstance(node, Scalar) and not node.text.strip():
+        if isinstance(node, ScalarNode) and not node.text.strip():
             return ()
-        if isinstance(node, Scalar):
+        if isinstance(node, ScalarNode):
             say.add(INP_221, node.place, "the leads are not a list",
                     "Start every lead with '- ', a hyphen and a blank, each on a line of its own.")
             return None
-        if isinstance(node, Entries):
+        if isinstance(node, MappingNode):
             say.add(INP_221, node.place, "the leads are not a list but keys",
                     "Start every lead with '- ' and use no colon in it: - volume.wiper -> output.tip, red.")
             return None
@@ -314,7 +315,7 @@ class LeadList:
 class LugKey:
     """``part.lug`` as a key."""
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """The end as text."""
         end = EndKind().read(node, say)
         if end is not None and not end.known:
@@ -331,12 +332,12 @@ class LugKey:
 class LugWords:
     """What is found on one lug: comma words, or a list of them."""
 
-    def read(self, node: Node, say: Collector) -> tuple[Scalar, ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[ScalarNode, ...] | None:
         """Each word with its place."""
-        items = node.items if isinstance(node, Items) else (node,)
-        words: list[Scalar] = []
+        items = node.items if isinstance(node, SequenceNode) else (node,)
+        words: list[ScalarNode] = []
         for item in items:
-            if not isinstance(item, Scalar) or not item.text.strip():
+            if not isinstance(item, ScalarNode) or not item.text.strip():
                 say.add(INP_222, item.place, f"expected what is on this lug, found {kind_word(item)}",
                         "Write selector.common: red, capacitor, white to volume.ten.")
                 continue
@@ -345,7 +346,7 @@ class LugWords:
             at = 0
             for piece in item.text.split(","):
                 if piece.strip():
-                    words.append(Scalar(piece.strip(), item.place_at(at + len(piece) - len(piece.lstrip()))))
+                    words.append(ScalarNode(piece.strip(), item.place_at(at + len(piece) - len(piece.lstrip()))))
                 at += len(piece) + 1
         return tuple(words)
 
@@ -358,9 +359,9 @@ class LugWords:
 class LeadOut:
     """A lead to take out: its tag, or the line it stands in."""
 
-    def read(self, node: Node, say: Collector) -> Values | str | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | str | None:
         """Read a tag or two ends."""
-        if isinstance(node, Scalar) and "->" not in node.text and node.text.strip():
+        if isinstance(node, ScalarNode) and "->" not in node.text and node.text.strip():
             return TagKind().read(node, say)
         return LeadKind().read(node, say)
 

@@ -10,10 +10,10 @@ import itertools
 from dataclasses import dataclass
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.reader.codes import INP_116
 from diagramgen.reader.grammar import Raw
-from diagramgen.yamlfile.nodes import Items, Node, Scalar
+from diagramgen.yamlfile.nodes import Node, ScalarNode, SequenceNode
 from diagramgen.yamlfile.schema_fields import Schema
 
 START = "table "
@@ -35,9 +35,9 @@ def points_of(word: str) -> tuple[tuple[tuple[float, float], ...], float | None]
 class ValueOrTable:
     """A value of a part: a one-line text, or a table of points for the law of a track."""
 
-    def read(self, node: Node, say: Collector) -> Scalar | None:
+    def read(self, node: Node, say: Diagnostics) -> ScalarNode | None:
         """The text; a table as the word it is kept as. Its faults are said with their places."""
-        return _table(node, say) if isinstance(node, Items) else Raw().read(node, say)
+        return _table(node, say) if isinstance(node, SequenceNode) else Raw().read(node, say)
 
     def schema(self) -> Schema:
         """A text, a number, or a list of pairs."""
@@ -47,21 +47,21 @@ class ValueOrTable:
         return {"anyOf": [Raw().schema(), {"type": "array", "minItems": LEAST, "items": pair}]}
 
 
-def _table(node: Items, say: Collector) -> Scalar | None:
+def _table(node: SequenceNode, say: Diagnostics) -> ScalarNode | None:
     read = [(_point(item, say), item.place) for item in node.items]
     points = [(point, place) for point, place in read if point is not None]
     if len(points) < len(read) or not _fits(points, node.place, say):
         return None
     words = [f"{x:.12g}:{OPEN if y is None else f'{y:.12g}'}" for (x, y), _ in points]
-    return Scalar(START + " ".join(words), node.place, from_list=True)
+    return ScalarNode(START + " ".join(words), node.place, from_list=True)
 
 
-def _point(node: Node, say: Collector) -> Point | None:
-    pair = node.items if isinstance(node, Items) else ()
-    if len(pair) != 2 or not all(isinstance(x, Scalar) for x in pair):
+def _point(node: Node, say: Diagnostics) -> Point | None:
+    pair = node.items if isinstance(node, SequenceNode) else ()
+    if len(pair) != 2 or not all(isinstance(x, ScalarNode) for x in pair):
         say.add(INP_116, node.place, "a point of a law is a turn and a fraction", REMEDY)
         return None
-    turn, share = (x for x in pair if isinstance(x, Scalar))
+    turn, share = (x for x in pair if isinstance(x, ScalarNode))
     found = _number(turn, 10.0, "a turn lies between 0 and 10", say)
     if share.text.strip() == OPEN:
         return None if found is None else (found, None)
@@ -69,7 +69,7 @@ def _point(node: Node, say: Collector) -> Point | None:
     return None if found is None or fraction is None else (found, fraction)
 
 
-def _number(node: Scalar, most: float, message: str, say: Collector) -> float | None:
+def _number(node: ScalarNode, most: float, message: str, say: Diagnostics) -> float | None:
     try:
         value = units.read_number(node.text)
     except units.BadValue:
@@ -80,7 +80,7 @@ def _number(node: Scalar, most: float, message: str, say: Collector) -> float | 
     return None
 
 
-def _fits(points: list[tuple[Point, Place]], whole: Place, say: Collector) -> bool:
+def _fits(points: list[tuple[Point, Location]], whole: Location, say: Diagnostics) -> bool:
     """Whether the points run from 0 to 10, rise, and are open at the end only; the first fault is said."""
     track = [p for p in points if p[0][1] is not None]
     if len(track) < LEAST:

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import End, Lead, UnreadLead
 from diagramgen.reader.groups import RawLead
 from diagramgen.reader.leads import legible
-from diagramgen.yamlfile.nodes import Entries, Items, Node
+from diagramgen.yamlfile.nodes import MappingNode, Node, SequenceNode
 from diagramgen.yamlfile.schema_fields import Values
 
 Found = Lead | UnreadLead
@@ -21,7 +21,7 @@ Found = Lead | UnreadLead
 
 def all_lines(node: Node | None, read: Sequence[RawLead]) -> list[RawLead]:
     """The file's own lead lines in its order: those that were read, and what can be told of the others."""
-    if not isinstance(node, Items):
+    if not isinstance(node, SequenceNode):
         said = "every line under 'leads'"
         return [*read] if node is None else [RawLead(Values(node.place, {}, {}), node.place, "", said, 0)]
     by_place = {raw.place: raw for raw in read}
@@ -39,8 +39,8 @@ def _line(item: Node, raw: RawLead | None) -> RawLead:
 
 def _stops(item: Node) -> int:
     """Lugs a bus wire passes, as written."""
-    bus = item.get("bus") if isinstance(item, Entries) else None
-    return len(bus.items) if isinstance(bus, Items) else 0
+    bus = item.get("bus") if isinstance(item, MappingNode) else None
+    return len(bus.items) if isinstance(bus, SequenceNode) else 0
 
 
 def unread(says: str, raw: RawLead, kind: str, ends: Sequence[End] = ()) -> UnreadLead:
@@ -57,7 +57,7 @@ def kept(leads: Sequence[Found]) -> tuple[Lead, ...]:
     return tuple(lead for lead in leads if isinstance(lead, Lead))
 
 
-def lost(leads: Sequence[Found], say: Collector) -> tuple[UnreadLead, ...]:
+def lost(leads: Sequence[Found], say: Diagnostics) -> tuple[UnreadLead, ...]:
     """Those that could not, where anything was said of them; a later line may have made up for another."""
     return tuple(_known(leads)) if say.has_errors else ()
 

@@ -12,12 +12,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.reader.codes import INP_014
 from diagramgen.reader.tables import FORMAT
-from diagramgen.yamlfile.nodes import Entries, Scalar
+from diagramgen.yamlfile.nodes import MappingNode, ScalarNode
 
-Step = Callable[[Entries], Entries]
+Step = Callable[[MappingNode], MappingNode]
 STEPS: Mapping[int, Step] = {}
 """Format of a build file -> what makes the next one of it."""
 RESULTS_FORMAT = 1
@@ -28,25 +28,25 @@ PRICES_STEPS: Mapping[int, Step] = {}
 """The same of a price file."""
 
 
-def upgraded(root: Entries, say: Collector) -> Entries | None:
+def upgraded(root: MappingNode, say: Diagnostics) -> MappingNode | None:
     """The nodes of a build file in this program's format; None where it is of one that is not read, which is said."""
     return _stepped(root, FORMAT, STEPS, say)
 
 
-def upgraded_results(root: Entries, say: Collector) -> Entries | None:
+def upgraded_results(root: MappingNode, say: Diagnostics) -> MappingNode | None:
     """The same of a results file."""
     return _stepped(root, RESULTS_FORMAT, RESULTS_STEPS, say)
 
 
-def upgraded_prices(root: Entries, say: Collector) -> Entries | None:
+def upgraded_prices(root: MappingNode, say: Diagnostics) -> MappingNode | None:
     """The same of a price file."""
     return _stepped(root, PRICES_FORMAT, PRICES_STEPS, say)
 
 
-def _stepped(root: Entries, newest: int, steps: Mapping[int, Step], say: Collector) -> Entries | None:
+def _stepped(root: MappingNode, newest: int, steps: Mapping[int, Step], say: Diagnostics) -> MappingNode | None:
     """A file that names no format, or none that is a number, is left to its reader."""
     found = root.get("format")
-    if not isinstance(found, Scalar) or not found.text.strip().isdecimal() or len(found.text.strip()) > 3:
+    if not isinstance(found, ScalarNode) or not found.text.strip().isdecimal() or len(found.text.strip()) > 3:
         return root
     written = int(found.text)
     if written == newest:
@@ -65,7 +65,7 @@ def _stepped(root: Entries, newest: int, steps: Mapping[int, Step], say: Collect
     say.add(INP_014.at(Severity.NOTE), found.place,
             f"this file is written in format {written}; it is read as it was meant there",
             f"Nothing needs to be done; new files are written in format {newest}.")
-    return with_value(root, "format", Scalar(str(newest), found.place))
+    return with_value(root, "format", ScalarNode(str(newest), found.place))
 
 
 def _read_formats(newest: int, steps: Mapping[int, Step]) -> str:
@@ -75,11 +75,11 @@ def _read_formats(newest: int, steps: Mapping[int, Step]) -> str:
     return str(newest) if oldest == newest else f"{oldest} to {newest}"
 
 
-def with_value(root: Entries, key: str, value: Scalar) -> Entries:
+def with_value(root: MappingNode, key: str, value: ScalarNode) -> MappingNode:
     """The same with another value under one key."""
     return replace(root, entries=tuple((k, value if k.text == key else v) for k, v in root.entries))
 
 
-def renamed(root: Entries, names: Mapping[str, str]) -> Entries:
+def renamed(root: MappingNode, names: Mapping[str, str]) -> MappingNode:
     """The same with keys that are called otherwise now."""
     return replace(root, entries=tuple((replace(k, text=names.get(k.text, k.text)), v) for k, v in root.entries))

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.library.model import Symbol, TypicalValue
 from diagramgen.library.reader import QUANTITIES
 from diagramgen.reader.codes import INP_114, INP_115, INP_116, INP_305, INP_348
 from diagramgen.reader.grammar import folded
 from diagramgen.reader.taper_table import START
 from diagramgen.yamlfile.codes import INP_105
-from diagramgen.yamlfile.nodes import Scalar
-from diagramgen.yamlfile.schema_fields import Given
+from diagramgen.yamlfile.nodes import ScalarNode
+from diagramgen.yamlfile.schema_fields import Located
 
 LAWS = ("linear", "log", "reverse log", "blend", "reverse blend", "no-load")
 VOCABULARY: Mapping[str, Mapping[str, str]] = {
@@ -73,7 +73,7 @@ class _Filling:
 
     symbol: Symbol
     taken: dict[str, float | str]
-    places: dict[str, Place]
+    places: dict[str, Location]
     last_law: str = ""
     named: frozenset[str] = frozenset()
     """Values given by their own names."""
@@ -83,13 +83,13 @@ class _Filling:
         return [v for v in self.symbol.values.values()
                 if v.name not in self.taken and _suffix(v.name) not in ("loss", "turns", "area", "wire")]
 
-    def put(self, name: str, value: float | str, place: Place) -> None:
+    def put(self, name: str, value: float | str, place: Location) -> None:
         self.taken[name], self.places[name] = value, place
 
 
 def read_values(
-    symbol: Symbol, texts: Sequence[Scalar], named: Mapping[str, Given[Scalar]], say: Collector
-) -> tuple[dict[str, float | str], dict[str, Place]]:
+    symbol: Symbol, texts: Sequence[ScalarNode], named: Mapping[str, Located[ScalarNode]], say: Diagnostics
+) -> tuple[dict[str, float | str], dict[str, Location]]:
     """Values by name in SI units (words for laws, magnets), each with its place; faults go to ``say``."""
     filling = _Filling(symbol, {}, {})
     for name, given in named.items():
@@ -115,7 +115,7 @@ def _share_total(filling: _Filling) -> None:
         _share(filling, names, float(filling.taken[names[0]]), filling.places[names[0]])
 
 
-def _share(filling: _Filling, names: Sequence[str], total: float, place: Place) -> None:
+def _share(filling: _Filling, names: Sequence[str], total: float, place: Location) -> None:
     usual = [float(filling.symbol.values[n].value or 0.0) for n in names]
     for name, share in zip(names, usual, strict=True):
         filling.put(name, total * share / sum(usual), place)
@@ -133,7 +133,7 @@ def _suffix(name: str) -> str:
     return name.rpartition("-")[2]
 
 
-def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -> None:
+def _named(filling: _Filling, name: str, given: Located[ScalarNode], say: Diagnostics) -> None:
     values = filling.symbol.values
     key = name.replace(" ", "-")
     node = given.value
@@ -161,7 +161,7 @@ def _named(filling: _Filling, name: str, given: Given[Scalar], say: Collector) -
         filling.put(key, value, node.place)
 
 
-def _quantity(kind: TypicalValue, node: Scalar, say: Collector) -> float | None:
+def _quantity(kind: TypicalValue, node: ScalarNode, say: Diagnostics) -> float | None:
     if node.from_list:
         say.add(INP_116, node.place, f"a table of points is no {kind.quantity}", "Only a law is a table.")
         return None
@@ -178,7 +178,7 @@ def _read(kind: TypicalValue, text: str) -> float:
     return units.read_quantity(text, QUANTITIES[kind.quantity])
 
 
-def _word(name: str, node: Scalar, say: Collector) -> str | None:
+def _word(name: str, node: ScalarNode, say: Diagnostics) -> str | None:
     words = VOCABULARY.get(_suffix(name))
     text = folded(node.text)
     if node.text.startswith(START) and node.from_list:
@@ -198,16 +198,16 @@ def _word(name: str, node: Scalar, say: Collector) -> str | None:
     return None
 
 
-def _short(filling: _Filling, texts: Sequence[Scalar], say: Collector) -> None:
+def _short(filling: _Filling, texts: Sequence[ScalarNode], say: Diagnostics) -> None:
     if not filling.symbol.values:
         say.add(INP_115, texts[0].place, f"a {filling.symbol.name} has no value, so '{texts[0].text}' says nothing",
                 "Delete it, or check the spelling of a remark such as 'at 34 24' or 'in controls'.")
         return
-    words = [Scalar(w[0], text.place_at(w.start())) for text in texts for w in re.finditer(r"\S+", text.text)]
+    words = [ScalarNode(w[0], text.place_at(w.start())) for text in texts for w in re.finditer(r"\S+", text.text)]
     at = 0
     while at < len(words):
         for chunk in (words[at : at + 2], words[at : at + 1]):
-            piece = Scalar(" ".join(w.text for w in chunk), chunk[0].place)
+            piece = ScalarNode(" ".join(w.text for w in chunk), chunk[0].place)
             if _take(filling, piece, say):
                 at += len(chunk)
                 break
@@ -216,7 +216,7 @@ def _short(filling: _Filling, texts: Sequence[Scalar], say: Collector) -> None:
             return
 
 
-def _take(filling: _Filling, piece: Scalar, say: Collector) -> bool:
+def _take(filling: _Filling, piece: ScalarNode, say: Diagnostics) -> bool:
     """Whether the piece was taken as a law, a word, a percentage or the next value that can be it."""
     percent = _PERCENT_TEXT.fullmatch(piece.text)
     if percent:
@@ -242,7 +242,7 @@ def _take(filling: _Filling, piece: Scalar, say: Collector) -> bool:
     return False
 
 
-def _refuse(filling: _Filling, piece: Scalar, say: Collector) -> None:
+def _refuse(filling: _Filling, piece: ScalarNode, say: Diagnostics) -> None:
     """Say why no value took the piece."""
     free = filling.free()
     numeric = [v for v in free if v.quantity != "word"]
@@ -268,7 +268,7 @@ def _all_words(symbol: Symbol) -> list[str]:
     return [*words, "at", "turned", "in", "through", "between", "says", "note", "meant"]
 
 
-def _percent(filling: _Filling, law: str, text: str, node: Scalar, say: Collector) -> None:
+def _percent(filling: _Filling, law: str, text: str, node: ScalarNode, say: Diagnostics) -> None:
     value = float(text) if text and len(text) < 9 else 0.0
     word = filling.taken.get(law, filling.symbol.values[law].value)
     limits = {"log": (1.0, 49.0), "reverse log": (51.0, 99.0), "linear": (45.0, 55.0)}.get(str(word))
@@ -281,7 +281,7 @@ def _percent(filling: _Filling, law: str, text: str, node: Scalar, say: Collecto
         filling.put(law + PERCENT, value, node.place)
 
 
-def _ranges(filling: _Filling, say: Collector) -> None:
+def _ranges(filling: _Filling, say: Diagnostics) -> None:
     for name, low, high in _limits(filling.symbol):
         value = filling.taken.get(name)
         if isinstance(value, float) and not low <= value <= high:
@@ -293,7 +293,7 @@ def _ranges(filling: _Filling, say: Collector) -> None:
             del filling.taken[name]
 
 
-def _unusual(filling: _Filling, say: Collector) -> None:
+def _unusual(filling: _Filling, say: Diagnostics) -> None:
     """A value that is possible but a thousand times off what instruments have."""
     for element in filling.symbol.elements:
         for parameter, name in element.values.items():

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.library.model import Control
 from diagramgen.model.build import Part, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 from diagramgen.model.output_names import output_of
 from diagramgen.reader.codes import INP_333, INP_334, INP_335, INP_336, INP_337
 from diagramgen.reader.lead_codes import INP_224
-from diagramgen.yamlfile.schema_fields import Given, Values
+from diagramgen.yamlfile.schema_fields import Located, Values
 
 
 def read_wanted(
-    given: tuple[Given[Values], ...], parts: Mapping[str, Part], say: Collector, failed: Collection[str] = ()
+    given: tuple[Located[Values], ...], parts: Mapping[str, Part], say: Diagnostics, failed: Collection[str] = ()
 ) -> tuple[Wanted, ...]:
     """Every wanted state whose names exist; the keys of ``when`` become ``part`` or ``part.control``.
 
@@ -46,7 +46,7 @@ def read_wanted(
 
 
 def position_of(
-    key: str, given: Given[str], parts: Mapping[str, Part], say: Collector,
+    key: str, given: Located[str], parts: Mapping[str, Part], say: Diagnostics,
     keys: tuple[str, ...] = ("when", "at", "sounds", "phase", "hum"),
 ) -> tuple[str, str] | None:
     """The control and position meant by ``key: position``; ``keys`` are what else may stand there."""
@@ -79,7 +79,7 @@ def switches(part: Part) -> list[Control]:
     return [c for c in part.symbol.controls if c.positions]
 
 
-def control_of(part: Part, word: str, place: Place, say: Collector) -> Control | None:
+def control_of(part: Part, word: str, place: Location, say: Diagnostics) -> Control | None:
     """The switching control meant; None after a problem was said."""
     found = switches(part)
     names = [c.name for c in found]
@@ -100,7 +100,7 @@ def control_of(part: Part, word: str, place: Place, say: Collector) -> Control |
 
 
 def _sounds(
-    text: str, place: Place, parts: Mapping[str, Part], say: Collector, failed: Collection[str] = ()
+    text: str, place: Location, parts: Mapping[str, Part], say: Diagnostics, failed: Collection[str] = ()
 ) -> bool:
     try:
         network = read_network(text)
@@ -139,12 +139,12 @@ def coil_names(parts: Mapping[str, Part]) -> list[str]:
 
 
 def read_together(
-    given: tuple[Given[tuple[Given[str], ...]], ...], parts: Mapping[str, Part], say: Collector,
+    given: tuple[Located[tuple[Located[str], ...]], ...], parts: Mapping[str, Part], say: Diagnostics,
     failed: Collection[str] = (),
 ) -> tuple[tuple[str, ...], ...]:
     """Controls that move as one, each as ``part.control``."""
     result = []
-    seen: dict[str, Place] = {}
+    seen: dict[str, Location] = {}
     for group in given:
         names = []
         for g in group.value:

@@ -11,12 +11,12 @@ import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import NOTHING_TOLD, Photograph, WorkRecord
 from diagramgen.reader.codes import REC_512, REC_513
 from diagramgen.reader.glyph_check import check_told
-from diagramgen.yamlfile.schema_fields import Given, Values
+from diagramgen.yamlfile.schema_fields import Located, Values
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -33,7 +33,7 @@ MOST = 12
 FORMATS = ("JPEG", "PNG")
 
 
-def read_work_record(v: Values | None, sources: Sources, say: Collector) -> WorkRecord:
+def read_work_record(v: Values | None, sources: Sources, say: Diagnostics) -> WorkRecord:
     """The record's words and photographs; a photograph that cannot be shown is said and left out."""
     if v is None:
         return NOTHING_TOLD
@@ -49,8 +49,8 @@ def _texts(v: Values, key: str) -> tuple[str, ...]:
     return tuple(g.value for g in v.get(key, ()))
 
 
-def _photographs(v: Values, sources: Sources, say: Collector) -> tuple[Photograph, ...]:
-    given: Sequence[Given[Values]] = v.get("photographs", ())
+def _photographs(v: Values, sources: Sources, say: Diagnostics) -> tuple[Photograph, ...]:
+    given: Sequence[Located[Values]] = v.get("photographs", ())
     if len(given) > MOST:
         say.add(REC_512, v.at("photographs"), f"{len(given)} photographs; the record takes {MOST}, so the last "
                 f"{len(given) - MOST} are left out")
@@ -65,7 +65,7 @@ def _photographs(v: Values, sources: Sources, say: Collector) -> tuple[Photograp
     return tuple(found)
 
 
-def upright(data: bytes, name: str, says: str, place: Place, say: Collector) -> Photograph | None:
+def upright(data: bytes, name: str, says: str, place: Location, say: Diagnostics) -> Photograph | None:
     """The photograph as it is printed; None after a problem was said at ``place``."""
     from PIL import Image, ImageOps, UnidentifiedImageError
 

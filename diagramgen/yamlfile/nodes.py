@@ -13,7 +13,7 @@ from typing import Any
 
 import yaml
 
-from diagramgen.kernel.diagnostics import Collector, Place, Stopped
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Stopped
 from diagramgen.kernel.file_codes import INP_001
 from diagramgen.yamlfile.codes import (
     INP_002,
@@ -38,34 +38,34 @@ CURLY = "“”„‟‘’‚‛«»"
 
 
 @dataclass(frozen=True)
-class Scalar:
+class ScalarNode:
     """A word, number or text, always as written."""
 
     text: str
-    place: Place
+    place: Location
     quoted: bool = False
     from_list: bool = False
     """Made from a list, not written as text."""
 
-    def place_at(self, offset: int) -> Place:
+    def place_at(self, offset: int) -> Location:
         """The place of a character inside the text (exact for one-line values)."""
-        return Place(self.place.file, self.place.line, self.place.column + offset + int(self.quoted))
+        return Location(self.place.file, self.place.line, self.place.column + offset + int(self.quoted))
 
 
 @dataclass(frozen=True)
-class Items:
+class SequenceNode:
     """A list."""
 
     items: tuple[Node, ...]
-    place: Place
+    place: Location
 
 
 @dataclass(frozen=True)
-class Entries:
+class MappingNode:
     """Keys and values in the order of the file."""
 
-    entries: tuple[tuple[Scalar, Node], ...]
-    place: Place
+    entries: tuple[tuple[ScalarNode, Node], ...]
+    place: Location
     lost: frozenset[str] = frozenset()
     """Of the top of a file: its keys under which an entry could not be read."""
 
@@ -77,19 +77,19 @@ class Entries:
         return None
 
 
-Node = Scalar | Items | Entries
+Node = ScalarNode | SequenceNode | MappingNode
 
 
 def kind_word(node: Node) -> str:
     """What a node is, in words for a message."""
-    if isinstance(node, Scalar):
+    if isinstance(node, ScalarNode):
         return f"'{node.text}'" if node.text else "nothing"
-    return "a list" if isinstance(node, Items) else "a group of keys"
+    return "a list" if isinstance(node, SequenceNode) else "a group of keys"
 
 
-def decode(data: bytes, file: str, say: Collector) -> str | None:
+def decode(data: bytes, file: str, say: Diagnostics) -> str | None:
     """Bytes to text: UTF-8 with or without a byte order mark; refuses binary and oversized files."""
-    whole = Place(file)
+    whole = Location(file)
     if len(data) > MAX_BYTES:
         size = len(data) / 1e6
         say.add(INP_001, whole, f"the file is {size:.1f} MB; a build file is a page or two",
@@ -103,11 +103,11 @@ def decode(data: bytes, file: str, say: Collector) -> str | None:
     except UnicodeDecodeError as fault:
         line = data[: fault.start].count(b"\n") + 1
         column = fault.start - (data.rfind(b"\n", 0, fault.start) + 1) + 1
-        say.add(INP_003, Place(file, line, column), "a character here is not UTF-8")
+        say.add(INP_003, Location(file, line, column), "a character here is not UTF-8")
         return None
 
 
-def parse(text: str, file: str, say: Collector) -> Node | None:
+def parse(text: str, file: str, say: Diagnostics) -> Node | None:
     """Text to nodes; problems go to ``say``; returns None where nothing usable is there."""
     found = _parsed(text, file, say)
     if isinstance(found, Fault):
@@ -116,12 +116,12 @@ def parse(text: str, file: str, say: Collector) -> Node | None:
     return found
 
 
-def parse_beyond(text: str, file: str, say: Collector) -> Node | None:
+def parse_beyond(text: str, file: str, say: Diagnostics) -> Node | None:
     """The same, but where the punctuation of an entry cannot be read, its name is kept and the rest is read.
 
     The value of such an entry is a word of no meaning; ``say`` takes no further problem of its lines.
     """
-    aside = Collector()
+    aside = Diagnostics()
     found = first = _parsed(text, file, aside)
     broken: list[Broken] = []
     while isinstance(found, Fault) and isinstance(first, Fault):
@@ -129,7 +129,7 @@ def parse_beyond(text: str, file: str, say: Collector) -> Node | None:
         if grown is None:
             say.add(INP_005, first.place, first.message, first.remedy)
             return None
-        broken, aside = grown, Collector()
+        broken, aside = grown, Diagnostics()
         found = _parsed(without(text, broken), file, aside)
     assert not isinstance(found, Fault)
     for one in broken:
@@ -137,10 +137,10 @@ def parse_beyond(text: str, file: str, say: Collector) -> Node | None:
         say.hush(file, one.lines)
     for problem in aside:
         say.take(problem)
-    return replace(found, lost=keys_of(text, broken)) if broken and isinstance(found, Entries) else found
+    return replace(found, lost=keys_of(text, broken)) if broken and isinstance(found, MappingNode) else found
 
 
-def _parsed(text: str, file: str, say: Collector) -> Node | Fault | None:
+def _parsed(text: str, file: str, say: Diagnostics) -> Node | Fault | None:
     builder = _Builder(file, say)
     try:
         return builder.build(text)
@@ -150,7 +150,7 @@ def _parsed(text: str, file: str, say: Collector) -> Node | Fault | None:
         return fault_of(fault, file, text, builder.long_quote)
     except yaml.reader.ReaderError as fault:
         before = text[: fault.position] if isinstance(fault.position, int) else ""
-        place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+        place = Location(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
         say.add(INP_004, place, "a control character that no text may hold")
     return None
 
@@ -158,14 +158,14 @@ def _parsed(text: str, file: str, say: Collector) -> Node | Fault | None:
 class _Builder:
     """Builds the node tree from parser events, without recursion into unbounded input."""
 
-    def __init__(self, file: str, say: Collector):
+    def __init__(self, file: str, say: Diagnostics):
         self.file, self.say, self.count = file, say, 0
         self.aliases: set[str] = set()
-        self.long_quote: tuple[Place, Place] | None = None
+        self.long_quote: tuple[Location, Location] | None = None
         """Where the last quoted text that runs over several lines begins and ends."""
 
-    def place(self, mark: Any) -> Place:
-        return Place(self.file, mark.line + 1, mark.column + 1)
+    def place(self, mark: Any) -> Location:
+        return Location(self.file, mark.line + 1, mark.column + 1)
 
     def build(self, text: str) -> Node | None:
         loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
@@ -194,29 +194,29 @@ class _Builder:
                 if isinstance(inner, yaml.SequenceEndEvent):
                     break
                 items.append(self.node(inner, events, depth + 1))
-            return Items(tuple(items), place)
+            return SequenceNode(tuple(items), place)
         if isinstance(event, yaml.MappingStartEvent):
             return self.mapping(events, place, depth)
-        return Scalar("", place)
+        return ScalarNode("", place)
 
-    def scalar(self, event: yaml.ScalarEvent, place: Place) -> Scalar:
+    def scalar(self, event: yaml.ScalarEvent, place: Location) -> ScalarNode:
         text = event.value
         if not event.style and text and (text[0] in CURLY or text[-1] in CURLY):
             self.say.add(INP_008, place, "curly quotation marks are taken as part of the text")
         end = self.place(event.end_mark)
         if event.style in ('"', "'") and end.line > place.line:
             self.long_quote = place, end
-        return Scalar(text, place, event.style in ('"', "'"))
+        return ScalarNode(text, place, event.style in ('"', "'"))
 
-    def mapping(self, events: Iterator[yaml.Event], place: Place, depth: int) -> Entries:
-        entries: list[tuple[Scalar, Node]] = []
-        seen: dict[str, Place] = {}
+    def mapping(self, events: Iterator[yaml.Event], place: Location, depth: int) -> MappingNode:
+        entries: list[tuple[ScalarNode, Node]] = []
+        seen: dict[str, Location] = {}
         for inner in events:
             if isinstance(inner, yaml.MappingEndEvent):
                 break
             key = self.node(inner, events, depth + 1)
             value = self.node(next(events), events, depth + 1)
-            if not isinstance(key, Scalar):
+            if not isinstance(key, ScalarNode):
                 self.say.add(INP_009, key.place, "a key must be a word")
                 continue
             folded = " ".join(key.text.split())
@@ -227,10 +227,10 @@ class _Builder:
                              f"'{folded}' is given twice; the first is on line {seen[folded].line}")
             else:
                 seen[folded] = key.place
-                entries.append((Scalar(folded, key.place, key.quoted), value))
-        return Entries(tuple(entries), place)
+                entries.append((ScalarNode(folded, key.place, key.quoted), value))
+        return MappingNode(tuple(entries), place)
 
-    def refuse_tricks(self, event: yaml.Event, place: Place) -> None:
+    def refuse_tricks(self, event: yaml.Event, place: Location) -> None:
         if isinstance(event, yaml.AliasEvent):
             name = getattr(event, "anchor", "")
             if name in self.aliases:
@@ -249,8 +249,8 @@ class _Builder:
 
 
 def root_of(
-    data: bytes, file: str, say: Collector, holds: str, if_empty: str, if_other: str, beyond: bool = False
-) -> Entries | None:
+    data: bytes, file: str, say: Diagnostics, holds: str, if_empty: str, if_other: str, beyond: bool = False
+) -> MappingNode | None:
     """The keys at the top of a file's bytes; None, and said, where there are none.
 
     ``holds``: what such a file is and has (``a build file holds keys such as title``); then what to do about an empty
@@ -262,10 +262,10 @@ def root_of(
     say.know(file, text)
     before = sum(1 for _ in say)
     node = (parse_beyond if beyond else parse)(text, file, say)
-    if isinstance(node, Entries):
+    if isinstance(node, MappingNode):
         return node
-    if node is not None and not (isinstance(node, Scalar) and not node.text.strip()):
+    if node is not None and not (isinstance(node, ScalarNode) and not node.text.strip()):
         say.add(INP_013, node.place, f"{holds}; found {kind_word(node)}", if_other)
     elif sum(1 for _ in say) == before:
-        say.add(INP_012, Place(file), "the file is empty", if_empty)
+        say.add(INP_012, Location(file), "the file is empty", if_empty)
     return None

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from diagramgen.kernel.diagnostics import Place, lines_of
+from diagramgen.kernel.diagnostics import Location, lines_of
 
 MOST_FAULTS = 20
 LONGEST = 100_000
@@ -36,7 +36,7 @@ _ENTRY = re.compile(rf"(?P<before> *)(?P<item>- +)?((?P<key>{_KEY}) *:(\s|$)|(?P
 class Fault:
     """A fault of punctuation, in words."""
 
-    place: Place
+    place: Location
     message: str
     remedy: str
     quote: bool = False
@@ -53,7 +53,7 @@ class Broken:
 
 
 def fault_of(
-    fault: yaml.MarkedYAMLError, file: str, text: str, long_quote: tuple[Place, Place] | None = None
+    fault: yaml.MarkedYAMLError, file: str, text: str, long_quote: tuple[Location, Location] | None = None
 ) -> Fault:
     """What a technician is told of a fault the parser found.
 
@@ -85,7 +85,7 @@ def fault_of(
         message, remedy = "a quotation mark opened here is not closed", "Close it, or leave the quotes out."
     else:
         line, column, message, remedy = _of_keys(lines, line, column, message, remedy)
-    return Fault(Place(file, line, column), message, remedy, opened and "quoted" in context)
+    return Fault(Location(file, line, column), message, remedy, opened and "quoted" in context)
 
 
 def _of_keys(

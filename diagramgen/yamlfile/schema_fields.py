@@ -1,6 +1,6 @@
 """Field tables: one description of a key serves the reader, the JSON Schema and the format reference.
 
-A ``Kind`` turns a node into a value and says its faults; a ``Record`` is a table of ``Field`` rows. What
+A ``FieldType`` turns a node into a value and says its faults; a ``Record`` is a table of ``Field`` rows. What
 a record read is a ``Values``: the values by key, each with the place it came from.
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 
 from diagramgen.kernel import units
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.kernel.geometry import Point
 from diagramgen.yamlfile.codes import (
     INP_101,
@@ -26,17 +26,17 @@ from diagramgen.yamlfile.codes import (
     INP_109,
     INP_110,
 )
-from diagramgen.yamlfile.nodes import Entries, Items, Node, Scalar, kind_word
+from diagramgen.yamlfile.nodes import MappingNode, Node, ScalarNode, SequenceNode, kind_word
 
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
 Schema = dict[str, Any]
 
 
-class Kind(Protocol[T_co]):
+class FieldType(Protocol[T_co]):
     """How a node is read: a value, or None after a problem was said."""
 
-    def read(self, node: Node, say: Collector) -> T_co | None:
+    def read(self, node: Node, say: Diagnostics) -> T_co | None:
         """Read a node; problems go to ``say``."""
 
     def schema(self) -> Schema:
@@ -44,16 +44,16 @@ class Kind(Protocol[T_co]):
 
 
 @dataclass(frozen=True)
-class Given(Generic[T]):
+class Located(Generic[T]):
     """A value with the place it was written at."""
 
     value: T
-    place: Place
+    place: Location
 
 
-def scalar(node: Node, say: Collector, what: str) -> Scalar | None:
+def scalar(node: Node, say: Diagnostics, what: str) -> ScalarNode | None:
     """The node as a scalar, or a problem that says what was expected."""
-    if isinstance(node, Scalar) and node.text.strip():
+    if isinstance(node, ScalarNode) and node.text.strip():
         return node
     say.add(INP_101, node.place, f"expected {what}, found {kind_word(node)}")
     return None
@@ -66,7 +66,7 @@ class FreeText:
     limit: int = 200
     lines: bool = False
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read a text."""
         found = scalar(node, say, "a text")
         if found is None:
@@ -94,7 +94,7 @@ class Choice:
     words: tuple[str, ...]
     also: Mapping[str, str] = field(default_factory=dict)
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read one of the words."""
         found = scalar(node, say, "one of: " + ", ".join(self.words))
         if found is None:
@@ -121,7 +121,7 @@ class Pattern:
     hint: str = ""
     fold: bool = True
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read a word of the pattern."""
         found = scalar(node, say, self.what)
         if found is None:
@@ -148,7 +148,7 @@ NAME = Pattern(NAME_PATTERN, "a name", "A name is letters, digits and hyphens, s
 class Flag:
     """Yes or no."""
 
-    def read(self, node: Node, say: Collector) -> bool | None:
+    def read(self, node: Node, say: Diagnostics) -> bool | None:
         """Read yes or no."""
         word = Choice(("yes", "no"), {"true": "yes", "false": "no"}).read(node, say)
         return None if word is None else word == "yes"
@@ -166,7 +166,7 @@ class Measured:
     allow_zero: bool = False
     allow_negative: bool = False
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read the value."""
         found = scalar(node, say, f"a {self.kind.name} like {self.kind.example}")
         if found is None:
@@ -196,7 +196,7 @@ class Number:
     high: float = 1e6
     whole: bool = False
 
-    def read(self, node: Node, say: Collector) -> float | None:
+    def read(self, node: Node, say: Diagnostics) -> float | None:
         """Read a number."""
         found = scalar(node, say, "a number")
         if found is None:
@@ -223,11 +223,11 @@ class Number:
 class PointKind:
     """``[x, y]`` in mm, or ``x, y`` on one line."""
 
-    def read(self, node: Node, say: Collector) -> Point | None:
+    def read(self, node: Node, say: Diagnostics) -> Point | None:
         """Read two lengths."""
-        parts = list(node.items) if isinstance(node, Items) else None
-        if isinstance(node, Scalar):
-            parts = [Scalar(t.strip(), node.place) for t in node.text.split(",")]
+        parts = list(node.items) if isinstance(node, SequenceNode) else None
+        if isinstance(node, ScalarNode):
+            parts = [ScalarNode(t.strip(), node.place) for t in node.text.split(",")]
         if parts is None or len(parts) != 2:
             hint = "Write [x, y] in millimetres."
             if parts is not None and len(parts) in (3, 4):
@@ -249,20 +249,20 @@ class PointKind:
 class ListOf(Generic[T]):
     """A list; a single value is taken as a list of one where ``single``."""
 
-    kind: Kind[T]
+    kind: FieldType[T]
     least: int = 0
     single: bool = False
 
-    def read(self, node: Node, say: Collector) -> tuple[Given[T], ...] | None:
+    def read(self, node: Node, say: Diagnostics) -> tuple[Located[T], ...] | None:
         """Read every item; faulty items are said and left out."""
-        if self.single and not isinstance(node, Items):
-            node = Items((node,), node.place)
-        if not isinstance(node, Items):
+        if self.single and not isinstance(node, SequenceNode):
+            node = SequenceNode((node,), node.place)
+        if not isinstance(node, SequenceNode):
             say.add(INP_101, node.place, f"expected a list, found {kind_word(node)}",
                     "Write each entry on a line of its own, starting with '- '.")
             return None
         read = [(self.kind.read(item, say), item.place) for item in node.items]
-        kept = tuple(Given(value, place) for value, place in read if value is not None)
+        kept = tuple(Located(value, place) for value, place in read if value is not None)
         if len(node.items) < self.least:
             say.add(INP_108, node.place, f"needs at least {self.least} entries, has {len(node.items)}")
             return None
@@ -280,23 +280,23 @@ class ListOf(Generic[T]):
 class MapOf(Generic[T]):
     """Names to values, in the order of the file."""
 
-    kind: Kind[T]
-    key: Kind[str] = NAME
+    kind: FieldType[T]
+    key: FieldType[str] = NAME
 
-    def read(self, node: Node, say: Collector) -> dict[str, Given[T]] | None:
+    def read(self, node: Node, say: Diagnostics) -> dict[str, Located[T]] | None:
         """Read every entry; faulty ones are said and left out. The place is that of the key."""
-        if isinstance(node, Scalar) and not node.text.strip():
+        if isinstance(node, ScalarNode) and not node.text.strip():
             return {}
-        if not isinstance(node, Entries):
+        if not isinstance(node, MappingNode):
             say.add(INP_101, node.place, f"expected names with values, found {kind_word(node)}",
                     "Write 'name: value' lines.")
             return None
-        result: dict[str, Given[T]] = {}
+        result: dict[str, Located[T]] = {}
         for key_node, value_node in node.entries:
             key = self.key.read(key_node, say)
             value = self.kind.read(value_node, say)
             if key is not None and value is not None:
-                result[key] = Given(value, key_node.place)
+                result[key] = Located(value, key_node.place)
         return result
 
     def schema(self) -> Schema:
@@ -313,7 +313,7 @@ class Field:
     """One key of a record: how it is read, what it means, its unit and default as printed in the docs."""
 
     key: str
-    kind: Kind[Any]
+    kind: FieldType[Any]
     doc: str
     required: bool = False
     default: str = ""
@@ -323,7 +323,7 @@ class Field:
 class Values:
     """What a record read: values by key, the place of each key, and the place of the record."""
 
-    def __init__(self, place: Place, values: dict[str, Any], places: dict[str, Place]):
+    def __init__(self, place: Location, values: dict[str, Any], places: dict[str, Location]):
         self.place, self._values, self._places = place, values, places
 
     def get(self, key: str, default: Any = None) -> Any:
@@ -334,7 +334,7 @@ class Values:
         """Whether the key was given (and could be read)."""
         return key in self._values
 
-    def at(self, key: str) -> Place:
+    def at(self, key: str) -> Location:
         """The place of the key, or of the record where it was not given."""
         return self._places.get(key, self.place)
 
@@ -342,11 +342,11 @@ class Values:
         """Keys given, in the order of the file."""
         return tuple(self._values)
 
-    def places(self) -> dict[str, Place]:
+    def places(self) -> dict[str, Location]:
         """The place of every key given."""
         return {key: self.at(key) for key in self._values}
 
-    def plus(self, values: Mapping[str, Any], places: Mapping[str, Place] | None = None) -> Values:
+    def plus(self, values: Mapping[str, Any], places: Mapping[str, Location] | None = None) -> Values:
         """These values with others added or laid over them."""
         return Values(self.place, {**self._values, **values}, {**self._places, **(places or {})})
 
@@ -357,24 +357,24 @@ class Record:
 
     name: str
     fields: tuple[Field, ...]
-    short: Callable[[Scalar, Collector], Values | None] | None = None
+    short: Callable[[ScalarNode, Diagnostics], Values | None] | None = None
     short_doc: str = ""
     short_pattern: str = ""
-    check: Callable[[Values, Collector], bool] | None = None
+    check: Callable[[Values, Diagnostics], bool] | None = None
 
-    def read(self, node: Node, say: Collector) -> Values | None:
+    def read(self, node: Node, say: Diagnostics) -> Values | None:
         """Read all keys; an unknown or missing key is a problem with the nearest valid name."""
-        if isinstance(node, Scalar) and self.short and node.text.strip():
+        if isinstance(node, ScalarNode) and self.short and node.text.strip():
             return self.short(node, say)
-        if isinstance(node, Scalar) and not node.text.strip():
-            node = Entries((), node.place)
-        if not isinstance(node, Entries):
+        if isinstance(node, ScalarNode) and not node.text.strip():
+            node = MappingNode((), node.place)
+        if not isinstance(node, MappingNode):
             say.add(INP_101, node.place, f"expected the keys of {self.name}, found {kind_word(node)}",
                     "Keys here: " + ", ".join(f.key for f in self.fields) + ".")
             return None
         known = {f.key: f for f in self.fields}
         values: dict[str, Any] = {}
-        places: dict[str, Place] = {}
+        places: dict[str, Location] = {}
         for key_node, value_node in node.entries:
             key = key_node.text.lower()
             places[key] = key_node.place
@@ -393,13 +393,13 @@ class Record:
             return None
         return result if usable else None
 
-    def _unknown(self, key: Scalar, known: Mapping[str, Field], value: Node, say: Collector) -> None:
+    def _unknown(self, key: ScalarNode, known: Mapping[str, Field], value: Node, say: Diagnostics) -> None:
         hint = nearest(key.text, known)
-        if re.fullmatch(r"\d+[a-zA-Z]{0,2}", key.text) and isinstance(value, Scalar) and not value.text:
+        if re.fullmatch(r"\d+[a-zA-Z]{0,2}", key.text) and isinstance(value, ScalarNode) and not value.text:
             hint = "Is there a decimal comma in the value before it? Write a point."
         for name in known:
             if key.text.lower().startswith(name) and key.text[len(name):][:1] in (":", "=") and not (
-                isinstance(value, Scalar) and value.text
+                isinstance(value, ScalarNode) and value.text
             ):
                 hint = f"Put a blank after the colon: '{name}: {key.text[len(name) + 1:].strip()}'."
         say.add(INP_109, key.place, f"{self.name} has no key '{key.text}'", hint)

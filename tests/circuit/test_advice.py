@@ -6,7 +6,7 @@ from circuits import built
 
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.rules.connections import check_connections
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 
 FLIP = """format: 1
 title: flip
@@ -43,7 +43,7 @@ def said(changes: tuple[tuple[str, str], ...], code: str) -> list[Problem]:
     for old, new in changes:
         assert old in text
         text = text.replace(old, new)
-    say = Collector()
+    say = Diagnostics()
     check_connections(built(text), say)
     prove(built(text), say)
     return [p for p in say.sorted() if p.code == code]
@@ -87,7 +87,7 @@ def test_a_coil_without_its_ground_lead_is_not_to_be_shorted() -> None:
     text = FLIP.replace("  - bridge.COLD -> volume.case\n", "").replace("selector.down", "selector.common")
     for old, new in SINGLES:
         text = text.replace(old, new)
-    say = Collector()
+    say = Diagnostics()
     prove(built(text), say)
     (found,) = (p for p in say.sorted() if p.code == "CIR-242" and p.message.startswith("bridge"))
     assert "short" not in found.remedy

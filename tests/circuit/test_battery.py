@@ -12,7 +12,7 @@ from circuits import built
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import StateTable, response_of, state_table
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 BOARD = """
 parts:
@@ -67,7 +67,7 @@ def test_a_board_taken_to_draw_nothing_is_supplied_where_its_plus_is_on_the_batt
 
 
 def test_a_battery_that_no_plug_switches_is_drained_in_a_mono_jack_without_contacts() -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(board().build, say)
     assert "0.5 mA" in only(say, "CIR-220").message
 
@@ -164,14 +164,14 @@ def test_a_board_that_nothing_is_wired_to_but_its_supply_changes_nothing(used: s
 def test_a_shorted_battery_is_said_with_the_state_in_which_it_is(jack: str) -> None:
     """The plug is named with a jack that switches nothing, too: the battery is asked about with every plug."""
     text = BOARD.format(current="0.5 mA", volts="9", jack=jack, ground="output.sleeve", plus="output.sleeve")
-    say = Collector()
+    say = Diagnostics()
     prove(built(text), say)
     assert only(say, "CIR-224").message == "the battery is shorted: mono plug in"
 
 
 def test_a_battery_that_a_switch_shorts_is_said_with_the_position() -> None:
     text = BOARD.format(current="0.5 mA", volts="9", jack="mono", ground="output.sleeve", plus="power.common")
-    say = Collector()
+    say = Diagnostics()
     prove(built(text.replace("  output:", "  power: toggle-mini-spdt-on-on\n  output:").replace(
         "leads:", "leads:\n  - power.throw 1 -> board.plus\n  - power.throw 2 -> output.sleeve")), say)
     message = only(say, "CIR-224").message

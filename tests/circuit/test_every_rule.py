@@ -18,7 +18,7 @@ from diagramgen.circuit.proof import prove
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.job.joint_rules import check_joints
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.reader.reader import read_build
 
@@ -82,7 +82,7 @@ def said(sample: str, changes: tuple[Change, ...], promised: bool) -> tuple[Prob
     for old, new in changes:
         assert made.count(old) == 1, old
         made = made.replace(old, new)
-    say = Collector()
+    say = Diagnostics()
     KNOWN.say = say
     build = read_build(made.encode(), "hand.yaml", Sources(SAMPLES), KNOWN, say)
     assert build is not None, [p.text() for p in say.sorted()]

@@ -8,7 +8,7 @@ from circuits import built
 from diagramgen.circuit.rules import sleeves_apart
 from diagramgen.circuit.state_table import state_table
 from diagramgen.features.testpage.plan import ground_checks
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.sheets.glance import glance
 
 TWO = """format: 1
@@ -52,7 +52,7 @@ leads:
 
 
 def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_page_alike() -> None:
-    made, say = built(TWO), Collector()
+    made, say = built(TWO), Diagnostics()
     sleeves_apart.check(state_table(made), say)
     (found,) = (p for p in say.sorted() if p.code == "CIR-233")
     assert "with only the plug of neck-out in" in found.message
@@ -65,7 +65,7 @@ def test_metal_on_the_ground_of_one_jack_alone_is_said_by_check_bench_and_test_p
 
 @pytest.mark.parametrize("text", [TWO + "  - nv.case -> bv.case, black\n", NETWORK])
 def test_grounds_that_are_joined_are_no_finding(text: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     sleeves_apart.check(state_table(built(text)), say)
     assert not list(say)
 

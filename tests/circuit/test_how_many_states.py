@@ -7,7 +7,7 @@ from builders import only
 from circuits import built
 
 from diagramgen.circuit.proof import prove
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 IDLE = {1: "", 2: "  idle: toggle-mini-spdt-on-on\n", 3: "  idle: toggle-mini-spdt-on-off-on\n"}
 ENDS = {1: "", 2: " and 1 more state", 3: " and 2 more states"}
@@ -44,7 +44,7 @@ SHORTED = MUTE.replace("HOT", "output.tip").replace("FAR", "output.sleeve")
     (SHORTED, "CIR-213", "hot is shorted to ground in {}"),
 ])
 def test_the_number_of_states_is_said(text: str, code: str, words: str, states: int) -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(built(text.replace("  output:", f"{IDLE[states]}  output:")), say)
     before, after = words.split("{}")
     message = only(say, code).message
@@ -54,7 +54,7 @@ def test_the_number_of_states_is_said(text: str, code: str, words: str, states: 
 
 
 def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said_to_be_it() -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(built(SHORTED), say)
     assert "The way: output.tip, " in only(say, "CIR-213").remedy
     assert "mute.throw 1, " in only(say, "CIR-213").remedy
@@ -62,7 +62,7 @@ def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said
     # At rest, at 10, the wiper stands on the end that is grounded.
     pot = SHORTED.replace("  output:", "  volume: pot-24, 250k log\n  output:").replace(
         "mute.throw 1 -> output.sleeve", "mute.throw 1 -> volume.wiper\n  - volume.ten -> output.sleeve")
-    say = Collector()
+    say = Diagnostics()
     prove(built(pot), say)
     assert "volume.wiper, along the track's end to volume.ten, " in only(say, "CIR-213").remedy
 
@@ -75,7 +75,7 @@ def test_the_way_of_a_short_is_named_and_a_wiper_at_the_end_of_its_track_is_said
 def test_three_pieces_of_hot_metal_are_named_and_that_there_are_more(pots: int, words: str) -> None:
     parts = "".join(f"  p{i + 1}: pot-24, 250k log\n" for i in range(pots))
     joins = "".join(f"  - p{i + 1}.case -> p{i + 2}.case\n" for i in range(pots - 1))
-    say = Collector()
+    say = Diagnostics()
     prove(built(MUTE.replace("HOT", "mute.throw 2").replace("FAR", "parked").replace("parts:\n", f"parts:\n{parts}")
                 + joins + "  - p1.case -> mute.throw 2\n"), say)
     problem = only(say, "CIR-240")
@@ -84,7 +84,7 @@ def test_three_pieces_of_hot_metal_are_named_and_that_there_are_more(pots: int, 
 
 
 def test_the_place_of_a_finding_about_coils_is_the_line_of_the_first_of_them() -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(built(OPPOSED), say)
     assert only(say, "CIR-249").place.line == 2
 
@@ -94,7 +94,7 @@ def test_six_wires_of_a_ring_of_ground_are_named_and_that_there_are_more(wires: 
     joints = "".join(f"  j{i}: splice\n" for i in range(wires - 1))
     names = ["output.sleeve", *(f"j{i}.joint" for i in range(wires - 1))]
     ring = "".join(f"  - {a} -> {b}\n" for a, b in zip(names, names[1:] + names[:1], strict=True))
-    say = Collector()
+    say = Diagnostics()
     prove(built(HANGING.replace("two.start -> parked", "two.start -> output.sleeve").replace(
         "kick: minus", "kick: plus").replace("  output:", f"{joints}  output:") + ring), say)
     message = only(say, "CIR-251").message

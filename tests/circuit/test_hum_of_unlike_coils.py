@@ -18,7 +18,7 @@ from diagramgen.circuit.hum import FINER, PER_TURN, Wound, _range, _weighing
 from diagramgen.circuit.hum_words import hum_basis, hum_for_player, hum_said, hum_words
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import state_table
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 UNLIKE = """parts:
   pickup: {{symbol: {kind}, values: {{{values}}}{more}}}
@@ -255,7 +255,7 @@ WANTED = "\nwanted:\n  - {{sounds: pickup.a + pickup.b, hum: {hum}}}\n"
 
 def said(values: str, hum: str, kind: str = "dual-coil-unlike") -> list[str]:
     made = built(UNLIKE.format(kind=kind, values=values, leads=SERIES, more="") + WANTED.format(hum=hum))
-    say = Collector()
+    say = Diagnostics()
     check_wanted(state_table(made), say)
     return [f"{p.severity.word} {p.code}: {p.message} {p.remedy}" for p in say.sorted()]
 

@@ -11,7 +11,7 @@ from diagramgen.circuit.knob_sweep import GRID, TREBLE, Turned
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.rules.knobs import _idle, _way
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 TIP = Output("output")
 
@@ -26,7 +26,7 @@ def test_what_a_volume_loses_on_its_first_half_is_said_in_decibels() -> None:
     below = 1 / (1 / 212.5e3 + 1e-6)
     at_5 = below / (below + 37.5e3 + 6500)
     assert 20 * np.log10(at_10 / at_5) == pytest.approx(1.67, abs=0.01)
-    say = Collector()
+    say = Diagnostics()
     prove(made, say)
     assert "from 10 to 5 it loses 1.7 dB" in only(say, "CIR-244").message
 
@@ -55,7 +55,7 @@ leads:
   - one.start -> output.sleeve
   - two.start -> output.sleeve
 """)
-    say = Collector()
+    say = Diagnostics()
     prove(made, say)
     assert "volume turns the wrong way" in only(say, "CIR-243").message
 

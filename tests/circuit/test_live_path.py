@@ -15,17 +15,17 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 @pytest.fixture(scope="module")
 def toggle():
     from diagramgen.console.arguments import read
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
-    return read(SAMPLES / "two-pickups-toggle.yaml", None, Collector({}))[0]
+    return read(SAMPLES / "two-pickups-toggle.yaml", None, Diagnostics({}))[0]
 
 
 @pytest.fixture(scope="module")
 def baritone():
     from diagramgen.console.arguments import read
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
-    return read(SAMPLES / "baritone.yaml", None, Collector({}))[0]
+    return read(SAMPLES / "baritone.yaml", None, Diagnostics({}))[0]
 
 
 def parts_on(live):

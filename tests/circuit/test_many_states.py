@@ -11,7 +11,7 @@ from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.rules import states as staterules
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import each_classes, state_space
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -40,7 +40,7 @@ leads:
 
 
 def said(build: Build) -> set[tuple[str, str]]:
-    say = Collector()
+    say = Diagnostics()
     staterules.check_states(state_table(build), say)
     return {(p.code, p.message.split(", in ")[0]) for p in say.sorted()}
 

@@ -9,7 +9,7 @@ from builders import build, cable, cavity, codes, end, hinged, lead, only, part
 
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Metal
 from diagramgen.model.build import Build, Lead, Part
 
@@ -21,8 +21,8 @@ LEADS = [lead("W01", "neck.finish -> mode.a"), lead("W02", "mode.common -> volum
          lead("W07", "neck.shield -> volume.case"), lead("W08", "bridge.strings -> volume.case")]
 
 
-def said(made: Build) -> Collector:
-    say = Collector()
+def said(made: Build) -> Diagnostics:
+    say = Diagnostics()
     check_connections(made, say)
     return say
 

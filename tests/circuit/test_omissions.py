@@ -17,7 +17,7 @@ from diagramgen.circuit.proof import prove
 from diagramgen.circuit.repair.search import Change, applied
 from diagramgen.circuit.rules.connections import check_connections
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -31,8 +31,8 @@ def case(name: str) -> Build:
     return sample(ROOT / "benchmarks" / "cases" / "omissions" / f"{name}.yaml")
 
 
-def said(build: Build) -> Collector:
-    say = Collector()
+def said(build: Build) -> Diagnostics:
+    say = Diagnostics()
     check_connections(build, say)
     prove(build, say)
     return say

@@ -10,7 +10,7 @@ from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.switch_effects import Effects, effect_words
 from diagramgen.features.testpage.plan import plug_readings
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 
 KILL = """format: 1
 title: kill
@@ -38,7 +38,7 @@ def said(changes: tuple[tuple[str, str], ...], wanted: str = "") -> dict[str, Pr
     text = KILL + wanted
     for old, new in changes:
         text = text.replace(old, new)
-    say = Collector()
+    say = Diagnostics()
     prove(built(text), say)
     return {p.code: p for p in say.sorted()}
 

@@ -19,7 +19,7 @@ from diagramgen.circuit.states import state_space
 from diagramgen.circuit.switch_effects import Effects
 from diagramgen.job.ear_test import tap_tests
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -88,8 +88,8 @@ leads:
 MONO, OPEN = "jack-mono-open", "jack-stereo-open"
 
 
-def said(made: Build) -> Collector:
-    say = Collector()
+def said(made: Build) -> Diagnostics:
+    say = Diagnostics()
     prove(made, say)
     return say
 
@@ -241,7 +241,7 @@ def test_a_wanted_sound_of_a_ring_speaks_of_a_stereo_plug() -> None:
 
 @pytest.mark.parametrize("name", ["piezo-otu", "output.ring", "neck", "output.sleeve"])
 def test_a_wanted_sound_at_no_output_is_refused_with_the_nearest_name(name: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.shipped()
     known.say = say
     read_build(f"{TWO}wanted:\n  - {{at: {name}, sounds: neck}}\n".encode(), "hand.yaml", Sources(), known, say)

@@ -9,7 +9,7 @@ from circuits import built
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 ACTIVE = """
 parts:
@@ -31,8 +31,8 @@ leads:
 """
 
 
-def said(text: str) -> Collector:
-    say = Collector()
+def said(text: str) -> Diagnostics:
+    say = Diagnostics()
     prove(built(text), say)
     return say
 

@@ -21,7 +21,7 @@ from diagramgen.circuit.rules.knobs import takes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, End, Lead
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
@@ -158,7 +158,7 @@ wanted:
     assert found is not None
     assert found.change is None
     assert found.text.startswith("Two changes would make every wanted sound true, and nothing tells which was meant: ")
-    say = Collector()
+    say = Diagnostics()
     prove(built(text), say, mend=True)
     assert found.text in {p.remedy for p in say}
 
@@ -313,13 +313,13 @@ wanted:
 
 @pytest.mark.parametrize("path", READABLE, ids=lambda path: path.stem)
 def test_nothing_is_proposed_for_a_sample_that_keeps_its_promises(path: Path) -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(sample(path), say, mend=True)
     assert not [p.text() for p in say if p.code == "CIR-306"]
 
 
 def test_a_lead_that_seems_to_be_missing_is_a_note_beside_its_part() -> None:
-    say = Collector()
+    say = Diagnostics()
     made = without(built(PLAIN), "volume.zero -> volume.case")
     prove(made, say, mend=True)
     (note,) = [p for p in say if p.code == "CIR-306"]
@@ -329,7 +329,7 @@ def test_a_lead_that_seems_to_be_missing_is_a_note_beside_its_part() -> None:
 
 
 def test_a_build_without_wanted_sounds_is_not_guessed_at() -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(without(built(PLAIN.partition("wanted:")[0]), "volume.zero -> volume.case"), say, mend=True)
     assert not [p for p in say if p.code == "CIR-306"]
 

@@ -11,7 +11,7 @@ from diagramgen.circuit.repair.search import applied, changes
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 
 UNPROVED = """
 format: 1
@@ -191,7 +191,7 @@ def without(text: str, lead: str) -> str:
 
 
 def noted(text: str) -> list[Problem]:
-    say = Collector()
+    say = Diagnostics()
     prove(built(text), say, mend=True)
     return [p for p in say if p.code == "CIR-306"]
 

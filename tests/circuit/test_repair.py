@@ -26,7 +26,7 @@ from diagramgen.circuit.repair.search import (
 )
 from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.model.build import Build, End
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "samples"
@@ -133,7 +133,7 @@ def test_no_proposal_raises_a_new_warning() -> None:
     made = built(SPLIT.format(hot="finish", cold="start", near="mode.a far"))
     best = smallest_change(made).change
     assert best is not None
-    new = Problem("C999", Severity.WARNING, Place("hand.yaml"), "new")
+    new = Problem("C999", Severity.WARNING, Location("hand.yaml"), "new")
     refused = smallest_change(made, complaints=lambda b: [new] if b.leads == best.leads else [])
     assert refused.change is None or refused.change.leads != best.leads
     known = smallest_change(made, complaints=lambda b: [new])
@@ -146,7 +146,7 @@ def test_a_build_that_keeps_its_promises_is_never_searched(monkeypatch: pytest.M
         raise AssertionError("searched")
 
     monkeypatch.setattr("diagramgen.circuit.proof.smallest_change", never)
-    prove(sample(SAMPLES / "three-singles-lever.yaml"), Collector(), mend=True)
+    prove(sample(SAMPLES / "three-singles-lever.yaml"), Diagnostics(), mend=True)
 
 
 def test_an_exchange_of_two_ends_is_tried_once() -> None:
@@ -259,7 +259,7 @@ def test_what_a_proposal_may_not_add_to_is_all_that_check_says_of_leads_and_stat
 
 @pytest.mark.parametrize("mend", [False, True])
 def test_a_remedy_is_searched_only_where_it_was_asked_for(mend: bool) -> None:
-    say = Collector()
+    say = Diagnostics()
     prove(built(SPLIT.format(hot="start", cold="finish", near="mode.case")), say, mend=mend)
     remedies = {p.remedy.split(":")[0] for p in say if p.code == "CIR-302"}
     assert remedies == {"Smallest change"} if mend else {"Compare the leads of these parts with what was meant."}

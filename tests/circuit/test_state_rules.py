@@ -14,7 +14,7 @@ from circuits import built
 
 from diagramgen.circuit.proof import prove
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 RULES = {f"C{n}" for n in (240, 241, 242, 243, 244, 245, 247, 248, 250)}
@@ -26,13 +26,13 @@ def text(name: str) -> str:
     return (SAMPLES / f"{name}.yaml").read_text(encoding="utf-8")
 
 
-def said(name: str, *changes: tuple[str, str]) -> Collector:
+def said(name: str, *changes: tuple[str, str]) -> Diagnostics:
     """What the proof of a sample says after changes of its text, each of which must meet one place."""
     made = text(name)
     for old, new in changes:
         assert made.count(old) == 1, old
         made = made.replace(old, new)
-    say = Collector()
+    say = Diagnostics()
     prove(built(made, SAMPLES), say)
     return say
 
@@ -121,7 +121,7 @@ def test_a_25k_volume_is_a_low_load_for_a_passive_coil() -> None:
 def test_a_transducer_at_the_amplifier_loses_its_bass_and_before_a_buffer_of_10_megohm_it_does_not() -> None:
     made = built("parts:\n  saddle: {symbol: contact-transducer, value: 800p}\n  output: jack-mono-open\nleads:\n"
                  "  - saddle.hot -> output.tip\n  - saddle.shield -> output.sleeve\n")
-    say = Collector()
+    say = Diagnostics()
     prove(made, say)
     # 1 / (2 pi 1 M 800p) = 199 Hz.
     assert "below 199 Hz" in only(say, "CIR-248").message
@@ -162,7 +162,7 @@ leads:
   - volume.zero -> output.sleeve
   - volume.wiper -> output.tip
 """)
-    say = Collector()
+    say = Diagnostics()
     prove(made, say)
     found = [p.message for p in say.sorted() if p.code == "CIR-247"]
     assert [m.split(",")[0] for m in found] == [f"pickup.{coil} works into 24.4 kΩ" for coil in "ab"]
@@ -180,7 +180,7 @@ leads:
   - mute.common -> output.tip, tag C
   - mute.throw 1 -> output.tip, tag D
 """)
-    say = Collector()
+    say = Diagnostics()
     prove(made, say)
     remedy = only(say, "CIR-252").remedy
     assert "mute.common, C, output.tip, D, mute.throw 1" in remedy or (
@@ -190,7 +190,7 @@ leads:
 def test_more_states_than_are_solved_at_once_ask_for_a_selection() -> None:
     switches = "".join(f"  s{i}: toggle-mini-spdt-on-on\n" for i in range(17))  # 2^17 = 131072 states
     leads = "".join(f"  - s{i}.common -> output.tip\n" for i in range(17))
-    say = Collector()
+    say = Diagnostics()
     found = prove(built(f"parts:\n{switches}  pickup: single-coil\n  output: jack-mono-open\nleads:\n{leads}"
                         "  - pickup.finish -> output.tip\n  - pickup.start -> output.sleeve\n"), say)
     assert found is None

@@ -16,7 +16,7 @@ from diagramgen.circuit.windings import wound
 from diagramgen.features.playerpage.compute import played
 from diagramgen.job.ear_test import tap_tests
 from diagramgen.job.state_chart import player_chart
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 TAP = """parts:
@@ -81,7 +81,7 @@ def test_beside_another_pickup_the_whole_winding_is_one_name() -> None:
 def test_a_promise_names_the_winding_or_its_sections(sounds_like: str, codes: list[str]) -> None:
     build = made(wanted="wanted:\n  - {when: {mode: 1, choice: 1}, phase: single, hum: full, "
                         f"sounds: {sounds_like}}}")
-    say = Collector()
+    say = Diagnostics()
     check_wanted(state_table(build), say)
     assert [p.code for p in say.sorted()] == codes
 

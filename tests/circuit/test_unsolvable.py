@@ -10,7 +10,7 @@ from circuits import built
 from diagramgen.circuit.proof import prove
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 TEXT = """format: 1
@@ -29,7 +29,7 @@ WHOLE = "winding: clockwise, magnet: north, kick: {kick}"
 
 
 def proved(build: Build, select: dict[str, str] | None = None) -> tuple[set[str], StateTable | None]:
-    say = Collector()
+    say = Diagnostics()
     found = prove(build, say, None, select)
     return {p.code for p in say.sorted() if p.severity is Severity.ERROR}, found
 

@@ -10,7 +10,7 @@ from diagramgen.circuit.check_wanted import check_wanted, same_network, words
 from diagramgen.circuit.sounds import Heard, Sound
 from diagramgen.circuit.state_table import state_table
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SPLIT = """
 parts:
@@ -32,8 +32,8 @@ wanted:
 """
 
 
-def said(text: str) -> Collector:
-    say = Collector()
+def said(text: str) -> Diagnostics:
+    say = Diagnostics()
     check_wanted(state_table(built(text)), say)
     return say
 

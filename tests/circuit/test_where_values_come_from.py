@@ -15,7 +15,7 @@ from diagramgen.circuit.dc_readings import Bench, alone, read
 from diagramgen.circuit.measured_values import lines_to_paste, metered
 from diagramgen.circuit.tolerances import band_words, tolerances
 from diagramgen.circuit.values import elements_of, number_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.model.build import Build
@@ -84,13 +84,13 @@ def test_a_metered_pot_narrows_the_reading_at_zero() -> None:
 
 
 def results(text: str) -> Results:
-    return read_results(text.encode(), "bench.yaml", Collector())
+    return read_results(text.encode(), "bench.yaml", Diagnostics())
 
 
 def test_a_results_file_meters_a_coil_with_its_day() -> None:
     build = made("single-coil, 6k2")
     bench = results("date: 3 May\ncoils:\n  pickup: 6.05k\n")
-    after = metered(build, bench, Collector())
+    after = metered(build, bench, Diagnostics())
     part, coil = next(elements_of(after, "coil"))
     value = number_of(part, coil, "resistance")
     assert (value.number, value.origin, value.when) == (6050.0, "metered", "3 May")
@@ -100,7 +100,7 @@ def test_a_results_file_meters_a_coil_with_its_day() -> None:
 
 
 def test_only_the_coil_that_was_metered_counts_as_metered() -> None:
-    after = metered(made("dual-coil, 4k 4k1"), results("coils:\n  pickup.a: 3.98k\n"), Collector())
+    after = metered(made("dual-coil, 4k 4k1"), results("coils:\n  pickup.a: 3.98k\n"), Diagnostics())
     assert tolerances(after) == {"pickup.a": 0.02, "pickup.b": 0.10}
 
 
@@ -113,7 +113,7 @@ def test_the_sheet_says_where_each_band_comes_from() -> None:
 
 
 def said(pickup: str) -> list[str]:
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.shipped()
     text = "format: 1\n" + TEXT.format(pickup=pickup, volume="pot-24", leads=SINGLE)
     read_build(text.encode(), "hand.yaml", Sources(None), known, say)  # type: ignore[arg-type]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from diagramgen.console.report import counts, in_order, say_problems
+from diagramgen.console.report import counts, in_order, report_problems
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Place, Problem
+from diagramgen.kernel.diagnostics import Location, Problem
 from diagramgen.model.coil_expression import Joined, coils, read_network
 
 
 def lead(tag: str, line: int, severity: Severity = Severity.WARNING) -> Problem:
-    return Problem("RTE-101", severity, Place("a.yaml", line, 5), f"lead {tag} (a -> b): is too short",
+    return Problem("RTE-101", severity, Location("a.yaml", line, 5), f"lead {tag} (a -> b): is too short",
                    "Cut it longer.")
 
 
@@ -37,14 +37,14 @@ def test_errors_come_first_and_each_kind_by_its_place() -> None:
 @pytest.mark.parametrize("text", ["wanted neck.a + neck.b, the wiring gives neck.a", "gives neck || bridge",
                                   "gives neck - bridge", "(neck.a + neck.b) || (bridge.a + bridge.b)", "a - -b"])
 def test_a_sentence_with_coils_and_signs_is_followed_by_the_key(text: str, capsys: pytest.CaptureFixture[str]) -> None:
-    said = Problem("CIR-301", Severity.ERROR, Place("a.yaml", 3, 5), text)
-    say_problems([said, said])
+    said = Problem("CIR-301", Severity.ERROR, Location("a.yaml", 3, 5), text)
+    report_problems([said, said])
     assert capsys.readouterr().err.count("+ in series, || in parallel, - out of phase with the first") == 1
 
 
 @pytest.mark.parametrize("text", ["lead W01 (a.b -> c.d): 4 - 2 mm", "wood 9.5 + 8", "a hand-made part", "x-y", "a+b"])
 def test_a_sentence_without_them_is_not(text: str, capsys: pytest.CaptureFixture[str]) -> None:
-    say_problems([Problem("CIR-301", Severity.ERROR, Place("a.yaml", 3, 5), text)])
+    report_problems([Problem("CIR-301", Severity.ERROR, Location("a.yaml", 3, 5), text)])
     assert "in series" not in capsys.readouterr().err
 
 

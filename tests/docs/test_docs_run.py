@@ -13,7 +13,7 @@ from click.testing import CliRunner
 
 from diagramgen.app.main import group
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -62,7 +62,7 @@ def test_the_commands_of_the_page_on_measuring_run(words, tmp_path, monkeypatch)
 def test_what_the_page_on_measuring_writes_is_read(snippet, tmp_path):
     (tmp_path / "traced.svg").write_text(OUTLINE)
     parts = "" if "parts:" in snippet else "parts: {output: jack-mono-open}\n"
-    say = Collector()
+    say = Diagnostics()
     read_build(f"format: 1\ntitle: T\n{parts}{snippet}".encode(), "b.yaml", Sources(tmp_path), shipped(), say)
     assert [p.text() for p in say if p.severity is Severity.ERROR] == []
 

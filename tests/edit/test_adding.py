@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagramgen.edit.insert_entry import CannotAdd, added
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -33,7 +33,7 @@ LEADS = ["leads:\n  - pickup.finish -> output.tip\n  - pickup.start -> output.sl
 
 
 def read(data, folder=SAMPLES, name="build.yaml"):
-    say = Collector()
+    say = Diagnostics()
     return read_build(data, name, Sources(folder), shipped(), say), say
 
 

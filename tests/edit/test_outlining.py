@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagramgen.edit.set_outline import cavity_names, outlined_bytes
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -57,7 +57,7 @@ def test_samples_take_an_outline_and_everything_else_stays(sample):
     changed = outlined_bytes(data, name, SHAPE)
 
     def read(these):
-        return read_build(these, str(path), Sources(SAMPLES), shipped(), Collector())
+        return read_build(these, str(path), Sources(SAMPLES), shipped(), Diagnostics())
 
     old, new = read(data), read(changed)
     assert new.cavities[name].outline.box().width == pytest.approx(130)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagramgen.edit.set_tags import pinned_bytes, same_but_pinned
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -39,14 +39,14 @@ FORMS = HEAD + """\
 
 
 def read(data, folder=SAMPLES, name="build.yaml"):
-    say = Collector()
+    say = Diagnostics()
     build = read_build(data, name, Sources(folder), shipped(), say)
     return build, say
 
 
 def pin(data):
     build, _ = read(data)
-    say = Collector()
+    say = Diagnostics()
     new, tags = pinned_bytes(data, build, say)
     return new, tags, build, list(say)
 
@@ -75,7 +75,7 @@ def test_the_pinned_file_reads_as_the_same_build_with_the_same_tags(name):
     assert {lead.tag for lead in again.leads if lead.pinned} >= set(tags)
     assert {lead.tag for lead in again.leads if not lead.pinned} == {p.message.split()[2] for p in said}
     assert not say.has_errors
-    assert pinned_bytes(new, again, Collector()) == (new, ())
+    assert pinned_bytes(new, again, Diagnostics()) == (new, ())
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"])

@@ -7,14 +7,14 @@ from dataclasses import replace
 from builders import build, cavity, codes, layout, only, part, place
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.fit import check_fit
 from diagramgen.library.expressions import constant
 from diagramgen.model.build import Build, Cavity, Part
 
 
-def said(made: Build) -> Collector:
-    say = Collector()
+def said(made: Build) -> Diagnostics:
+    say = Diagnostics()
     check_fit(layout(made), say)
     return say
 

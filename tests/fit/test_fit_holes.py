@@ -7,15 +7,15 @@ import math
 import pytest
 from builders import build, cable, channel, codes, layout, lead, only, part
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.fit.check import channel_circles, smallest_hole
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.model.build import Build
 
 
-def said(made: Build) -> Collector:
-    say = Collector()
+def said(made: Build) -> Diagnostics:
+    say = Diagnostics()
     check_fit(layout(made), say)
     return say
 

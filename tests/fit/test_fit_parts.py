@@ -11,7 +11,7 @@ import pytest
 from builders import build, cavity, codes, layout, only, part, place, post
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Point, circle, polyline, rounded_box
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.fit.solids import overlap, polygon
@@ -19,8 +19,8 @@ from diagramgen.library.expressions import constant
 from diagramgen.model.build import Build, Part
 
 
-def said(made: Build, **roles: str) -> Collector:
-    say = Collector()
+def said(made: Build, **roles: str) -> Diagnostics:
+    say = Diagnostics()
     check_fit(layout(made), say, {k.replace("__", "."): v for k, v in roles.items()})
     return say
 
@@ -85,7 +85,7 @@ def test_two_parts_on_one_spot_are_one_error_and_no_second() -> None:
 
 def test_a_clash_at_a_place_the_program_chose_is_a_warning() -> None:
     chosen = layout(build([part("a", "pot", (30, 24)), part("b", "pot")]))
-    say = Collector()
+    say = Diagnostics()
     check_fit(chosen, say)
     found = only(say, "FIT-302")
     assert found.severity is Severity.WARNING

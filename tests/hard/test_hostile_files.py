@@ -14,7 +14,7 @@ import pytest
 from diagramgen.analysis import examine
 from diagramgen.features.labels.label_stock import read_label_sheet
 from diagramgen.features.price.price_file import read_prices
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import load, shipped, with_own
 from diagramgen.reader.reader import read_build
@@ -25,7 +25,7 @@ from diagramgen.reader.work_record import upright
 from diagramgen.yamlfile.nodes import MAX_BYTES
 
 SECRET = "the-secret-of-the-house"
-READERS: dict[str, Callable[[bytes, Collector], object]] = {
+READERS: dict[str, Callable[[bytes, Diagnostics], object]] = {
     "build": lambda data, say: read_build(data, "x.yaml", Sources(), shipped(), say),
     "results": lambda data, say: read_results(data, "x.yaml", say),
     "prices": lambda data, say: read_prices(data, "x.yaml", say),
@@ -58,7 +58,7 @@ FILES = {
 @pytest.mark.parametrize("reader", READERS)
 @pytest.mark.parametrize("kind", FILES)
 def test_a_file_made_to_harm_is_refused_at_a_place_soon_and_in_little_memory(kind: str, reader: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     tracemalloc.start()
     begin = time.process_time()
     READERS[reader](FILES[kind], say)
@@ -118,7 +118,7 @@ def said_of(path: Path, key: str) -> tuple[Problem, ...]:
         return proof.problems
     from diagramgen.features.price.papers import priced
 
-    say = Collector(proof.texts)
+    say = Diagnostics(proof.texts)
     priced(proof, None, say)
     return (*proof.problems, *say.sorted())
 
@@ -183,7 +183,7 @@ def test_an_outline_of_very_many_points_is_refused_or_read_within_two_seconds(tm
     path = tmp_path / "b.yaml"
     path.write_text(BUILD.format(line="cavity:\n  shape: {svg: o.svg, width: 90}"), encoding="utf-8")
     begin = time.process_time()
-    say = Collector()
+    say = Diagnostics()
     read_build(path.read_bytes(), str(path), Sources(tmp_path), shipped(), say)
     assert say.has_errors
     assert time.process_time() - begin < 2
@@ -206,14 +206,14 @@ def bomb(kind: str) -> bytes:
 def test_a_picture_made_to_fill_the_memory_is_left_out(kind: str, tmp_path: Path) -> None:
     import resource
 
-    data, say = bomb(kind), Collector()
+    data, say = bomb(kind), Diagnostics()
     assert len(data) < 5_000_000
     number = os.fork()
     if number == 0:
         status = 1
         try:
             before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-            photograph = upright(data, "x.png", "", Place("x.yaml", 3, 5), say)
+            photograph = upright(data, "x.png", "", Location("x.yaml", 3, 5), say)
             grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
             codes = [(p.code, p.place.line) for p in say]
             status = 0 if photograph is None and codes == [("REC-513", 3)] and grown < 300_000 else 2
@@ -235,7 +235,7 @@ def test_a_photograph_of_a_good_camera_takes_less_than_300_mb(size: tuple[int, i
         status = 1
         try:
             before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-            photograph = upright(out.getvalue(), "x.png", "", Place("x.yaml", 3, 5), Collector())
+            photograph = upright(out.getvalue(), "x.png", "", Location("x.yaml", 3, 5), Diagnostics())
             grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
             status = 0 if photograph is not None and grown < 300_000 else 2
         finally:
@@ -274,7 +274,7 @@ def test_a_symbol_of_ones_own_made_to_harm_is_a_problem(kind: str, tmp_path: Pat
 
 def test_a_symbol_of_ones_own_that_hides_a_shipped_one_is_a_problem(tmp_path: Path) -> None:
     (tmp_path / "pot-24.yaml").write_text("symbol: pot-24\n", encoding="utf-8")
-    say = Collector()
+    say = Diagnostics()
     known = with_own(tmp_path, say)
     assert [p.code for p in say] == ["SYM-120"]
     assert known.file("pot-24") == shipped().file("pot-24")

@@ -11,7 +11,7 @@ from sampled import proof_of
 
 import diagramgen
 from diagramgen.analysis import examine
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped_files
@@ -84,8 +84,8 @@ def test_a_folder_with_blanks_and_letters_of_all_scripts_takes_and_gives_files(t
 ])
 def test_a_name_that_works_on_another_system_only_says_how_to_write_it(tmp_path: Path, name: str, says: str) -> None:
     (tmp_path / "Cavity.SVG").write_text("x", encoding="utf-8")
-    say = Collector()
-    assert Sources(tmp_path).read(name, Place("b.yaml", 1, 1), say) is None
+    say = Diagnostics()
+    assert Sources(tmp_path).read(name, Location("b.yaml", 1, 1), say) is None
     (problem,) = say
     assert problem.code == "INP-022"
     assert says in problem.remedy

@@ -12,7 +12,7 @@ sys.path.insert(0, str(ROOT / "tools"))
 
 import mutate_samples  # noqa: E402
 
-from diagramgen.kernel.diagnostics import Collector, Place  # noqa: E402
+from diagramgen.kernel.diagnostics import Diagnostics, Location  # noqa: E402
 from diagramgen.yamlfile.codes import INP_101  # noqa: E402
 
 
@@ -26,11 +26,11 @@ def test_mutants_of_the_samples_are_right_or_a_clear_problem_with_a_place() -> N
 
 
 @pytest.mark.parametrize(("message", "place"), [
-    ("", Place("a.yaml", 1, 1)), ("KeyError: 'x'", Place("a.yaml", 1, 1)), ("wrong", Place("", 1, 1)),
-    ("wrong", Place("a.yaml", 99, 1)),
+    ("", Location("a.yaml", 1, 1)), ("KeyError: 'x'", Location("a.yaml", 1, 1)), ("wrong", Location("", 1, 1)),
+    ("wrong", Location("a.yaml", 99, 1)),
 ])
-def test_a_problem_that_is_not_clear_is_seen(message: str, place: Place) -> None:
-    say = Collector()
+def test_a_problem_that_is_not_clear_is_seen(message: str, place: Location) -> None:
+    say = Diagnostics()
     say.add(INP_101, place, message)
     with pytest.raises(AssertionError):
         mutate_samples.clear(say, b"a: 1\n", taken=True)
@@ -38,4 +38,4 @@ def test_a_problem_that_is_not_clear_is_seen(message: str, place: Place) -> None
 
 def test_a_refusal_without_a_word_is_seen() -> None:
     with pytest.raises(AssertionError, match="without a word"):
-        mutate_samples.clear(Collector(), b"a: 1\n", taken=False)
+        mutate_samples.clear(Diagnostics(), b"a: 1\n", taken=False)

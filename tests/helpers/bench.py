@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagramgen.kernel.colours import parse_colour
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.geometry import Box, Path, Point, polyline, rounded_box
 from diagramgen.library.catalogue import shipped
 from diagramgen.model.build import Build, Cavity, Channel, End, Lead, Load, Part
@@ -16,8 +16,8 @@ FILE = "bench.yaml"
 SYMBOLS = shipped()
 
 
-def place(line: int = 1) -> Place:
-    return Place(FILE, line, 1)
+def place(line: int = 1) -> Location:
+    return Location(FILE, line, 1)
 
 
 def end(text: str) -> End:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import Catalogue, shipped
 from diagramgen.model.build import Build
@@ -16,7 +16,7 @@ SHIPPED: Catalogue = shipped()
 
 def read(text: str, folder: Path | None = None) -> tuple[Build | None, tuple[Problem, ...]]:
     """The build and every problem said."""
-    say = Collector()
+    say = Diagnostics()
     build = read_build(text.encode(), "build.yaml", Sources(folder), SHIPPED, say)
     return build, say.sorted()
 

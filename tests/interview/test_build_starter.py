@@ -9,13 +9,13 @@ from reading import ROOT, good, read
 
 from diagramgen.features.interview.starter import CannotStart, quoted, sample_names, start_text
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.reader.groups import ready_files, ready_group
 from diagramgen.reader.schema import COMMENT
 
 
 def holds_a_pickup(group: str) -> bool:
-    values = ready_group(group, Collector())
+    values = ready_group(group, Diagnostics())
     return values is not None and "pickup" in values.get("parts")
 
 

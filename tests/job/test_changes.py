@@ -17,7 +17,7 @@ from diagramgen.features.labels.compute import bag_labels
 from diagramgen.job.change_steps import cannot_undo, changes_in_words, questions, steps, to_keep
 from diagramgen.job.changes import all_leads, apply, check_same_instrument, compare, counts, joints_of, undo
 from diagramgen.job.record_words import handed_back
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.model.build import Build, Lead
@@ -41,7 +41,7 @@ def fates(found: Build, left: Build) -> dict[str, str]:
 
 @cache
 def sample(name: str) -> Build:
-    path, say = SAMPLES / f"{name}.yaml", Collector()
+    path, say = SAMPLES / f"{name}.yaml", Diagnostics()
     made = read_build(path.read_bytes(), str(path), Sources(SAMPLES), shipped(), say)
     assert made is not None
     return made
@@ -116,7 +116,7 @@ def test_a_lug_with_several_leads_is_opened_once() -> None:
     {"cavities": {"main": cavity("main", width=90)}},
 ])
 def test_another_instrument_is_said(changed: dict[str, object]) -> None:
-    found, say = build(instrument="This one"), Collector()
+    found, say = build(instrument="This one"), Diagnostics()
     assert check_same_instrument(found, found, place(), say)
     assert not check_same_instrument(found, replace(found, **changed), place(), say)  # type: ignore[arg-type]
     assert [p.code for p in say] == ["CHG-301"]

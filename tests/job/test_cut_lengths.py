@@ -9,7 +9,7 @@ from builders import build, cavity, channel, codes, hinged, layout, lead, only, 
 
 from diagramgen.job.lengths import CutLength, check_lengths, cut_length
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point, polyline
 from diagramgen.kernel.units import awg_diameter
 from diagramgen.layout.model import LaidLead, Layout, Span
@@ -33,8 +33,8 @@ def cut(one: Lead, *spans: Span, **changes: object) -> CutLength:
     return cut_length(*laid(one, *spans, **changes))
 
 
-def said(one: Lead, *spans: Span, **changes: object) -> Collector:
-    say = Collector()
+def said(one: Lead, *spans: Span, **changes: object) -> Diagnostics:
+    say = Diagnostics()
     check_lengths(laid(one, *spans, **changes)[1], say)
     return say
 

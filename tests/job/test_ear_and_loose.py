@@ -12,7 +12,7 @@ from diagramgen.analysis import examine
 from diagramgen.circuit.coil_words import coil_names
 from diagramgen.job.ear_test import TapTest, battery_tests, tap_tests
 from diagramgen.job.loose_parts import loose_parts
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library import catalogue
 from diagramgen.reader.reader import read_build
@@ -121,7 +121,7 @@ def test_a_value_written_back_narrows_the_band_to_two_per_cent() -> None:
                                               b"a-magnet: north}, metered: 3 May}\n")
     told = []
     for data in (text, more):
-        build = read_build(data, "t.yaml", Sources(Path()), catalogue.shipped(), Collector())
+        build = read_build(data, "t.yaml", Sources(Path()), catalogue.shipped(), Diagnostics())
         assert build is not None
         told.append(next(r.told for r in loose_parts(build) if r.says == "neck slug coil"))
     assert told == ["4.2 kΩ, known by kind alone", "4.12 kΩ, metered 3 May; magnet north; kick minus"]

@@ -16,7 +16,7 @@ from diagramgen.job.joint_rules import check_joints
 from diagramgen.job.lead_list import lead_rows
 from diagramgen.job.lengths import check_lengths
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.layout.fit import check_fit
 from diagramgen.layout.global_routing.global_route import legs
@@ -31,7 +31,7 @@ SAMPLES = sorted(p.name for p in FOLDER.glob("*.yaml") if not p.name.startswith(
 
 
 def read(data: str, name: str = "bench.yaml") -> Build:
-    say = Collector()
+    say = Diagnostics()
     build = read_build(data.encode(), name, Sources(FOLDER), shipped(), say)
     assert build is not None, [p.text() for p in say.sorted()]
     return build
@@ -40,12 +40,12 @@ def read(data: str, name: str = "bench.yaml") -> Build:
 @cache
 def sample(name: str) -> tuple[Build, Layout]:
     build = read((FOLDER / name).read_text(encoding="utf-8"), name)
-    return build, layout(build, Collector())
+    return build, layout(build, Diagnostics())
 
 
 def judged(build: Build, plan: Layout | None = None) -> tuple[Problem, ...]:
-    say = Collector()
-    whole = plan or layout(build, Collector())
+    say = Diagnostics()
+    whole = plan or layout(build, Diagnostics())
     check_fit(whole, say, net_roles(build))
     check_connections(build, say)
     check_lengths(whole, say)
@@ -91,7 +91,7 @@ def test_taking_out_a_lead_that_alone_grounds_metal_is_always_said(name: str) ->
 
 
 def _sayings(build: Build) -> set[tuple[str, str]]:
-    say = Collector()
+    say = Diagnostics()
     check_connections(build, say)
     return {(p.code, p.message) for p in say}
 

@@ -13,7 +13,7 @@ from diagramgen.circuit.dc_readings import SHORT, Reading
 from diagramgen.circuit.measured_values import slipped, typed
 from diagramgen.features.readings.empty_file import empty_results
 from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, verdict_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.reader.results import OPEN, read_results
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -167,7 +167,7 @@ def test_the_empty_file_reads_back_without_a_word(tmp_path, name):
 def test_every_position_is_named_where_all_are_asked_for():
     chart = examine(BARITONE).chart
     assert chart is not None
-    say = Collector()
+    say = Diagnostics()
     read = read_results(empty_results(chart, every=True).encode(), "r.yaml", say)
     assert read is not None
     named = {tuple(sorted((k, g.value) for k, g in one.when.items())) for one in read.plug}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagramgen.features.labels.label_stock import LEAST, READY, read_label_sheet, ready_names, tape_sheet
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 GOOD = """paper: a4
 columns: 3
@@ -18,7 +18,7 @@ corner: 2
 
 
 def read(text):
-    say = Collector()
+    say = Diagnostics()
     return read_label_sheet(text.encode(), "mine.yaml", say), [(p.code, p.place.line, p.message) for p in say]
 
 
@@ -86,7 +86,7 @@ def test_every_slip_of_the_pen_has_its_place_and_never_a_traceback(old, new, cod
 
 def test_an_empty_or_binary_file_is_said():
     assert read("")[1][0][0] == "INP-012"
-    say = Collector()
+    say = Diagnostics()
     assert read_label_sheet(b"\0\1\2", "x", say) is None
     assert [p.code for p in say] == ["INP-002"]
 

@@ -18,7 +18,7 @@ from diagramgen.features.labels.compute import (
     part_labels,
 )
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = [p.stem for p in sorted(SAMPLES.glob("*.yaml")) if p.stem != "wrong-on-purpose"]
@@ -148,7 +148,7 @@ def test_a_bag_is_made_for_each_part_that_went_and_none_for_one_that_stays(tmp_p
 def test_tags_that_do_not_stand_in_the_file_are_an_error_unless_they_are_taken_all_the_same():
     b = build("one-volume")
     for insist, severity in ((True, Severity.ERROR), (False, Severity.WARNING)):
-        say = Collector()
+        say = Diagnostics()
         check_pinned(labelled_leads(b), say, insist)
         (problem,) = say
         assert (problem.code, problem.severity) == ("LAB-401", severity)
@@ -160,6 +160,6 @@ def test_tags_that_do_not_stand_in_the_file_are_an_error_unless_they_are_taken_a
 def test_a_pinned_lead_is_not_spoken_of(tmp_path):
     text = (SAMPLES / "one-volume.yaml").read_text(encoding="utf-8")
     b = from_text(tmp_path, text.replace("volume.wiper -> output.tip, red", "volume.wiper -> output.tip, red, tag W03"))
-    say = Collector()
+    say = Diagnostics()
     check_pinned(labelled_leads(b, ("W03",)), say)
     assert list(say) == []

@@ -36,7 +36,7 @@ from diagramgen.features.labels.sheet import (
     sleeve_for,
 )
 from diagramgen.features.labels.typesetting import block, fitted
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Point, box_around
 from diagramgen.sheets.scale_marks import Correction
 
@@ -50,11 +50,11 @@ def build(name):
 
 @cache
 def ready(name):
-    return read_label_sheet((READY / f"{name}.yaml").read_bytes(), f"{name}.yaml", Collector())
+    return read_label_sheet((READY / f"{name}.yaml").read_bytes(), f"{name}.yaml", Diagnostics())
 
 
 def lay(labels, sheet, **how):
-    say = Collector()
+    say = Diagnostics()
     sheets, laid = laid_labels(labels, LabelRun(sheet, **how), say)
     return sheets, laid, list(say)
 

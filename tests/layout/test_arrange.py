@@ -10,7 +10,7 @@ import pytest
 import shapely
 from bench import box, build, cavity, channel, flipped, modes, one_volume, outline, part, several, unmeasured
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import Layout
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange
@@ -26,7 +26,7 @@ NAMES = ["one volume", "modes", "several", "several, left", "unmeasured"]
 
 
 def plan(made: Build) -> Plan:
-    return arrange(made, Collector())
+    return arrange(made, Diagnostics())
 
 
 @pytest.mark.parametrize("made", BUILDS, ids=NAMES)
@@ -47,7 +47,7 @@ def test_every_part_of_the_build_stands_in_one_region(made: Build) -> None:
 
 @pytest.mark.parametrize("made", [one_volume(), modes()], ids=["one volume", "modes"])
 def test_a_usual_cavity_with_all_its_stalls_fits_a_landscape_sheet_at_full_size(made: Build) -> None:
-    found: Layout = layout(made, Collector())
+    found: Layout = layout(made, Diagnostics())
     assert found.box.width <= SHEET[0]
     assert found.box.height <= SHEET[1]
 
@@ -109,7 +109,7 @@ def test_a_mouth_inside_the_floor_is_drawn_on_the_nearest_wall() -> None:
 
 
 def test_a_part_outside_without_a_channel_is_said_and_placed() -> None:
-    say = Collector()
+    say = Diagnostics()
     found = arrange(build([part("neck", "single-coil")], "", [cavity(outline=box(124, 74))]), say)
     assert [p.code for p in say.sorted()] == ["FIT-203"]
     assert not polygon(found.regions["controls"].outline).intersects(shapely.box(*found.parts["neck"].box))
@@ -118,7 +118,7 @@ def test_a_part_outside_without_a_channel_is_said_and_placed() -> None:
 def test_a_part_through_a_channel_that_leads_to_another_cavity_is_said() -> None:
     cavities = [cavity(outline=box(124, 74)), cavity("other", box(40, 40))]
     made = build([part("neck", "single-coil", through="way")], "", cavities, [channel("way", (0, 30), to="other")])
-    say = Collector()
+    say = Diagnostics()
     assert arrange(made, say).parts["neck"].region not in made.cavities
     assert [p.code for p in say.sorted()] == ["FIT-204"]
 

@@ -13,7 +13,7 @@ import pytest
 from bench import lead, part
 
 from diagramgen.analysis import Analysis, examine
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point, Transform, moved, scaled, turned
 from diagramgen.layout.lug_reach import _length, _reach, _root, check_bend, ends_of_bend, landing
 from diagramgen.layout.placement.place_parts import place_part
@@ -124,7 +124,7 @@ def test_what_a_lug_has_to_span_is_counted_in_plan_and_depth() -> None:
     ("pot.ten -> pot.wiper", "a lug of 6.1 mm does not reach, the part's own body stands between"),
 ])
 def test_a_lug_that_does_not_reach_is_said_with_its_measures(ends: str, said: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     one = lead(f"{ends}, bend", "W01")
     check_bend(one, {"pot": POT, "pull": PULL, "slide": SLIDE}[one.start.part], say)
     assert [p.message.split(": ", 2)[-1] for p in say] == ([said] if said else [])

@@ -11,7 +11,7 @@ import shapely
 from bench import box, build, cavity, channel, lead, part
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.global_routing.constraint_check import _line, check_pairs
 from diagramgen.layout.global_routing.constraints import Constraints, constraints_of
@@ -44,7 +44,7 @@ def made(depth: float = 38.0, **hints: Mapping[str, Any]) -> Build:
 
 
 def laid(of: Build) -> tuple[Layout, list[str]]:
-    say = Collector()
+    say = Diagnostics()
     found = layout(of, say)
     return found, [f"{p.code} {p.message}" for p in say.sorted() if p.severity is not Severity.NOTE]
 
@@ -75,7 +75,7 @@ def test_a_lead_along_the_wall_without_a_wall_is_said() -> None:
     bare = build([replace(p, at=None, cavity="") for p in PARTS], LINES)
     asked = replace(bare, leads=(replace(bare.leads[0], along_wall=True), *bare.leads[1:]))
     assert [s.startswith("RTE-102") and "no cavity" in s for s in laid(asked)[1]] == [True]
-    assert not constraints_of(arrange(asked, Collector()), Collector())["W01"].along
+    assert not constraints_of(arrange(asked, Diagnostics()), Diagnostics())["W01"].along
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -205,7 +205,7 @@ def beside(*lengths: float) -> list[str]:
         floor = Point(0, 0), Point(60, 0), Point(60, 40), Point(0, 40)
         made = RoutingRegion(floor, (), lugs, (Net("A", 0, 1), Net("B", 2, 3)))
         rooms[f"room {k}"] = made, tuple(Route(n, w, length) for n, w in zip("AB", ways, strict=True))
-    say = Collector()
+    say = Diagnostics()
     wishes = {"A": Constraints(twisted="B"), "B": Constraints()}
     check_pairs(rooms, wishes, {n: lead("a.b -> c.d", n) for n in "AB"}, say)
     return [p.message for p in say]

@@ -15,7 +15,7 @@ from bench import build, cavity, channel, lead, outline, part
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point, Transform, moved, turned
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.arrange_cavities import place_all
@@ -170,5 +170,5 @@ def test_a_part_without_a_place_leaves_eleven_millimetres_and_a_lane_before_a_mo
     parts = [part("pot", "pot-24", cavity="controls"), part("strings", "bridge-ground", through="hole")]
     made = build(parts, "strings.ground -> pot.case, black",
                  [cavity(outline=outline((0, 0), (124, 0), (124, 74), (0, 74)))], [channel("hole", (0, 37))])
-    gap = footprint(place_all(made, Collector())["pot"]).distance(shapely.Point(0, 37))
+    gap = footprint(place_all(made, Diagnostics())["pot"]).distance(shapely.Point(0, 37))
     assert 11 + 9 - 0.1 < gap < 11 + 9 + 2  # places are tried every 2 mm

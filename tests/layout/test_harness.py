@@ -27,7 +27,7 @@ from bench import (
     unmeasured,
 )
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.global_routing.global_route import PITCH
 from diagramgen.layout.model import LaidLead, Layout
@@ -45,7 +45,7 @@ BUILDS = {
 
 @cache
 def laid_out(name: str) -> Layout:
-    return layout(BUILDS[name], Collector())
+    return layout(BUILDS[name], Diagnostics())
 
 
 def by_tag(made: Layout, tag: str) -> LaidLead:
@@ -127,7 +127,7 @@ def test_without_a_cavity_no_length_is_claimed() -> None:
 def test_a_lead_that_no_channel_helps_along_is_drawn_through_the_walls_said_and_has_no_length() -> None:
     parts = [part("volume", "pot-24", (40, 20)), part("tone", "pot-24", (20, 20), cavity="other")]
     cavities = [cavity(outline=box(80, 60)), cavity("other", box(50, 50))]
-    say = Collector()
+    say = Diagnostics()
     made = layout(build(parts, "volume.ten -> tone.ten, white", cavities), say)
     (laid,) = made.leads
     assert [p.code for p in say.sorted()] == ["RTE-110"]
@@ -144,7 +144,7 @@ def test_channels_named_in_the_file_are_passed_in_that_order() -> None:
             channel("long", (80, 45), to="other", far=(0, 40), length=90)]
     made = build(parts, "volume.ten -> tone.ten, white\nvolume.zero -> tone.zero, black", cavities, ways)
     forced = replace(made.leads[1], channels=("long",))
-    found = layout(replace(made, leads=(made.leads[0], forced)), Collector())
+    found = layout(replace(made, leads=(made.leads[0], forced)), Diagnostics())
     assert [s.true_length for s in found.leads[0].spans if s.kind == "channel"] == [20]
     assert [s.true_length for s in found.leads[1].spans if s.kind == "channel"] == [90]
 
@@ -175,7 +175,7 @@ def test_a_lug_bent_to_its_case_is_one_straight_piece() -> None:
 
 def led_past(made: Build, past: Point) -> float:
     """How near the ninth lead of the build comes to a place."""
-    inside = next(s for s in layout(made, Collector()).leads[8].spans if s.kind == "inside")
+    inside = next(s for s in layout(made, Diagnostics()).leads[8].spans if s.kind == "inside")
     return min(p.distance(past) for p in inside.path.flat())
 
 
@@ -191,16 +191,16 @@ def test_a_lead_is_led_past_the_place_the_file_names_in_either_hand() -> None:
 def test_a_lead_with_no_known_end_is_not_lost() -> None:
     made = one_volume()
     odd = lead("unknown -> unknown, red", "W99")
-    found = layout(replace(made, leads=(*made.leads, odd)), Collector())
+    found = layout(replace(made, leads=(*made.leads, odd)), Diagnostics())
     assert by_tag(found, "W99").spans
 
 
 def test_a_build_without_leads_or_parts_has_a_layout() -> None:
-    assert layout(build([], "", [cavity(outline=box(50, 40))]), Collector()).box.width >= 50
+    assert layout(build([], "", [cavity(outline=box(50, 40))]), Diagnostics()).box.width >= 50
 
 
 def digest(made: Build) -> str:
-    found = layout(made, Collector())
+    found = layout(made, Diagnostics())
     text = repr([(laid.lead.tag, laid.spans) for laid in found.leads]) + repr(list(found.parts.items()))
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -9,7 +9,7 @@ from bench import SYMBOLS, box, build, cavity, channel, flipped, one_volume, par
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.arrange_cavities import place_all
@@ -26,7 +26,7 @@ def with_pot(x: float, y: float, turned: float) -> Build:
 
 
 def pot(made: Build) -> PlacedPart:
-    return place_all(made, Collector())["volume"]
+    return place_all(made, Diagnostics())["volume"]
 
 
 def sense(p: PlacedPart) -> float:
@@ -83,7 +83,7 @@ def test_a_part_turned_by_a_quarter_clockwise_has_its_lugs_left() -> None:
 
 def test_an_outline_that_is_not_symmetric_is_mirrored_with_the_hand() -> None:
     made = one_volume()
-    right, left = place_all(made, Collector()), place_all(flipped(made), Collector())
+    right, left = place_all(made, Diagnostics()), place_all(flipped(made), Diagnostics())
     for name in ("volume", "tone", "selector"):
         a, b = right[name].place(Point(0, 0)), left[name].place(Point(0, 0))
         assert b.distance(Point(124 - a.x, a.y)) < 1e-3
@@ -103,7 +103,7 @@ def test_a_cavity_without_an_outline_is_mirrored_about_the_places_given_in_it() 
 
 
 def test_a_component_between_two_lugs_is_placed_near_them_and_off_every_lug() -> None:
-    parts = place_all(one_volume(), Collector())
+    parts = place_all(one_volume(), Diagnostics())
     cap = parts["tone-cap"]
     goals = [parts["tone"].lugs["wiper"].at, parts["tone"].lugs["case"].at]
     ends = [lug.at for lug in cap.lugs.values()]
@@ -116,7 +116,7 @@ def test_a_component_between_two_lugs_is_placed_near_them_and_off_every_lug() ->
 def test_a_part_without_a_place_is_put_on_free_floor_and_said() -> None:
     made = one_volume()
     parts = dict(made.parts) | {"tone": replace(made.parts["tone"], at=None)}
-    say = Collector()
+    say = Diagnostics()
     found = place_all(replace(made, parts=parts), say)
     assert [p.code for p in say.sorted()] == ["FIT-201"]
     assert found["tone"].automatic
@@ -126,7 +126,7 @@ def test_a_part_without_a_place_is_put_on_free_floor_and_said() -> None:
 
 def test_a_part_for_which_no_floor_is_left_is_placed_all_the_same_and_said() -> None:
     parts = [part("volume", "pot-24", (20, 20)), part("tone", "pot-24", cavity="controls")]
-    say = Collector()
+    say = Diagnostics()
     found = place_all(build(parts, "", [cavity(outline=box(42, 44))]), say)
     assert "tone" in found
     assert [p.code for p in say.sorted()] == ["FIT-202"]

@@ -15,7 +15,7 @@ from bench import box, build, cavity, channel, lead, modes, outline, part
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Line, Path, Point, moved, polyline
 from diagramgen.layout.fit.wire_sizes import OUTER, outer_diameter, own_cable
 from diagramgen.layout.global_routing.channel_ports import beside_partners, order_pins, sides_of
@@ -35,7 +35,7 @@ PLAIN = [part("one", "pot-24", (30, 26)), part("two", "pot-24", (90, 26)),
 
 
 def plan_of(made: Build) -> Plan:
-    return arrange(made, Collector())
+    return arrange(made, Diagnostics())
 
 
 def two_pots(lines: str = "one.ten -> two.ten, red", parts: Sequence[Part] = PLAIN) -> Build:
@@ -282,7 +282,7 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     slots = order_pins(plan)
     pair = ("W01", "W02")
     assert weighted_crossings(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
-    hints = constraints_of(plan, Collector())
+    hints = constraints_of(plan, Diagnostics())
     assert exchange_pins(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
     assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
     assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
@@ -295,7 +295,7 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     there = order_pins(three)
     order = sorted(("W01", "W02", "W03"), key=lambda t: there.offsets["hole", t])
     every = {tuple(sorted(p)): 1 for p in combinations(order, 2)}
-    last = exchange_pins(three, there, {"stall hole": every}, constraints_of(three, Collector()))
+    last = exchange_pins(three, there, {"stall hole": every}, constraints_of(three, Diagnostics()))
     assert last is not None
     assert sorted(order, key=lambda t: last.offsets["hole", t]) == order[::-1]
     twisted = {"W01": Constraints(twisted="W02"), "W02": Constraints()}

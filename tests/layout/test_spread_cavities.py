@@ -8,7 +8,7 @@ import pytest
 from bench import build, cavity, channel, outline
 from shapely.geometry import LineString
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Path
 from diagramgen.layout.placement.arrange_cavities import Plan, arrange
 from diagramgen.layout.placement.place_parts import polygon
@@ -20,7 +20,7 @@ def block(width: float, height: float) -> Path:
 
 
 def plan_of(made: Build) -> Plan:
-    return arrange(made, Collector())
+    return arrange(made, Diagnostics())
 
 
 SIDES = {"right": (150.0, 0.0), "left": (-150.0, 0.0), "above": (0.0, -150.0), "below": (0.0, 150.0)}

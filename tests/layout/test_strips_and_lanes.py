@@ -13,7 +13,7 @@ from bench import box as rounded
 from bench import build, cavity, channel, flipped, outline, part, several
 from shapely.geometry import LineString, box
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Arc, Point, Transform
 from diagramgen.layout.boundary import Opening
 from diagramgen.layout.global_routing.global_route import home_regions
@@ -133,7 +133,7 @@ def test_a_sharp_bend_is_never_tighter_than_a_millimetre_and_a_half() -> None:
 
 
 def sites(made: Build) -> dict[str, Site]:
-    return make_sites(made, home_regions(made), Collector())
+    return make_sites(made, home_regions(made), Diagnostics())
 
 
 def test_the_direction_from_one_cavity_to_another_is_that_of_their_middles() -> None:
@@ -183,7 +183,7 @@ def test_stalls_keep_two_millimetres_from_the_strips_between_cavities(hole: floa
     cavities = [cavity(outline=outline((0, 0), (90, 0), (90, 60), (0, 60)), at=(0, 0)),
                 cavity("bore", outline((0, 0), (30, 0), (30, 30), (0, 30)), at=(120, -90))]
     ways = [channel("way", (90, 12), to="bore", far=(15, 30), diameter=diameter), channel("hole", (90, hole))]
-    plan = arrange(build([part("jack", "jack-mono-open", through="hole")], "", cavities, ways), Collector())
+    plan = arrange(build([part("jack", "jack-mono-open", through="hole")], "", cavities, ways), Diagnostics())
     strips = LineString(plan.strips["way"]).buffer(plan.widths["way"] / 2, cap_style="flat")
     stall = polygon(plan.regions["stall hole"].outline)
     assert stall.distance(strips) >= 2.0

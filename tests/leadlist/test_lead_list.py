@@ -15,7 +15,7 @@ from diagramgen.job.lead_list import joints, lead_rows, wire_totals
 from diagramgen.job.order import order_of
 from diagramgen.job.words import end_words
 from diagramgen.kernel.columns import csv_names
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.joint_ends import meeting_counts
 from diagramgen.layout.model import ChannelPort, LaidLead, Layout
@@ -171,7 +171,7 @@ def test_a_bus_wire_through_a_lug_is_one_wire() -> None:
 
 
 def test_more_wires_than_a_lug_takes_are_warned_of() -> None:
-    say = Collector()
+    say = Diagnostics()
     crowd = [lead(f"W{i}", "volume.wiper -> tone.ten") for i in range(4)]
     check_joints(build(PARTS, crowd[:3]), say)
     assert codes(say) == []

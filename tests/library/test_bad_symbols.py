@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.library.catalogue import CALLED_BEFORE, load, shipped, shipped_files, with_own
 
 GOOD = """\
@@ -43,7 +43,7 @@ lug words: {zero: "0"}
 
 def problems(old: str = "", new: str = "", file: str = "probe.yaml") -> list[Problem]:
     assert not old or GOOD.count(old) == 1, old
-    say = Collector()
+    say = Diagnostics()
     load(GOOD.replace(old, new).encode() if old else GOOD.encode(), file, say)
     return list(say.sorted())
 
@@ -148,27 +148,27 @@ def test_an_unknown_key_is_answered_with_the_nearest_key() -> None:
 
 
 def test_all_faults_of_a_file_are_said_in_one_run() -> None:
-    say = Collector()
+    say = Diagnostics()
     bad = GOOD.replace("kind: knob", "kind: nob").replace("to: 5", "too: 5")
     load(bad.encode(), "probe.yaml", say)
     assert {p.code for p in say} >= {"INP-103", "INP-109"}
 
 
 def test_an_empty_file_is_said_to_be_empty() -> None:
-    say = Collector()
+    say = Diagnostics()
     assert load(b"", "probe.yaml", say) is None
     assert [p.code for p in say] == ["SYM-100"]
 
 
 def test_a_symbol_without_lugs_is_refused() -> None:
-    say = Collector()
+    say = Diagnostics()
     text = GOOD[: GOOD.index("lugs:")]
     assert load(text.encode(), "probe.yaml", say) is None
     assert "SYM-117" in {p.code for p in say}
 
 
 def test_an_outside_drawing_must_have_the_same_lugs() -> None:
-    say = Collector()
+    say = Diagnostics()
     text = GOOD + "outside:\n  lugs:\n    - {row: [zero, wiper, ten, common], pitch: pitch}\n"
     assert load(text.encode(), "probe.yaml", say) is None
     (problem,) = say.sorted()
@@ -179,7 +179,7 @@ def test_an_outside_drawing_must_have_the_same_lugs() -> None:
 def test_a_users_symbol_may_not_take_the_name_of_a_shipped_one(tmp_path: Path) -> None:
     (tmp_path / "pot-24.yaml").write_text(GOOD, encoding="utf-8")
     (tmp_path / "probe.yaml").write_text(GOOD, encoding="utf-8")
-    say = Collector()
+    say = Diagnostics()
     catalogue = with_own(tmp_path, say)
     assert [p.code for p in say] == ["SYM-120"]
     assert catalogue["probe"].kind == "probe switch"
@@ -195,7 +195,7 @@ def test_an_older_name_of_a_shipped_symbol_gives_the_symbol_and_is_no_name_for_a
         assert known.file(old) == known.file(new)
         assert old not in list(known), "only today's name is listed"
         (tmp_path / f"{old}.yaml").write_text(GOOD, encoding="utf-8")
-    say = Collector()
+    say = Diagnostics()
     assert set(with_own(tmp_path, say)) == set(shipped_files())
     assert [p.code for p in say] == ["SYM-120"] * len(CALLED_BEFORE)
 
@@ -203,13 +203,13 @@ def test_an_older_name_of_a_shipped_symbol_gives_the_symbol_and_is_no_name_for_a
 def test_a_symbol_is_read_once_until_its_bytes_change_and_its_faults_are_said_every_time(tmp_path: Path) -> None:
     file = tmp_path / "probe.yaml"
     file.write_text(GOOD, encoding="utf-8")
-    first = with_own(tmp_path, Collector())["probe"]
-    assert with_own(tmp_path, Collector())["probe"] is first
+    first = with_own(tmp_path, Diagnostics())["probe"]
+    assert with_own(tmp_path, Diagnostics())["probe"] is first
     file.write_text(GOOD.replace("10 mm", "11 mm"), encoding="utf-8")
-    changed = with_own(tmp_path, Collector())["probe"]
+    changed = with_own(tmp_path, Diagnostics())["probe"]
     assert changed.dimensions != first.dimensions
     file.write_text(GOOD.replace("symbol: probe", "symbol: prob"), encoding="utf-8")
     for _ in range(2):
-        say = Collector()
+        say = Diagnostics()
         with_own(tmp_path, say).get("probe")
         assert [p.code for p in say] == ["SYM-110"]

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.catalogue import load, shipped_files
 from diagramgen.library.model import Drawing, LugPattern, Symbol
 from diagramgen.library.outline_size import shape_of
@@ -17,7 +17,7 @@ LAWS = {"linear", "log", "reverse log", "blend", "reverse blend", "no-load"}
 
 def read(name: str) -> Symbol:
     path = shipped_files()[name]
-    say = Collector()
+    say = Diagnostics()
     symbol = load(path.read_bytes(), path.name, say)
     assert [p.text() for p in say] == []
     assert symbol is not None

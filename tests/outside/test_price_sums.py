@@ -21,7 +21,7 @@ from sampled import proof_of
 
 from diagramgen.analysis import Analysis
 from diagramgen.features.price.papers import price_files, priced
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ["two-pickups-toggle", "one-volume", "three-singles-lever", "left-handed", "holes-in-top", "baritone"]
@@ -104,7 +104,7 @@ def expected(said: dict, shop: dict) -> dict[str, object]:
 def made(name: str, text: str, folder: Path, sheets: tuple[str, ...] = ("quote", "invoice"), paper: str = "a4"):
     file = folder / "shop.yaml"
     file.write_text(text, encoding="utf-8")
-    proof, say = proofs(name), Collector()
+    proof, say = proofs(name), Diagnostics()
     found = priced(proof, file, say)
     assert found is not None
     assert [p.text() for p in say if p.severity.word == "error"] == []

@@ -71,7 +71,7 @@ def test_the_page_names_every_result_with_every_field_and_every_error():
         inherited = {f.name for base in record.__bases__ if dataclasses.is_dataclass(base)
                      for f in dataclasses.fields(base)}
         for field in dataclasses.fields(record):
-            if record not in (diagramgen.Analysis, diagramgen.Place) and field.name not in inherited:
+            if record not in (diagramgen.Analysis, diagramgen.Location) and field.name not in inherited:
                 assert f"`{field.name}`" in rows[record.__name__], (record.__name__, field.name)
     for error in ERRORS:
         assert error.__name__ in rows or error is diagramgen.DiagramgenError

@@ -12,7 +12,7 @@ from diagramgen.analysis import examine
 from diagramgen.features.preview import redraw as module
 from diagramgen.features.preview.follow import Follower
 from diagramgen.features.preview.redraw import Redraw
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.global_routing.region_memo import RegionMemo
 from diagramgen.layout.global_routing.route_leads import route_with_partners
 from diagramgen.layout.plan import layout
@@ -85,11 +85,11 @@ def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
 def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
     build = read_of("two-pickups-toggle").build
     laying = RegionMemo()
-    first = layout(build, Collector(), laying)
+    first = layout(build, Diagnostics(), laying)
     assert laying.reused == 0
-    again = layout(build, Collector(), laying)
+    again = layout(build, Diagnostics(), laying)
     assert laying.reused > 0
-    assert first == again == layout(build, Collector())
+    assert first == again == layout(build, Diagnostics())
 
 
 def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_about_it_changed():
@@ -97,12 +97,12 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
     build = examine(path, reading=True).build
     text = path.read_text(encoding="utf-8")
     laying = RegionMemo()
-    layout(build, Collector(), laying)
+    layout(build, Diagnostics(), laying)
     assert laying.placements.reused == 0
-    assert layout(build, Collector(), laying) == layout(build, Collector())
+    assert layout(build, Diagnostics(), laying) == layout(build, Diagnostics())
     assert laying.placements.reused > 0
     moved = examine(path, reading=True, data=text.replace("  volume", "  # moved\n  volume", 1).encode()).build
-    assert layout(moved, Collector(), laying) == layout(moved, Collector())
+    assert layout(moved, Diagnostics(), laying) == layout(moved, Diagnostics())
 
 
 def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
@@ -113,7 +113,7 @@ def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
         rooms.append((room, hints))
         return route_with_partners(room, hints)
 
-    layout(build, Collector(), noted)
+    layout(build, Diagnostics(), noted)
     room, hints = max(rooms, key=lambda pair: len(pair[0].nets))
     tags = sorted(run.subject for run in room.nets)
     laying = RegionMemo()
@@ -133,7 +133,7 @@ def rooms_laid(name):
         rooms.append((room, hints))
         return route_with_partners(room, hints)
 
-    layout(read_of(name).build, Collector(), noted)
+    layout(read_of(name).build, Diagnostics(), noted)
     return rooms
 
 
@@ -178,7 +178,7 @@ def test_rooms_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_ne
 def test_no_more_rooms_are_kept_than_promised():
     build = read_of("three-singles-lever").build
     laying = RegionMemo(most=1)
-    assert layout(build, Collector(), laying) == layout(build, Collector())
+    assert layout(build, Diagnostics(), laying) == layout(build, Diagnostics())
     assert len(laying._laid) == 1
 
 

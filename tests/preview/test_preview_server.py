@@ -21,7 +21,7 @@ from diagramgen.features.preview.page import MOST_LINES, MOST_PROBLEMS, change, 
 from diagramgen.features.preview.redraw import Picture, Shown
 from diagramgen.features.preview.server import HOST, Board, Server
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Place, Problem
+from diagramgen.kernel.diagnostics import Location, Problem
 from diagramgen.writers.markup import Markup
 
 
@@ -188,7 +188,7 @@ BAD = "</script><img src=x onerror=alert(1)>\"'`&amp;\u2028]]>"
 
 
 def wrong(count=1, file="my.yaml", bad=BAD):
-    return tuple(Problem("INP-101", Severity.ERROR, Place(file, n % 3 + 1, 2), f"{bad} {n}", bad)
+    return tuple(Problem("INP-101", Severity.ERROR, Location(file, n % 3 + 1, 2), f"{bad} {n}", bad)
                  for n in range(count))
 
 
@@ -263,7 +263,7 @@ def test_a_file_of_many_lines_and_many_problems_is_shown_in_part_and_says_so():
     page = whole_page(many, 1).decode()
     assert "50 more lines are not shown" in page
     assert "and 7 more" in page
-    beyond = replace(many, problems=(Problem("INP-101", Severity.ERROR, Place("my.yaml", MOST_LINES + 9), "far"),))
+    beyond = replace(many, problems=(Problem("INP-101", Severity.ERROR, Location("my.yaml", MOST_LINES + 9), "far"),))
     assert "<a " not in whole_page(beyond, 1).decode()
 
 

@@ -18,7 +18,7 @@ from diagramgen.features.price.bill import BillLine, bill, check_names, price_of
 from diagramgen.features.price.money import Currency
 from diagramgen.features.price.price_file import PriceFile, Tax, read_prices
 from diagramgen.job.material import buying_list
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 EMPTY = PriceFile("shop.yaml", Currency("EUR"), None, True, Decimal("0.01"), False, (), {}, {}, {}, {}, (), (), {})
@@ -31,14 +31,14 @@ def listed(name):
 
 
 def prices(text):
-    say = Collector()
+    say = Diagnostics()
     found = read_prices(("currency: EUR\n" + text).encode(), "shop.yaml", say)
     assert [p.text() for p in say] == []
     return found
 
 
 def billed(name, text):
-    say = Collector()
+    say = Diagnostics()
     return bill(listed(name), prices(text), say), say.sorted()
 
 
@@ -181,7 +181,7 @@ def test_labour_is_what_was_counted_times_minutes_at_the_rate():
 
 
 def test_names_that_nothing_bears_are_said():
-    say = Collector()
+    say = Diagnostics()
     file = prices("kinds:\n  pot-42: 7\n  pot-24: 7\nparts:\n  nek-tone: 7\n")
     check_names(listed("two-pickups-toggle"), file, ["pot-24", "pot-16"], say)
     assert [(p.code, p.severity.word, p.place.line) for p in say] == [("PRI-608", "warning", 3), ("PRI-608", "note", 6)]

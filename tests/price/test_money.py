@@ -10,14 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagramgen.features.price.money import Currency, Written, half_up, plus, read_amount, times
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 
 EUR, COMMA, JPY = Currency("EUR"), Currency("EUR", comma=True), Currency("JPY", 0)
-HERE = Place("shop.yaml", 3, 9)
+HERE = Location("shop.yaml", 3, 9)
 
 
 def read(text, currency=EUR):
-    say = Collector()
+    say = Diagnostics()
     value = read_amount(Written(text, HERE), currency, say)
     return value, [(p.code, p.place, p.message, p.remedy) for p in say]
 

@@ -9,13 +9,13 @@ import pytest
 
 from diagramgen.features.price.price_file import Per, read_prices
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 
 def read(text, head="currency: EUR\n"):
-    say = Collector()
+    say = Diagnostics()
     prices = read_prices((head + text).encode(), "shop.yaml", say)
     return prices, say.sorted()
 
@@ -25,7 +25,7 @@ def codes(problems):
 
 
 def test_the_shipped_price_file_reads_without_a_word():
-    say = Collector()
+    say = Diagnostics()
     prices = read_prices((SAMPLES / "prices" / "lantern-lane.yaml").read_bytes(), "lantern-lane.yaml", say)
     assert list(say) == []
     assert prices.currency.comma
@@ -132,7 +132,7 @@ def test_a_currency_is_needed_and_is_three_letters():
 @pytest.mark.parametrize("data", [b"", b"# nothing\n", b"- 1\n", b"just words\n", b"\x00\x01", b"a: [", b"a: &x 1\n",
                                   b"kinds:\n  \ttab: 1\n", b"\xff\xfe", b"currency: EUR\ncurrency: USD\n"])
 def test_bytes_that_are_no_price_file_end_in_a_sentence(data):
-    say = Collector()
+    say = Diagnostics()
     read_prices(data, "shop.yaml", say)
     assert say.has_errors
     assert all(p.message and p.place.file == "shop.yaml" for p in say)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -23,7 +23,7 @@ UPDATE = "DIAGRAMGEN_UPDATE_EXPECTED"
 
 def said(data: bytes, file: str, folder: Path | None = None) -> str:
     """All problems of a build as printed."""
-    say = Collector()
+    say = Diagnostics()
     read_build(data, file, Sources(folder), shipped(), say)
     return "\n".join(p.text() for p in say.sorted()) + "\n"
 

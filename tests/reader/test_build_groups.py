@@ -7,7 +7,7 @@ import math
 import pytest
 from reading import SHIPPED, codes, good
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.provenance import Sources
 from diagramgen.reader.groups import ready_files, ready_group
@@ -73,7 +73,7 @@ def test_a_placing_may_give_values_of_its_parts() -> None:
 
 @pytest.mark.parametrize("name", sorted(ready_files()))
 def test_every_ready_group_reads_and_can_be_placed_without_a_problem(name: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     group = ready_group(name, say)
     assert not list(say)
     assert group is not None
@@ -87,7 +87,7 @@ def test_every_ready_group_reads_and_can_be_placed_without_a_problem(name: str) 
 
 @pytest.mark.parametrize("name", sorted(ready_files()))
 def test_every_lug_a_ready_group_gives_exists(name: str) -> None:
-    group = ready_group(name, Collector())
+    group = ready_group(name, Diagnostics())
     assert group is not None
     parts = group.get("parts")
     for given in group.get("gives", {}).values():
@@ -105,7 +105,7 @@ def test_the_tone_branch_has_its_whole_track_before_it_at_ten() -> None:
 
 
 def test_a_ready_group_counts_in_the_checksum() -> None:
-    sources, say = Sources(), Collector()
+    sources, say = Sources(), Diagnostics()
     text = b"format: 1\nparts:\n  volume: group volume\n"
     read_build(text, "b.yaml", sources, SHIPPED, say)
     assert set(sources.files()) == {"build", "group:volume", "symbol:pot-24"}

@@ -12,7 +12,7 @@ from reading import ROOT, SHIPPED, good, read
 
 from diagramgen.edit.value_text import colour_text, end_text, lead_text
 from diagramgen.kernel.colours import BARE, GREEN_YELLOW, WORDS, LeadColour, parse_colour
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import LEAD_KINDS, Build, End, Lead
@@ -20,9 +20,9 @@ from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 from diagramgen.reader.connections import give_tags
 from diagramgen.reader.grammar import EndKind
 from diagramgen.reader.reader import read_build
-from diagramgen.yamlfile.nodes import Scalar
+from diagramgen.yamlfile.nodes import ScalarNode
 
-PLACE = Place("x.yaml", 1, 1)
+PLACE = Location("x.yaml", 1, 1)
 PLAIN = [code for code in WORDS if code not in (BARE, GREEN_YELLOW)]
 BASE = """\
 format: 1
@@ -105,11 +105,11 @@ def test_a_colour_written_back_reads_as_the_same_colour(colour: LeadColour) -> N
 
 @given(st.text(max_size=30))
 def test_any_text_is_an_end_or_a_problem(text: str) -> None:
-    say = Collector()
-    end = EndKind().read(Scalar(text, PLACE), say)
+    say = Diagnostics()
+    end = EndKind().read(ScalarNode(text, PLACE), say)
     assert (end is None) == bool(list(say))
     if end is not None:
-        again = EndKind().read(Scalar(end_text(end), PLACE), Collector())
+        again = EndKind().read(ScalarNode(end_text(end), PLACE), Diagnostics())
         assert again == end
 
 
@@ -144,9 +144,9 @@ def test_networks_that_could_be_read_in_two_ways_are_refused(text: str) -> None:
 def test_every_lead_has_a_tag_of_its_own_and_keeps_a_pinned_one(given: list[tuple[str, str]]) -> None:
     pinned = [tag for _, tag in given if tag]
     given = [(kind, tag) for i, (kind, tag) in enumerate(given) if not tag or tag not in [t for _, t in given[:i]]]
-    say = Collector()
+    say = Diagnostics()
     base = good(BASE).leads[0]
-    leads = [replace(base, kind=kind, tag=tag, pinned=bool(tag), place=Place("x", i + 1, 1))
+    leads = [replace(base, kind=kind, tag=tag, pinned=bool(tag), place=Location("x", i + 1, 1))
              for i, (kind, tag) in enumerate(given)]
     tagged = give_tags(leads, say)
     assert len({x.tag for x in tagged}) == len(tagged)
@@ -164,7 +164,7 @@ PIECES = [
 
 def check(text: str) -> bool:
     """Read it; whatever comes back must be sound. Returns whether YAML could read it at all."""
-    say = Collector()
+    say = Diagnostics()
     build = read_build(text.encode(), "x.yaml", Sources(), SHIPPED, say)
     for problem in say.sorted():
         assert problem.text()
@@ -212,7 +212,7 @@ def test_any_text_at_all_only_says_problems(text: str) -> None:
 @settings(max_examples=100)
 @given(st.binary(max_size=200))
 def test_any_bytes_at_all_only_say_problems(data: bytes) -> None:
-    say = Collector()
+    say = Diagnostics()
     build = read_build(data, "x.yaml", Sources(), SHIPPED, say)
     assert build is not None or say.has_errors
 

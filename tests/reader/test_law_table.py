@@ -8,7 +8,7 @@ import pytest
 from circuits import KNOWN, built
 
 from diagramgen.circuit.values import elements_of, law_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.reader.reader import read_build
 
@@ -50,7 +50,7 @@ def test_an_open_last_point_lets_go_of_the_wiper() -> None:
     ("track", "[[0, 0], [10, 1]]", "no resistance"),
 ])
 def test_a_bad_table_is_told_with_its_place(name: str, law: str, said: str) -> None:
-    say = Collector()
+    say = Diagnostics()
     KNOWN.say = say
     read_build(TEXT.format(name=name, law=law).encode(), "hand.yaml", Sources(Path()), KNOWN, say)
     found = [p for p in say.sorted() if p.code == "INP-116"]

@@ -10,10 +10,10 @@ import pytest
 from PIL import Image
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.reader.work_record import LONG_SIDE, upright
 
-PLACE = Place("job.yaml", 7, 5)
+PLACE = Location("job.yaml", 7, 5)
 RED, BLUE = (200, 20, 20), (20, 20, 200)
 TURNS = {1: None, 2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180,
          4: Image.Transpose.FLIP_TOP_BOTTOM, 5: Image.Transpose.TRANSPOSE, 6: Image.Transpose.ROTATE_90,
@@ -45,7 +45,7 @@ def near(found, wanted) -> bool:
 
 
 def read(data: bytes):
-    say = Collector()
+    say = Diagnostics()
     return upright(data, "a.jpg", "", PLACE, say), list(say)
 
 

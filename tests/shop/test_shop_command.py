@@ -16,7 +16,7 @@ from diagramgen.features.shop import compute as office
 from diagramgen.features.shop.find_jobs import places_of
 from diagramgen.features.shop.jobs import Job, as_plain, check_numbers, from_plain
 from diagramgen.features.shop.workers import Lost
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 TINY = Path(LOOSE).read_text(encoding="utf-8")
 FAST = ("--sheet", "leads", "--workers", "1", "--limit", "0")
@@ -363,7 +363,7 @@ def test_a_summary_read_back_is_the_same_and_one_tampered_with_is_none(jobs):
 def test_numbers_are_the_same_whatever_their_case_and_blanks(jobs):
     shop()
     job = from_plain(json.loads((jobs / "sheets" / "a" / "job.json").read_text(encoding="utf-8")))
-    say = Collector()
+    say = Diagnostics()
     from dataclasses import replace
 
     check_numbers([job, replace(job, job=" ll-2 "), replace(job, job="LL-22"), replace(job, job="")], jobs, say)

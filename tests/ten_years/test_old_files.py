@@ -22,11 +22,11 @@ import pytest
 from diagramgen.analysis import Analysis, examine
 from diagramgen.features.leadlist.export import leads_csv
 from diagramgen.kernel.codes import Severity, registry
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader import reader, upgrade
-from diagramgen.yamlfile.nodes import Entries, Scalar
+from diagramgen.yamlfile.nodes import MappingNode, ScalarNode
 
 FROZEN = Path(__file__).resolve().parents[1] / "data" / "format-1"
 BUILDS = sorted(FROZEN.glob("*.yaml"))
@@ -122,13 +122,13 @@ wires:
 """
 
 
-def from_zero(root: Entries) -> Entries:
+def from_zero(root: MappingNode) -> MappingNode:
     """The invented format 0 said 'name' for the title and 'wires' for the leads."""
     return upgrade.renamed(root, {"name": "title", "wires": "leads"})
 
 
 def read(text: str, folder: Path = FROZEN):
-    say = Collector()
+    say = Diagnostics()
     return reader.read_build(text.encode(), "old.yaml", Sources(folder), shipped(), say), say.sorted()
 
 
@@ -168,8 +168,8 @@ def test_in_a_later_program_today_s_files_pass_through_every_step(monkeypatch: p
     passed = []
 
     def step(number: int):
-        def one(root: Entries) -> Entries:
-            assert isinstance(root, Entries)
+        def one(root: MappingNode) -> MappingNode:
+            assert isinstance(root, MappingNode)
             passed.append(number)
             return root
 
@@ -219,5 +219,5 @@ def test_a_value_is_exchanged_at_its_own_place() -> None:
     _, said = read("format: 2\n")
     assert said[0].place.column == 9
     place = said[0].place
-    root = Entries(((Scalar("format", place), Scalar("0", place)),), place)
-    assert upgrade.with_value(root, "format", Scalar("1", place)).get("format").text == "1"
+    root = MappingNode(((ScalarNode("format", place), ScalarNode("0", place)),), place)
+    assert upgrade.with_value(root, "format", ScalarNode("1", place)).get("format").text == "1"

@@ -17,13 +17,13 @@ import pytest
 
 from diagramgen.features.price.price_file import read_prices
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.reader import upgrade
 from diagramgen.reader.results import read_results
-from diagramgen.yamlfile.nodes import Entries
+from diagramgen.yamlfile.nodes import MappingNode
 
 FROZEN = Path(__file__).resolve().parents[1] / "data" / "format-1"
-READERS: dict[str, Callable[[bytes, str, Collector], Any]] = {"prices": read_prices, "results": read_results}
+READERS: dict[str, Callable[[bytes, str, Diagnostics], Any]] = {"prices": read_prices, "results": read_results}
 FILES = sorted(p for kind in READERS for p in (FROZEN / kind).glob("*.yaml"))
 OLD = {"prices": "format: 0\nmoney: EUR\nhourly rate: 60\n",
        "results": "format: 0\nnumber: LL-1175\nbattery voltage: 9.4 V\n"}
@@ -34,7 +34,7 @@ RENAMED = {"prices": {"money": "currency"}, "results": {"number": "job"}}
 
 
 def read(kind: str, data: bytes) -> tuple[Any, list[tuple[str, str, int]]]:
-    say = Collector()
+    say = Diagnostics()
     found = READERS[kind](data, "old.yaml", say)
     return found, [(p.code, p.severity.word, p.place.line) for p in say.sorted()]
 
@@ -67,7 +67,7 @@ def test_there_is_a_frozen_file_of_each_kind() -> None:
 
 @pytest.mark.parametrize("kind", READERS)
 def test_an_older_file_is_read_as_it_was_meant(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    def from_zero(root: Entries) -> Entries:
+    def from_zero(root: MappingNode) -> MappingNode:
         return upgrade.renamed(root, RENAMED[kind])
 
     monkeypatch.setattr(upgrade, f"{kind.upper()}_STEPS", {0: from_zero})
@@ -90,14 +90,14 @@ def test_a_newer_file_is_refused_with_one_sentence_whatever_it_holds(kind: str) 
 def test_in_a_later_program_today_s_file_passes_through_every_step(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
     passed = []
 
-    def step(root: Entries) -> Entries:
+    def step(root: MappingNode) -> MappingNode:
         passed.append(root)
         return root
 
     monkeypatch.setattr(upgrade, f"{kind.upper()}_STEPS", {1: step, 2: step})
     monkeypatch.setattr(upgrade, f"{kind.upper()}_FORMAT", 3)
     for file in (f for f in FILES if f.parent.name == kind):
-        say = Collector()
+        say = Diagnostics()
         found = READERS[kind](file.read_bytes(), file.name, say)
         assert [(p.code, p.severity) for p in say] == [("INP-014", Severity.NOTE)]
         assert dump(found) == file.with_suffix(".txt").read_text(encoding="utf-8")

@@ -15,16 +15,16 @@ from scene import photograph, rounded
 from diagramgen.features.trace.compute import CARD, Known, trace
 from diagramgen.features.trace.homography import BadCorners, check_corners
 from diagramgen.features.trace.open_picture import open_picture
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Point
 
 pytest.importorskip("cv2")
 
-PLACE = Place("photo.jpg")
+PLACE = Location("photo.jpg")
 
 
 def codes(data, known):
-    say = Collector()
+    say = Diagnostics()
     picture = open_picture(data, PLACE, say)
     if picture is not None:
         assert trace(picture, known, PLACE, say) is None

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from running import ROOT, SAMPLES, quick, run
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.reader.reader import read_build
@@ -50,7 +50,7 @@ def folder(tmp_path_factory):
 
 
 def built(path: Path):
-    return read_build(path.read_bytes(), str(path), Sources(path.parent), shipped(), Collector())
+    return read_build(path.read_bytes(), str(path), Sources(path.parent), shipped(), Diagnostics())
 
 
 def test_the_commands_of_the_page_run(folder):

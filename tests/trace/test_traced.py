@@ -16,7 +16,7 @@ from shapely.geometry import Polygon
 from diagramgen.features.trace.compute import CARD, Known, trace
 from diagramgen.features.trace.open_picture import open_picture
 from diagramgen.features.trace.shape_words import path_words
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Point
 from diagramgen.reader.svg_path import read_path
 
@@ -31,9 +31,9 @@ def notched(x, y):
 
 
 def traced(data, known):
-    say = Collector()
-    picture = open_picture(data, Place("photo.jpg"), say)
-    found = trace(picture, known, Place("photo.jpg"), say)
+    say = Diagnostics()
+    picture = open_picture(data, Location("photo.jpg"), say)
+    found = trace(picture, known, Location("photo.jpg"), say)
     return found, [p.code for p in say.sorted()]
 
 

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.kernel.provenance import Sources
 from diagramgen.library.catalogue import shipped
 from diagramgen.model.build import Build
@@ -37,7 +37,7 @@ BREAKS: dict[str, Callable[[str], str]] = {
 
 
 def read(text: str, file: str = "build.yaml") -> tuple[Build | None, tuple[Problem, ...]]:
-    say = Collector()
+    say = Diagnostics()
     build = read_build(text.encode(), file, Sources(SAMPLES), shipped(), say)
     return build, say.sorted()
 

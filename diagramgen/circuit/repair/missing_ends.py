@@ -12,11 +12,11 @@ from diagramgen.circuit.repair.ranking import Likely
 from diagramgen.circuit.rules.connections import bare_lugs, touched
 from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import elements_of, lug_of
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.model.build import Build
 
 
-def lacking(build: Build, places: Collection[Place] = ()) -> frozenset[str]:
+def lacking(build: Build, places: Collection[Location] = ()) -> frozenset[str]:
     """Every lug of the nets that lack a lead: one an element needs, metal off ground, the far side of a contact whose
     lead leads nowhere, the bare end of a volume that does not mute.
 

@@ -28,7 +28,7 @@ from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import state_space
 from diagramgen.circuit.values import SOUNDING, elements_of, lug_of
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.model.build import Build, End, Lead
 
 EFFORT = 12_000
@@ -122,7 +122,7 @@ class Repair:
 
 def connection_problems(build: Build) -> list[Problem]:
     """What is said of grounds and metal."""
-    say = Collector()
+    say = Diagnostics()
     check_connections(build, say)
     return list(say)
 
@@ -160,7 +160,7 @@ def smallest_change(
     return replace(search.best(fine, tried), pairs=pairs)
 
 
-def lead_lacking(build: Build, complaints: Complaints, places: Collection[Place] = ()) -> Repair | None:
+def lead_lacking(build: Build, complaints: Complaints, places: Collection[Location] = ()) -> Repair | None:
     """For a build that keeps its promises: the lead more, or the end put back, that answers what is said of it.
 
     Only lugs that lack a lead are tried (``lacking``, with the places it asks for); None where there is none. Raises

@@ -10,7 +10,7 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, drawn, state_table
 from diagramgen.circuit.states import Switch, state_space
 from diagramgen.circuit.values import elements_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Build
 
@@ -18,7 +18,7 @@ SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Say what is wrong with the battery, with all plugs out and with each plug in."""
     cells = [part for part, _ in elements_of(found.build, "cell")]
     if not cells:

@@ -7,11 +7,11 @@ from diagramgen.circuit.rules.never_heard import is_mute
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.values import elements_of, law_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Part
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Knobs with a centre detent: silent at both ends only, or gangs that are no blend law."""
     build = found.build
     blends: dict[str, list[tuple[Part, str]]] = {}

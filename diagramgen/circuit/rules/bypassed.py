@@ -9,10 +9,10 @@ from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, lug_of, source_name
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of every resistor, capacitor, coil, lamp or transducer whose ends leads or metal join (CIR-119)."""
     build = found.build
     graph = connect(build)

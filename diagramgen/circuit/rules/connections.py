@@ -40,7 +40,7 @@ from diagramgen.circuit.rules.single_cut import astray, joining, lead_words
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of
 from diagramgen.kernel.codes import Code, Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.library.model import Metal
 from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
@@ -48,7 +48,7 @@ from diagramgen.model.build import UNKNOWN, Build, End, Lead, Part
 # Braids of shielded leads and cables: joined to ground at one end at least, and never hot.
 
 
-def check_braids(build: Build, graph: Graph, ground: Collection[str], tip: Collection[str], say: Collector) -> None:
+def check_braids(build: Build, graph: Graph, ground: Collection[str], tip: Collection[str], say: Diagnostics) -> None:
     """Each braid: joined nowhere, hot, or joined to something that is not ground."""
     for owner, what, place in _braids(build):
         node = braid_node(owner)
@@ -60,7 +60,7 @@ def check_braids(build: Build, graph: Graph, ground: Collection[str], tip: Colle
             say.add(CIR_115, place, f"the braid of {what} is joined, but not to ground")
 
 
-def _braids(build: Build) -> Iterator[tuple[str, str, Place]]:
+def _braids(build: Build) -> Iterator[tuple[str, str, Location]]:
     for lead in build.leads:
         if lead.kind == "shielded" and not _carried(lead, build) and not (lead.shield_cut and not lead.shield_to):
             yield lead.tag, f"lead {lead.tag}", lead.place
@@ -97,16 +97,16 @@ class Findings:
     maybe_tip: Collection[str]
     traced: bool
     """No end of a lead is unknown."""
-    say: Collector
+    say: Diagnostics
 
-    def missing(self, code: Code, place: Place, message: str, remedy: str | None = None) -> None:
+    def missing(self, code: Code, place: Location, message: str, remedy: str | None = None) -> None:
         """Say that something is missing: a note while ends are not traced yet."""
         if not self.traced:
             code, message = code.at(Severity.NOTE), message + " (some ends are not traced yet)"
         self.say.add(code, place, message, remedy)
 
 
-def check_connections(build: Build, say: Collector) -> None:
+def check_connections(build: Build, say: Diagnostics) -> None:
     """Every rule on the graph with all contacts open."""
     graph = connect(build)
     traced = not any(UNKNOWN in (e.start.part, e.end.part) for e in build.leads)
@@ -117,7 +117,7 @@ def check_connections(build: Build, say: Collector) -> None:
     _forgotten(found)
     check_braids(build, graph, found.ground, found.tip, say)
     if not jacks(build):
-        say.add(CIR_100, Place(build.file), "the build has no output jack: ground and hot were not judged")
+        say.add(CIR_100, Location(build.file), "the build has no output jack: ground and hot were not judged")
         return
     if _jack_leads(found) and not _short(found):
         _metal(found)
@@ -267,7 +267,7 @@ def _strings(found: Findings) -> None:
     build = found.build
     named = [(p, m) for p, m in _pieces(build) if is_strings(p, m)]
     if not named:
-        found.say.add(CIR_112, Place(build.file), "the build has no strings: the string ground was not judged")
+        found.say.add(CIR_112, Location(build.file), "the build has no strings: the string ground was not judged")
         return
     for part, metal in named:
         if metal_node(part.name, metal.name) in found.ground:

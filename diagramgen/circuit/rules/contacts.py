@@ -16,7 +16,7 @@ from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import ContactTable
 from diagramgen.model.build import Build, Part
 
@@ -43,7 +43,7 @@ class Contact:
         return f"{self.part.name}: {self.one.partition('.')[2]} to {self.other.partition('.')[2]}"
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of contacts whose two lugs are joined in every state (CIR-252) and leads that meet nothing (CIR-120,
     CIR-270)."""
     graph = connect(found.build)
@@ -113,7 +113,7 @@ def _contacts_of(part: Part) -> Iterator[Contact]:
                 yield Contact(part, f"{part.name}.{table.control}", f"{part.name}.{a}", f"{part.name}.{b}")
 
 
-def _say_bypassed(found: StateTable, contact: Contact, say: Collector) -> None:
+def _say_bypassed(found: StateTable, contact: Contact, say: Diagnostics) -> None:
     """Name the other way in a state in which the contact itself is open."""
     for index in range(found.count):
         state = found.space.state(index)
@@ -147,7 +147,7 @@ def _ends(build: Build) -> list[str]:
     return [str(e) for lead in build.leads for e in (lead.start, lead.end)]
 
 
-def _free_throws(found: StateTable, graph: Graph, say: Collector) -> None:
+def _free_throws(found: StateTable, graph: Graph, say: Diagnostics) -> None:
     """Throws without a lead of poles in use, in positions of which no promise speaks: only a look can tell
     (CIR-270)."""
     used = touched(found.build)

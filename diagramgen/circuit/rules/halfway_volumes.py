@@ -11,7 +11,7 @@ from diagramgen.circuit.knob_sweep import Turned, knob_word, turned_in
 from diagramgen.circuit.rules.codes import CIR_253
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import knobs_of, law_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Part
 
@@ -29,7 +29,7 @@ Past = tuple[float, int, str]
 
 
 def check_halfway(found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned],
-                  say: Collector) -> bool:
+                  say: Diagnostics) -> bool:
     """Say where a volume silences a coil at 0 but does not lower it on the way (CIR-253); whether something was
     said."""
     if gangs[0][0].meant:

@@ -20,7 +20,7 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import PARKED, Build, Part
 
 MANY = 2000
@@ -33,7 +33,7 @@ TURNS = (2.5, 7.5)
 """Where the knobs stand: no wiper at an end of its track, a blend with either side on its way."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of components that carry nothing (CIR-258), bleeds without effect (CIR-271), boards that cannot work
     (CIR-259)."""
     if found.count > MANY or all(r.silent for r in found.results):
@@ -43,7 +43,7 @@ def check(found: StateTable, say: Collector) -> None:
     _boards(found, say)
 
 
-def _components(found: StateTable, say: Collector) -> None:
+def _components(found: StateTable, say: Diagnostics) -> None:
     build = found.build
     graph, used = connect(build), touched(build)
     idle: dict[str, tuple[Part, list[str]]] = {}
@@ -107,7 +107,7 @@ def _ends(here: NetlistTemplate, e: Elements, classes: Sequence[int]) -> Iterato
         yield battery.plus, battery.minus
 
 
-def _boards(found: StateTable, say: Collector) -> None:
+def _boards(found: StateTable, say: Diagnostics) -> None:
     build = found.build
     played = [r for r in found.results if r.plug != "out"]
     # Without a battery, or with one that is never on (CIR-222), no board is to blame.
@@ -141,7 +141,7 @@ def _groundless(found: StateTable) -> set[str]:
     return left
 
 
-def _bleeds(found: StateTable, say: Collector) -> None:
+def _bleeds(found: StateTable, say: Diagnostics) -> None:
     """Bleeds that change nothing with their volume at half turn, in any of the states looked at (CIR-271)."""
     build, working = found.build, set()
     judged: dict[Bleed, None] = {}

@@ -21,7 +21,7 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import StateSpace, Switch
 from diagramgen.circuit.values import knobs_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Part
 
 MANY = 2000
@@ -36,7 +36,7 @@ HEARD = 1e-4
 """Transfer under which nothing is heard."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of switches that change nothing (CIR-256), and of positions that give the same (CIR-257)."""
     if found.count > MANY or all(r.silent for r in found.results):
         return
@@ -137,13 +137,13 @@ def _promised(build: Build, switch: Switch, group: Sequence[int]) -> bool:
                for at in group)
 
 
-def _say_idle(part: Part, switch: Switch, say: Collector) -> None:
+def _say_idle(part: Part, switch: Switch, say: Diagnostics) -> None:
     what = {"momentary": f"pressing {part.name}"}.get(switch.kind, f"switching {switch.keys[0]}")
     say.add(CIR_256, part.place, f"{what} changes nothing, whatever else is set",
             f"A lead to its contacts is missing, or ends on the wrong lug. {_meant(part)}")
 
 
-def _say_alike(part: Part, switch: Switch, group: Sequence[int], say: Collector) -> None:
+def _say_alike(part: Part, switch: Switch, group: Sequence[int], say: Diagnostics) -> None:
     spoken = [switch.words[at] for at in group]
     which = f"{', '.join(spoken[:-1])} and {spoken[-1]}"
     say.add(CIR_257, part.place, f"{switch.keys[0]}: {which} give the same, whatever else is set")

@@ -26,7 +26,7 @@ from diagramgen.circuit.sounds import FREQUENCIES, levels_of
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of, lug_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
 
@@ -47,7 +47,7 @@ FED = 1e-3
 Gangs = Sequence[tuple[Part, Element]]
 
 
-def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> bool:
+def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Diagnostics) -> bool:
     """Say what a knob that turns the right way does not do of what its kind is for; whether something was said."""
     if gangs[0][0].meant:
         return False
@@ -76,7 +76,7 @@ def check_kind(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turn
     return False
 
 
-def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Collector) -> None:
+def check_blend(found: StateTable, knob: str, gangs: Gangs, turned: Sequence[Turned], say: Diagnostics) -> None:
     """Say where a knob with a detent that two sources pass does not change their balance (CIR-253)."""
     control = gangs[0][0].symbol.control(gangs[0][1].by)
     if gangs[0][0].meant or control is None or not control.detent:
@@ -153,7 +153,7 @@ def _lowers_at_dc(found: StateTable, knob: str, at: Turned, coil: str) -> bool:
     return 20 * float(np.log10(max(sizes[1], 1e-9) / max(sizes[0], 1e-9))) >= LOWERS_DB
 
 
-def _say_leak(found: StateTable, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Collector) -> None:
+def _say_leak(found: StateTable, knob: str, gangs: Gangs, leak: Leak, output: Output, say: Diagnostics) -> None:
     fall, state, coil = leak
     bare = _bare(found.build, gangs)
     why = f"No lead ends on {bare[0]}: wire it, most often to ground." if bare else \

@@ -26,7 +26,7 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, coils_of, sounding, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
 
@@ -61,7 +61,7 @@ class Reach:
     """dB of bass that its first half turn down takes from each coil at most, over the states."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Every knob of a build, turned alone."""
     build = found.build
     for knob, gangs in _knobs(build).items():
@@ -106,7 +106,7 @@ def _spans(levels: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
 
 
 def _way_and_kind(
-    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Diagnostics
 ) -> None:
     """What is wrong with a knob that has a right way round: one thing, since one fault shows as several."""
     if _wrong_way(found, knob, gangs, turned, say) or check_kind(found, knob, gangs, turned, say):
@@ -164,7 +164,7 @@ def _idle(turned: Sequence[Turned]) -> bool:
     return True
 
 
-def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
+def _say_idle(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Diagnostics) -> None:
     """A knob that has a lead on its track and does nothing; one that has none is said elsewhere."""
     used = touched(build)
     lugs = [lug_of(part, element, end) for part, element in gangs for end in element.ends]
@@ -185,7 +185,7 @@ def _look(used: Collection[str], lugs: Sequence[str]) -> str:
 
 
 def _wrong_way(
-    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Diagnostics
 ) -> bool:
     """A knob that makes it louder or brighter toward 0, in some state, and in none the other way."""
     ways = [(t.state, _way(t)) for t in turned]
@@ -233,7 +233,7 @@ def _way(t: Turned) -> int:
 
 
 def _law(
-    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Collector
+    found: StateTable, knob: str, gangs: Sequence[tuple[Part, Element]], turned: Sequence[Turned], say: Diagnostics
 ) -> None:
     """A volume or tone with a log law that hardly moves on the first half of the way down."""
     part, element = gangs[0]
@@ -274,7 +274,7 @@ def _low(t: Turned, turn: float) -> float:
     return float(t.curves[turn][0].max())
 
 
-def _mutes_others(found: StateTable, knob: str, part: Part, turned: Sequence[Turned], say: Collector) -> None:
+def _mutes_others(found: StateTable, knob: str, part: Part, turned: Sequence[Turned], say: Diagnostics) -> None:
     """A volume that at 0 silences pickups which it does not silence where they sound alone."""
     owners = {h: _owner(h, found.build) for r in found.results for h in r.coils}
     alone = {owners[h.coil] for t in turned for h in found.result(t.state).at(t.output).sound.sounding
@@ -293,7 +293,7 @@ def _owner(coil: str, build: Build) -> str:
     return coil if coil in build.parts else coil.rpartition(".")[0]
 
 
-def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Collector) -> None:
+def _shorts(build: Build, knob: str, gangs: Sequence[tuple[Part, Element]], say: Diagnostics) -> None:
     """A pot with a free outer lug, so no divider, that at one end joins hot straight to ground."""
     used = touched(build)
     for part, element in gangs:

@@ -9,13 +9,13 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Coils that sound in no state with any knob at 0, 5 or 10."""
     build = found.build
     if is_mute(found) and any(p.code == "CIR-211" for p in say):

@@ -11,14 +11,14 @@ from diagramgen.circuit.rules.codes import CIR_223, CIR_225, CIR_226, CIR_227, C
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateResult, StateTable, state_table
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Part
 
 FEW = 2000
 """States up to which an output is looked for with every knob at 0, 5 and 10."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Say what is true of outputs beyond the tip of the first jack."""
     if any(not result.silent for result in found.results):
         _nothing(found, say)
@@ -30,7 +30,7 @@ def check(found: StateTable, say: Collector) -> None:
         _needs(found, say)
 
 
-def _nothing(found: StateTable, say: Collector) -> None:
+def _nothing(found: StateTable, say: Diagnostics) -> None:
     """Jacks at which nothing is heard in any state, with every knob at 0, 5 and 10."""
     for jack in jacks(found.build):
         own = [one for one in found.outputs if one.jack == jack.name]
@@ -52,7 +52,7 @@ def _sounds(found: StateTable, output: Output) -> bool:
         heard(state_table(found.build, {knob: turn})) for knob in knobs_of(found.build) for turn in (0.0, 5.0)))
 
 
-def _ring(found: StateTable, here: NetlistTemplate, output: Output, say: Collector) -> None:
+def _ring(found: StateTable, here: NetlistTemplate, output: Output, say: Diagnostics) -> None:
     """What a mono plug does to a signal on a ring, which it joins to the sleeve."""
     jack = found.build.parts[output.jack]
     lost: dict[str, None] = {}
@@ -96,7 +96,7 @@ def _battery_on(build: Build, here: NetlistTemplate, output: Output) -> bool:
                for part, e in elements_of(build, "cell") for end in e.ends)
 
 
-def _needs(found: StateTable, say: Collector) -> None:
+def _needs(found: StateTable, say: Diagnostics) -> None:
     """Outputs that fall silent where the plug of another jack is out."""
     said: set[tuple[Output, str]] = set()
     for result in found.results:

@@ -13,12 +13,12 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, source_name
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of every set of coils that is out of phase in states where nobody asked for a phase (CIR-249)."""
     for output in found.outputs:
         states: dict[tuple[str, ...], list[int]] = {}
@@ -49,7 +49,7 @@ def _speaks(wanted: Wanted) -> bool:
     return network is None or any(c.reversed for c in coils(network))
 
 
-def _say(found: StateTable, output: Output, main: tuple[str, ...], members: list[int], say: Collector) -> None:
+def _say(found: StateTable, output: Output, main: tuple[str, ...], members: list[int], say: Diagnostics) -> None:
     part = found.build.parts[main[0].partition(".")[0]]
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""
     usual = found.result(members[0]).at(output).sound.assumed

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from diagramgen.circuit.state_table import StateTable
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 
 @dataclass(frozen=True)
@@ -19,5 +19,5 @@ class Rule:
 
     place: int
     """Rules run in the order of these numbers: a rule may see what those before it said."""
-    check: Callable[[StateTable, Collector], None]
+    check: Callable[[StateTable, Diagnostics], None]
     """Say what is wrong. Nothing is said twice: what an earlier rule said is in the collector."""

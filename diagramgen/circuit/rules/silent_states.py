@@ -14,14 +14,14 @@ from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateResult, StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
 
 FEW = 2000
 """States above which knobs are not studied one by one."""
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """States in which nothing is heard at any output though nobody asked for silence."""
     asked = {id(result) for w in found.build.wanted if w.sounds == "silent" for _, result in matching(found, w)}
     played = list(_played(found))
@@ -37,7 +37,7 @@ def check(found: StateTable, say: Collector) -> None:
             _say_silent(found, members, muted, say)
 
 
-def _open_tips(found: StateTable, asked: Collection[int], say: Collector) -> None:
+def _open_tips(found: StateTable, asked: Collection[int], say: Diagnostics) -> None:
     """Silence that is wanted and comes of a contact that hangs open, where a cable picks up hum (CIR-232)."""
     for output in found.outputs:
         members = [i for i, one in found.played(output) if one.floating and id(found.result(i)) in asked]
@@ -48,7 +48,7 @@ def _open_tips(found: StateTable, asked: Collection[int], say: Collector) -> Non
                     "silence is wanted: the plug reads open")
 
 
-def _say_mute(found: StateTable, say: Collector) -> None:
+def _say_mute(found: StateTable, say: Diagnostics) -> None:
     """Nothing is heard at rest; whether a knob that is turned lets something through."""
     place, sources = jacks(found.build)[0].place, {source_name(p, e) for p, e in elements_of(found.build, *SOUNDING)}
     for knob, rest in knobs_of(found.build).items() if found.count <= FEW else ():
@@ -73,7 +73,7 @@ def _turned_round(build: Build, knob: str, heard: Collection[str]) -> str:
     return f"Follow the signal through {knob_word(knob)} with the meter."
 
 
-def _say_silent(found: StateTable, members: Sequence[int], muted: bool, say: Collector) -> None:
+def _say_silent(found: StateTable, members: Sequence[int], muted: bool, say: Diagnostics) -> None:
     place = jacks(found.build)[0].place
     where = words(found.space.state(members[0]), found.space)
     more = f" and {len(members) - 1} more state{'s' if len(members) > 2 else ''}" if len(members) > 1 else ""

@@ -7,10 +7,10 @@ from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 
 
-def check(found: StateTable, say: Collector) -> None:
+def check(found: StateTable, say: Diagnostics) -> None:
     """Warn of jacks whose sleeves are not joined, where metal that is touched goes to one of them alone (CIR-233)."""
     build = found.build
     if len(jacks(build)) < 2:

@@ -25,7 +25,7 @@ from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of, each_classes
 from diagramgen.circuit.values import elements_of, source_name
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.model.build import Build, Lead, Part
 
 MANY = 2000
@@ -59,7 +59,7 @@ class StateContext:
         return self.here.elements.mapped(self.classes) if self.kept is None else self.kept
 
 
-def check_states(found: StateTable, say: Collector) -> None:
+def check_states(found: StateTable, say: Diagnostics) -> None:
     """Every rule that looks at states one by one, at colours and at grounds."""
     build = found.build
     here = template_of(build)
@@ -117,11 +117,11 @@ def _where(found: StateTable, states: Sequence[int]) -> str:
     return words(found.space.state(states[0]), found.space) + more
 
 
-def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[StateContext], say: Collector) -> None:
+def _hot_metal(found: StateTable, here: NetlistTemplate, scenes: Sequence[StateContext], say: Diagnostics) -> None:
     """Metal and braids that carry signal in some state; what leads alone join to the tip was said before."""
     always = tip_nodes(found.build, connect(found.build), True)
     said: dict[tuple[int, ...], list[str]] = {}
-    pieces: dict[str, tuple[str, Place, list[int]]] = {}
+    pieces: dict[str, tuple[str, Location, list[int]]] = {}
     for node, what, place in _metal(found.build):
         if node in here.index and node not in always:
             net = here.lug(node)
@@ -161,7 +161,7 @@ def _another(build: Build, part: Part) -> str:
     return "; or turn another pickup round" if any(p.name not in bound for p in others) else ""
 
 
-def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
+def _metal(build: Build) -> Iterator[tuple[str, str, Location]]:
     for part in build.parts.values():
         for metal in part.symbol.metal:
             yield metal_node(part.name, metal.name), f"the {metal.name} of {part.name}", part.place
@@ -171,7 +171,7 @@ def _metal(build: Build) -> Iterator[tuple[str, str, Place]]:
         yield braid_node(cable.name), f"the braid of {cable.name}", cable.place
 
 
-def _hanging(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
+def _hanging(found: StateTable, scenes: Sequence[StateContext], say: Diagnostics) -> None:
     """Coils with one end on signal and the other nowhere: an aerial, heard as hum and noise."""
     states: dict[str, list[int]] = {}
     tapped = [winding for part in found.build.parts.values() if (winding := _tapped(part))]
@@ -227,7 +227,7 @@ def _aerials(scene: StateContext) -> Iterator[str]:
                 yield coil.name
 
 
-def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
+def _low_load(found: StateTable, scenes: Sequence[StateContext], say: Diagnostics) -> None:
     """Coils that see less than ``LOW_LOAD`` times their own resistance."""
     said: set[str] = set()
     owners = {source_name(p, e): p for p, e in elements_of(found.build, "coil")}
@@ -278,7 +278,7 @@ def _coil_of(coil: str, part: str) -> bool:
     return coil == part or coil.startswith(part + ".")
 
 
-def _bass_eaten(found: StateTable, scenes: Sequence[StateContext], say: Collector) -> None:
+def _bass_eaten(found: StateTable, scenes: Sequence[StateContext], say: Diagnostics) -> None:
     """Transducers whose capacitance with the load makes a corner above the bass."""
     for part, element in elements_of(found.build, "transducer"):
         name = source_name(part, element)
@@ -304,7 +304,7 @@ def _sounds(found: StateTable, scene: StateContext, name: str) -> bool:
     return name in found.result(scene.index).coils
 
 
-def _colours(build: Build, graph: Graph, say: Collector) -> None:
+def _colours(build: Build, graph: Graph, say: Diagnostics) -> None:
     """Hook-up wires of one colour that stand for two nets at one part, or conductors of one cable that do."""
     for part in build.parts.values():
         seen: dict[str, list[tuple[Lead, str]]] = {}
@@ -334,7 +334,7 @@ def _own_conductor(lead: Lead, build: Build) -> bool:
     return False
 
 
-def _grounds(build: Build, graph: Graph, say: Collector) -> None:
+def _grounds(build: Build, graph: Graph, say: Diagnostics) -> None:
     """Ground wires without which everything would still be grounded: more than one way."""
     ground = ground_nodes(build, graph)
     wires = [w for w in build.leads if w.is_wire and str(w.start) in ground and str(w.end) in ground]

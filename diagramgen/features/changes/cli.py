@@ -13,10 +13,10 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
     counts,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
     written,
 )
@@ -57,7 +57,7 @@ def compare(
 
     analysis, changes = comparison(found, left, own)
     if not as_json:
-        say_problems(analysis.problems, quiet)
+        report_problems(analysis.problems, quiet)
         if changes is not None and not quiet:
             click.echo("\n".join(_summary(changes)))
     files: list[Path] = []
@@ -67,7 +67,7 @@ def compare(
     if as_json:
         from diagramgen.features.changes.export import changes_dict
 
-        say_json({"changes": changes_dict(changes) if changes is not None else None, "files": [str(f) for f in files],
+        print_json({"changes": changes_dict(changes) if changes is not None else None, "files": [str(f) for f in files],
                   "checksum": analysis.checksum, "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:

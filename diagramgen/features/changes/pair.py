@@ -9,7 +9,7 @@ from diagramgen.circuit.net_roles import net_roles
 from diagramgen.drawing.leads_over_lugs import over_lugs
 from diagramgen.job.changes import Changes
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.plan import layout
 from diagramgen.sheets.context import SheetContext
 from diagramgen.sheets.paper_words import on_paper
@@ -35,7 +35,7 @@ def pair_of(analysis: Analysis, context: SheetContext) -> Pair | None:
     changes = changes_of(analysis)
     if changes is None or not changes.any:
         return None
-    say = Collector()
+    say = Diagnostics()
     before = replace(context, layout=layout(changes.found, say), roles=dict(net_roles(changes.found)), notes=())
     wrong = [p.message for p in say if p.severity is Severity.ERROR]
     wrong += [finding.message for finding in over_lugs(before.layout)]

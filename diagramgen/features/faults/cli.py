@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
@@ -64,17 +64,17 @@ def fault(
     from diagramgen.diagnosis.posterior import groups
     from diagramgen.features.faults.compute import find, simulated
     from diagramgen.features.faults.export import finding_dict
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.errors import NotAvailable
 
-    say = Collector({})
+    say = Diagnostics({})
     made, checksum = read(build, own, say)
     problems = say.sorted()
     if made is None or say.has_errors:
         if as_json:
             click.echo(json.dumps({"problems": _problems(problems)}, indent=2, ensure_ascii=False))
         else:
-            say_problems(problems)
+            report_problems(problems)
         sys.exit(HAS_ERRORS)
     try:
         run = simulated(made, output_named(made, at))

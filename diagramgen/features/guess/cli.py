@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
@@ -47,12 +47,12 @@ def guess(
     from diagramgen.features.guess.compute import guess as ranked
     from diagramgen.features.guess.compute import laid_out
     from diagramgen.features.guess.export import guesses_dict
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
-    say = Collector({})
+    say = Diagnostics({})
     made, _ = read(build, None, say)
     if made is None:
-        say_problems(say.sorted())
+        report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
         laid = laid_out(made).wiring

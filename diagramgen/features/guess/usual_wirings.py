@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from diagramgen.circuit.net_roles import jacks
-from diagramgen.kernel.diagnostics import Place
+from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.errors import NotAvailable
 from diagramgen.model.build import Build, End, Lead, Part
 
@@ -54,7 +54,7 @@ class Parts:
     selector: Selector | None
     splitter: Part | None = None
     """A pot with a switch on its shaft, which may split dual coils."""
-    place: Place = field(default=Place("", 1, 1))
+    place: Location = field(default=Location("", 1, 1))
 
 
 def parts_of(build: Build) -> Parts:
@@ -240,7 +240,7 @@ class _Maker:
                 self.join(f"{pot.name}.{throw}", self.parts.jack.name, "sleeve")
 
 
-def _end(key: str, place: Place) -> End:
+def _end(key: str, place: Location) -> End:
     part, _, lug = key.partition(".")
     return End(part, lug, place)
 

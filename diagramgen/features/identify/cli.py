@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.console.completion import complete_part
-from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def _subject(build: Path | None, part: str | None, kind: str | None) -> tuple[Bu
     """(the build where one is given, the pickup, colours known from the build)."""
     from diagramgen.console.arguments import read
     from diagramgen.features.identify.model import pickup_of
-    from diagramgen.kernel.diagnostics import Collector, nearest
+    from diagramgen.kernel.diagnostics import Diagnostics, nearest
     from diagramgen.library import catalogue
 
     if build is None:
@@ -83,10 +83,10 @@ def _subject(build: Path | None, part: str | None, kind: str | None) -> tuple[Bu
         symbol, values = known[kind], {}
         own: tuple[str, ...] = ()
     else:
-        say = Collector({})
+        say = Diagnostics({})
         made, _ = read(build, None, say)
         if made is None:
-            say_problems(say.sorted())
+            report_problems(say.sorted())
             sys.exit(HAS_ERRORS)
         if part is None or part not in made.parts:
             pickups = [n for n, p in made.parts.items() if any(e.kind == "coil" for e in p.symbol.elements)]

@@ -10,7 +10,7 @@ import click
 
 from diagramgen.console.completion import complete_addition
 from diagramgen.console.edit_in_place import bytes_of, write_back
-from diagramgen.console.report import HAS_ERRORS, counts, fail, problem_dict, say_json, say_problems
+from diagramgen.console.report import HAS_ERRORS, counts, fail, print_json, problem_dict, report_problems
 
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
@@ -49,9 +49,9 @@ def add(build: Path, kind: str, texts: tuple[str, ...], own: Path | None, anyway
     if not refused:
         write_back(build, old or b"", data)
     if as_json:
-        say_json({"written": not refused, "lines": lines, "problems": [problem_dict(p) for p in new]})
+        print_json({"written": not refused, "lines": lines, "problems": [problem_dict(p) for p in new]})
     else:
-        say_problems(new, quiet)
+        report_problems(new, quiet)
         if refused:
             click.echo("Nothing was written: the file would have more errors. --anyway writes it all the same.",
                        err=True)
@@ -76,7 +76,7 @@ def _with(build: Path, before: Analysis, data: bytes, kind: str, texts: tuple[st
     from diagramgen.edit.insert_entry import CannotAdd, added
 
     if before.build is None:
-        say_problems(before.problems, quiet=True)
+        report_problems(before.problems, quiet=True)
         fail(f"Nothing was written: {build} cannot be read as it is.", HAS_ERRORS)
     lines = []
     for text in texts:

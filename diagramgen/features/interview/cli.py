@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from diagramgen.console.completion import complete_start
-from diagramgen.console.report import fail, say_json, write_files
+from diagramgen.console.report import fail, print_json, write_files
 
 
 @click.command()
@@ -61,14 +61,14 @@ def start(
 
 def _list(as_json: bool) -> None:
     from diagramgen.features.interview.starter import sample_names
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.reader.groups import ready_files, ready_group
 
     samples = {name: _sample_about(name) for name in sample_names()}
-    read = {name: ready_group(name, Collector()) for name in ready_files()}
+    read = {name: ready_group(name, Diagnostics()) for name in ready_files()}
     groups = {name: str(values.get("about", "")) if values else "" for name, values in read.items()}
     if as_json:
-        say_json({"samples": samples, "groups": groups})
+        print_json({"samples": samples, "groups": groups})
         return
     wide = max(len(name) for name in (*samples, *groups))
     for head, found in (("samples: one name", samples), ("ready groups: as many as the job has", groups)):

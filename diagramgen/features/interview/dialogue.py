@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagramgen.console.report import counts, fail, say_problems, write_files
+from diagramgen.console.report import counts, fail, report_problems, write_files
 from diagramgen.kernel.codes import Severity
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ def _write(path: Path, text: str) -> None:
     write_files(path.parent, {path.name: text.encode()})
     analysis = examine(path)
     click.echo("", err=True)
-    say_problems(analysis.problems, quiet=True)
+    report_problems(analysis.problems, quiet=True)
     click.echo(str(path))
     for line in outcome(analysis):
         click.echo(line, err=True)

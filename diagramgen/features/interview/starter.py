@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagramgen.kernel import resources
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.reader.groups import ready_files, ready_group
 from diagramgen.reader.schema import COMMENT
 from diagramgen.reader.tables import FORMAT
@@ -109,7 +109,7 @@ def _from_groups(wanted: Sequence[str], title: str) -> str:
 def _members(wanted: Sequence[str]) -> list[_Member]:
     found: list[tuple[str, Values]] = []
     for group in wanted:
-        values = ready_group(group, Collector())
+        values = ready_group(group, Diagnostics())
         if values is None:
             raise CannotStart(f"the ready group '{group}' cannot be read", "This installation is damaged.")
         found.append((group, values))

@@ -18,10 +18,10 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     counts,
     fail,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
     written,
 )
@@ -107,10 +107,10 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
     if analysis.build is not None and not analysis.has_errors:
         analysis, files = _print(build, analysis, own, how)
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+        print_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
                   "problems": [problem_dict(p) for p in analysis.problems]})
     else:
-        say_problems(analysis.problems, quiet)
+        report_problems(analysis.problems, quiet)
         for file in files if not quiet else ():
             click.echo(str(file))
         if not quiet:
@@ -122,10 +122,10 @@ def labels(build: Path | None, own: Path | None, pin: bool, as_list: bool, quiet
 def _print(path: Path, analysis: Analysis, own: Path | None, how: dict[str, Any]) -> tuple[Analysis, list[Path]]:
     """Write the labels; returns the analysis with the problems found on the way, and the files."""
     from diagramgen.features.labels.wish import NoBuildAsFound, labels_wished
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.errors import NotAvailable, UnknownName, WrongValue
 
-    say, wish = Collector(), _wish(how)
+    say, wish = Diagnostics(), _wish(how)
     try:
         files = labels_wished(analysis, wish, say, own)
     except NoBuildAsFound as fault:
@@ -161,12 +161,12 @@ def _pin(path: Path, analysis: Analysis, own: Path | None, quiet: bool, as_json:
     """Write the automatic tags into the file, once the new text is proved to read as the same build."""
     from diagramgen.analysis import examine
     from diagramgen.edit.set_tags import pinned_bytes, same_but_pinned
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
     build = analysis.build
     if build is None:
         return
-    say = Collector()
+    say = Diagnostics()
     data = bytes_of(path)
     if data is None or hashlib.sha256(data).hexdigest() != analysis.sources.get("build"):
         fail(f"error: {path} changed while it was read; nothing was written", remedy="Try again.")
@@ -177,24 +177,24 @@ def _pin(path: Path, analysis: Analysis, own: Path | None, quiet: bool, as_json:
     if tags:
         write_back(path, data, new)
     if as_json:
-        say_json({"pinned": list(tags), "problems": [problem_dict(p) for p in say.sorted()]})
+        print_json({"pinned": list(tags), "problems": [problem_dict(p) for p in say.sorted()]})
         return
-    say_problems(say.sorted(), quiet)
+    report_problems(say.sorted(), quiet)
     if not quiet:
         click.echo(f"{len(tags)} tags written into {path}" if tags else f"{path}: no tag to write in")
 
 
 def _list(as_json: bool) -> None:
     from diagramgen.features.labels.label_stock import READY, read_label_sheet, ready_names
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
     found = {}
     for name in ready_names():
-        sheet = read_label_sheet((READY / f"{name}.yaml").read_bytes(), name, Collector())
+        sheet = read_label_sheet((READY / f"{name}.yaml").read_bytes(), name, Diagnostics())
         if sheet is not None:
             found[name] = sheet
     if as_json:
-        say_json({name: {"columns": s.columns, "rows": s.rows, "label": list(s.label), "paper": [s.width, s.height]}
+        print_json({name: {"columns": s.columns, "rows": s.rows, "label": list(s.label), "paper": [s.width, s.height]}
                   for name, s in found.items()})
         return
     for name, s in found.items():

@@ -10,7 +10,7 @@ from diagramgen.features.labels.codes import LAB_401
 from diagramgen.job.part_changes import made_at_bench, part_changes, value_words
 from diagramgen.job.words import end_words, lug_kind, lug_word
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.layout.fit.wire_sizes import outer_diameter, own_cable
 from diagramgen.model.build import Build, End, Lead, Part
 from diagramgen.reader.taper_table import START
@@ -44,7 +44,7 @@ class LabelWords:
     subject: str = ""
     bare: bool = False
     """Whether the last wording says less than a label is for: where the lead goes is missing."""
-    place: Place = field(default=Place(""), compare=False)
+    place: Location = field(default=Location(""), compare=False)
     other_head: str = ""
     """What stands in bold where ``head`` is too long: the name in the file."""
 
@@ -155,8 +155,8 @@ def bag_labels(found: Build, left: Build) -> tuple[LabelWords, ...]:
                  f"date {left.record.get('date', '') or '________'}")
         kept = ("old part", kind_and_values(old), job)
         bodies = tuple(dict.fromkeys((tuple(line for line in lines if line), kept, ("old part", job))))
-        result.append(LabelWords(BAG, old.name, _name(old), bodies, None, f"part:{old.name}", False, Place(left.file),
-                                 old.name))
+        result.append(LabelWords(BAG, old.name, _name(old), bodies, None, f"part:{old.name}", False,
+                                 Location(left.file), old.name))
     return tuple(result)
 
 
@@ -172,7 +172,7 @@ def _name(part: Part) -> str:
     return says[:1].upper() + says[1:]
 
 
-def check_pinned(leads: Sequence[Lead], say: Collector, insist: bool = True) -> None:
+def check_pinned(leads: Sequence[Lead], say: Diagnostics, insist: bool = True) -> None:
     """Says which tags do not stand in the file: an error, or a warning where they are taken all the same."""
     loose = [lead for lead in leads if not lead.pinned]
     if not loose:

@@ -7,13 +7,13 @@ from typing import Literal
 
 from diagramgen.features.labels.compute import LabelWords
 from diagramgen.features.labels.sheet import LabelRun, alignment_sheet, labels_csv, laid_labels
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.writers.pdf import pdf_bytes
 from diagramgen.writers.svg import svg_bytes
 
 
 def label_files(
-    labels: Sequence[LabelWords], run: LabelRun, say: Collector, lettering: str = "font"
+    labels: Sequence[LabelWords], run: LabelRun, say: Diagnostics, lettering: str = "font"
 ) -> dict[str, bytes]:
     """Label sheets by name, the list of what stands where, and the page to line the sheet up by (none for tape).
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagramgen.features.labels.codes import LAB_403
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Box, Point
 from diagramgen.sheets.paper import PAPERS
 from diagramgen.yamlfile.codes import INP_012
-from diagramgen.yamlfile.nodes import Items, Node, decode, parse
+from diagramgen.yamlfile.nodes import Node, SequenceNode, decode, parse
 from diagramgen.yamlfile.schema_fields import OFFSET, Choice, Field, FreeText, Number, PointKind, Record, Schema, Values
 
 READY = Path(__file__).resolve().parents[2] / "labelsheets"
@@ -59,9 +59,9 @@ class LabelSheet:
 class _PaperKind:
     """A paper's name, or its width and height."""
 
-    def read(self, node: Node, say: Collector) -> Point | None:
+    def read(self, node: Node, say: Diagnostics) -> Point | None:
         """Width and height in mm."""
-        if isinstance(node, Items) or any(c in getattr(node, "text", "") for c in ",["):
+        if isinstance(node, SequenceNode) or any(c in getattr(node, "text", "") for c in ",["):
             return PointKind().read(node, say)
         word = Choice(tuple(PAPERS)).read(node, say)
         return Point(PAPERS[word].width, PAPERS[word].height) if word else None
@@ -89,7 +89,7 @@ def ready_names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in READY.glob("*.yaml")))
 
 
-def read_label_sheet(data: bytes, file: str, say: Collector) -> LabelSheet | None:
+def read_label_sheet(data: bytes, file: str, say: Diagnostics) -> LabelSheet | None:
     """The label sheet in a file's bytes; every fault of it goes to ``say`` (LAB-403), None where it cannot be used."""
     text = decode(data, file, say)
     if text is None:
@@ -99,7 +99,7 @@ def read_label_sheet(data: bytes, file: str, say: Collector) -> LabelSheet | Non
     values = SHEET.read(node, say) if node is not None else None
     if values is None or say.has_errors:
         if not say.has_errors:
-            say.add(INP_012, Place(file), "the file is empty", "Copy a ready label sheet and change it.")
+            say.add(INP_012, Location(file), "the file is empty", "Copy a ready label sheet and change it.")
         return None
     sheet = _sheet(values, Path(file).stem)
     check_label_sheet(sheet, values, say)
@@ -115,7 +115,7 @@ def _sheet(values: Values, name: str) -> LabelSheet:
     return LabelSheet(name, paper.x, paper.y, columns, rows, label, pitch, margin, values.get("corner", 0.0))
 
 
-def check_label_sheet(sheet: LabelSheet, values: Values, say: Collector) -> None:
+def check_label_sheet(sheet: LabelSheet, values: Values, say: Diagnostics) -> None:
     """Labels that overlap, leave the paper or are too small, each said at the key that makes them so."""
     for axis, word, count in (("x", "width", sheet.columns), ("y", "height", sheet.rows)):
         size, pitch = getattr(sheet.label, axis), getattr(sheet.pitch, axis)

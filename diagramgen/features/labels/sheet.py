@@ -13,7 +13,7 @@ from diagramgen.features.labels.label_stock import LabelSheet
 from diagramgen.features.labels.typesetting import HEIGHTS, block, fitted, one_line
 from diagramgen.kernel.codes import Code
 from diagramgen.kernel.columns import Column, cells, csv_table
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Point, Transform, polyline, rounded_box
 from diagramgen.kernel.units import number
 from diagramgen.lettering import ascent, descent, not_set
@@ -119,7 +119,7 @@ class _Said:
         """``message`` begins the sentence; the labels it is true of end it."""
         self._found.setdefault((code, message, remedy), []).append(words)
 
-    def tell(self, say: Collector) -> None:
+    def tell(self, say: Diagnostics) -> None:
         """Say everything, at the first of the labels each speaks of."""
         for (code, message, remedy), labels in self._found.items():
             say.add(code, labels[0].place, f"{message}: {listed(dict.fromkeys(w.tag for w in labels))}", remedy)
@@ -135,7 +135,7 @@ class _Made:
 
 
 def laid_labels(
-    labels: Sequence[LabelWords], run: LabelRun, say: Collector
+    labels: Sequence[LabelWords], run: LabelRun, say: Diagnostics
 ) -> tuple[list[Sheet], list[LaidLabel]]:
     """The sheets, and what stands where. What does not fit or cannot be set is said (LAB-404 to LAB-408)."""
     check_letters(labels, say)
@@ -169,7 +169,7 @@ def laid_labels(
     return sheets, laid
 
 
-def check_letters(labels: Sequence[LabelWords], say: Collector) -> None:
+def check_letters(labels: Sequence[LabelWords], say: Diagnostics) -> None:
     """Says which characters cannot be set, once a text."""
     for words in labels:
         text = " ".join((words.head, *words.bodies[0]))

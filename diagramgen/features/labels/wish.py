@@ -12,7 +12,7 @@ from diagramgen.features.labels.files import label_files
 from diagramgen.features.labels.label_stock import READY, LabelSheet, read_label_sheet, ready_names, tape_sheet
 from diagramgen.features.labels.sheet import LabelRun
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, nearest
 from diagramgen.kernel.errors import NotAvailable, UnknownName, WrongValue
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.provenance import read_bytes
@@ -62,7 +62,9 @@ class LabelWish:
         return (*(() if self.before is None else (self.before,)), Path(self.sheet_name))
 
 
-def labels_wished(analysis: Analysis, wish: LabelWish, say: Collector, symbols: Path | None = None) -> dict[str, bytes]:
+def labels_wished(
+    analysis: Analysis, wish: LabelWish, say: Diagnostics, symbols: Path | None = None
+) -> dict[str, bytes]:
     """The files of the labels by name; none where ``say`` got an error.
 
     Parameters: analysis - one whose build was read without errors; symbols - folder of one's own for ``wish.before``.
@@ -83,7 +85,7 @@ def labels_wished(analysis: Analysis, wish: LabelWish, say: Collector, symbols: 
     return label_files(wanted, run, say)
 
 
-def _wanted(build: Build, own: Path | None, wish: LabelWish, say: Collector) -> list[LabelWords]:
+def _wanted(build: Build, own: Path | None, wish: LabelWish, say: Diagnostics) -> list[LabelWords]:
     """The labels of every kind asked for, in the order of the kinds."""
     only = tuple(tag.upper() for tag in wish.only)
     leads = compute.labelled_leads(build, only)
@@ -105,7 +107,7 @@ def _wanted(build: Build, own: Path | None, wish: LabelWish, say: Collector) -> 
     return result
 
 
-def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -> tuple[LabelWords, ...]:
+def _bags(build: Build, own: Path | None, before: Path | None, say: Diagnostics) -> tuple[LabelWords, ...]:
     if before is None and build.as_found is not None:
         return compute.bag_labels(build.as_found.build, build)
     if before is None:
@@ -115,7 +117,7 @@ def _bags(build: Build, own: Path | None, before: Path | None, say: Collector) -
     return compute.bag_labels(found.build, build) if found.build is not None else ()
 
 
-def _sheet(wish: LabelWish, count: int, say: Collector) -> LabelSheet | None:
+def _sheet(wish: LabelWish, count: int, say: Diagnostics) -> LabelSheet | None:
     """The label sheet asked for: tape, ready or a file of one's own."""
     if wish.tape is not None:
         length = wish.length if wish.length is not None else max(LENGTHS[kind] for kind in wish.kinds)

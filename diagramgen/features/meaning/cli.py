@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.console.completion import complete_code
-from diagramgen.console.report import say_json, terminal_width
+from diagramgen.console.report import print_json, terminal_width
 
 if TYPE_CHECKING:
     from diagramgen.kernel.codes import Code, Range, Registry
@@ -41,7 +41,7 @@ def meaning(codes: tuple[str, ...], as_json: bool) -> None:
             raise click.UsageError(f"there is no problem code '{word}'. {_near(word, known)}")
         found += [one] if one else many
     if as_json:
-        say_json([_plain(one, known) for one in found])
+        print_json([_plain(one, known) for one in found])
         return
     wide = min(terminal_width(sys.stdout) or _PIPED, _WIDEST)
     click.echo("\n\n".join(_words(one, known, wide) for one in found))

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from diagramgen.circuit.codes import CIR_203
-from diagramgen.console.report import HAS_ERRORS, say_problems
+from diagramgen.console.report import HAS_ERRORS, report_problems
 
 
 @click.command()
@@ -32,18 +32,18 @@ def netlist(build: Path, states: tuple[str, ...], knobs: tuple[str, ...], at: st
     """
     from diagramgen.console.arguments import output_named, pairs, positions, read, turns
     from diagramgen.features.netlist.compute import netlist_of
-    from diagramgen.kernel.diagnostics import Collector, Place
+    from diagramgen.kernel.diagnostics import Diagnostics, Location
 
-    say = Collector({})
+    say = Diagnostics({})
     made, _ = read(build, own, say)
     if made is None or say.has_errors:
-        say_problems(say.sorted(), quiet=True)
+        report_problems(say.sorted(), quiet=True)
         sys.exit(HAS_ERRORS)
     output = output_named(made, at)
     held = positions(made, pairs(states, "position"))
     try:
         click.echo(netlist_of(made, held, turns(made, pairs(knobs, "knob")), output), nl=False)
     except ValueError as fault:
-        say.add(CIR_203, Place(made.file), str(fault))
-        say_problems(say.sorted(), quiet=True)
+        say.add(CIR_203, Location(made.file), str(fault))
+        report_problems(say.sorted(), quiet=True)
         sys.exit(HAS_ERRORS)

@@ -11,10 +11,10 @@ from diagramgen.console.arguments import beside
 from diagramgen.console.report import (
     HAS_ERRORS,
     counts,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
 )
 from diagramgen.writers.overwriting import Permission
@@ -53,7 +53,7 @@ def page(
 
     analysis = examine(build, own)
     if not as_json:
-        say_problems(analysis.problems, quiet)
+        report_problems(analysis.problems, quiet)
     files: list[Path] = []
     if analysis.layout is not None and (anyway or not analysis.has_errors):
         made = player_file(analysis, held_states(analysis, states))
@@ -61,7 +61,7 @@ def page(
             files = write_sheets(folder if folder is not None else beside(build), {"page.html": made},
                                  analysis.checksum, "page", permission=Permission(replace, analysis.files))
     if as_json:
-        say_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
+        print_json({"files": [str(f) for f in files], "checksum": analysis.checksum,
                   "problems": [problem_dict(p) for p in analysis.problems]})
     elif not quiet:
         for file in files:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from diagramgen.console.report import HAS_ERRORS, fail, say_problems
+from diagramgen.console.report import HAS_ERRORS, fail, report_problems
 
 if TYPE_CHECKING:
     from diagramgen.features.preview.redraw import Shown
@@ -93,12 +93,12 @@ def _leave() -> NoReturn:
 
 def _must_be_there(build: Path) -> None:
     """A file that is not there at the start is a slip of the pen; later it may come and go."""
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.provenance import read_bytes
 
-    say = Collector()
+    say = Diagnostics()
     if read_bytes(build, say) is None:
-        say_problems(say.sorted())
+        report_problems(say.sorted())
         raise SystemExit(HAS_ERRORS)
 
 

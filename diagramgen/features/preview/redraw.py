@@ -13,7 +13,7 @@ from pathlib import Path
 from diagramgen.analysis import Analysis, examine, laid_out, solved
 from diagramgen.features.preview.drawn import SoundTable, places_of, preview_diagram, sound_table
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Problem
 from diagramgen.layout.global_routing.region_memo import RegionMemo
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import context_of
@@ -92,7 +92,7 @@ class Redraw:
         last = self.shown
         analysis = examine(self.path, self.symbols, reading=True)
         self.files = tuple(dict.fromkeys((self.path, *(f for f in analysis.files if f != self.path.resolve()))))
-        say = Collector(dict(analysis.texts))
+        say = Diagnostics(dict(analysis.texts))
         say.extend(analysis.problems)
         now = replace(last, count=last.count + 1, fault="", drawn=None, checksum=analysis.checksum, solving=False,
                       texts=_texts(str(self.path), analysis.texts) or last.texts, texts_old=not analysis.texts,

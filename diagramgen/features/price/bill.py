@@ -17,7 +17,7 @@ from diagramgen.features.price.price_file import LABOUR, Per, Price, PriceFile, 
 from diagramgen.job.material import BuyingList, PartLine, StockLine
 from diagramgen.job.part_changes import values_in_words
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.model.build import Part
 
 
@@ -93,7 +93,7 @@ class Bill:
         return plus(line.amount for line in self.lines if line.group in groups and line.amount is not None)
 
 
-def bill(listed: BuyingList, prices: PriceFile, say: Collector) -> Bill:
+def bill(listed: BuyingList, prices: PriceFile, say: Diagnostics) -> Bill:
     """What a job costs by a price file; what has no price is said (PRI-601) and left out of the sum."""
     lines = (*_parts(listed.parts_that("buy"), prices, say), *_stock(listed.stock, prices, say),
              *_labour(listed, prices), *_own(prices))
@@ -135,7 +135,7 @@ def _taxes(lines: Sequence[BillLine], prices: PriceFile) -> Iterator[TaxLine]:
         yield TaxLine(tax, half_up(base, prices.currency.least), half_up(amount, prices.currency.least))
 
 
-def _parts(lines: Iterable[PartLine], prices: PriceFile, say: Collector) -> Iterator[BillLine]:
+def _parts(lines: Iterable[PartLine], prices: PriceFile, say: Diagnostics) -> Iterator[BillLine]:
     nothing = prices.currency.words(Decimal(0))
     for line in lines:
         groups: dict[Price | None, list[str]] = {}
@@ -186,13 +186,13 @@ def _charged(group: str, words: str, quantity: Decimal, unit: Decimal, price: Pr
                     code=price.code, supplier=price.supplier, charged=not free)
 
 
-def _stock(lines: Iterable[StockLine], prices: PriceFile, say: Collector) -> Iterator[BillLine]:
+def _stock(lines: Iterable[StockLine], prices: PriceFile, say: Diagnostics) -> Iterator[BillLine]:
     group, nothing = "stock", prices.currency.words(Decimal(0))
     for line in lines:
         words = stock_words(line)
         price = stock_price(line, prices)
         if price is None:
-            say.add(PRI_601, Place(prices.file), f"there is no price for the stock '{line.keys[-1]}'",
+            say.add(PRI_601, Location(prices.file), f"there is no price for the stock '{line.keys[-1]}'",
                     f"Write it under 'stock' in {prices.file}: '{line.keys[-1]}: {nothing} per metre'.")
         elif price.amount is not None and not price.per.is_length:
             say.add(PRI_602, price.place, f"'{line.keys[-1]}' is not sold by the piece",
@@ -200,7 +200,7 @@ def _stock(lines: Iterable[StockLine], prices: PriceFile, say: Collector) -> Ite
             continue
         if line.unmeasured and (price is None or price.amount is not None):
             tags = ", ".join(line.unmeasured)
-            say.add(PRI_607, Place(prices.file), f"{words}: {tags} not measured, so not priced")
+            say.add(PRI_607, Location(prices.file), f"{words}: {tags} not measured, so not priced")
             yield BillLine(group, f"{words}: {tags}", None, "", None, None, None, "parts")
         if not line.mm:
             continue
@@ -242,7 +242,7 @@ def _worked(group: str, words: str, minutes: Decimal, prices: PriceFile, on: str
     return BillLine(group, words, Fraction(minutes), "min", rate, None, exact, on, minutes=minutes)
 
 
-def check_names(listed: BuyingList, prices: PriceFile, symbols: Iterable[str], say: Collector) -> None:
+def check_names(listed: BuyingList, prices: PriceFile, symbols: Iterable[str], say: Diagnostics) -> None:
     """Names in the price file that nothing bears: a slip there would leave a part at another price."""
     known = list(symbols)
     for key, price in prices.kinds.items():

@@ -13,10 +13,10 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
     counts,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
     written,
 )
@@ -66,10 +66,10 @@ def price(
     """
     from diagramgen.analysis import examine
     from diagramgen.features.price.papers import lacks_prices, price_files, priced, read_files, usual_sheets
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
     analysis = examine(build, own)
-    say = Collector(dict(analysis.texts))
+    say = Diagnostics(dict(analysis.texts))
     found = priced(analysis, file, say, own)
     if found is not None and not say.has_errors and lacks_prices(found, sheets):
         raise click.UsageError("an estimate or account needs prices: name the shop's file with --prices, or in the "
@@ -95,12 +95,12 @@ def _say(
     if as_json:
         from diagramgen.features.price.export import bill_dict, buying_dict
 
-        say_json({"buying": buying_dict(found.listed) if found else None,
+        print_json({"buying": buying_dict(found.listed) if found else None,
                   "bill": bill_dict(found.bill) if found and found.bill else None,
                   "files": [str(f) for f in files], "checksum": found.checksum if found else "",
                   "problems": [problem_dict(p) for p in problems]})
         return
-    say_problems(problems, quiet)
+    report_problems(problems, quiet)
     if quiet:
         return
     if found is not None:

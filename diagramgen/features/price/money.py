@@ -15,7 +15,7 @@ from decimal import Decimal, localcontext
 from fractions import Fraction
 
 from diagramgen.features.price.codes import PRI_602, PRI_603
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 
 DIGITS = 9
 """Digits before the decimal sign that a price may have; more is a slip of the pen in any currency."""
@@ -30,7 +30,7 @@ class Written:
     """A number as it stands in the file, read once currency and decimal sign are known."""
 
     text: str
-    place: Place
+    place: Location
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ def plus(amounts: Iterable[Decimal]) -> Decimal:
         return sum(amounts, Decimal(0))
 
 
-def read_number(written: Written, currency: Currency, say: Collector, what: str) -> Decimal | None:
+def read_number(written: Written, currency: Currency, say: Diagnostics, what: str) -> Decimal | None:
     """A number not below zero with the file's decimal sign; PRI-602 says what is wrong with it."""
     text, place = written.text.strip(), written.place
     if re.fullmatch(r"[-−–]\s*[0-9].*", text):
@@ -108,7 +108,7 @@ def read_number(written: Written, currency: Currency, say: Collector, what: str)
     return Decimal(text.replace(",", "."))
 
 
-def read_amount(written: Written, currency: Currency, say: Collector, what: str = "a price") -> Decimal | None:
+def read_amount(written: Written, currency: Currency, say: Diagnostics, what: str = "a price") -> Decimal | None:
     """An amount of money in the file's currency: ``7.90``, or ``EUR 7.90`` where that is the currency."""
     text = written.text.strip()
     for word in _currencies(text):

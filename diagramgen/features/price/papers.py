@@ -12,7 +12,7 @@ from diagramgen.analysis import Analysis, changes_of
 from diagramgen.features.price.bill import Bill, bill, check_names
 from diagramgen.features.price.price_file import PriceFile, read_prices
 from diagramgen.job.material import BuyingList, buying_list
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.provenance import Sources, read_bytes
 from diagramgen.kernel.version import __version__
 from diagramgen.sheets.context import context_of
@@ -36,7 +36,7 @@ class Priced:
     """Of build and prices together."""
 
 
-def priced(analysis: Analysis, file: Path | None, say: Collector, symbols: Path | None = None) -> Priced | None:
+def priced(analysis: Analysis, file: Path | None, say: Diagnostics, symbols: Path | None = None) -> Priced | None:
     """The buying list and bill of a build; ``file`` goes before the price file the build names.
 
     Problems go to ``say``. None for a build without a layout.
@@ -74,7 +74,7 @@ def read_files(analysis: Analysis, file: Path | None) -> tuple[Path, ...]:
     return (*analysis.files, *(() if file is None else (file,)), *own)
 
 
-def _prices_of(analysis: Analysis, file: Path | None, say: Collector) -> tuple[bytes | None, str]:
+def _prices_of(analysis: Analysis, file: Path | None, say: Diagnostics) -> tuple[bytes | None, str]:
     """The bytes of the price file and its name in messages."""
     build = analysis.build
     if file is not None:
@@ -88,7 +88,7 @@ def _prices_of(analysis: Analysis, file: Path | None, say: Collector) -> tuple[b
 def _symbols(own: Path | None) -> tuple[str, ...]:
     from diagramgen.library import catalogue
 
-    return tuple(catalogue.with_own(own, Collector()) if own else catalogue.shipped())
+    return tuple(catalogue.with_own(own, Diagnostics()) if own else catalogue.shipped())
 
 
 def price_files(analysis: Analysis, found: Priced, sheets: tuple[str, ...], paper_name: str = "") -> dict[str, bytes]:

@@ -9,20 +9,20 @@ from decimal import Decimal
 
 from diagramgen.features.price.codes import PRI_602, PRI_604, PRI_605, PRI_606
 from diagramgen.features.price.money import Currency, Written, read_amount, read_number
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.lettering import not_set
 from diagramgen.library.catalogue import name_today
 from diagramgen.reader.codes import INP_347
 from diagramgen.reader.upgrade import PRICES_FORMAT, upgraded_prices
 from diagramgen.yamlfile.codes import INP_103, INP_110
-from diagramgen.yamlfile.nodes import Node, Scalar, root_of
+from diagramgen.yamlfile.nodes import Node, ScalarNode, root_of
 from diagramgen.yamlfile.schema_fields import (
     Choice,
     Field,
     Flag,
     FreeText,
-    Given,
     ListOf,
+    Located,
     MapOf,
     Number,
     Pattern,
@@ -88,7 +88,7 @@ class Price:
     code: str
     """The supplier's code, as entered."""
     supplier: str
-    place: Place = field(compare=False)
+    place: Location = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -143,7 +143,7 @@ class WrittenKind:
 
     what: str
 
-    def read(self, node: Node, say: Collector) -> Written | None:
+    def read(self, node: Node, say: Diagnostics) -> Written | None:
         """Read the text."""
         found = scalar(node, say, self.what)
         return None if found is None else Written(found.text.strip(), found.place)
@@ -157,7 +157,7 @@ class WrittenKind:
 class PerKind:
     """``piece``, ``10 pieces``, ``metre``, ``5 m``."""
 
-    def read(self, node: Node, say: Collector) -> Per | None:
+    def read(self, node: Node, say: Diagnostics) -> Per | None:
         """Read a count and a unit."""
         found = scalar(node, say, "a quantity like piece, 10 pieces or metre")
         if found is None:
@@ -181,7 +181,7 @@ class KeyText:
 
     limit: int = 80
 
-    def read(self, node: Node, say: Collector) -> str | None:
+    def read(self, node: Node, say: Diagnostics) -> str | None:
         """Read the words."""
         text = FreeText(self.limit).read(node, say)
         return None if text is None else " ".join(text.lower().replace(",", ", ").split())
@@ -195,16 +195,16 @@ MONEY = WrittenKind("an amount like 7.90")
 MINUTES = WrittenKind("minutes like 2.5")
 
 
-def _bare_price(node: Scalar, say: Collector) -> Values | None:
+def _bare_price(node: ScalarNode, say: Diagnostics) -> Values | None:
     text, _, per = node.text.partition(" per ")
     values = {"price": Written(text.strip(), node.place)}
-    found = PerKind().read(Scalar(per.strip(), node.place), say) if per else None
+    found = PerKind().read(ScalarNode(per.strip(), node.place), say) if per else None
     if per and found is None:
         return None
     return Values(node.place, values | ({"per": found} if found else {}), {"price": node.place})
 
 
-def _priced_or_free(values: Values, say: Collector) -> bool:
+def _priced_or_free(values: Values, say: Diagnostics) -> bool:
     free, priced = values.get("charged") is False, "price" in values.places()
     if free and priced:
         say.add(PRI_606, values.at("charged"), "a price is given for what is not charged")
@@ -224,7 +224,7 @@ PRICE = Record("a price", (
 ), short=_bare_price, short_doc="The price alone: 7.90, or 0.60 per metre.", check=_priced_or_free)
 
 
-def _one_of_two(values: Values, say: Collector) -> bool:
+def _one_of_two(values: Values, say: Diagnostics) -> bool:
     if ("minutes" in values.places()) == ("price" in values.places()):
         say.add(PRI_606, values.place, "a line of the shop's own has either minutes or a price")
         return False
@@ -276,7 +276,7 @@ PRICES = Record("a price file", (
 ))
 
 
-def read_prices(data: bytes, file: str, say: Collector) -> PriceFile | None:
+def read_prices(data: bytes, file: str, say: Diagnostics) -> PriceFile | None:
     """The price file in these bytes; every fault of it goes to ``say``, None where it cannot be used."""
     node = root_of(data, file, say, "a price file holds keys such as currency and kinds",
                    "Begin with the price file of the samples.", "Write 'currency: EUR' on the first line.")
@@ -296,7 +296,7 @@ def _kind_today(key: str) -> str:
 class _Reader:
     """Turns what was written into exact amounts."""
 
-    def __init__(self, values: Values, file: str, say: Collector):
+    def __init__(self, values: Values, file: str, say: Diagnostics):
         self.values, self.file, self.say = values, file, say
         self.currency = Currency(values.get("currency"), int(values.get("decimals", 2)),
                                  values.get("decimal sign") == "comma")
@@ -350,7 +350,7 @@ class _Reader:
         return step or self.currency.least
 
     def _table(self, key: str, per: Per) -> dict[str, Price]:
-        given: Mapping[str, Given[Values]] = self.values.get(key, {})
+        given: Mapping[str, Located[Values]] = self.values.get(key, {})
         found = {}
         for name, g in given.items():
             v = g.value
@@ -381,7 +381,7 @@ class _Reader:
         if "hourly rate" not in self.values.places():
             self.say.add(PRI_605, values.place, f"minutes of {what} are given, but not what an hour costs")
 
-    def _lines(self, given: Iterable[Given[Values]]) -> Iterable[ShopLine]:
+    def _lines(self, given: Iterable[Located[Values]]) -> Iterable[ShopLine]:
         for g in given:
             v = g.value
             if v.has("minutes"):
@@ -391,7 +391,7 @@ class _Reader:
                 on = v.get("on", "labour" if v.has("minutes") else "parts")
                 yield ShopLine(v.get("says"), minutes, amount, on)
 
-    def _taxes(self, given: Iterable[Given[Values]]) -> Iterable[Tax]:
+    def _taxes(self, given: Iterable[Located[Values]]) -> Iterable[Tax]:
         for g in given:
             written: Written = g.value.get("percent")
             bare = Written(written.text.removesuffix("%").strip(), written.place)

@@ -14,9 +14,9 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     counts,
     fail,
+    print_json,
     problem_dict,
-    say_json,
-    say_problems,
+    report_problems,
     write_files,
 )
 
@@ -54,16 +54,16 @@ def readings(
 
     analysis = examine(build, own, results=results)
     if not as_json:
-        say_problems(analysis.problems, quiet)
+        report_problems(analysis.problems, quiet)
     if analysis.chart is None:
         if as_json:
-            say_json({"readings": [], "problems": [problem_dict(p) for p in analysis.problems]})
+            print_json({"readings": [], "problems": [problem_dict(p) for p in analysis.problems]})
         fail("the circuit was not solved, so no reading can be expected", HAS_ERRORS, remedy="Mend the errors first.")
     entered = analysis.build is not None and analysis.build.results is not None
     if out is not None or not entered:
         _empty(analysis, out, every)
     elif as_json:
-        say_json(_as_dict(analysis))
+        print_json(_as_dict(analysis))
     else:
         _say(analysis, quiet)
     if analysis.has_errors:

@@ -19,10 +19,10 @@ from diagramgen.console.report import (
     cannot_write,
     counts,
     fail,
+    print_json,
     problem_dict,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
 )
 from diagramgen.sheets.registry import default_sheets
@@ -74,7 +74,7 @@ def shop(
     from diagramgen.features.shop.compute import Wishes, run
     from diagramgen.features.shop.find_jobs import check_rings, tasks
     from diagramgen.features.shop.jobs import check_numbers
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.errors import CannotWrite
 
     where = out if out is not None else folder / "sheets"
@@ -93,7 +93,7 @@ def shop(
                                 lambda task: bar.begun(task.name))
     except CannotWrite as fault:
         fail(cannot_write(fault))
-    say = Collector()
+    say = Diagnostics()
     check_numbers(jobs, folder, say)
     check_rings(found, folder, say)
     _index(found, jobs, where, paper or "a4", replace)
@@ -163,7 +163,7 @@ def _say(
     if as_json:
         from diagramgen.features.shop.jobs import as_plain
 
-        say_json({"jobs": [as_plain(job) for job in jobs], "made": list(made),
+        print_json({"jobs": [as_plain(job) for job in jobs], "made": list(made),
                   "files": [str(where / name) for name in ("index.html", "index.pdf")],
                   "problems": [problem_dict(p) for p in problems]})
         return
@@ -175,7 +175,7 @@ def _say(
             click.echo(head, err=True)
         if len(said) > SAID:
             click.echo(f"{job.file}: {len(said) - SAID} more; all of them: diagramgen check", err=True)
-    say_problems(problems, quiet)
+    report_problems(problems, quiet)
     if quiet:
         return
     click.echo(str(where / "index.html"))

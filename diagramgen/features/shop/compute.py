@@ -22,7 +22,7 @@ from diagramgen.features.shop.find_jobs import Task, tasks
 from diagramgen.features.shop.jobs import Job, as_plain, from_plain, header
 from diagramgen.features.shop.workers import Lost, each
 from diagramgen.kernel.codes import Code, Severity
-from diagramgen.kernel.diagnostics import Collector, Place, Problem
+from diagramgen.kernel.diagnostics import Diagnostics, Location, Problem
 from diagramgen.kernel.errors import CannotWrite
 from diagramgen.kernel.provenance import bytes_up_to
 from diagramgen.kernel.version import __version__
@@ -101,7 +101,7 @@ def _shipped(kind: str, name: str, own: str) -> str:
     try:
         if kind == "group":
             return hashlib.sha256(ready_files()[name].read_bytes()).hexdigest()
-        known = catalogue.with_own(Path(own), Collector()) if own else catalogue.shipped()
+        known = catalogue.with_own(Path(own), Diagnostics()) if own else catalogue.shipped()
         return hashlib.sha256(known.file(name).read_bytes()).hexdigest()
     except (KeyError, OSError):
         return ""
@@ -146,10 +146,10 @@ def _between(before: Analysis, after: Analysis) -> str:
     if a is None or b is None:
         return "?: a revision cannot be read"
     head = " to ".join(one.record.get("revision", "?") for one in (a, b))
-    say = Collector()
+    say = Diagnostics()
     if before.has_errors or after.has_errors:
         return f"{head}: not compared, for there are errors in them"
-    if not check_same_instrument(a, b, Place(b.file), say):
+    if not check_same_instrument(a, b, Location(b.file), say):
         return f"{head}: not compared; {'; '.join(p.message for p in say)}"
     return f"{head}: {'; '.join(changes_in_words(compare(a, b))) or 'nothing in the wiring'}"
 
@@ -233,7 +233,7 @@ def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | Canno
 
 def _not_made(task: Task, wishes: Wishes, code: Code, message: str, remedy: str | None = None) -> Job:
     advice = code.advice if remedy is None else remedy
-    said = Problem(code.id, code.severity, Place(str(task.path)), message, advice)
+    said = Problem(code.id, code.severity, Location(str(task.path)), message, advice)
     told = {**header(None), "job": task.job}
     return Job(file=task.name, **told, history=(), checksum="", job_line=_job_line(task.path), errors=1,
                warnings=0, problems=(said.text(),), sheets={}, made_from={}, made_with=wishes.made_with)

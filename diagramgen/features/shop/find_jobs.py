@@ -11,7 +11,7 @@ from pathlib import Path, PurePath
 
 from diagramgen.features.shop.codes import SHP_703
 from diagramgen.features.shop.jobs import natural
-from diagramgen.kernel.diagnostics import Collector, Place, spoken
+from diagramgen.kernel.diagnostics import Diagnostics, Location, spoken
 from diagramgen.kernel.provenance import bytes_up_to
 
 ENDINGS = (".yaml", ".yml")
@@ -70,12 +70,12 @@ def tasks(folder: Path, out: Path) -> tuple[Task, ...]:
         own[path].get("job", "")) for path in jobs)
 
 
-def check_rings(found: Iterable[Task], folder: PurePath, say: Collector) -> None:
+def check_rings(found: Iterable[Task], folder: PurePath, say: Diagnostics) -> None:
     """Builds of which each names the other as what it began from (SHP-703), said once of each ring."""
     for task in found:
         if task.ring and task.name == task.ring[0]:
             listed = ", ".join(f"'{name}'" for name in task.ring)
-            say.add(SHP_703, Place(str(folder / task.name)),
+            say.add(SHP_703, Location(str(folder / task.name)),
                     f"{listed} name one another under 'as found' or 'changes to': which was first is not known, so "
                     "each is taken for a job")
 

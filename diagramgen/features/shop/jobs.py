@@ -10,7 +10,7 @@ from typing import Any
 
 from diagramgen.features.shop.codes import SHP_701, SHP_702
 from diagramgen.job.part_changes import values_in_words
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.model.build import Build
 
 FORMAT = 1
@@ -109,16 +109,16 @@ def natural(text: str) -> tuple[tuple[int, int, str], ...]:
                  for piece in re.findall(r"[0-9]+|[^0-9]+", text))
 
 
-def check_numbers(jobs: Iterable[Job], folder: PurePath, say: Collector) -> None:
+def check_numbers(jobs: Iterable[Job], folder: PurePath, say: Diagnostics) -> None:
     """Two jobs of a folder with one number (SHP-701), and jobs without one (SHP-702)."""
     first: dict[str, Job] = {}
     for job in jobs:
         file = str(folder / job.file)
         key = " ".join(job.job.lower().split())
         if not key:
-            say.add(SHP_702, Place(file), "this build has no job number")
+            say.add(SHP_702, Location(file), "this build has no job number")
         elif key in first:
-            say.add(SHP_701, Place(file, job.job_line, 1) if job.job_line else Place(file),
+            say.add(SHP_701, Location(file, job.job_line, 1) if job.job_line else Location(file),
                     f"the job number {job.job} is that of '{first[key].file}' too")
         else:
             first[key] = job

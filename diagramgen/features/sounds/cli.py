@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagramgen.console.number_types import NumberIn
-from diagramgen.console.report import HAS_ERRORS, problem_dict, say_problems
+from diagramgen.console.report import HAS_ERRORS, problem_dict, report_problems
 
 if TYPE_CHECKING:
     from diagramgen.circuit.dc_readings import Reading
@@ -55,9 +55,9 @@ def sounds(
     from diagramgen.circuit.dc_readings import Bench
     from diagramgen.circuit.proof import prove
     from diagramgen.console.arguments import pairs, positions, read, turns
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
 
-    say = Collector({})
+    say = Diagnostics({})
     made, checksum = read(build, own, say)
     found = None
     if made is not None and not say.has_errors:
@@ -69,7 +69,7 @@ def sounds(
         for piece in _json(found, checksum, problems, response):
             click.echo(piece, nl=False)
     else:
-        say_problems(problems)
+        report_problems(problems)
         if found is not None:
             for line in _lines(found):
                 click.echo(line)

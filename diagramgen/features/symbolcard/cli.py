@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.console.completion import complete_symbol
-from diagramgen.console.report import HAS_ERRORS, PAPER_NAMES, replace_option, say_json, say_problems, write_sheets
+from diagramgen.console.report import HAS_ERRORS, PAPER_NAMES, print_json, replace_option, report_problems, write_sheets
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
-    from diagramgen.kernel.diagnostics import Collector
+    from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.library.catalogue import Catalogue
     from diagramgen.library.model import Symbol
 
@@ -40,10 +40,10 @@ def symbols(
       diagramgen symbols pot-24
       diagramgen symbols pot-24 lever-open-5 --out cards
     """
-    from diagramgen.kernel.diagnostics import Collector, nearest
+    from diagramgen.kernel.diagnostics import Diagnostics, nearest
     from diagramgen.library import catalogue
 
-    say = Collector()
+    say = Diagnostics()
     known = catalogue.with_own(own, say) if own else catalogue.shipped()
     known.say = say
     names = tuple(map(catalogue.name_today, names))
@@ -66,9 +66,9 @@ def symbols(
     _end(say)
 
 
-def _end(say: Collector) -> None:
+def _end(say: Diagnostics) -> None:
     """Say what is wrong with symbol files; status 1 where one cannot be used."""
-    say_problems(say.sorted())
+    report_problems(say.sorted())
     if say.has_errors:
         sys.exit(HAS_ERRORS)
 
@@ -76,7 +76,7 @@ def _end(say: Collector) -> None:
 def _list(known: Catalogue, as_json: bool) -> None:
     found = [known[name] for name in known if known.usable(name)]
     if as_json:
-        say_json({"symbols": [
+        print_json({"symbols": [
             {"name": s.name, "kind": s.kind, "family": s.family, "lugs": list(s.lug_names()),
              "dimensions": {d.name: d.value for d in s.dimensions.values()}, "about": s.about} for s in found]})
         return

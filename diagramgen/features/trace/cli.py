@@ -19,13 +19,13 @@ from diagramgen.console.report import (
     HAS_ERRORS,
     PAPER_NAMES,
     fail,
+    print_json,
     replace_option,
-    say_json,
-    say_problems,
+    report_problems,
     write_sheets,
 )
 from diagramgen.features.trace.codes import PHO_802, PHO_803, PHO_813
-from diagramgen.kernel.diagnostics import Collector, Place, nearest
+from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -59,20 +59,20 @@ def _plain(name: str) -> str:
     return name if not missing_characters(name) else "picture"
 
 
-def into_build(path: Path, cavity: str | None, shape: str, say: Collector) -> tuple[bytes, bytes] | None:
+def into_build(path: Path, cavity: str | None, shape: str, say: Diagnostics) -> tuple[bytes, bytes] | None:
     """The build's bytes, and those with the outline at its cavity; None after a problem was said."""
     from diagramgen.console.arguments import read
     from diagramgen.console.edit_in_place import bytes_of
     from diagramgen.edit.set_outline import cavity_names, outlined_bytes
 
-    before, _ = read(path, None, quiet := Collector({}))
+    before, _ = read(path, None, quiet := Diagnostics({}))
     data = bytes_of(path)
     if before is None or data is None:
         say.extend(quiet.sorted())
         return None
     names = cavity_names(data)
     name = cavity or (names[0] if len(names) == 1 else "")
-    place = Place(str(path))
+    place = Location(str(path))
     if not name:
         say.add(PHO_813, place, "say which cavity the outline belongs to" if names else "the build has no cavity yet",
                 f"Add --cavity with one of {', '.join(names)}." if names else
@@ -96,7 +96,7 @@ def _read_back(path: Path, data: bytes, cavities: object, name: str) -> bool:
     from diagramgen.library.catalogue import shipped
     from diagramgen.reader.reader import read_build
 
-    build = read_build(data, str(path), Sources(path.parent), shipped(), Collector({}))
+    build = read_build(data, str(path), Sources(path.parent), shipped(), Diagnostics({}))
     key = " ".join(name.lower().split())
     return build is not None and build.cavities.keys() == cavities and key in build.cavities \
         and build.cavities[key].outline is not None
@@ -148,7 +148,7 @@ def trace(picture: Path | None, **asked: Any) -> None:
       diagramgen trace scan.png --points "120,2010 2482,2010" --apart 200
       diagramgen trace photo.jpg --sheet card --drawn outline.svg --into my.yaml
     """
-    from diagramgen.kernel.diagnostics import Collector, Place
+    from diagramgen.kernel.diagnostics import Diagnostics, Location
 
     if asked["card"]:
         if picture is not None:
@@ -158,7 +158,7 @@ def trace(picture: Path | None, **asked: Any) -> None:
     if picture is None:
         raise click.UsageError("name a picture, or print the card with --card")
     _need_library()
-    say, place = Collector({}), Place(str(picture))
+    say, place = Diagnostics({}), Location(str(picture))
     known = _known(asked)
     opened = _opened(picture, place, say)
     traced = None
@@ -167,7 +167,7 @@ def trace(picture: Path | None, **asked: Any) -> None:
 
         traced = traced_from(opened, known, place, say)
     if opened is None or traced is None:
-        say_problems(say.sorted())
+        report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     _result(picture, opened, traced, asked, say)
 
@@ -193,14 +193,14 @@ def _need_library() -> None:
              remedy=f"{sys.executable} -m pip install opencv-python-headless. The card (--card) needs nothing.")
 
 
-def _opened(path: Path, place: Place, say: Collector) -> Picture | None:
+def _opened(path: Path, place: Location, say: Diagnostics) -> Picture | None:
     from diagramgen.features.trace.open_picture import MAX_BYTES, open_picture
 
     data = _read(path, MAX_BYTES, "picture", place, say)
     return None if data is None else open_picture(data, place, say)
 
 
-def _read(path: Path, most: int, what: str, place: Place, say: Collector) -> bytes | None:
+def _read(path: Path, most: int, what: str, place: Location, say: Diagnostics) -> bytes | None:
     try:
         if path.is_file():
             with path.open("rb") as stream:
@@ -280,22 +280,22 @@ def _points(text: str | None, count: int, option: str) -> tuple[Point, ...]:
 
 
 def _drawing(path: Path | None) -> str | None:
-    from diagramgen.kernel.diagnostics import Collector, Place
+    from diagramgen.kernel.diagnostics import Diagnostics, Location
     from diagramgen.yamlfile.nodes import decode
 
     if path is None:
         return None
-    say = Collector({})
+    say = Diagnostics({})
     # A photograph may stand inside the drawing, spelt out in letters.
-    data = _read(path, 80_000_000, "drawing", Place(str(path)), say)
+    data = _read(path, 80_000_000, "drawing", Location(str(path)), say)
     text = None if data is None else decode(data, str(path), say)
     if text is None:
-        say_problems(say.sorted())
+        report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     return text
 
 
-def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any], say: Collector) -> None:
+def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any], say: Diagnostics) -> None:
     """Say the outline, write the check picture, and write it into the build where one is named."""
     from diagramgen.features.trace.shape_words import shape_words
 
@@ -312,7 +312,7 @@ def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any
     if written is not None and not say.has_errors:
         write_back(asked["build"], *written)
     if as_json := asked["as_json"]:
-        say_json(_json(traced, shape))
+        print_json(_json(traced, shape))
     else:
         for line in _lines(traced):
             click.echo(line)
@@ -323,7 +323,7 @@ def _result(picture: Path, opened: Picture, traced: Traced, asked: dict[str, Any
         click.echo(str(path), err=as_json)
     if written is not None and not say.has_errors:
         click.echo(f"written into {asked['build']}: the shape of {asked['cavity'] or 'its cavity'}", err=True)
-    say_problems(say.sorted())
+    report_problems(say.sorted())
     sys.exit(HAS_ERRORS if say.has_errors else FINE)
 
 

@@ -16,7 +16,7 @@ from diagramgen.features.trace.homography import BadCorners, Numbers, Plane, fro
 from diagramgen.features.trace.open_picture import Picture
 from diagramgen.features.trace.shape_words import laid, level_turn
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.kernel.units import number
 from diagramgen.reader.svg_outline import BadSvg, read_svg_over
@@ -118,7 +118,7 @@ class Traced:
     unclear: float
 
 
-def trace(picture: Picture, known: Known, place: Place, say: Collector) -> Traced | None:
+def trace(picture: Picture, known: Known, place: Location, say: Diagnostics) -> Traced | None:
     """The outline, or None after the problems were said at ``place``."""
     plane, apart = _plane(picture, known, place, say)
     if plane is None or not _level_with_rim(known, place, say):
@@ -162,7 +162,7 @@ def trace(picture: Picture, known: Known, place: Place, say: Collector) -> Trace
     return traced
 
 
-def _plane(picture: Picture, known: Known, place: Place, say: Collector) -> tuple[Plane | None, list[Numbers]]:
+def _plane(picture: Picture, known: Known, place: Location, say: Diagnostics) -> tuple[Plane | None, list[Numbers]]:
     """The plane of the scale, and what lies in the picture that is no cavity."""
     try:
         if known.card is not None:
@@ -188,7 +188,7 @@ def _plane(picture: Picture, known: Known, place: Place, say: Collector) -> tupl
         return None, []
 
 
-def _by_sheet(picture: Picture, known: Known, place: Place, say: Collector) -> tuple[Plane | None, list[Numbers]]:
+def _by_sheet(picture: Picture, known: Known, place: Location, say: Diagnostics) -> tuple[Plane | None, list[Numbers]]:
     width, height = known.sheet or (0.0, 0.0)
     if known.corners:
         if not all(_in_picture(p, picture, place, say) for p in known.corners):
@@ -212,7 +212,7 @@ def _by_sheet(picture: Picture, known: Known, place: Place, say: Collector) -> t
     return from_corners(four, width, height, doubt, bow), [np.array(four, dtype=float)]
 
 
-def _in_picture(p: Point, picture: Picture, place: Place, say: Collector) -> bool:
+def _in_picture(p: Point, picture: Picture, place: Location, say: Diagnostics) -> bool:
     if -1 <= p.x <= picture.width and -1 <= p.y <= picture.height:
         return True
     turned = ", turned upright as its EXIF orientation says" if picture.turned else ""
@@ -221,7 +221,7 @@ def _in_picture(p: Point, picture: Picture, place: Place, say: Collector) -> boo
     return False
 
 
-def _level_with_rim(known: Known, place: Place, say: Collector) -> bool:
+def _level_with_rim(known: Known, place: Location, say: Diagnostics) -> bool:
     """Whether the scale lies in the rim's plane, or everything is known that puts it right."""
     if not known.low:
         return True
@@ -240,7 +240,7 @@ def _level_with_rim(known: Known, place: Place, say: Collector) -> bool:
     return True
 
 
-def _remarks(traced: Traced, known: Known, others: tuple[Point, ...], place: Place, say: Collector) -> None:
+def _remarks(traced: Traced, known: Known, others: tuple[Point, ...], place: Location, say: Diagnostics) -> None:
     if others:
         where = " ".join(f"{p.x:g},{p.y:g}" for p in others)
         say.add(PHO_811, place, "the largest dark region was taken; there are others of a cavity's size",

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagramgen.features.trace.codes import PHO_802, PHO_803
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 
 MAX_BYTES = 60_000_000
 MAX_POINTS = 60_000_000
@@ -48,7 +48,7 @@ class Picture:
         return int(self.light.shape[0])
 
 
-def open_picture(data: bytes, place: Place, say: Collector) -> Picture | None:
+def open_picture(data: bytes, place: Location, say: Diagnostics) -> Picture | None:
     """The picture, or None after a problem was said at ``place``."""
     from PIL import Image, ImageOps, UnidentifiedImageError
 

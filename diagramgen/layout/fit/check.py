@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry import Point as Spot
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.kernel.units import number
 from diagramgen.layout.codes import (
@@ -49,7 +49,7 @@ SHIELDS = ("shield", "foil", "paint")
 """Words in a symbol's name or family that tell a shield patch from other metal."""
 
 
-def check_walls(layout: Layout, parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Collector) -> None:
+def check_walls(layout: Layout, parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Diagnostics) -> None:
     """Each part against the wall and the posts of its own cavity."""
     foiled = foiled_regions(layout)
     for part in parts:
@@ -70,7 +70,7 @@ def is_shield(name: str, family: str) -> bool:
     return any(word in text for text in (name, family) for word in SHIELDS)
 
 
-def _wall(part: FittedPart, room: Polygon, say: Collector) -> None:
+def _wall(part: FittedPart, room: Polygon, say: Diagnostics) -> None:
     out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
     if out > ROUNDING:
         misfit(say, FIT_304, (part,),
@@ -83,7 +83,7 @@ def _wall(part: FittedPart, room: Polygon, say: Collector) -> None:
                 f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
-def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str], say: Collector) -> None:
+def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str], say: Diagnostics) -> None:
     spots = [(float(room.exterior.distance(Spot(g.at))) * (1 if room.contains(Spot(g.at)) else -1), g)
              for g in part.lugs()]
     if not spots:
@@ -102,7 +102,7 @@ def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str],
                 f"Keep {number(METAL_GAP)} mm, bend the lug away, or put tape on the shield there.")
 
 
-def _posts(part: FittedPart, region: Region, say: Collector) -> None:
+def _posts(part: FittedPart, region: Region, say: Diagnostics) -> None:
     assert region.cavity is not None
     for post in region.cavity.posts:
         stake = Spot(on_plan(region, post.at)).buffer(post.diameter / 2, quad_segs=64)
@@ -152,7 +152,7 @@ def _up_to_three(sizes: Sequence[float]) -> float:
     return -2 / (ka + kb + kc - 2 * math.sqrt(ka * kb + kb * kc + kc * ka))
 
 
-def check_channels(layout: Layout, say: Collector) -> None:
+def check_channels(layout: Layout, say: Diagnostics) -> None:
     """The fill of every channel."""
     for channel in layout.channels.values():
         circles = channel_circles(layout, channel)
@@ -160,7 +160,7 @@ def check_channels(layout: Layout, say: Collector) -> None:
             _fill(channel, circles, say)
 
 
-def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Collector) -> None:
+def _fill(channel: Channel, circles: Sequence[tuple[str, float]], say: Diagnostics) -> None:
     sizes = [d for _, d in circles]
     fill = sum(d * d for d in sizes) / channel.diameter**2
     exact, needed = _up_to_three(sorted(sizes, reverse=True)[:3]), smallest_hole(sizes)
@@ -204,7 +204,7 @@ _MOVE = "Move one of the two, turn it, or take a smaller part."
 _GROUND = "ground"
 
 
-def check_bodies(parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Collector) -> None:
+def check_bodies(parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: Diagnostics) -> None:
     """Every pair in one cavity: same spot, overlap, touch, foreign lugs, keep-clear zones.
 
     ``roles`` (lug key -> ground | hot | other) lets ground lugs lie near metal; without it all lugs count.
@@ -221,7 +221,7 @@ def check_bodies(parts: tuple[FittedPart, ...], roles: Mapping[str, str], say: C
             _keep_clear(one, other, say)
 
 
-def _same_spot(a: FittedPart, b: FittedPart, say: Collector) -> bool:
+def _same_spot(a: FittedPart, b: FittedPart, say: Diagnostics) -> bool:
     apart = a.placed.place(Point(0, 0)).distance(b.placed.place(Point(0, 0)))
     if apart >= SAME_SPOT or not (a.solids and b.solids):
         return False
@@ -229,7 +229,7 @@ def _same_spot(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     return True
 
 
-def _pair(a: FittedPart, b: FittedPart, say: Collector) -> bool:
+def _pair(a: FittedPart, b: FittedPart, say: Diagnostics) -> bool:
     """Whether two bodies overlap; a gap that is too small is said too."""
     pairs = [(s, t) for s in a.solids for t in b.solids if s.meets_depth(t)]
     worst = max((overlap(s.shape, t.shape) for s, t in pairs), default=0.0)
@@ -244,7 +244,7 @@ def _pair(a: FittedPart, b: FittedPart, say: Collector) -> bool:
     return False
 
 
-def _foreign_lugs(owner: FittedPart, other: FittedPart, roles: Mapping[str, str], say: Collector) -> None:
+def _foreign_lugs(owner: FittedPart, other: FittedPart, roles: Mapping[str, str], say: Diagnostics) -> None:
     """Lugs of ``owner`` inside the body of ``other``, or too near to its metal."""
     gaps = [(_gap(owner, lug, solid), lug) for lug in owner.lugs() for solid in other.solids]
     inside = [(gap, lug) for gap, lug in gaps if gap < 0]
@@ -276,7 +276,7 @@ def _gap(owner: FittedPart, lug: PlacedLug, solid: Solid) -> float:
     return math.hypot(plan, beside)
 
 
-def _keep_clear(owner: FittedPart, other: FittedPart, say: Collector) -> None:
+def _keep_clear(owner: FittedPart, other: FittedPart, say: Diagnostics) -> None:
     """What stands in the way of a leaf that swings or a plug that is pushed in."""
     for zone in owner.keep_clear:
         worst = max((overlap(zone.shape, s.shape) for s in other.solids if zone.meets_depth(s)), default=0.0)
@@ -293,7 +293,7 @@ def _keep_clear(owner: FittedPart, other: FittedPart, say: Collector) -> None:
                 return
 
 
-def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = None) -> None:
+def check_fit(layout: Layout, say: Diagnostics, roles: Mapping[str, str] | None = None) -> None:
     """Say every misfit with the millimetres missing; what was not measured is not judged.
 
     ``roles`` maps lug keys to ground, hot or other (``circuit.roles.net_roles``); with it a ground lug may
@@ -307,7 +307,7 @@ def check_fit(layout: Layout, say: Collector, roles: Mapping[str, str] | None = 
     check_channels(layout, say)
 
 
-def report_routing(layout: Layout, routed: Collector, say: Collector) -> frozenset[str]:
+def report_routing(layout: Layout, routed: Diagnostics, say: Diagnostics) -> frozenset[str]:
     """Report what the router could not keep.
 
     Leads to parts that overlap the cavity wall are left out: FIT-304 was said of those.

@@ -6,7 +6,7 @@ Holds for every part whose cavity gives the figure, whether its place was measur
 from __future__ import annotations
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.units import number
 from diagramgen.layout.codes import (
     FIT_309,
@@ -33,7 +33,7 @@ from diagramgen.layout.model import Layout, PlacedPart
 from diagramgen.model.build import Cavity, Part
 
 
-def check_depths(layout: Layout, say: Collector) -> None:
+def check_depths(layout: Layout, say: Diagnostics) -> None:
     """Depth, thread, knob and opening of every part."""
     unmeasured: dict[str, Cavity] = {}
     for placed in layout.parts.values():
@@ -54,11 +54,11 @@ def check_depths(layout: Layout, say: Collector) -> None:
                 f"the depth of {cavity.says or cavity.name} is not given: no depth was checked")
 
 
-def _at(part: Part, *keys: str) -> Place:
+def _at(part: Part, *keys: str) -> Location:
     return next((part.places[k] for k in keys if k in part.places), part.place)
 
 
-def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Collector) -> None:
+def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Diagnostics) -> None:
     """Deepest body or lug, then the room for solder and leads, against the depth without the cover."""
     need, free = placed.shape.depth, depth - cavity.cover
     if need <= ROUNDING:
@@ -86,7 +86,7 @@ def _depth(placed: PlacedPart, cavity: Cavity, depth: float, say: Collector) -> 
                 f"{number(SOLDER_ROOM)} to {number(SOLDER_ROOM_EASY)} mm are wanted: keep its joints flat.")
 
 
-def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
+def _thread(placed: PlacedPart, cavity: Cavity, say: Diagnostics) -> None:
     """Thread must pass wood, washers and nut; much more than that and the knob stands off."""
     shape, part = placed.shape, placed.part
     plate = cavity.plate.thickness if cavity.plate else None
@@ -105,7 +105,7 @@ def _thread(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
                 "so a knob stands off")
 
 
-def _hole(placed: PlacedPart, say: Collector) -> None:
+def _hole(placed: PlacedPart, say: Diagnostics) -> None:
     """The hole as it is (a measure of the part's in the file) against the bushing."""
     hole, bushing, part = placed.shape.hole, placed.shape.bushing, placed.part
     if 0 < hole < bushing - ROUNDING:
@@ -114,7 +114,7 @@ def _hole(placed: PlacedPart, say: Collector) -> None:
                 f"{number(bushing - hole, 2)} mm short")
 
 
-def _knob(placed: PlacedPart, say: Collector) -> None:
+def _knob(placed: PlacedPart, say: Diagnostics) -> None:
     bore, shaft, part = placed.part.knob_bore, placed.shape.shaft, placed.part
     if bore is None or shaft <= 0:
         return
@@ -125,7 +125,7 @@ def _knob(placed: PlacedPart, say: Collector) -> None:
         say.add(FIT_315, _at(part, "knob bore"), f"{sizes}: {number(bore - shaft, 2)} mm too wide")
 
 
-def _opening(placed: PlacedPart, cavity: Cavity, say: Collector) -> None:
+def _opening(placed: PlacedPart, cavity: Cavity, say: Diagnostics) -> None:
     """Whether a part can be fished through the opening of a body without a control cavity."""
     if cavity.opening is None:
         return

@@ -15,7 +15,7 @@ from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.codes import Code, Severity
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.layout.fit.limits import SHEET
 from diagramgen.layout.model import Layout, PlacedLug, PlacedPart, Region
@@ -77,12 +77,14 @@ def polygon(outline: Path) -> Polygon:
     return shape if isinstance(shape, Polygon) else Polygon()
 
 
-def where(placed: PlacedPart) -> Place:
+def where(placed: PlacedPart) -> Location:
     """The place in the file that a misfit of this part is reported at."""
     return placed.part.places.get("at", placed.part.place)
 
 
-def misfit(say: Collector, code: Code, parts: tuple[FittedPart, ...], message: str, remedy: str | None = None) -> None:
+def misfit(
+    say: Diagnostics, code: Code, parts: tuple[FittedPart, ...], message: str, remedy: str | None = None
+) -> None:
     """Say a misfit at the last of the parts: an error, or a warning where the program chose a place."""
     at = where(parts[-1].placed)
     if any(p.placed.automatic for p in parts):

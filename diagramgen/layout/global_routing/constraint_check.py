@@ -11,7 +11,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.codes import Severity
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.codes import RTE_102, RTE_103, RTE_104, RTE_105, RTE_106
 from diagramgen.layout.global_routing.constraints import Constraints
@@ -42,7 +42,7 @@ _SHORT = 5.0  # mm along the wall from which it lies there at all
 
 
 def check_constraints(
-    plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Collector
+    plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Diagnostics
 ) -> None:
     """Report what single leads did not get: the wall (RTE-102), parts to pass (RTE-103), places to pass (RTE-106)."""
     for one in laid:
@@ -61,7 +61,7 @@ def _line(one: LaidLead, region: str = "") -> BaseGeometry:
     return shapely.union_all([LineString(p) for p in paths if len(set(p)) > 1])
 
 
-def _check_wall(plan: Plan, one: LaidLead, say: Collector) -> None:
+def _check_wall(plan: Plan, one: LaidLead, say: Diagnostics) -> None:
     for name in dict.fromkeys(span.region for span in one.spans if span.kind == "inside"):
         floor = polygon(plan.regions[name].outline)
         path = _line(one, name)
@@ -80,7 +80,7 @@ def _check_wall(plan: Plan, one: LaidLead, say: Collector) -> None:
             )
 
 
-def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Collector) -> None:
+def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Diagnostics) -> None:
     body = shapely.union_all(hulls(plan.parts[name]))
     if not body.is_empty and _line(one).intersection(body).length < MISSED:
         say.add(
@@ -91,7 +91,7 @@ def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Collector) 
         )
 
 
-def _check_place(plan: Plan, one: LaidLead, place: Point, say: Collector) -> None:
+def _check_place(plan: Plan, one: LaidLead, place: Point, say: Diagnostics) -> None:
     region = region_of(plan, one.lead, place)
     spot = f"{place.x:g} {place.y:g}"
     if not region:
@@ -117,7 +117,7 @@ def check_pairs(
     regions: Mapping[str, tuple[RoutingRegion, tuple[Route, ...]]],
     constraints: Mapping[str, Constraints],
     leads: Mapping[str, Lead],
-    say: Collector,
+    say: Diagnostics,
 ) -> None:
     """Report leads nearer than they shall be (RTE-104), or twisted and not laid together (RTE-105)."""
     met: dict[tuple[str, str], float] = {}
@@ -143,7 +143,7 @@ def check_pairs(
 
 
 def _check_twisted(
-    lead: Lead, other: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Collector
+    lead: Lead, other: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Diagnostics
 ) -> float:
     """Say that twisted leads part; returns how much of them lies together, or is said not to, mm."""
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
@@ -163,7 +163,7 @@ def _check_twisted(
 
 
 def _check_apart(
-    lead: Lead, other: str, name: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Collector
+    lead: Lead, other: str, name: str, region: RoutingRegion, pair: Pair, routes: Sequence[Route], say: Diagnostics
 ) -> None:
     mine, theirs = line_of(routes[pair.mine]), line_of(routes[pair.theirs])
     apart, at = closest(region, pair, mine, theirs)

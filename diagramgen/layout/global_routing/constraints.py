@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.codes import RTE_102, RTE_103, RTE_107
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.layout.global_routing.crossable import OVER_ROOM, free_over, room_under
@@ -28,7 +28,7 @@ class Constraints:
     along: bool = False
 
 
-def constraints_of(plan: Plan, say: Collector) -> dict[str, Constraints]:
+def constraints_of(plan: Plan, say: Diagnostics) -> dict[str, Constraints]:
     """Read the constraints of every lead.
 
     Those that contradict each other or cannot be kept are reported and left out.
@@ -37,7 +37,7 @@ def constraints_of(plan: Plan, say: Collector) -> dict[str, Constraints]:
     return {lead.tag: _kept(plan, lead, leads, say) for lead in plan.leads}
 
 
-def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> Constraints:
+def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Diagnostics) -> Constraints:
     both = [name for name in lead.over if name in lead.under]
     for name in both:
         _contradict(lead, f"over {name}", f"under {name}", say)
@@ -57,7 +57,7 @@ def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Collector) -> 
     )
 
 
-def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
+def _contradict(lead: Lead, one: str, other: str, say: Diagnostics) -> None:
     say.add(
         RTE_107,
         lead.place,
@@ -65,7 +65,7 @@ def _contradict(lead: Lead, one: str, other: str, say: Collector) -> None:
     )
 
 
-def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
+def _has_wall(plan: Plan, lead: Lead, say: Diagnostics) -> bool:
     if any(plan.regions[r].kind == "cavity" for r in plan.global_routes[lead.tag].regions if r in plan.regions):
         return True
     say.add(
@@ -77,7 +77,7 @@ def _has_wall(plan: Plan, lead: Lead, say: Collector) -> bool:
     return False
 
 
-def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Collector) -> bool:
+def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Diagnostics) -> bool:
     """Whether a lead may be laid over or under a part; the reason why not is said."""
     part = plan.parts.get(name)
     if part is None:

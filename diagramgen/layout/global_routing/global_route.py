@@ -9,7 +9,7 @@ import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagramgen.kernel.diagnostics import Collector, Place
+from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.layout.codes import RTE_110, RTE_111
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.model.build import Build, Channel, End, Lead, Part
@@ -132,7 +132,7 @@ def shortest_route(build: Build, graph: RegionGraph, start: str, goal: str) -> G
 
 
 def global_routes(
-    build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Collector
+    build: Build, home: Mapping[str, str], leads: tuple[Lead, ...], say: Diagnostics
 ) -> dict[str, GlobalRoute]:
     """Find the route of every lead, by tag.
 
@@ -142,7 +142,9 @@ def global_routes(
     return {lead.tag: _global_route(build, home, graph, lead, say) for lead in leads}
 
 
-def _global_route(build: Build, home: Mapping[str, str], graph: RegionGraph, lead: Lead, say: Collector) -> GlobalRoute:
+def _global_route(
+    build: Build, home: Mapping[str, str], graph: RegionGraph, lead: Lead, say: Diagnostics
+) -> GlobalRoute:
     start, goal = _region(home, lead.start), _region(home, lead.end)
     if not start or not goal:
         known = start or goal
@@ -229,7 +231,7 @@ def legs(build: Build) -> tuple[Lead, ...]:
     return tuple(found)
 
 
-def _leg(tag: str, start: End, end: End, place: Place) -> Lead:
+def _leg(tag: str, start: End, end: End, place: Location) -> Lead:
     return Lead(
         tag=tag,
         pinned=False,

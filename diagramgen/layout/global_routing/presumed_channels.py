@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.codes import FIT_203, FIT_204, RTE_110
 from diagramgen.layout.global_routing.global_route import LOOSE_PARTS, PITCH
@@ -33,7 +33,7 @@ STEP = 1.0
 """Between two places of the wall that are tried, mm."""
 
 
-def with_presumed_channels(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Collector) -> Build:
+def with_presumed_channels(build: Build, home: Mapping[str, str], sites: Mapping[str, Site], say: Diagnostics) -> Build:
     """The build with a presumed channel for each part outside without one, and between cavities that leads join and
     no channel does; each part and lead is said.
 
@@ -59,7 +59,7 @@ Taken = Mapping[str, list[_Taken]]
 
 
 def _ways_in(
-    build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Collector
+    build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Diagnostics
 ) -> Build:
     loose = [p for p in build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     parts, channels = dict(build.parts), dict(build.channels)
@@ -78,7 +78,7 @@ def _ways_in(
 
 
 def _between(
-    build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Collector
+    build: Build, home: Mapping[str, str], sites: Mapping[str, Site], taken: Taken, say: Diagnostics
 ) -> Build:
     """Cavities that leads join and no channel does, joined by the fewest ways, the one of most leads first."""
     where = {p.name: build.channels[p.through].cavity if p.through in build.channels else home[p.name]
@@ -182,7 +182,7 @@ def _round(gap: float, length: float) -> float:
     return min(gap % length, -gap % length)
 
 
-def _say(build: Build, part: Part, say: Collector) -> None:
+def _say(build: Build, part: Part, say: Diagnostics) -> None:
     channel = build.channels.get(part.through)
     if channel is not None and channel.to in build.cavities:
         say.add(

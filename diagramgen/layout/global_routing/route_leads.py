@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Line, Path, Point, polyline
 from diagramgen.layout.codes import RTE_101
 from diagramgen.layout.global_routing.channel_ports import PinOrder
@@ -48,7 +48,7 @@ class _Attempt:
 
 
 def route_leads(
-    plan: Plan, pin_order: PinOrder, say: Collector, router: RegionRouter = route_with_partners
+    plan: Plan, pin_order: PinOrder, say: Diagnostics, router: RegionRouter = route_with_partners
 ) -> tuple[tuple[LaidLead, ...], PinOrder]:
     """Route every lead of the plan.
 
@@ -237,7 +237,7 @@ def _straight(plan: Plan, lead: Lead) -> LaidLead:
     return LaidLead(lead, (Span(start, "outside", path, None),), (fault,))
 
 
-def _tell(lead: Lead, fault: str, say: Collector) -> None:
+def _tell(lead: Lead, fault: str, say: Diagnostics) -> None:
     if fault == "no channel helps it along":
         return  # said where the way was looked for
     say.add(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved
 from diagramgen.layout.boundary import Opening
 from diagramgen.layout.global_routing.global_route import (
@@ -56,12 +56,12 @@ class Plan:
     global_routes: dict[str, GlobalRoute]
 
 
-def place_all(build: Build, say: Collector) -> dict[str, PlacedPart]:
+def place_all(build: Build, say: Diagnostics) -> dict[str, PlacedPart]:
     """Every part of the build at its place on the plan."""
     return arrange(build, say).parts
 
 
-def arrange(build: Build, say: Collector, memo: Memo | None = None) -> Plan:
+def arrange(build: Build, say: Diagnostics, memo: Memo | None = None) -> Plan:
     """Place everything; what cannot stand where it should is said and placed all the same."""
     memo = memo or Memo()
     home = home_regions(build)

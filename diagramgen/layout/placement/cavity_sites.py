@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, box_around, rounded_box
 from diagramgen.kernel.units import number
 from diagramgen.layout.boundary import Opening, Wall
@@ -51,7 +51,7 @@ class Site:
 
 
 def make_sites(
-    build: Build, home: Mapping[str, str], say: Collector, memo: Memo | None = None
+    build: Build, home: Mapping[str, str], say: Diagnostics, memo: Memo | None = None
 ) -> dict[str, Site]:
     """Every cavity (and the board) with its mounted parts; components hung by legs come later."""
     memo = memo or Memo()
@@ -71,7 +71,7 @@ def is_mounted(part: Part) -> bool:
     return part.between is None and not is_floating(part)
 
 
-def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Collector, memo: Memo) -> Site:
+def _site(build: Build, cavity: Cavity, inside: Sequence[Part], say: Diagnostics, memo: Memo) -> Site:
     view = seen(build, cavity)
     name = cavity.name
     parts = {p.name: place_part(p, place_of(p, view), name) for p in inside if p.at is not None}
@@ -140,7 +140,7 @@ def _pulls(
     return tuple(found)
 
 
-def _say_place(part: Part, cavity: Cavity, place: Transform, view: Transform, say: Collector) -> None:
+def _say_place(part: Part, cavity: Cavity, place: Transform, view: Transform, say: Diagnostics) -> None:
     at = view.inverse()(Point(place.e, place.f))
     turn = round(math.degrees(math.atan2(place.b, place.a)) * (-1 if view.mirrors else 1)) % 360
     around = f", turned {turn}" if turn else ""

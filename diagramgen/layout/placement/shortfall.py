@@ -11,7 +11,7 @@ import shapely
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-from diagramgen.kernel.diagnostics import Collector
+from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.units import number
 from diagramgen.layout.codes import FIT_202
 from diagramgen.layout.placement.clearance import TIGHT
@@ -85,7 +85,7 @@ def _goes_without(task: PlacementTask, out: Sequence[str]) -> bool:
     return propose_places(replace(task, free=rest, goals=goals), (TIGHT,)) is not None
 
 
-def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: Collector) -> None:
+def report_shortfall(task: PlacementTask, lack: Shortfall, cavity: Cavity, say: Diagnostics) -> None:
     """Report that not everything finds a place in a cavity, how many mm are missing, and for what (FIT-202)."""
     left, top, right, bottom = task.floor.bounds
     wide, high = right - left, bottom - top
