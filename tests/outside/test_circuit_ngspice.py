@@ -183,5 +183,5 @@ def test_the_netlist_runs_as_it_is_and_says_levels_and_ohms(tmp_path: Path) -> N
 
 def test_the_netlist_is_written_without_our_networks_and_solver() -> None:
     text = (ROOT / "diagramgen" / "features" / "netlist" / "spice.py").read_text(encoding="utf-8")
-    own = ("elements", "nodal", "nets", "dc_readings", "dc_supply", "blocks", "state_table", "states")
+    own = ("netlist", "nodal", "nets", "dc_readings", "dc_supply", "blocks", "state_table", "states")
     assert not any(f"circuit.{m}" in text for m in own)
