@@ -22,6 +22,7 @@ from diagramgen.features.preview.redraw import Picture, Shown
 from diagramgen.features.preview.server import HOST, Board, Server
 from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Location, Problem
+from diagramgen.model.coil_expression import NOTATION_KEY
 from diagramgen.writers.markup import Markup
 
 
@@ -265,6 +266,13 @@ def test_a_file_of_many_lines_and_many_problems_is_shown_in_part_and_says_so():
     assert "and 7 more" in page
     beyond = replace(many, problems=(Problem("INP-101", Severity.ERROR, Location("my.yaml", MOST_LINES + 9), "far"),))
     assert "<a " not in whole_page(beyond, 1).decode()
+
+
+def test_the_signs_of_a_connection_of_coils_are_told_where_a_problem_has_them_and_only_there():
+    said = Problem("CIR-301", Severity.ERROR, Location("my.yaml", 1), "wanted neck.a + neck.b, it sounds neck.a || neck.b")
+    assert f"Coils: {NOTATION_KEY}." in whole_page(Shown("my.yaml", problems=(said,), count=1), 1).decode()
+    plain = replace(said, message="wanted the neck alone")
+    assert NOTATION_KEY not in whole_page(Shown("my.yaml", problems=(plain,), count=1), 1).decode()
 
 
 def test_at_the_end_it_is_waited_until_a_question_that_waits_has_its_answer():

@@ -17,6 +17,7 @@ from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import ADVICE, Problem
 from diagramgen.kernel.tokens import custom_properties
 from diagramgen.lettering import FAMILY
+from diagramgen.model.coil_expression import NOTATION_KEY, holds_signs
 from diagramgen.writers.markup import Markup
 from diagramgen.writers.templates import page_style, rendered, rendered_macros, shipped, source_of
 
@@ -141,10 +142,12 @@ def _wiring(shown: Shown) -> dict[str, Any]:
 
 
 def _problems(shown: Shown) -> dict[str, Any]:
-    """The worst problems, as many as are shown, and how many are left out."""
+    """The worst problems, as many as are shown, how many are left out, and what the signs in them mean."""
     known = {file: (i, min(len(lines), MOST_LINES)) for i, (file, lines) in enumerate(shown.texts)}
     worst = sorted(shown.problems, key=lambda p: (-p.severity, p.place))
-    return {"found": [_told(p, known) for p in worst[:MOST_PROBLEMS]], "more_found": len(worst) - MOST_PROBLEMS}
+    told = worst[:MOST_PROBLEMS]
+    key = f"Coils: {NOTATION_KEY}." if any(holds_signs(p.message) for p in told) else ""
+    return {"found": [_told(p, known) for p in told], "more_found": len(worst) - MOST_PROBLEMS, "signs": key}
 
 
 def _told(problem: Problem, known: Mapping[str, tuple[int, int]]) -> _ToldProblem:
