@@ -80,7 +80,7 @@ class Range:
 
     @property
     def name(self) -> str:
-        """The range as it is written, such as ``R1xx``."""
+        """The range as it is written, such as ``INP-1xx``."""
         return f"{self.id}xx"
 
 
@@ -101,7 +101,7 @@ class Registry:
         return next((code for code in self.codes if typed and typed in (code.id, code.was)), None)
 
     def ranges_named(self, word: str) -> tuple[Range, ...]:
-        """The ranges a word means: an id such as ``R1`` or ``R1xx``, or the letters that several begin with."""
+        """The ranges a word means: an id such as ``INP-1`` or ``INP-1xx``, or the letters that several begin with."""
         typed = word.strip().upper().rstrip("X")
         return tuple(one for one in self.ranges if typed and any(
             typed == name or name[:-1].rstrip("-") == typed.rstrip("-") for name in (one.id, one.was) if name))

@@ -269,7 +269,7 @@ def test_a_file_of_many_lines_and_many_problems_is_shown_in_part_and_says_so():
 
 
 def test_the_signs_of_a_connection_of_coils_are_told_where_a_problem_has_them_and_only_there():
-    said = Problem("CIR-301", Severity.ERROR, Location("my.yaml", 1), "wanted neck.a + neck.b, it sounds neck.a || neck.b")
+    said = Problem("CIR-301", Severity.ERROR, Location("my.yaml", 1), "wanted neck.a + neck.b, gives neck.a || neck.b")
     assert f"Coils: {NOTATION_KEY}." in whole_page(Shown("my.yaml", problems=(said,), count=1), 1).decode()
     plain = replace(said, message="wanted the neck alone")
     assert NOTATION_KEY not in whole_page(Shown("my.yaml", problems=(plain,), count=1), 1).decode()

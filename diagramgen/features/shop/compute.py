@@ -223,7 +223,7 @@ def _lost(task: Task, wishes: Wishes, lost: Lost, seconds: float) -> Job | Canno
         job = _not_made(task, wishes, SHP_704, f"its sheets were not finished within {minutes}, so there are none")
     else:
         job = _not_made(task, wishes, SHP_706, "the process that made its sheets was ended from outside, so there are "
-                        "none; the memory may have been full", "FaultRun it again: with --workers 1 it needs least.")
+                        "none; the memory may have been full", "Run it again: with --workers 1 it needs least.")
     try:
         _write(task, {}, job, Permission(wishes.replace, (task.path, *task.earlier)))
     except CannotWrite as fault:
