@@ -60,6 +60,21 @@ def test_every_module_that_the_page_names_exists() -> None:
     assert [p for p in paths if not (ROOT / p).exists()] == []
 
 
+def test_the_page_says_of_each_code_of_routes_which_files_tell_it() -> None:
+    layout = ROOT / "diagramgen" / "layout"
+    told = {(code.replace("_", "-"), path.relative_to(layout).as_posix())
+            for path in layout.rglob("*.py") if path.name != "codes.py"
+            for code in re.findall(r"^ +(RTE_\d+)\b(?:, |,$|\.at)", path.read_text(encoding="utf-8"), re.M)}
+    rows = re.findall(r"^\| (RTE-[^|]+) \| [^|]+ \| ([^|]+) \|$", PROSE, re.M)
+    named: set[tuple[str, str]] = set()
+    files: list[str] = []
+    for codes, cell in rows:
+        files = files if cell == "the same two" else re.findall(r"`([\w/]+\.py)`", cell)
+        named |= {(code, file) for code in codes.split(", ") for file in files}
+    assert len(rows) > 5
+    assert named == told
+
+
 def test_every_constant_of_the_table_has_the_value_printed() -> None:
     rows = ROW.findall(TABLE)
     assert len(rows) == TABLE.count("\n| `")

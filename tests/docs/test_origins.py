@@ -88,6 +88,15 @@ def test_no_source_is_named_so_that_nobody_finds_it(words: str) -> None:
     assert [name for name, text in texts().items() if words in text.lower()] == []
 
 
+def test_a_page_names_a_work_as_notice_does_and_leaves_what_is_known_of_it_to_notice() -> None:
+    pages = {path.name: path.read_text(encoding="utf-8") for path in (ROOT / "docs").glob("*.md")}
+    told_twice = re.compile(r"licences?\s+not\s+told|titles?\s+not\s+noted")
+    assert [name for name, text in pages.items() if told_twice.search(text)] == []
+    keys = [" ".join(key.split()) for key in re.findall(r"(?<!!)\[([A-Z][^\]]+)\](?!\()", pages["circuit.md"])]
+    assert len(keys) >= 5
+    assert [key for key in keys if key not in WORKS] == []
+
+
 def test_no_account_stands_for_a_work() -> None:
     account = re.compile(r"[\w.-]+/[\w.-]+ ?@[0-9a-f]{7}\b|git(hub|lab)\.com/[\w-]+", re.IGNORECASE)
     assert [name for name, text in texts().items() if account.search(text)] == []
