@@ -23,7 +23,7 @@ STALL_WEIGHT = 3
 
 @dataclass
 class PinOrder:
-    """Where each lead passes each channel: on the wall of either region, and its lane across the channel."""
+    """Where each lead passes each channel: on the wall of either region, and its track across the channel."""
 
     at: dict[tuple[str, str, str], Point]
     """(channel, region, tag) -> the point on the wall."""

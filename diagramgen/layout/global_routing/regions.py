@@ -33,9 +33,9 @@ TONGUE_SHORT = 2.2
 TONGUE_CORE = 0.55
 """Share of a tongue's width that is kept clear, so that a lead still passes midway between two tongues."""
 BEFORE = 1.2
-"""What a lead along a row of lugs leaves in front of where their own leads turn, mm: half a lane and a little."""
+"""What a lead along a row of lugs leaves in front of where their own leads turn, mm: half a pitch and a little."""
 WALL_BAND = 7.0
-"""Floor beside the wall that leads along it lie on, mm: the clearance and three lanes."""
+"""Floor beside the wall that leads along it lie on, mm: the clearance and three pitches."""
 _OFF_WALL = 5.0  # price of a mm off that floor for a lead along the wall
 _RADIUS = {"conductor": 1.2, "leg": 0.8}
 _DOWN = math.pi / 2

@@ -20,7 +20,7 @@ from diagramgen.layout.global_routing.regions import STUB, RegionBuilder
 from diagramgen.layout.lug_reach import check_bend, ends_of_bend
 from diagramgen.layout.model import LaidLead, PlacedLug, Region, Span
 from diagramgen.layout.placement.arrange_cavities import Plan
-from diagramgen.layout.placement.strips import lane_path
+from diagramgen.layout.placement.strips import track_path
 from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import End, Lead
 
@@ -31,7 +31,7 @@ PIN_ORDERS = 3  # times that the leads in the openings may be put into a better 
 
 @dataclass(frozen=True)
 class _Stretch:
-    """One stretch of a lead inside a region: the number of its run there, and whether it runs backwards."""
+    """One stretch of a lead inside a region: the region, and the number of its net there."""
 
     region: str
     net: int
@@ -118,7 +118,7 @@ def _asked(
 
 
 def _ask(plan: Plan, builders: dict[str, RegionBuilder], lead: Lead, wish: Constraints) -> list[_Stretch] | None:
-    """Ask for the runs of one lead, region by region; None for a lead that is drawn straight."""
+    """Add a net for one lead to every region it passes; None for a lead that is drawn straight."""
     route = plan.global_routes[lead.tag]
     ends = (_lug(plan, lead.start), _lug(plan, lead.end))
     if not route.connected or (lead.start.known and ends[0] is None) or (lead.end.known and ends[1] is None):
@@ -210,7 +210,7 @@ def _passage(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, coming_f
     near = plan.build.channels[channel].cavity
     far = next(r for c, r in plan.openings if c == channel and r != near and not _is_stall(plan, r))
     start, end = pin_order.at[channel, near, lead.tag], pin_order.at[channel, far, lead.tag]
-    path = lane_path(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
+    path = track_path(plan.strips[channel], pin_order.offsets[channel, lead.tag], start, end)
     if coming_from != near:
         path = path.reversed()
     return Span(coming_from, "channel", path, plan.build.channels[channel].length)

@@ -18,8 +18,8 @@ from diagramgen.layout.routing.model import Joint, Net, Route, RoutingRegion
 _EXEMPT = 4.0  # mm from its ends within which a lead may be near its own body and the wall
 _SLACK = 0.05  # mm that a clearance may be short before it is reported
 _TOUCH = 0.5  # mm over a body from which a lead passes over it
-_ON = 0.3  # lanes between two leads from which they lie on each other
-_LYING = 2.0  # lanes of length that they may do so
+_ON = 0.3  # pitches between two leads from which they lie on each other
+_LYING = 2.0  # pitches of length that they may do so
 _BEHIND = 1.0  # mm in plan within which lugs of a part lie behind one another
 _FANNED = 6.0  # mm from a lead's end within which others may be as near: leads fan out there
 

@@ -68,7 +68,7 @@ class _Rerouter:
         self.expanded = 0
 
     def route_first(self, i: int, waiting: int) -> None:
-        """Lay a strand for the first time; no search takes more than its share of what is left for those waiting.
+        """Route a connection for the first time; no search takes more than its share of what is left for those waiting.
 
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
@@ -81,7 +81,7 @@ class _Rerouter:
             self.topology.insert(i, found.crossings)
 
     def reroute(self, order: Sequence[int]) -> bool:
-        """Take up every strand that crosses another and lay it again; whether that changed any."""
+        """Rip up every connection that crosses another and route it again; whether that changed any."""
         conflicting = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:

@@ -37,10 +37,19 @@ from diagramgen.layout.routing.nudge import nudge_off_pads
 from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
 from diagramgen.layout.routing.rip_up import Connection, reroute_conflicts
 
-# Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
-
-_OUT = 1.6  # mm by which a corner is drawn out at most
-_MISS = 0.3  # mm by which the arc may pass a point where there is no room to draw the corner out
+TRACK_SLACK = 1.1
+"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
+FINAL_ROUNDS = 6
+"""Rounds of relaxation of the finished topological route."""
+CROSSING_BASE = 4.0
+"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
+CROSSING_PER_PITCH = 2.0
+"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
+CROWDING = 10.0
+"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
+_NO_WAY = "no way found, laid straight"
+_OUT = 1.6  # mm by which a corner at a waypoint is drawn out at most, so that its arc meets the point
+_MISS = 0.3  # mm by which the arc may pass a waypoint where there is no room to draw the corner out
 _LEAST = 0.1  # mm, the smallest radius
 
 
@@ -89,19 +98,6 @@ def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts,
     hit = set(zones.tree.query(line, predicate="intersects").tolist())
     hit -= set(zones.tree.query(shapely.LineString(old), predicate="intersects").tolist())
     return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
-
-
-TRACK_SLACK = 1.1
-"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
-FINAL_ROUNDS = 6
-"""Rounds of relaxation of the finished topological route."""
-CROSSING_BASE = 4.0
-"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
-CROSSING_PER_PITCH = 2.0
-"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
-CROWDING = 10.0
-"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
-_NO_WAY = "no way found, laid straight"
 
 
 @dataclass(frozen=True)
@@ -176,7 +172,7 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
 
 
 def _without_waypoints(net: Net, laid: bool) -> Net:
-    """A run that need not pass its points where they have left it without a way."""
+    """The net; freed from its waypoints where they have left it without a way."""
     return net if laid else replace(net, waypoints=())
 
 
