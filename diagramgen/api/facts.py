@@ -266,14 +266,14 @@ def guess(analysis: Analysis, seen: str | Sequence[str] = (), *, metered: bool =
     Parameters and errors as of ``faults``.
     """
     from diagramgen.features.guess.compute import guess as ranked
-    from diagramgen.features.guess.compute import laid_out
+    from diagramgen.features.guess.compute import simulated_wiring
     from diagramgen.features.guess.export import guesses_dict
 
     lines = texts_of(seen, "seen")
     build = analysis_of(analysis).build
     if build is None:
         raise NotProved(analysis.problems)
-    said = guesses_dict(ranked(build, _seen(build, lines, metered, laid_out(build).wiring)))
+    said = guesses_dict(ranked(build, _seen(build, lines, metered, simulated_wiring(build).wiring)))
     wirings = tuple((one["probability"], FrozenDict(one["wirings"][0])) for one in said["guesses"])
     return Guesses(said["verdict"], wirings, said["next"], FrozenDict(said))
 

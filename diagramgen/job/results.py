@@ -195,7 +195,11 @@ def _outside(what: str, given: Located[float], expected: Reading, say: Diagnosti
 
 
 def string_expectation(build: Build) -> Reading | None:
-    """What strings to sleeve must read; None where the build has no strings or no jack."""
+    """Work out what the meter must read from the strings to the first jack's sleeve, every contact left open.
+
+    Returns: a dead short where metal joins the strings to the sleeve, or may join them; else the reading through
+    parts; None where the build has no strings or no jack.
+    """
     found = jacks(build)
     if not found:
         return None

@@ -10,7 +10,7 @@ import pytest
 from circuits import built, sample
 
 from diagramgen.diagnosis.observations import Reading, read_sight
-from diagramgen.features.guess.compute import _run, guess, laid_out
+from diagramgen.features.guess.compute import _run, guess, simulated_wiring
 from diagramgen.features.guess.usual_wirings import parts_of, usual_wirings, wired
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -65,7 +65,7 @@ def test_each_usual_wiring_is_guessed_from_its_own_readings(name: str) -> None:
 
 def test_what_reads_alike_stands_together_and_says_where_to_look() -> None:
     made = built(TWO)
-    laid = laid_out(made).wiring
+    laid = simulated_wiring(made).wiring
     found = guess(made, [read_sight("selector=up: 6.9k", laid), read_sight("selector=down: 7.39k", laid)])
     assert "neck is on: selector up" in found.guesses[0].usual[0].words
     assert any(line.startswith("volume:") for line in found.look)
@@ -75,7 +75,7 @@ def test_what_reads_alike_stands_together_and_says_where_to_look() -> None:
 
 def test_readings_of_no_usual_wiring_are_said_to_be_none() -> None:
     made = built(TWO)
-    laid = laid_out(made).wiring
+    laid = simulated_wiring(made).wiring
     found = guess(made, [read_sight(x, laid) for x in ("selector=up: 120", "selector=middle: 2.2M",
                                                        "selector=down: 64k")])
     assert found.other > 0.5

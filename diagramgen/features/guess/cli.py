@@ -45,7 +45,7 @@ def guess(
     from diagramgen.console.arguments import read
     from diagramgen.console.typed_observations import lines_of, seen_at
     from diagramgen.features.guess.compute import guess as ranked
-    from diagramgen.features.guess.compute import laid_out
+    from diagramgen.features.guess.compute import simulated_wiring
     from diagramgen.features.guess.export import guesses_dict
     from diagramgen.kernel.diagnostics import Diagnostics
 
@@ -55,7 +55,7 @@ def guess(
         report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
-        laid = laid_out(made).wiring
+        laid = simulated_wiring(made).wiring
     except ValueError as reason:
         raise click.ClickException(str(reason)) from None
     sights = seen_at((*lines, *lines_of(listed)), results, laid)

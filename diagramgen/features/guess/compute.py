@@ -67,8 +67,12 @@ class Guesses:
     verdict: str
 
 
-def laid_out(build: Build) -> FaultRun:
-    """The parts of a build in the first usual wiring: its states and settings, in which readings are named."""
+def simulated_wiring(build: Build) -> FaultRun:
+    """Wire the parts of a build in the first usual way and simulate that without a fault.
+
+    Its ``wiring`` holds the states and the settings of the knobs in which readings are named.
+    Raises: NotAvailable - as ``parts_of`` does.
+    """
     parts = parts_of(build)
     return _run(wired(build, next(usual_wirings(parts))))
 

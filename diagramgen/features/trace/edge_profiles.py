@@ -18,10 +18,12 @@ CLEAR = 5.0
 
 @dataclass(frozen=True)
 class Edges:
-    """For each profile: how far along it the edge lies (picture elements), whether it is one, and how wide it is."""
+    """The edge on each of n profiles; every array has one entry a profile."""
 
     offset: Numbers
+    """From the profile's point to the edge, picture elements along the normal; 0 where none was found."""
     clear: NDArray[np.bool_]
+    """Whether an edge was found that stands out from the noise on both its sides; else offset means nothing."""
     width: Numbers
     """From 10 to 90 % of the step, picture elements."""
 
