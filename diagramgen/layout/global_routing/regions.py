@@ -20,7 +20,7 @@ from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.pads import SEEN, USUAL, half_width, pad_radius, rim_joints
 from diagramgen.layout.placement.arrange_cavities import Plan
 from diagramgen.layout.placement.place_parts import hulls, polygon, rounded
-from diagramgen.layout.routing import Joint, Net, Obstacle, PenaltyZone, Pin, RoutingRegion
+from diagramgen.layout.routing import Net, Obstacle, PadKeepout, PenaltyZone, Pin, RoutingRegion
 from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.model.build import Build, Lead
 
@@ -151,14 +151,14 @@ class RegionBuilder:
         joints = tuple(self._joints())
         return RoutingRegion(self.region.outline.flat(), tuple(obstacles), pins, nets, clearance, before, joints)
 
-    def _joints(self) -> Iterator[Joint]:
+    def _joints(self) -> Iterator[PadKeepout]:
         """The joints of lugs bent over to their cases, on parts that leads may be laid over."""
         passed = {name for net in self.nets for name in net.may_pass}
         for part in self.parts:
             if part.part.name in passed or may_pass_over(self.plan, part):
                 for pad in rim_joints(part, self.plan.leads):
                     keep = pad.radius + USUAL - SEEN
-                    yield Joint(pad.at, keep, tuple(self.pin_index[key] for key in pad.own if key in self.pin_index))
+                    yield PadKeepout(pad.at, keep, tuple(self.pin_index[key] for key in pad.own if key in self.pin_index))
 
     def _along_rows(self) -> bool:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
