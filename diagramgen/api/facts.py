@@ -97,15 +97,15 @@ def states(
 
 def _solved_so(found: StateTable, held: Mapping[str, str], turns: Mapping[str, str], degrees: float) -> StateTable:
     """The chart with these controls and knobs standing so, solved anew where that is not what it shows."""
-    from diagramgen.circuit.dc_readings import Bench
+    from diagramgen.circuit.dc_readings import MeterConditions
     from diagramgen.circuit.named_settings import positions_named, turns_named
     from diagramgen.circuit.state_table import state_table
 
-    if not held and not turns and degrees == Bench().temperature:
+    if not held and not turns and degrees == MeterConditions().temperature:
         return found
     build = found.build
     return state_table(build, turns_named(build, turns), positions_named(build, held), dataclasses.replace(
-        Bench(), temperature=degrees))
+        MeterConditions(), temperature=degrees))
 
 
 def _state(at: Mapping[str, str], result: StateResult, main: Output) -> State:

@@ -158,7 +158,8 @@ class RegionBuilder:
             if part.part.name in passed or may_pass_over(self.plan, part):
                 for pad in rim_joints(part, self.plan.leads):
                     keep = pad.radius + USUAL - SEEN
-                    yield PadKeepout(pad.at, keep, tuple(self.pin_index[key] for key in pad.own if key in self.pin_index))
+                    own = tuple(self.pin_index[key] for key in pad.own if key in self.pin_index)
+                    yield PadKeepout(pad.at, keep, own)
 
     def _along_rows(self) -> bool:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""

@@ -3,4 +3,4 @@
 from diagramgen.layout.routing.model import Effort, Net, Obstacle, PadKeepout, PenaltyZone, Pin, Route, RoutingRegion
 from diagramgen.layout.routing.router import route
 
-__all__ = ["Effort", "PadKeepout", "Net", "Obstacle", "PenaltyZone", "Pin", "Route", "RoutingRegion", "route"]
+__all__ = ["Effort", "Net", "Obstacle", "PadKeepout", "PenaltyZone", "Pin", "Route", "RoutingRegion", "route"]

@@ -45,7 +45,8 @@ class Pin:
 class PadKeepout:
     """What leads keep clear of round a lug, or round a soldered joint away from any lug.
 
-    ``own``: pins whose leads may touch it (of a lug its own pin); ``keepout`` (mm): how near the middle of any other lead may come.
+    ``own``: pins whose leads may touch it (of a lug its own pin); ``keepout`` (mm): how near the middle of any other
+    lead may come.
     """
 
     at: Point
