@@ -59,10 +59,10 @@ from diagramgen.layout.routing.rip_up import reroute_conflicts  # noqa: E402
 from diagramgen.layout.routing.router import (  # noqa: E402
     FINAL_ROUNDS,
     TRACK_SLACK,
-    connections_of,
     corner_keepouts,
     lead_costs_of,
     route,
+    subnets_of,
 )
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, point_on  # noqa: E402
 from diagramgen.model.build import Build  # noqa: E402
@@ -209,9 +209,9 @@ class Sample:
         return found
 
     @cached_property
-    def connections(self) -> Any:
-        """Its connections with their costs."""
-        return connections_of(self.region, self.meshed)
+    def subnets(self) -> Any:
+        """Its subnets with their costs."""
+        return subnets_of(self.region, self.meshed)
 
     @cached_property
     def shown(self) -> int:
@@ -222,11 +222,11 @@ class Sample:
         """The topological route after so many passes."""
         keepout = corner_keepouts(self.region, self.meshed)
         effort = Effort(passes=passes)
-        return reroute_conflicts(self.meshed.mesh, self.connections.connections, keepout, effort).topology
+        return reroute_conflicts(self.meshed.mesh, self.subnets.subnets, keepout, effort).topology
 
     def relaxed(self) -> tuple[TopologicalRoute, dict[int, list[Point]]]:
         """The topological route with its crossing points where the tracks put them, and every lead's corners."""
-        pitch = [c.costs.pitch * TRACK_SLACK for c in self.connections.connections]
+        pitch = [c.costs.pitch * TRACK_SLACK for c in self.subnets.subnets]
         topology = self.topology()
         tracks = TrackAssignment(topology, Spacing(pitch, corner_keepouts(self.region, self.meshed)))
         paths = tracks.relax(sorted(topology.crossings), FINAL_ROUNDS)
@@ -468,10 +468,10 @@ def clipped(figure: Figure) -> None:
 def astar(sample: Sample) -> Iterator[Figure]:
     """The states of one search."""
     topology = sample.topology()
-    number = sample.connections.of_net[sample.shown][0]
-    connection = sample.connections.connections[number]
+    number = sample.subnets.of_net[sample.shown][0]
+    subnet = sample.subnets.subnets[number]
     topology.rip_up(number)
-    search = Search(topology, connection.start, connection.end, connection.costs)
+    search = Search(topology, subnet.start, subnet.end, subnet.costs)
     found = search.run(Effort.expansions)
     assert found is not None
     places = [Point(node[5], node[6]) for node in search.nodes]
@@ -518,7 +518,7 @@ def rip_up(sample: Sample) -> Iterator[Figure]:
 def funnel(sample: Sample) -> Iterator[Figure]:
     """One lead's sleeve and the lead pulled taut in it."""
     topology = sample.topology()
-    number = sample.connections.of_net[sample.shown][0]
+    number = sample.subnets.of_net[sample.shown][0]
     own = topology.crossings[number]
     points = crossing_points(topology, number)
     box = Box(min(p.x for p in points), min(p.y for p in points), max(p.x for p in points), max(p.y for p in points))
@@ -530,7 +530,7 @@ def funnel(sample: Sample) -> Iterator[Figure]:
     for edge in own.edges:
         figure.line([topology.mesh.points[i] for i in topology.mesh.ends[edge]], MID, 1.4)
     figure.line(points, INK, 1.2, "5 4")
-    pitch = [c.costs.pitch * TRACK_SLACK for c in sample.connections.connections]
+    pitch = [c.costs.pitch * TRACK_SLACK for c in sample.subnets.subnets]
     tracks = TrackAssignment(topology, Spacing(pitch, corner_keepouts(sample.region, sample.meshed)))
     tracks.pack()
     alone = tracks.pull_taut(number)
@@ -546,7 +546,7 @@ def funnel(sample: Sample) -> Iterator[Figure]:
 def local_search(sample: Sample) -> Iterator[Figure]:
     """Leads before and after the local search, and as they are drawn."""
     relaxed = sample.relaxed()[1]
-    costs = lead_costs_of(sample.region, sample.meshed, sample.connections)
+    costs = lead_costs_of(sample.region, sample.meshed, sample.subnets)
     zones = priced_zones_in(sample.meshed.frame, [zone.shape for zone in sample.meshed.zones])
     better = improve_locally(fan_out(relaxed, costs, zones), costs, zones, Effort.improvements)
     figure = region_figure(sample)
