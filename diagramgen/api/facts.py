@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from diagramgen.circuit.state_table import AtOutput as Heard
     from diagramgen.circuit.state_table import StateResult, StateTable
     from diagramgen.diagnosis.fault_model import FaultModel
-    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.observations import Observation
     from diagramgen.job.lead_row import LeadRow
     from diagramgen.job.verdict import Verdict
     from diagramgen.kernel.diagnostics import Problem
@@ -251,12 +251,14 @@ def faults(analysis: Analysis, seen: str | Sequence[str] = (), *, output: str = 
                   found.misfits, found.warnings, FrozenDict(said))
 
 
-def _seen(build: Build, lines: Sequence[str], metered: bool, wiring: FaultModel) -> list[Sight]:
-    from diagramgen.diagnosis.observations import read_sights, sights_in
+def _seen(build: Build, lines: Sequence[str], metered: bool, wiring: FaultModel) -> list[Observation]:
+    from diagramgen.diagnosis.observations import observations_in, read_observations
 
-    found: list[Sight] = list(sights_in(build.results, wiring)) if metered and build.results is not None else []
+    found: list[Observation] = []
+    if metered and build.results is not None:
+        found += observations_in(build.results, wiring)
     for line in lines:
-        found += read_sights(line, wiring)
+        found += read_observations(line, wiring)
     return found
 
 
