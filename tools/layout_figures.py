@@ -24,7 +24,7 @@ from diagramgen import api  # noqa: E402
 from diagramgen.drawing.diagram import obstacles  # noqa: E402
 from diagramgen.drawing.labelling.candidates import lug_labels, part_labels, tag_labels  # noqa: E402
 from diagramgen.drawing.labelling.leaders import Leaders  # noqa: E402
-from diagramgen.drawing.labelling.placement import (  # noqa: E402
+from diagramgen.drawing.labelling.place_labels import (  # noqa: E402
     SHORTLIST,
     Label,
     candidate_boxes,

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Sequence
 from functools import partial
 
 from diagramgen.drawing.diagram import Look, draw
-from diagramgen.drawing.labelling.placement import label_marks
+from diagramgen.drawing.labelling.place_labels import label_marks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.job.changes import Changes, LeadChange
 from diagramgen.kernel.geometry import Box, Point, along, circle, polyline, rounded_box
