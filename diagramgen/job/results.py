@@ -46,7 +46,7 @@ KEYS = ("when", "at", "ohms", "at zero", "heard", "note")
 
 
 def band_words(reading: Reading) -> str:
-    """The band as it is printed."""
+    """Say in words what a meter may read: ``7.1 kΩ to 8.3 kΩ``, ``open``, ``under 1 Ω``, ``no ohm test``."""
     if reading.kind == "open":
         return "open"
     if reading.ohms is None or reading.low is None or reading.high is None:

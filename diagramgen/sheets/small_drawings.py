@@ -99,7 +99,10 @@ def placed_in(context: SheetContext, window: Box) -> Placed:
 
 
 def lettered(marks: Iterable[Mark], scale: float) -> list[Mark]:
-    """Marks whose texts keep their height in a viewport, so that it is given as it is on the sheet."""
+    """Scale the heights of all texts from mm of the plan to mm of the paper.
+
+    A ``Viewport`` makes shapes smaller but leaves texts as high as they are.
+    """
     found: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Text):

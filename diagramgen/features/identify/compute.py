@@ -60,8 +60,11 @@ class Question:
     words: str
     bits: float
     kind: str
+    """ohms | kick | tap | magnet, as ``observations.answered`` takes it."""
     one: int
+    """Number of a conductor; for ``magnet`` that of the coil."""
     other: int
+    """Number of the other conductor."""
 
 
 @dataclass(frozen=True, eq=False)

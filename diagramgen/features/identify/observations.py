@@ -136,8 +136,9 @@ def metering_words(metering: Metering, colours: Sequence[str], pickup: Pickup) -
 
 
 def answered(text: str, kind: str, ends: tuple[int, int], pickup: Pickup) -> Metering:
-    """Read a typed answer to a question of a kind (ohms, kick, tap, magnet) about two conductors.
+    """Read a typed answer to a question of a kind (ohms, kick, tap, magnet).
 
+    Parameters: ends - the numbers of the two conductors asked about; for magnet the coil's number comes first.
     Raises: BadMetering - it is no answer to such a question.
     """
     what = " ".join(text.split())

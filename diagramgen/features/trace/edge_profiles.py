@@ -59,9 +59,11 @@ def softened(light: Light, points: Numbers, reach: float) -> Light:
 
 
 def edges(light: Light, points: Numbers, normals: Numbers, reach: float, mean_of: int, round_: bool = True) -> Edges:
-    """The edge on each profile from ``reach`` before a point to ``reach`` behind it, dark before, bright behind.
+    """Find the edge from dark to bright near each of n points, along the normal there.
 
-    ``mean_of``: how many neighbouring profiles are averaged; ``round_``: whether the last is the first's neighbour.
+    Parameters: points, normals - n x 2, picture elements; a normal points from dark to bright; reach - how far before
+    and behind a point is looked, picture elements; mean_of - how many neighbouring profiles are averaged; round_ -
+    whether the last is the first's neighbour.
     """
     steps = np.arange(-reach, reach + STEP / 2, STEP)
     grid = points[:, None, :] + steps[None, :, None] * normals[:, None, :]
