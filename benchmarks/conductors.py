@@ -13,7 +13,7 @@ from collections import Counter
 from dataclasses import replace
 
 from diagramgen.features.identify.compute import orders_of, sort
-from diagramgen.features.identify.model import pickup_of, sights_of
+from diagramgen.features.identify.model import expected_readings, pickup_of
 from diagramgen.features.identify.observations import Face, Kick, Metering, Ohms, Tap
 from diagramgen.library import catalogue
 
@@ -36,25 +36,25 @@ def main() -> None:
         scale = math.exp(rng.gauss(0, 0.3))
         made = replace(of.pickup, coils=tuple(replace(c, ohm=c.ohm * scale * math.exp(rng.gauss(0, 0.04)))
                                               for c in of.pickup.coils))
-        kinds = sights_of(made)
-        sight = kinds[0] if rng.random() < 0.9 else rng.choice(kinds)
+        kinds = expected_readings(made)
+        shown = kinds[0] if rng.random() < 0.9 else rng.choice(kinds)
         way, size = rng.choice((1, -1)), len(made.lugs)
         lug = [*rng.sample(range(size), size), size]
         metered: list[Metering] = [Face(i, c.magnet * way) for i, c in enumerate(made.coils)]
         for i in range(size + 1):
             for j in range(i + 1, size + 1):
-                ohms = float(sight.ohms[lug[i], lug[j]])
+                ohms = float(shown.ohms[lug[i], lug[j]])
                 metered.append(Ohms(i, j, ohms * math.exp(rng.gauss(0, 0.01)) if 0 < ohms < math.inf else ohms))
-                if j < size and sight.kick[lug[i], lug[j]]:
-                    metered.append(Kick(i, j, int(sight.kick[lug[i], lug[j]]) * way))
-                if j < size and sight.coil[lug[i], lug[j]] >= 0:
-                    metered.append(Tap(i, j, int(sight.coil[lug[i], lug[j]])))
+                if j < size and shown.kick[lug[i], lug[j]]:
+                    metered.append(Kick(i, j, int(shown.kick[lug[i], lug[j]]) * way))
+                if j < size and shown.coil[lug[i], lug[j]] >= 0:
+                    metered.append(Tap(i, j, int(shown.coil[lug[i], lug[j]])))
         found = sort(of, metered, COLOURS[:size], ask=False)
         right = all(lug[x.conductor] == made.lugs.index(x.lug) for x in found.names)
         tally[("right" if right else "wrong") + (", with a warning" if found.warnings else ", sure")] += 1
-        tally["with a fault inside"] += bool(sight.fault.words)
-        tally["fault named"] += bool(sight.fault.words) and found.fault == sight.fault.words
-        tally["fault without a warning"] += bool(sight.fault.words) and not found.warnings
+        tally["with a fault inside"] += bool(shown.fault.words)
+        tally["fault named"] += bool(shown.fault.words) and found.fault == shown.fault.words
+        tally["fault without a warning"] += bool(shown.fault.words) and not found.warnings
     took = time.process_time() - start
     for word in sorted(tally):
         print(f"{word:28} {tally[word]:6}")

@@ -65,27 +65,27 @@ def speed(name: str) -> FaultRun:
 def measured(run: FaultRun, true: int, rng: random.Random, choose: str) -> int:
     """Measurements until the group of the true fault is sure; readings at the plug with 1 % noise."""
     of = groups(run)
-    sights: list[Reading] = []
+    observations: list[Reading] = []
     places = [(s, k) for s in range(min(len(run.wiring.states), 24)) for k in range(len(run.wiring.settings))
               if not np.isnan(run.ohms[0, k, s])]
     while places:
-        found = posterior(run, sights)
+        found = posterior(run, observations)
         share = np.zeros(of.max() + 1)
         np.add.at(share, of, found.probability)
         if share.max() > SURE and choose != "everything":
-            return len(sights)
+            return len(observations)
         if choose == "best":
-            asked = [a.sight for q in sorted(questions(found), key=lambda q: -q.bits / q.cost)
-                     for a in q.answers[:1] if isinstance(a.sight, Reading)]
+            asked = [a.observation for q in sorted(questions(found), key=lambda q: -q.bits / q.cost)
+                     for a in q.answers[:1] if isinstance(a.observation, Reading)]
             if not asked:
-                return len(sights)
+                return len(observations)
             place = (asked[0].state, asked[0].setting)
         else:
             place = places[rng.randrange(len(places))] if choose == "random" else places[0]
         places.remove(place)
         ohms = float(run.ohms[true, place[1], place[0]])
-        sights.append(Reading(*place, ohms * math.exp(rng.gauss(0, 0.01)) if 0 < ohms < math.inf else ohms))
-    return len(sights)
+        observations.append(Reading(*place, ohms * math.exp(rng.gauss(0, 0.01)) if 0 < ohms < math.inf else ohms))
+    return len(observations)
 
 
 def main() -> None:

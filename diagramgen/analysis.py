@@ -155,7 +155,7 @@ def solved(analysis: Analysis, say: Diagnostics, whole: bool, mend: bool = False
 def laid_out(analysis: Analysis, say: Diagnostics, laying: RegionRouter | None = None) -> Analysis:
     """Place and route everything of a build that was read and check what fits.
 
-    ``laying``: how the leads of a room are laid; a preview remembers the rooms in which nothing changed.
+    ``laying``: how the leads of a region are routed; a preview keeps the routes of regions in which nothing changed.
     """
     from diagramgen.circuit.net_roles import net_roles
     from diagramgen.drawing.leads_over_lugs import report_over_lugs

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diagramgen.circuit.dc_readings import Bench, Reading, read
+from diagramgen.circuit.dc_readings import MeterConditions, Reading, read
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, netlist_of, template_of
 from diagramgen.circuit.states import classes_of, state_space
 from diagramgen.kernel.diagnostics import Diagnostics
@@ -14,7 +14,7 @@ from diagramgen.model.build import Build
 from diagramgen.reader.reader import read_build
 
 KNOWN = catalogue.shipped()
-STILL = Bench(20.0, 0.0)
+STILL = MeterConditions(20.0, 0.0)
 
 
 def built(text: str, folder: Path | None = None) -> Build:

@@ -43,7 +43,7 @@ def _laid_once() -> Generator[None]:
     process of its own, and those of router and placer, are not served from here.
     """
     from diagramgen.drawing import diagram
-    from diagramgen.drawing.labelling.placement import place_labels
+    from diagramgen.drawing.labelling.place_labels import place_labels
     from diagramgen.layout import plan
     from diagramgen.layout.global_routing.region_memo import RegionMemo
 

@@ -24,7 +24,7 @@ from diagramgen import api  # noqa: E402
 from diagramgen.drawing.diagram import obstacles  # noqa: E402
 from diagramgen.drawing.labelling.candidates import lug_labels, part_labels, tag_labels  # noqa: E402
 from diagramgen.drawing.labelling.leaders import Leaders  # noqa: E402
-from diagramgen.drawing.labelling.placement import (  # noqa: E402
+from diagramgen.drawing.labelling.place_labels import (  # noqa: E402
     SHORTLIST,
     Label,
     candidate_boxes,
@@ -41,7 +41,7 @@ from diagramgen.layout.global_routing.global_route import leads_through  # noqa:
 from diagramgen.layout.global_routing.route_leads import routing_regions  # noqa: E402
 from diagramgen.layout.memo import Memo  # noqa: E402
 from diagramgen.layout.model import Layout, PlacedPart  # noqa: E402
-from diagramgen.layout.placement.arrange_cavities import Plan, arrange  # noqa: E402
+from diagramgen.layout.placement.arrange_cavities import Placement, arrange  # noqa: E402
 from diagramgen.layout.placement.clearance import COMFORTABLE, no_fit_polygon, pieces_of  # noqa: E402
 from diagramgen.layout.placement.pack import stall_candidates  # noqa: E402
 from diagramgen.layout.placement.place_parts import hulls, place_part  # noqa: E402
@@ -59,10 +59,10 @@ from diagramgen.layout.routing.rip_up import reroute_conflicts  # noqa: E402
 from diagramgen.layout.routing.router import (  # noqa: E402
     FINAL_ROUNDS,
     TRACK_SLACK,
-    connections_of,
     corner_keepouts,
     lead_costs_of,
     route,
+    subnets_of,
 )
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, point_on  # noqa: E402
 from diagramgen.model.build import Build  # noqa: E402
@@ -186,7 +186,7 @@ class Sample:
         return Asked()
 
     @cached_property
-    def plan(self) -> Plan:
+    def placement(self) -> Placement:
         """Everything placed."""
         return arrange(self.build, Diagnostics(), self.asked)
 
@@ -198,8 +198,8 @@ class Sample:
     @cached_property
     def region(self) -> RoutingRegion:
         """The router's input for the region shown."""
-        plan = self.plan
-        return routing_regions(plan, order_pins(plan), constraints_of(plan, Diagnostics()))[REGION]
+        placement = self.placement
+        return routing_regions(placement, order_pins(placement), constraints_of(placement, Diagnostics()))[REGION]
 
     @cached_property
     def meshed(self) -> MeshedRegion:
@@ -209,9 +209,9 @@ class Sample:
         return found
 
     @cached_property
-    def connections(self) -> Any:
-        """Its connections with their costs."""
-        return connections_of(self.region, self.meshed)
+    def subnets(self) -> Any:
+        """Its subnets with their costs."""
+        return subnets_of(self.region, self.meshed)
 
     @cached_property
     def shown(self) -> int:
@@ -222,11 +222,11 @@ class Sample:
         """The topological route after so many passes."""
         keepout = corner_keepouts(self.region, self.meshed)
         effort = Effort(passes=passes)
-        return reroute_conflicts(self.meshed.mesh, self.connections.connections, keepout, effort).topology
+        return reroute_conflicts(self.meshed.mesh, self.subnets.subnets, keepout, effort).topology
 
     def relaxed(self) -> tuple[TopologicalRoute, dict[int, list[Point]]]:
         """The topological route with its crossing points where the tracks put them, and every lead's corners."""
-        pitch = [c.costs.pitch * TRACK_SLACK for c in self.connections.connections]
+        pitch = [c.costs.pitch * TRACK_SLACK for c in self.subnets.subnets]
         topology = self.topology()
         tracks = TrackAssignment(topology, Spacing(pitch, corner_keepouts(self.region, self.meshed)))
         paths = tracks.relax(sorted(topology.crossings), FINAL_ROUNDS)
@@ -245,10 +245,10 @@ def around(shapes: Iterable[Box], more: float) -> Box:
 
 def plan_figure(sample: Sample, scale: float = 4.0) -> Figure:
     """All regions with their parts, pale."""
-    figure = Figure(around((r.box for r in sample.plan.regions.values()), 4.0), scale)
-    for region in sample.plan.regions.values():
+    figure = Figure(around((r.box for r in sample.placement.regions.values()), 4.0), scale)
+    for region in sample.placement.regions.values():
         figure.line(region.outline.flat(0.2), MID, 1.0, "4 3" if region.kind == "stall" else "", WASH, closed=True)
-    for part in sample.plan.parts.values():
+    for part in sample.placement.parts.values():
         body(figure, part)
     return figure
 
@@ -263,10 +263,10 @@ def body(figure: Figure, part: PlacedPart, fill: str = PAPER, colour: str = PALE
 
 def region_figure(sample: Sample, scale: float = 6.0) -> Figure:
     """The wall and bodies of the region that is routed."""
-    region = sample.plan.regions[REGION]
+    region = sample.placement.regions[REGION]
     figure = Figure(region.box.grown(3.0), scale)
     figure.line(region.outline.flat(0.2), MID, 1.4, "", "none", closed=True)
-    for part in sample.plan.parts.values():
+    for part in sample.placement.parts.values():
         if part.region == REGION:
             body(figure, part)
     return figure
@@ -282,18 +282,18 @@ def region_graph(sample: Sample) -> Iterator[Figure]:
 
 def graph_edges(figure: Figure, sample: Sample, only: Sequence[str] | None = None) -> None:
     """Channels as edges, regions as nodes; ``only`` these channels, strongly."""
-    plan = sample.plan
-    for channel in plan.build.channels.values():
-        sides = sides_of(plan, channel.name)
+    placement = sample.placement
+    for channel in placement.build.channels.values():
+        sides = sides_of(placement, channel.name)
         if sides is None or (only is not None and channel.name not in only):
             continue
-        ends = [plan.regions[name].box.centre for name in sides]
-        gate = plan.openings[channel.name, sides[0]].centre
+        ends = [placement.regions[name].box.centre for name in sides]
+        gate = placement.openings[channel.name, sides[0]].centre
         figure.line([ends[0], gate, ends[1]], STRONG if only is not None else INK, 3.2 if only is not None else 2.0)
         figure.dot(gate, 4.0, PAPER, STRONG)
         if only is None:
             figure.text(Point(gate.x, gate.y - 3.0), channel.name, 12.0, STRONG)
-    for name, region in plan.regions.items():
+    for name, region in placement.regions.items():
         if only is None:
             figure.dot(region.box.centre, 7.0)
             figure.text(Point(region.box.centre.x, region.box.centre.y + 4.5), name, 14.0)
@@ -340,11 +340,11 @@ def packing(sample: Sample) -> Iterator[Figure]:
         for candidate in stall_candidates(one, opening, shapely.union_all(blocks), 0.0):
             figure.dot(candidate.stall.box.centre, 1.2, WARM)
     for one, opening in zip(contents, openings, strict=True):
-        region = sample.plan.regions[one.name]
+        region = sample.placement.regions[one.name]
         figure.line(region.outline.flat(0.2), STRONG, 2.0, "", "none", closed=True)
         figure.dot(opening.centre, 3.5, PAPER, STRONG)
         figure.text(region.box.centre, one.name, 14.0)
-    for channel, strip in sample.plan.strips.items():
+    for channel, strip in sample.placement.strips.items():
         figure.line(strip, INK, 5.0)
         figure.text(Point((strip[0].x + strip[-1].x) / 2, strip[0].y - 4.0), channel, 12.0)
     clipped(figure)
@@ -355,13 +355,13 @@ def packing(sample: Sample) -> Iterator[Figure]:
 
 def global_route(sample: Sample) -> Iterator[Figure]:
     """The lead that passes most channels."""
-    plan = sample.plan
-    tag, found = max(plan.global_routes.items(), key=lambda item: (len(item[1].channels), item[0]))
-    lead = next(one for one in plan.leads if one.tag == tag)
+    placement = sample.placement
+    tag, found = max(placement.global_routes.items(), key=lambda item: (len(item[1].channels), item[0]))
+    lead = next(one for one in placement.leads if one.tag == tag)
     figure = plan_figure(sample)
     graph_edges(figure, sample, found.channels)
     for name in found.regions:
-        region = plan.regions[name]
+        region = placement.regions[name]
         figure.dot(region.box.centre, 7.0, STRONG)
         figure.text(Point(region.box.centre.x, region.box.centre.y + 4.5), name, 14.0)
     figure.note(f"Lead {tag} ({lead.start} to {lead.end}): {' > '.join(found.regions)}")
@@ -371,21 +371,21 @@ def global_route(sample: Sample) -> Iterator[Figure]:
 
 def pin_order(sample: Sample) -> Iterator[Figure]:
     """One stall routed with two orders of its pins."""
-    plan, channel = sample.plan, "pickups"
-    sides = sides_of(plan, channel)
+    placement, channel = sample.placement, "pickups"
+    sides = sides_of(placement, channel)
     assert sides is not None
     stall = sides[1]
-    tags = leads_through(plan.global_routes)[channel]
+    tags = leads_through(placement.global_routes)[channel]
     for words, order in (("in the order of the file", tags), ("in the pin order found", None)):
-        pins = order_pins(plan)
+        pins = order_pins(placement)
         if order is not None:
             pins = PinOrder(dict(pins.at), dict(pins.offsets))
-            assign_pins(plan, pins, channel, sides, order)
-        region = routing_regions(plan, pins, constraints_of(plan, Diagnostics()))[stall]
+            assign_pins(placement, pins, channel, sides, order)
+        region = routing_regions(placement, pins, constraints_of(placement, Diagnostics()))[stall]
         routes = route(region)
-        figure = Figure(plan.regions[stall].box.grown(2.0), 7.0, size=24.0)
-        figure.line(plan.regions[stall].outline.flat(0.2), MID, 1.2, "4 3", WASH, closed=True)
-        for part in plan.parts.values():
+        figure = Figure(placement.regions[stall].box.grown(2.0), 7.0, size=24.0)
+        figure.line(placement.regions[stall].outline.flat(0.2), MID, 1.2, "4 3", WASH, closed=True)
+        for part in placement.parts.values():
             if part.region == stall:
                 body(figure, part, PAPER, MID)
         for one in routes:
@@ -468,16 +468,16 @@ def clipped(figure: Figure) -> None:
 def astar(sample: Sample) -> Iterator[Figure]:
     """The states of one search."""
     topology = sample.topology()
-    number = sample.connections.of_net[sample.shown][0]
-    connection = sample.connections.connections[number]
+    number = sample.subnets.of_net[sample.shown][0]
+    subnet = sample.subnets.subnets[number]
     topology.rip_up(number)
-    search = Search(topology, connection.start, connection.end, connection.costs)
+    search = Search(topology, subnet.start, subnet.end, subnet.costs)
     found = search.run(Effort.expansions)
     assert found is not None
     places = [Point(node[5], node[6]) for node in search.nodes]
     box = Box(min(p.x for p in places), min(p.y for p in places), max(p.x for p in places), max(p.y for p in places))
     figure = Figure(box.grown(4.0), 7.0)
-    for part in sample.plan.parts.values():
+    for part in sample.placement.parts.values():
         if part.region == REGION:
             body(figure, part)
     mesh_lines(figure, sample)
@@ -518,7 +518,7 @@ def rip_up(sample: Sample) -> Iterator[Figure]:
 def funnel(sample: Sample) -> Iterator[Figure]:
     """One lead's sleeve and the lead pulled taut in it."""
     topology = sample.topology()
-    number = sample.connections.of_net[sample.shown][0]
+    number = sample.subnets.of_net[sample.shown][0]
     own = topology.crossings[number]
     points = crossing_points(topology, number)
     box = Box(min(p.x for p in points), min(p.y for p in points), max(p.x for p in points), max(p.y for p in points))
@@ -530,7 +530,7 @@ def funnel(sample: Sample) -> Iterator[Figure]:
     for edge in own.edges:
         figure.line([topology.mesh.points[i] for i in topology.mesh.ends[edge]], MID, 1.4)
     figure.line(points, INK, 1.2, "5 4")
-    pitch = [c.costs.pitch * TRACK_SLACK for c in sample.connections.connections]
+    pitch = [c.costs.pitch * TRACK_SLACK for c in sample.subnets.subnets]
     tracks = TrackAssignment(topology, Spacing(pitch, corner_keepouts(sample.region, sample.meshed)))
     tracks.pack()
     alone = tracks.pull_taut(number)
@@ -546,7 +546,7 @@ def funnel(sample: Sample) -> Iterator[Figure]:
 def local_search(sample: Sample) -> Iterator[Figure]:
     """Leads before and after the local search, and as they are drawn."""
     relaxed = sample.relaxed()[1]
-    costs = lead_costs_of(sample.region, sample.meshed, sample.connections)
+    costs = lead_costs_of(sample.region, sample.meshed, sample.subnets)
     zones = priced_zones_in(sample.meshed.frame, [zone.shape for zone in sample.meshed.zones])
     better = improve_locally(fan_out(relaxed, costs, zones), costs, zones, Effort.improvements)
     figure = region_figure(sample)

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from diagramgen.circuit.state_table import AtOutput as Heard
     from diagramgen.circuit.state_table import StateResult, StateTable
     from diagramgen.diagnosis.fault_model import FaultModel
-    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.observations import Observation
     from diagramgen.job.lead_row import LeadRow
     from diagramgen.job.verdict import Verdict
     from diagramgen.kernel.diagnostics import Problem
@@ -97,15 +97,15 @@ def states(
 
 def _solved_so(found: StateTable, held: Mapping[str, str], turns: Mapping[str, str], degrees: float) -> StateTable:
     """The chart with these controls and knobs standing so, solved anew where that is not what it shows."""
-    from diagramgen.circuit.dc_readings import Bench
+    from diagramgen.circuit.dc_readings import MeterConditions
     from diagramgen.circuit.named_settings import positions_named, turns_named
     from diagramgen.circuit.state_table import state_table
 
-    if not held and not turns and degrees == Bench().temperature:
+    if not held and not turns and degrees == MeterConditions().temperature:
         return found
     build = found.build
     return state_table(build, turns_named(build, turns), positions_named(build, held), dataclasses.replace(
-        Bench(), temperature=degrees))
+        MeterConditions(), temperature=degrees))
 
 
 def _state(at: Mapping[str, str], result: StateResult, main: Output) -> State:
@@ -251,12 +251,14 @@ def faults(analysis: Analysis, seen: str | Sequence[str] = (), *, output: str = 
                   found.misfits, found.warnings, FrozenDict(said))
 
 
-def _seen(build: Build, lines: Sequence[str], metered: bool, wiring: FaultModel) -> list[Sight]:
-    from diagramgen.diagnosis.observations import read_sights, sights_in
+def _seen(build: Build, lines: Sequence[str], metered: bool, wiring: FaultModel) -> list[Observation]:
+    from diagramgen.diagnosis.observations import observations_in, read_observations
 
-    found: list[Sight] = list(sights_in(build.results, wiring)) if metered and build.results is not None else []
+    found: list[Observation] = []
+    if metered and build.results is not None:
+        found += observations_in(build.results, wiring)
     for line in lines:
-        found += read_sights(line, wiring)
+        found += read_observations(line, wiring)
     return found
 
 
@@ -266,14 +268,14 @@ def guess(analysis: Analysis, seen: str | Sequence[str] = (), *, metered: bool =
     Parameters and errors as of ``faults``.
     """
     from diagramgen.features.guess.compute import guess as ranked
-    from diagramgen.features.guess.compute import laid_out
+    from diagramgen.features.guess.compute import simulated_wiring
     from diagramgen.features.guess.export import guesses_dict
 
     lines = texts_of(seen, "seen")
     build = analysis_of(analysis).build
     if build is None:
         raise NotProved(analysis.problems)
-    said = guesses_dict(ranked(build, _seen(build, lines, metered, laid_out(build).wiring)))
+    said = guesses_dict(ranked(build, _seen(build, lines, metered, simulated_wiring(build).wiring)))
     wirings = tuple((one["probability"], FrozenDict(one["wirings"][0])) for one in said["guesses"])
     return Guesses(said["verdict"], wirings, said["next"], FrozenDict(said))
 

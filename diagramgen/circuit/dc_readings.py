@@ -28,8 +28,8 @@ REFERENCE = 20.0
 
 
 @dataclass(frozen=True)
-class Bench:
-    """The bench: temperature in degrees C and by how many kelvin it may differ."""
+class MeterConditions:
+    """Where a part is metered: temperature in degrees C, and by how many kelvin it may differ."""
 
     temperature: float = 20.0
     spread: float = 5.0
@@ -51,10 +51,10 @@ OPEN = Reading("open")
 SHORT = Reading("value", 0.0, 0.0, 0.0)
 
 
-def alone(part: Part, element: Element, bench: Bench | None = None) -> Reading:
+def alone(part: Part, element: Element, meter: MeterConditions | None = None) -> Reading:
     """Work out the reading of a coil that nothing lies across."""
     coil = Coil("", 0, 1, number_of(part, element, "resistance").number, 0.0)
-    return _value(_parts(Elements((coil,)), (0, 1), {"": band_of(part, element)}, bench or Bench()), 0, 1)
+    return _value(_parts(Elements((coil,)), (0, 1), {"": band_of(part, element)}, meter or MeterConditions()), 0, 1)
 
 
 def without(template: NetlistTemplate, coils: Collection[str] | None = None) -> NetlistTemplate:
@@ -65,7 +65,7 @@ def without(template: NetlistTemplate, coils: Collection[str] | None = None) -> 
 
 
 def read(
-    template: NetlistTemplate, classes: Sequence[int], one: str, other: str, bench: Bench | None = None,
+    template: NetlistTemplate, classes: Sequence[int], one: str, other: str, meter: MeterConditions | None = None,
     tolerances: Mapping[str, float] | None = None,
 ) -> Reading:
     """Work out the reading between two lugs in a state.
@@ -83,7 +83,7 @@ def read(
     if why:
         return Reading("not meaningful", why=why)
     shares = tolerances if tolerances is not None else tolerances_of(template.build)
-    return _value(_parts(template.elements, classes, shares, bench or Bench()), a, b)
+    return _value(_parts(template.elements, classes, shares, meter or MeterConditions()), a, b)
 
 
 def resistance(parts: Sequence[tuple[int, int, float]], a: int, b: int) -> float | None:
@@ -116,11 +116,11 @@ def _meaningless(e: Elements, to: Sequence[int], a: int, b: int) -> str:
 
 
 def _parts(
-    e: Elements, to: Sequence[int], shares: Mapping[str, float], bench: Bench
+    e: Elements, to: Sequence[int], shares: Mapping[str, float], meter: MeterConditions
 ) -> list[tuple[int, int, float, float, float]]:
     """(point, point, ohm, low, high) of everything that an ohmmeter's current flows through."""
     found = []
-    warm, cold, hot = (1 + COPPER * (bench.temperature + d - REFERENCE) for d in (0.0, -bench.spread, bench.spread))
+    warm, cold, hot = (1 + COPPER * (meter.temperature + d - REFERENCE) for d in (0.0, -meter.spread, meter.spread))
     for piece in e.metered:
         a, b, ohm = to[piece.a], to[piece.b], piece.ohm
         if a == b:

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from diagramgen.circuit.blocks import block_between, merged
-from diagramgen.circuit.elements.element import Branch, Element, Pair, Placing, Supplying
+from diagramgen.circuit.elements.element import Branch, Element, ElementContext, Pair, Supplying
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
 from diagramgen.circuit.net_roles import jacks
@@ -183,8 +183,8 @@ def _elements(
 def _placing(
     part: Part, element: SymbolElement, knobs: Mapping[str, float], index: Mapping[str, int],
     joined: list[tuple[int, int]],
-) -> Placing:
-    return Placing(
+) -> ElementContext:
+    return ElementContext(
         f"{part.name}.{element.name}" if len(part.symbol.elements) > 1 else part.name, source_name(part, element),
         {end: index[lug_of(part, element, end)] for end in element.ends},
         lambda parameter: number_of(part, element, parameter).number,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from diagramgen.circuit.check_wanted import check_wanted, mismatches
 from diagramgen.circuit.codes import CIR_200, CIR_201, CIR_202, CIR_203, CIR_204, CIR_205, CIR_206, CIR_306
-from diagramgen.circuit.dc_readings import Bench
+from diagramgen.circuit.dc_readings import MeterConditions
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.polarity import contradictions
 from diagramgen.circuit.repair.search import Repair, bare_pair, lead_lacking, smallest_change
@@ -29,7 +29,7 @@ def prove(
     say: Diagnostics,
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
-    bench: Bench | None = None,
+    meter: MeterConditions | None = None,
     mend: bool = False,
 ) -> StateTable | None:
     """Solve every state and say what is wrong; None where nothing could be solved.
@@ -40,7 +40,7 @@ def prove(
     if not _solvable(build, say):
         return None
     try:
-        found = state_table(build, knobs, select, bench)
+        found = state_table(build, knobs, select, meter)
     except TooMany as fault:
         say.add(CIR_205, Location(build.file), str(fault))
         return None

@@ -10,7 +10,7 @@ from pathlib import PurePath
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.circuit.dc_readings import Bench, Reading, read
+from diagramgen.circuit.dc_readings import MeterConditions, Reading, read
 from diagramgen.circuit.dc_supply import Supply, supply
 from diagramgen.circuit.hum import Wound
 from diagramgen.circuit.netlist import Elements, Netlist, NetlistTemplate, netlist_of, template_of
@@ -137,13 +137,13 @@ def state_table(
     build: Build,
     knobs: Mapping[str, float] | None = None,
     select: Mapping[str, str | Sequence[str]] | None = None,
-    bench: Bench | None = None,
+    meter: MeterConditions | None = None,
     limit: int = LIMIT,
 ) -> StateTable:
     """Solve every state of a build: netlist, sound, reading, current; equal netlists once.
 
     Parameters: knobs - ``part.control`` -> 0 to 10, the rest at rest; select - control -> the position or positions to
-    look at, all where not given; bench - temperature for the readings; limit - states allowed.
+    look at, all where not given; meter - temperature for the readings; limit - states allowed.
     Raises: ``TooMany`` above ``limit`` states; ``ValueError`` for a build without an output jack, for a control or
     position that does not exist, or for a value no circuit can have.
     """
@@ -155,7 +155,7 @@ def state_table(
     states.limit(limit)
     solve = _solved if states.count <= FEW else _solved.__wrapped__
     here = template_of(build, knobs)
-    solved = solve(circuit_of(here, states), bench)
+    solved = solve(circuit_of(here, states), meter)
     return StateTable(build, states, dict(knobs or {}), solved.of_state, solved.results, solved.networks,
                       assumed(build), here.outputs)
 
@@ -202,11 +202,11 @@ class Solved:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _solved(circuit: Circuit, bench: Bench | None) -> Solved:
+def _solved(circuit: Circuit, meter: MeterConditions | None) -> Solved:
     here = circuit.template
     of_state, seen = _partitions(here, StateSpace(circuit.switches))
     found, of_partition = _distinct(here, seen)
-    results = _results(here, found, bench)
+    results = _results(here, found, meter)
     numbers = np.array(of_partition, dtype=np.int32)[of_state]
     numbers.setflags(write=False)
     return Solved(numbers, results, len({net.key for one in found for net in one.nets}))
@@ -349,7 +349,9 @@ def _distinct(here: NetlistTemplate, seen: Sequence[ContactSetting]) -> tuple[li
     return found, of_partition
 
 
-def _results(here: NetlistTemplate, found: Sequence[ResultParts], bench: Bench | None) -> tuple[StateResult, ...]:
+def _results(
+    here: NetlistTemplate, found: Sequence[ResultParts], meter: MeterConditions | None
+) -> tuple[StateResult, ...]:
     number: dict[object, int] = {}
     distinct: list[Netlist] = []
     for net in (net for one in found for net in one.nets):
@@ -362,8 +364,8 @@ def _results(here: NetlistTemplate, found: Sequence[ResultParts], bench: Bench |
     for i, one in enumerate(found):
         at = [number[net.key] for net in one.nets]
         group = tuple((out, like[n]) for out, n in zip(one.heard, at, strict=True))
-        readings = one.readings if bench is None else [
-            read(here, one.seen.classes, out.lug, out.sleeve, bench) for out in one.heard]
+        readings = one.readings if meter is None else [
+            read(here, one.seen.classes, out.lug, out.sleeve, meter) for out in one.heard]
         heard = tuple(AtOutput(out, sounds[n], reading, like[n])
                       for out, n, reading in zip(one.heard, at, readings, strict=True))
         main = next((x for x in heard if x.output == here.outputs[0]), AtOutput(here.outputs[0], SILENCE, UNPLUGGED))

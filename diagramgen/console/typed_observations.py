@@ -16,12 +16,12 @@ LONGEST = 200_000
 
 if TYPE_CHECKING:
     from diagramgen.diagnosis.fault_model import FaultModel
-    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.observations import Observation
 
 
-def seen_at(lines: tuple[str, ...], results: Path | None, laid: FaultModel) -> list[Sight]:
+def seen_at(lines: tuple[str, ...], results: Path | None, laid: FaultModel) -> list[Observation]:
     """Everything seen; ends with wrong usage where a line cannot be read, with problems where a file cannot."""
-    return [*_from_results(results, laid), *_sights(lines, laid)]
+    return [*_from_results(results, laid), *_observations(lines, laid)]
 
 
 def lines_of(listed: Path | None) -> tuple[str, ...]:
@@ -39,9 +39,9 @@ def lines_of(listed: Path | None) -> tuple[str, ...]:
     return tuple(line for line in kept if line)
 
 
-def _from_results(path: Path | None, laid: FaultModel) -> list[Sight]:
+def _from_results(path: Path | None, laid: FaultModel) -> list[Observation]:
     """What a results file says; ends with its problems where it cannot be read."""
-    from diagramgen.diagnosis.observations import BadSight, sights_in
+    from diagramgen.diagnosis.observations import BadObservation, observations_in
     from diagramgen.kernel.diagnostics import Diagnostics
     from diagramgen.kernel.provenance import read_bytes
     from diagramgen.reader.results import read_results
@@ -55,18 +55,18 @@ def _from_results(path: Path | None, laid: FaultModel) -> list[Sight]:
         report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
-        return list(sights_in(found, laid))
-    except BadSight as reason:
+        return list(observations_in(found, laid))
+    except BadObservation as reason:
         raise click.BadParameter(f"{reason.message} in {path}. {reason.remedy}") from None
 
 
-def _sights(lines: tuple[str, ...], laid: FaultModel) -> list[Sight]:
-    from diagramgen.diagnosis.observations import BadSight, read_sights
+def _observations(lines: tuple[str, ...], laid: FaultModel) -> list[Observation]:
+    from diagramgen.diagnosis.observations import BadObservation, read_observations
 
-    found: list[Sight] = []
+    found: list[Observation] = []
     for line in lines:
         try:
-            found += read_sights(line, laid)
-        except BadSight as reason:
+            found += read_observations(line, laid)
+        except BadObservation as reason:
             raise click.BadParameter(f"{reason.message}. {reason.remedy} (in '{line}')") from None
     return found

@@ -23,7 +23,7 @@ from diagramgen.diagnosis.batch import (
     reached,
     tie,
 )
-from diagramgen.diagnosis.edits import Slot, is_block
+from diagramgen.diagnosis.edits import EditableBranch, is_block
 from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.model import NetlistEdit
 
@@ -140,17 +140,19 @@ def _voltages(g: Floats, right: Floats, tied: NDArray[np.bool_]) -> Floats:
 
 
 def meaningless_rows(
-    blocks: Sequence[Block], slots: Sequence[Slot], a: Ints, b: Ints, on: NDArray[np.bool_], tip: Ints, size: int
+    blocks: Sequence[Block], branches: Sequence[EditableBranch], a: Ints, b: Ints, on: NDArray[np.bool_], tip: Ints,
+    size: int,
 ) -> NDArray[np.bool_]:
     """Find netlists in which a board, a battery or only a transducer lies between tip and sleeve.
 
     What lies on some way from tip to sleeve carries current when every element is given a conductance that fits
     no other; what hangs on by one point carries none.
 
-    Parameters: a, b - netlists x slots, labels; on - netlists x slots that direct current passes; tip - its label.
+    Parameters: a, b - netlists x branches, labels; on - netlists x branches that direct current passes; tip - its
+    label.
     """
     count = len(a)
-    passing = on | np.array([s.passes for s in slots])[None, :]
+    passing = on | np.array([s.passes for s in branches])[None, :]
     pairs = [tuple(block.at(pair)) for block in blocks if block.element.active for pair in _across(block.element)]
     from_ = np.column_stack([a, *(p for p, _ in pairs)])
     to = np.column_stack([b, *(q for _, q in pairs)])
@@ -164,7 +166,7 @@ def meaningless_rows(
     volts = driving_point(g, tip)
     row = np.arange(count)[:, None]
     lies = (np.abs(volts[row, from_] - volts[row, to]) > 1e-9) & (y > 0)
-    sources, conduct = (np.array([getattr(s, what) for s in slots]) for what in ("source", "conducts"))
+    sources, conduct = (np.array([getattr(s, what) for s in branches]) for what in ("source", "conducts"))
     own, others = lies[:, : a.shape[1]], lies[:, a.shape[1] :].any(axis=1)
     only_still = own[:, sources & ~conduct].any(axis=1) & ~own[:, sources & conduct].any(axis=1)
     tied = (tip > 0) & ~free[np.arange(count), tip]

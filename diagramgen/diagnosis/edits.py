@@ -1,4 +1,4 @@
-"""Elements as numbered slots with an admittance each: what a fault's edit changes is one row of a table."""
+"""Elements as numbered branches with an admittance each: what a fault's edit changes is one row of a table."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def is_block(element: Element) -> bool:
 
 
 @dataclass(frozen=True)
-class Slot:
+class EditableBranch:
     """One piece of an element between two points, or the load at the plug."""
 
     piece: Branch
@@ -78,18 +78,18 @@ class Slot:
         return np.asarray((1 / piece.ohm if piece.ohm else 0.0) + s * piece.farad, dtype=complex)
 
 
-def slots_of(wiring: FaultModel, elements: Elements) -> tuple[Slot, ...]:
+def branches_of(wiring: FaultModel, elements: Elements) -> tuple[EditableBranch, ...]:
     """Every piece between two points of a setting, with cable and amplifier at the tip."""
     shares = tolerances(wiring.build)
-    found = [Slot(piece, shares.get(piece.name, piece.tolerance), e.sounds, part=is_block(e))
+    found = [EditableBranch(piece, shares.get(piece.name, piece.tolerance), e.sounds, part=is_block(e))
              for e in elements for piece in e.branches() if not is_block(e) or (piece.metered and piece.ohm)]
     load = wiring.build.load
     piece = Branch("load", wiring.sleeve, wiring.tip, "load", load.amplifier, metered=False,
                    farad=load.cable_length / 1000 * load.cable_capacitance)
-    return (*found, Slot(piece, load=True), *_spares(wiring))
+    return (*found, EditableBranch(piece, load=True), *_spares(wiring))
 
 
-def _spares(wiring: FaultModel) -> list[Slot]:
+def _spares(wiring: FaultModel) -> list[EditableBranch]:
     """The whole of every track, for a wiper that does not touch it."""
     found = []
     for part, element in elements_of(wiring.build, "track"):
@@ -98,53 +98,55 @@ def _spares(wiring: FaultModel) -> list[Slot]:
             name = f"{part.name}.{element.name}"
             ends = ends_of(wiring.build, name)
             piece = Branch(wiring.names[name], wiring.at[ends["zero"]], wiring.at[ends["ten"]], "track", ohm)
-            found.append(Slot(piece, POT, spare=True))
+            found.append(EditableBranch(piece, POT, spare=True))
     return found
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
-    """Admittances for each edit: rows edits, columns slots."""
+class AdmittanceTable:
+    """Admittances for each edit: rows edits, columns branches."""
 
-    slots: tuple[Slot, ...]
+    branches: tuple[EditableBranch, ...]
     still: Floats
     low: Floats
     high: Floats
     """The same with every resistance at the low and at the high end of its tolerance."""
     siemens: Floats
     farad: Floats
-    """Edits x slots: what passes at every frequency but the coils."""
+    """Edits x branches: what passes at every frequency but the coils."""
     moving: Complexes
-    """Edits x slots x ``HERTZ``: everything."""
+    """Edits x branches x ``HERTZ``: everything."""
 
 
-def table(wiring: FaultModel, slots: Sequence[Slot], edits: Sequence[NetlistEdit | None]) -> Table:
-    """Tabulate the admittances of slots under each edit: edits x slots, S."""
-    still, siemens, farad = (np.zeros((len(edits), len(slots))) for _ in range(3))
-    moving = np.zeros((len(edits), len(slots), len(HERTZ)), dtype=complex)
-    shares = np.array([s.share for s in slots])
+def admittance_table(
+    wiring: FaultModel, branches: Sequence[EditableBranch], edits: Sequence[NetlistEdit | None]
+) -> AdmittanceTable:
+    """Tabulate the admittances of branches under each edit: edits x branches, S."""
+    still, siemens, farad = (np.zeros((len(edits), len(branches))) for _ in range(3))
+    moving = np.zeros((len(edits), len(branches), len(HERTZ)), dtype=complex)
+    shares = np.array([s.share for s in branches])
     for row, edit in enumerate(edits):
-        for column, slot in enumerate(slots):
-            as_is = _edited(wiring, slot, edit)
+        for column, branch in enumerate(branches):
+            as_is = _edited(wiring, branch, edit)
             if as_is is not None:
                 still[row, column], moving[row, column] = as_is.still, as_is.admittance()
                 if not (as_is.coiled or as_is.spare or as_is.part):
                     piece = as_is.piece
                     siemens[row, column], farad[row, column] = 1 / piece.ohm if piece.ohm else 0.0, piece.farad
-    return Table(tuple(slots), still, still / (1 - shares), still / (1 + shares), siemens, farad, moving)
+    return AdmittanceTable(tuple(branches), still, still / (1 - shares), still / (1 + shares), siemens, farad, moving)
 
 
-def _edited(wiring: FaultModel, slot: Slot, edit: NetlistEdit | None) -> Slot | None:
-    """A slot as the edit leaves it; None where it passes nothing."""
-    if edit is None or slot.load or wiring.names[edit.element] != slot.name:
-        return slot
-    if edit.what in ("zero", "ten", "wiper") and slot.piece.what == "track":
+def _edited(wiring: FaultModel, branch: EditableBranch, edit: NetlistEdit | None) -> EditableBranch | None:
+    """A branch as the edit leaves it; None where it passes nothing."""
+    if edit is None or branch.load or wiring.names[edit.element] != branch.name:
+        return branch
+    if edit.what in ("zero", "ten", "wiper") and branch.piece.what == "track":
         end = wiring.at[ends_of(wiring.build, edit.element)[edit.what]]
-        if slot.spare:
-            return replace(slot, spare=False) if edit.what == "wiper" else slot
-        return None if edit.what == "wiper" or end in (slot.piece.a, slot.piece.b) else slot
-    piece = slot.piece.under(edit.what, edit.factor)
-    return None if piece is None else replace(slot, piece=piece)
+        if branch.spare:
+            return replace(branch, spare=False) if edit.what == "wiper" else branch
+        return None if edit.what == "wiper" or end in (branch.piece.a, branch.piece.b) else branch
+    piece = branch.piece.under(edit.what, edit.factor)
+    return None if piece is None else replace(branch, piece=piece)
 
 
 def skipped(wiring: FaultModel, pair: tuple[int, int], edit: NetlistEdit | None) -> bool:
@@ -155,6 +157,6 @@ def skipped(wiring: FaultModel, pair: tuple[int, int], edit: NetlistEdit | None)
     return set(pair) <= set(ends.values()) and ends[edit.what] in pair
 
 
-def coil_columns(slots: Sequence[Slot]) -> Mapping[str, int]:
-    """Coil or transducer -> its slot."""
-    return {s.name: i for i, s in enumerate(slots) if s.source}
+def coil_columns(branches: Sequence[EditableBranch]) -> Mapping[str, int]:
+    """Coil or transducer -> its branch."""
+    return {s.name: i for i, s in enumerate(branches) if s.source}

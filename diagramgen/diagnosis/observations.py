@@ -43,7 +43,7 @@ OPEN_OHM = 2e7
 """A meter that shows this much or more is read as open (common range of a hand meter, common practice, no source)."""
 
 
-class BadSight(WrongValue):  # something typed that cannot be read, in the technician's words
+class BadObservation(WrongValue):  # something typed that cannot be read, in the technician's words
     """What was typed cannot be read."""
 
     def __init__(self, message: str, remedy: str = ""):
@@ -102,22 +102,22 @@ class Between:
     joined: bool
 
 
-Sight = Reading | Heard | Knob | Worn | Ground | Between
+Observation = Reading | Heard | Knob | Worn | Ground | Between
 
 
-def read_sight(text: str, wiring: FaultModel) -> Sight:
-    """The first thing a line says. Raises ``BadSight``."""
-    return read_sights(text, wiring)[0]
+def read_observation(text: str, wiring: FaultModel) -> Observation:
+    """The first thing a line says. Raises ``BadObservation``."""
+    return read_observations(text, wiring)[0]
 
 
-def read_sights(text: str, wiring: FaultModel) -> tuple[Sight, ...]:
+def read_observations(text: str, wiring: FaultModel) -> tuple[Observation, ...]:
     """Read one line: ``selector=up, volume=0: 7.9k``, ``middle: thin, weak``, ``neck: no sound``, ``strings: open``,
-    ``volume: scratchy``, ``neck.finish to selector.up: open``. Raises ``BadSight``.
+    ``volume: scratchy``, ``neck.finish to selector.up: open``. Raises ``BadObservation``.
     """
     where, colon, what = text.partition(":")
     if not colon or not what.strip():
-        raise BadSight(f"'{text.strip()}' does not say where",
-                       f"Write it like {where_words(wiring)}: 7.9k, or {where_words(wiring)}: silent")
+        raise BadObservation(f"'{text.strip()}' does not say where",
+                             f"Write it like {where_words(wiring)}: 7.9k, or {where_words(wiring)}: silent")
     typed = " ".join(what.split())
     where, what = " ".join(where.lower().split()), typed.lower()
     if " to " in where and "=" not in where:
@@ -151,17 +151,17 @@ def _position_alone(text: str, wiring: FaultModel) -> str:
 
 
 def read_ohms(text: str, words_too: Iterable[str] = ()) -> float:
-    """ohm of a typed reading; inf for open. M and m are not the same. Raises ``BadSight``."""
+    """ohm of a typed reading; inf for open. M and m are not the same. Raises ``BadObservation``."""
     if text.lower() in OPEN_WORDS:
         return math.inf
     try:
         ohms = read_quantity(text, RESISTANCE, allow_zero=True)
     except BadValue as fault:
         if text and text[0].isdigit():
-            raise BadSight(f"'{text}' is no reading", "Write it like 7.9k, 230, 0 or open") from fault
-        raise BadSight(f"'{text}' is neither a reading nor a word known here",
-                       f"A reading like 7.9k, 0 or open, or one of: {', '.join(words_too)}. "
-                       f"{nearest(text, [*words_too, *OPEN_WORDS])}") from fault
+            raise BadObservation(f"'{text}' is no reading", "Write it like 7.9k, 230, 0 or open") from fault
+        raise BadObservation(f"'{text}' is neither a reading nor a word known here",
+                             f"A reading like 7.9k, 0 or open, or one of: {', '.join(words_too)}. "
+                             f"{nearest(text, [*words_too, *OPEN_WORDS])}") from fault
     return math.inf if ohms >= OPEN_OHM else ohms
 
 
@@ -177,17 +177,18 @@ def _where(text: str, wiring: FaultModel) -> tuple[int, int]:
             continue
         key, equals, value = (x.strip() for x in piece.partition("="))
         if not equals or not value:
-            raise BadSight(f"'{piece.strip()}' names no position", "Write it like selector=up, or volume=0")
+            raise BadObservation(f"'{piece.strip()}' names no position", "Write it like selector=up, or volume=0")
         if key in keys:
             wanted[keys[key]] = _position(wiring.space, keys[key], value)
         elif key in knobs and value in ("0", "10"):
             zero += [knobs[key]] if value == "0" else []
         elif key in knobs:
-            raise BadSight(f"'{key}={value}': readings are known with a knob at 0 or at 10", "Turn it to 0 or to 10")
+            raise BadObservation(f"'{key}={value}': readings are known with a knob at 0 or at 10",
+                                 "Turn it to 0 or to 10")
         elif key == "knobs" and value in ("0", "10"):
             zero += list(dict.fromkeys(knobs.values())) if value == "0" else []
         else:
-            raise BadSight(f"there is no control '{key}'", nearest(key, [*keys, *knobs, "knobs", "plug"]))
+            raise BadObservation(f"there is no control '{key}'", nearest(key, [*keys, *knobs, "knobs", "plug"]))
     return _state(wiring, wanted), _setting(wiring, dict.fromkeys(zero))
 
 
@@ -209,7 +210,7 @@ def _position(space: StateSpace, key: str, value: str) -> str:
     known = {p[column].lower(): p[column] for p in switch.positions}
     known = {w.lower(): p[column] for w, p in zip(switch.words, switch.positions, strict=True)} | known
     if value not in known:
-        raise BadSight(f"'{key}' has no position '{value}'", nearest(value, known))
+        raise BadObservation(f"'{key}' has no position '{value}'", nearest(value, known))
     return known[value]
 
 
@@ -222,7 +223,7 @@ def _state(wiring: FaultModel, wanted: Mapping[str, str]) -> int:
     for i, state in enumerate(wiring.states):
         if all(state[k] == v for k, v in wanted.items()):
             return i
-    raise BadSight("these positions are not among the states that were worked out", "Name fewer controls")
+    raise BadObservation("these positions are not among the states that were worked out", "Name fewer controls")
 
 
 def _setting(wiring: FaultModel, zero: Mapping[str, None]) -> int:
@@ -233,10 +234,11 @@ def _setting(wiring: FaultModel, zero: Mapping[str, None]) -> int:
         return names.index(next(iter(zero)))
     if ALL_ZERO in names and set(zero) == set(wiring.settings[names.index(ALL_ZERO)].knobs):
         return names.index(ALL_ZERO)
-    raise BadSight("readings are known with one knob at 0, or with all of them", "Turn one knob to 0, or all (knobs=0)")
+    raise BadObservation("readings are known with one knob at 0, or with all of them",
+                         "Turn one knob to 0, or all (knobs=0)")
 
 
-def _named(where: str, typed: str, wiring: FaultModel) -> tuple[Sight, ...]:
+def _named(where: str, typed: str, wiring: FaultModel) -> tuple[Observation, ...]:
     """What is said of a part: a knob or switch that is moved, a pickup that is heard, metal against the sleeve."""
     what, parts = typed.lower(), wiring.build.parts
     part = parts.get(where) or next((p for p in parts.values() if p.says.lower() == where), None)
@@ -257,11 +259,11 @@ def _named(where: str, typed: str, wiring: FaultModel) -> tuple[Sight, ...]:
         known = dict.fromkeys(METAL_WORDS, "") if part.symbol.metal else {}
         known |= OF_A_SOUND if any(e.kind in SOUNDING for e in part.symbol.elements) else {}
         known |= OF_A_CONTROL if part.symbol.controls else {}
-        raise BadSight(f"'{what}' is no word known here for {where}", near(what, known or OF_A_SOUND))
+        raise BadObservation(f"'{what}' is no word known here for {where}", near(what, known or OF_A_SOUND))
     return (_metal(part.name if part is not None else where, what, wiring),)
 
 
-def _moved(where: str, part: Part | None, word: str, wiring: FaultModel) -> Sight:
+def _moved(where: str, part: Part | None, word: str, wiring: FaultModel) -> Observation:
     """What moving a control does."""
     settings = {s.name: i for i, s in enumerate(wiring.settings)}
     names = {k.partition(".")[0]: i for k, i in reversed(settings.items()) if k not in (REST, ALL_ZERO)}
@@ -271,9 +273,10 @@ def _moved(where: str, part: Part | None, word: str, wiring: FaultModel) -> Sigh
         return Knob(knob, word)
     name = where.partition(".")[0] if part is None else part.name
     if name not in wiring.build.parts:
-        raise BadSight(f"there is no knob '{where}'", nearest(where, [*names, *wiring.build.parts]))
+        raise BadObservation(f"there is no knob '{where}'", nearest(where, [*names, *wiring.build.parts]))
     if word == WORKS:
-        raise BadSight(f"'{where}' is no knob, so '{word}' says nothing of a fault", "Say what a position sounds like")
+        raise BadObservation(f"'{where}' is no knob, so '{word}' says nothing of a fault",
+                             "Say what a position sounds like")
     return Worn(name, word)
 
 
@@ -291,7 +294,7 @@ def _alone(pickup: str, wiring: FaultModel) -> int:
     return min(found, key=lambda one: (one[0], one[1]))[1] if found else 0
 
 
-def _metal(where: str, what: str, wiring: FaultModel) -> Sight:
+def _metal(where: str, what: str, wiring: FaultModel) -> Observation:
     """A piece of metal against the sleeve."""
     parts = wiring.build.parts
     metals = [metal_node(p.name, x.name) for p in parts.values() for x in p.symbol.metal]
@@ -300,13 +303,13 @@ def _metal(where: str, what: str, wiring: FaultModel) -> Sight:
     if not own:
         keys = [*_keys(wiring.space), *parts]
         if where in parts:
-            raise BadSight(f"{where} has no metal that is metered against the sleeve",
-                           f"A reading at the plug is written {where_words(wiring)}: {what}")
-        raise BadSight(f"'{where}' is no position, knob, pickup or part", nearest(where, keys))
+            raise BadObservation(f"{where} has no metal that is metered against the sleeve",
+                                 f"A reading at the plug is written {where_words(wiring)}: {what}")
+        raise BadObservation(f"'{where}' is no position, knob, pickup or part", nearest(where, keys))
     if what not in METAL_WORDS and GROUNDED <= read_ohms(what, ("open", "joined")) < NOT_JOINED:
-        raise BadSight(f"'{what}' between {where} and the sleeve is neither joined nor open",
-                       f"Up to {GROUNDED:g} ohm is joined, from 100k on open; a reading at the plug is written "
-                       f"{where_words(wiring)}: {what}")
+        raise BadObservation(f"'{what}' between {where} and the sleeve is neither joined nor open",
+                             f"Up to {GROUNDED:g} ohm is joined, from 100k on open; a reading at the plug is written "
+                             f"{where_words(wiring)}: {what}")
     return Ground(own[0], _joined(what))
 
 
@@ -319,24 +322,25 @@ def _between(where: str, what: str, wiring: FaultModel) -> Between:
     lugs = [p for p in wiring.points if not p.startswith(("metal of", "plate of", "braid of"))]
     for lug in (one, other):
         if lug not in lugs:
-            raise BadSight(f"there is no lug '{lug}'", nearest(lug, lugs))
+            raise BadObservation(f"there is no lug '{lug}'", nearest(lug, lugs))
     return Between(one, other, _joined(what))
 
 
-def sight_words(sight: Sight, wiring: FaultModel) -> str:
-    """A sight as the technician would say it."""
-    if isinstance(sight, Reading):
-        ohms = "open" if math.isinf(sight.ohms) else quantity(sight.ohms, RESISTANCE)
-        return f"{state_words(wiring, sight.state, sight.setting)}: plug reads {ohms}"
-    if isinstance(sight, Heard):
-        return f"{state_words(wiring, sight.state, sight.setting)}: {sight.word}"
-    if isinstance(sight, Knob):
-        return f"{wiring.settings[sight.setting].name.partition('.')[0]}: {sight.word}"
-    if isinstance(sight, Worn):
-        return f"{wiring.build.parts[sight.part].says}: {'dead' if sight.word == STUCK else sight.word}"
-    if isinstance(sight, Ground):
-        return f"{metals_of(wiring)[sight.metal]} to sleeve: {'joined' if sight.joined else 'open'}"
-    return f"{sight.one} to {sight.other}: {'joined' if sight.joined else 'open'}"
+def observation_text(observation: Observation, wiring: FaultModel) -> str:
+    """Write an observation as the technician would say it."""
+    if isinstance(observation, Reading):
+        ohms = "open" if math.isinf(observation.ohms) else quantity(observation.ohms, RESISTANCE)
+        return f"{state_words(wiring, observation.state, observation.setting)}: plug reads {ohms}"
+    if isinstance(observation, Heard):
+        return f"{state_words(wiring, observation.state, observation.setting)}: {observation.word}"
+    if isinstance(observation, Knob):
+        return f"{wiring.settings[observation.setting].name.partition('.')[0]}: {observation.word}"
+    if isinstance(observation, Worn):
+        word = "dead" if observation.word == STUCK else observation.word
+        return f"{wiring.build.parts[observation.part].says}: {word}"
+    if isinstance(observation, Ground):
+        return f"{metals_of(wiring)[observation.metal]} to sleeve: {'joined' if observation.joined else 'open'}"
+    return f"{observation.one} to {observation.other}: {'joined' if observation.joined else 'open'}"
 
 
 def metals_of(wiring: FaultModel) -> tuple[str, ...]:
@@ -354,8 +358,8 @@ def state_words(wiring: FaultModel, state: int, setting: int) -> str:
     return ", ".join(x for x in (said, knob) if x) or "knobs at 10"
 
 
-def answered(text: str, like: Sight) -> Sight:
-    """A typed answer to the question that ``like`` is one answer of. Raises ``BadSight``."""
+def answered(text: str, like: Observation) -> Observation:
+    """A typed answer to the question that ``like`` is one answer of. Raises ``BadObservation``."""
     what = " ".join(text.lower().split())
     if isinstance(like, Reading):
         return Reading(like.state, like.setting, read_ohms(" ".join(text.split()), ("open",)))
@@ -372,12 +376,15 @@ def answered(text: str, like: Sight) -> Sight:
 def _one_of(what: str, known: Mapping[str, str]) -> str:
     if what not in known:
         words_ = ", ".join(dict.fromkeys(known.values()))
-        raise BadSight(f"'{what}' is no word known here", f"One of: {words_}. {near(what, known)}")
+        raise BadObservation(f"'{what}' is no word known here", f"One of: {words_}. {near(what, known)}")
     return known[what]
 
 
-def sights_in(results: Results, wiring: FaultModel) -> Iterator[Sight]:
-    """What a results file says of the plug and the strings. Raises ``BadSight`` for positions that do not exist."""
+def observations_in(results: Results, wiring: FaultModel) -> Iterator[Observation]:
+    """What a results file says of the plug and the strings.
+
+    Raises: BadObservation - a position of it does not exist.
+    """
     for one in results.plug:
         where = ", ".join(f"{key}={given.value}".lower() for key, given in one.when.items())
         for given, knobs in ((one.ten, ""), (one.zero, "knobs=0")):
@@ -388,4 +395,4 @@ def sights_in(results: Results, wiring: FaultModel) -> Iterator[Sight]:
             yield Heard(*_where(where, wiring), word)
     strings = next((p.name for p in wiring.build.parts.values() if p.symbol.name == "bridge-ground"), "")
     if results.strings is not None and strings:
-        yield read_sight(f"{strings}: {'joined' if results.strings.value < GROUNDED else 'open'}", wiring)
+        yield read_observation(f"{strings}: {'joined' if results.strings.value < GROUNDED else 'open'}", wiring)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS, STUCK
-from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn
+from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Observation, Reading, Worn
 from diagramgen.diagnosis.simulate import FaultRun
 
 NOISE = 0.01
@@ -65,23 +65,23 @@ class Posterior:
     """Probabilities of every fault of a run (index 0: nothing is wrong), and of what is outside the list."""
 
     run: FaultRun
-    sights: tuple[Sight, ...]
+    observations: tuple[Observation, ...]
     likelihoods: Floats
-    """Faults x sights: ln of the likelihood."""
+    """Faults x observations: ln of the likelihood."""
     probability: Floats
     outside: float
 
 
-def posterior(run: FaultRun, sights: Sequence[Sight]) -> Posterior:
+def posterior(run: FaultRun, observations: Sequence[Observation]) -> Posterior:
     """Weigh every fault of a run against what was seen (Bayes' rule).
 
     The prior of a fault is its weight over the sum of all; "two faults, or one that is not in the list" has
-    ``OUTSIDE`` of that sum. Sights are taken as independent given the fault.
+    ``OUTSIDE`` of that sum. Observations are taken as independent given the fault.
     """
-    logs = np.zeros((len(run.faults), len(sights)))
+    logs = np.zeros((len(run.faults), len(observations)))
     outside = 0.0
-    for i, sight in enumerate(sights):
-        logs[:, i], alone = likelihood(run, sight)
+    for i, observation in enumerate(observations):
+        logs[:, i], alone = likelihood(run, observation)
         outside += alone
     weights = np.array([f.weight for f in run.faults])
     total = np.log(weights) + logs.sum(axis=1)
@@ -90,33 +90,33 @@ def posterior(run: FaultRun, sights: Sequence[Sight]) -> Posterior:
     share = np.exp(total - top)
     other = math.exp(beyond - top)
     whole = float(share.sum()) + other
-    return Posterior(run, tuple(sights), logs, share / whole, other / whole)
+    return Posterior(run, tuple(observations), logs, share / whole, other / whole)
 
 
-def likelihood(run: FaultRun, sight: Sight) -> tuple[Floats, float]:
-    """Work out how well every fault explains one sight.
+def likelihood(run: FaultRun, observation: Observation) -> tuple[Floats, float]:
+    """Work out how well every fault explains one observation.
 
     Returns: (ln of the likelihood under each fault of the run, the same under a fault outside the list).
     """
-    if isinstance(sight, Reading):
-        return _reading(run, sight)
-    if isinstance(sight, Heard):
-        if sight.word == CRACKLES:
-            changed = sounds(run, sight.setting)[:, sight.state] != SOUNDS.index("right")
+    if isinstance(observation, Reading):
+        return _reading(run, observation)
+    if isinstance(observation, Heard):
+        if observation.word == CRACKLES:
+            changed = sounds(run, observation.setting)[:, observation.state] != SOUNDS.index("right")
             return np.log(np.where(changed & _of_kind(run, NOW_AND_THEN), COMES_AND_GOES, SELDOM)), math.log(0.2)
-        said = SOUNDS.index(sight.word)
-        return np.log(mentioned(run, sight.setting)[:, sight.state, said]), math.log(0.2)
-    if isinstance(sight, Knob):
-        stuck = knob_stuck(run, sight.setting)
-        hit = stuck == (sight.word == "stuck")
+        said = SOUNDS.index(observation.word)
+        return np.log(mentioned(run, observation.setting)[:, observation.state, said]), math.log(0.2)
+    if isinstance(observation, Knob):
+        stuck = knob_stuck(run, observation.setting)
+        hit = stuck == (observation.word == "stuck")
         return np.log(np.where(hit, 0.85, 0.15)), math.log(0.5)
-    if isinstance(sight, Worn):
-        return np.log(np.where(_at_part(run, sight), COMES_AND_GOES, SELDOM)), math.log(0.2)
-    if isinstance(sight, Ground):
-        hit = np.asarray(run.grounded[:, sight.metal] == sight.joined)
+    if isinstance(observation, Worn):
+        return np.log(np.where(_at_part(run, observation), COMES_AND_GOES, SELDOM)), math.log(0.2)
+    if isinstance(observation, Ground):
+        hit = np.asarray(run.grounded[:, observation.metal] == observation.joined)
         return _sure(hit), math.log(0.5)
-    assert isinstance(sight, Between)
-    hit = np.asarray(between(run, sight.one, sight.other) == sight.joined)
+    assert isinstance(observation, Between)
+    hit = np.asarray(between(run, observation.one, observation.other) == observation.joined)
     return _sure(hit), math.log(0.5)
 
 
@@ -124,10 +124,10 @@ def _of_kind(run: FaultRun, kinds: Sequence[str]) -> NDArray[np.bool_]:
     return np.array([fault.kind in kinds for fault in run.faults])
 
 
-def _at_part(run: FaultRun, sight: Worn) -> NDArray[np.bool_]:
+def _at_part(run: FaultRun, observation: Worn) -> NDArray[np.bool_]:
     """Faults that come and go (of a dead switch: those of its contacts and joints as well) at a part itself."""
-    own = np.array([any(lug.partition(".")[0] == sight.part for lug in fault.lugs) for fault in run.faults])
-    kinds = (*NOW_AND_THEN, "contact stuck", "moved") if sight.word == STUCK else NOW_AND_THEN
+    own = np.array([any(lug.partition(".")[0] == observation.part for lug in fault.lugs) for fault in run.faults])
+    kinds = (*NOW_AND_THEN, "contact stuck", "moved") if observation.word == STUCK else NOW_AND_THEN
     return np.asarray(own & _of_kind(run, kinds))
 
 
@@ -135,15 +135,15 @@ def _sure(hit: NDArray[np.bool_]) -> Floats:
     return np.asarray(np.log(np.where(hit, SURE, 1 - SURE)))
 
 
-def _reading(run: FaultRun, sight: Reading) -> tuple[Floats, float]:
-    ohms = run.ohms[:, sight.setting, sight.state]
+def _reading(run: FaultRun, observation: Reading) -> tuple[Floats, float]:
+    ohms = run.ohms[:, observation.setting, observation.state]
     broad = 0.8 * WINDOW / DECADES
-    if math.isinf(sight.ohms):
+    if math.isinf(observation.ohms):
         chance = np.where(np.isinf(ohms), SURE, np.where(np.isnan(ohms), 0.5, SLIP))
         return np.log(chance), math.log(0.2)
-    sigma = deviation(run)[:, sight.setting, sight.state]
+    sigma = deviation(run)[:, observation.setting, observation.state]
     with np.errstate(invalid="ignore"):
-        off = (math.log(sight.ohms + PROBE) - np.log(ohms + PROBE)) / sigma
+        off = (math.log(observation.ohms + PROBE) - np.log(ohms + PROBE)) / sigma
         hit = (1 - SLIP) * WINDOW / (sigma * math.sqrt(2 * math.pi)) * np.exp(-0.5 * np.minimum(off**2, 1400.0))
     hit = np.where(np.isfinite(ohms), hit, 0.0) + SLIP * broad
     return np.log(np.where(np.isnan(ohms), broad, hit)), math.log(broad)

@@ -20,7 +20,7 @@ from diagramgen.circuit.nets import metal_node
 from diagramgen.circuit.state_table import coils_of
 from diagramgen.diagnosis.active import Block, block_ends, blocks_of, meaningless_rows, stamp_blocks, working
 from diagramgen.diagnosis.batch import Complexes, Floats, Ints, add_admittances, driving_point, reached, tie
-from diagramgen.diagnosis.edits import HERTZ, Table, coil_columns, skipped, slots_of, table
+from diagramgen.diagnosis.edits import HERTZ, AdmittanceTable, admittance_table, branches_of, coil_columns, skipped
 from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.model import HEALTHY, FaultHypothesis, NetlistEdit
 
@@ -142,26 +142,26 @@ def _setting(
 ) -> _Found:
     """All rows with the knobs at one setting."""
     elements = wiring.elements[k]
-    values = table(wiring, slots_of(wiring, elements), edits)
+    values = admittance_table(wiring, branches_of(wiring, elements), edits)
     joined = rows
     if wiring.wipers[k]:
         joined = rows.copy()
         for pair in wiring.wipers[k]:
             kept = np.array([not skipped(wiring, pair, f.edit) for f in faults])
             _join(joined, np.flatnonzero(np.repeat(kept, len(wiring.states))), *pair)
-    ends = [wiring.sleeve, wiring.tip, *(s.piece.a for s in values.slots), *(s.piece.b for s in values.slots),
+    ends = [wiring.sleeve, wiring.tip, *(s.piece.a for s in values.branches), *(s.piece.b for s in values.branches),
             *block_ends(elements.all)]
     edit = np.repeat(of_edit, len(wiring.states))
     labels, first, inverse = _distinct(joined[:, ends], edit)
     edit = edit[first]
     # What hangs on by one point changes nothing: without it far fewer networks differ.
-    concerns = np.array([[_concerns(wiring, e, s.name) for s in values.slots] for e in edits])
-    _prune(labels, edit, len(values.slots), concerns)
+    concerns = np.array([[_concerns(wiring, e, s.name) for s in values.branches] for e in edits])
+    _prune(labels, edit, len(values.branches), concerns)
     labels, first, again = _distinct(labels, edit)
     edit, inverse = edit[first], again[inverse]
     solved = [_solve(wiring, k, values, labels[i : i + CHUNK], edit[i : i + CHUNK], edits)
               for i in range(0, len(labels), CHUNK)]
-    names = tuple(coil_columns(values.slots))
+    names = tuple(coil_columns(values.branches))
     return _Found(np.concatenate(solved)[inverse], names, len(labels))
 
 
@@ -174,19 +174,19 @@ def _concerns(wiring: FaultModel, edit: NetlistEdit | None, name: str) -> bool:
     return wiring.names[edit.element] == name
 
 
-def _prune(labels: Ints, edit: Ints, slots: int, concerns: NDArray[np.bool_]) -> None:
+def _prune(labels: Ints, edit: Ints, branches: int, concerns: NDArray[np.bool_]) -> None:
     """Take out elements that hang on one point, or on nothing that is tied to the sleeve: both their ends become 0.
 
-    ``concerns``: edits x slots; an edit whose elements are all out is none (row 0). Works in place.
+    ``concerns``: edits x branches; an edit whose elements are all out is none (row 0). Works in place.
     """
     size = int(labels.max()) + 1
     for first in range(0, len(labels), 4 * CHUNK):
         part = labels[first : first + 4 * CHUNK]
-        ends = part[:, 2 : 2 + 2 * slots].reshape(len(part), 2, slots)
-        row = np.broadcast_to(np.arange(len(part))[:, None], (len(part), slots))
+        ends = part[:, 2 : 2 + 2 * branches].reshape(len(part), 2, branches)
+        row = np.broadcast_to(np.arange(len(part))[:, None], (len(part), branches))
         kept = np.zeros((len(part), size), dtype=bool)
         np.put_along_axis(kept, part[:, :2], True, axis=1)
-        np.put_along_axis(kept, part[:, 2 + 2 * slots :], True, axis=1)
+        np.put_along_axis(kept, part[:, 2 + 2 * branches :], True, axis=1)
         while True:
             near = np.zeros((len(part), size, size), dtype=bool)
             a, b = ends[:, 0], ends[:, 1]
@@ -197,7 +197,7 @@ def _prune(labels: Ints, edit: Ints, slots: int, concerns: NDArray[np.bool_]) ->
             if not out.any():
                 break
             ends[np.broadcast_to(out[:, None, :], ends.shape)] = 0
-        part[:, 2 : 2 + 2 * slots] = ends.reshape(len(part), 2 * slots)
+        part[:, 2 : 2 + 2 * branches] = ends.reshape(len(part), 2 * branches)
         gone = ends[:, 0] == ends[:, 1]
         own = edit[first : first + 4 * CHUNK]
         own[(own > 0) & concerns[own].any(axis=1) & ~(concerns[own] & ~gone).any(axis=1)] = 0
@@ -222,31 +222,31 @@ def _distinct(rows: Ints, edit: Ints) -> tuple[Ints, Ints, Ints]:
 
 
 def _solve(
-    wiring: FaultModel, k: int, values: Table, labels: Ints, edit: Ints, edits: Sequence[NetlistEdit | None]
+    wiring: FaultModel, k: int, values: AdmittanceTable, labels: Ints, edit: Ints, edits: Sequence[NetlistEdit | None]
 ) -> Floats:
     """The figures of distinct networks."""
-    slots = len(values.slots)
-    a, b = labels[:, 2 : 2 + slots], labels[:, 2 + slots : 2 + 2 * slots]
+    branches = len(values.branches)
+    a, b = labels[:, 2 : 2 + branches], labels[:, 2 + branches : 2 + 2 * branches]
     size, tip = int(labels.max()) + 1, labels[:, 1]
     elements = wiring.elements[k]
-    blocks = blocks_of(elements.all, labels[:, 2 + 2 * slots :])
+    blocks = blocks_of(elements.all, labels[:, 2 + 2 * branches :])
     works = working(wiring, blocks, (a, b, values.still[edit]), [edits[e] for e in edit], size) if blocks else \
         np.zeros((len(labels), 0), dtype=bool)
     clear = np.ones(len(labels), dtype=bool)
     if elements.unmetered:
-        clear = ~meaningless_rows(blocks, values.slots, a, b, values.still[edit] > 0, tip, size)
+        clear = ~meaningless_rows(blocks, values.branches, a, b, values.still[edit] > 0, tip, size)
     ohms, spread = np.full(len(labels), np.nan), np.zeros(len(labels))
     if clear.any():
         ohms[clear], spread[clear] = _metered(values, a[clear], b[clear], edit[clear], tip[clear], size)
     if not wiring.settings[k].heard:
-        nothing = np.full((len(labels), 7 + len(coil_columns(values.slots))), np.nan)
+        nothing = np.full((len(labels), 7 + len(coil_columns(values.branches))), np.nan)
         return np.column_stack([ohms, spread, nothing])
     heard = _heard(values, (a, b), edit, tip, size, (blocks, works))
-    names = tuple(coil_columns(values.slots))
+    names = tuple(coil_columns(values.branches))
     return np.column_stack([ohms, spread, _figures(wiring, names, *heard, _signs(wiring, names, edits)[edit])])
 
 
-def _metered(values: Table, a: Ints, b: Ints, edit: Ints, tip: Ints, size: int) -> tuple[Floats, Floats]:
+def _metered(values: AdmittanceTable, a: Ints, b: Ints, edit: Ints, tip: Ints, size: int) -> tuple[Floats, Floats]:
     """(ohm at the plug, deviation of its logarithm: a quarter of the band from all low to all high)."""
     ohms, low, high = (_resistance(a, b, y[edit], tip, size) for y in (values.still, values.low, values.high))
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -267,14 +267,14 @@ def _resistance(a: Ints, b: Ints, y: Floats, tip: Ints, size: int) -> Floats:
 
 
 def _heard(
-    values: Table, ends: tuple[Ints, Ints], edit: Ints, tip: Ints, size: int,
+    values: AdmittanceTable, ends: tuple[Ints, Ints], edit: Ints, tip: Ints, size: int,
     active: tuple[Sequence[Block], NDArray[np.bool_]],
 ) -> tuple[Complexes, Floats]:
     """What each coil brings to the plug (networks x ``HERTZ`` x coils), and the source impedance."""
     a, b = ends
     count = len(a)
     every = np.arange(count)
-    columns = coil_columns(values.slots)
+    columns = coil_columns(values.branches)
     at = list(columns.values())
     transfers = np.zeros((count, len(HERTZ), len(at)), dtype=complex)
     source = np.zeros(count)
@@ -282,7 +282,7 @@ def _heard(
     for to, siemens in ((fixed, values.siemens), (farads, values.farad)):
         used = np.flatnonzero(siemens.any(axis=0))
         add_admittances(to, a[:, used], b[:, used], siemens[edit][:, used])
-    coils = [i for i, s in enumerate(values.slots) if s.coiled and not s.part]
+    coils = [i for i, s in enumerate(values.branches) if s.coiled and not s.part]
     free = np.zeros((count, size), dtype=bool)
     for f, hertz in enumerate(HERTZ):
         s = 2j * math.pi * hertz

@@ -30,7 +30,7 @@ from diagramgen.drawing.codes import (
 from diagramgen.drawing.diagram import Drawing
 from diagramgen.drawing.findings import Finding
 from diagramgen.drawing.labelling.candidates import tag_labels
-from diagramgen.drawing.labelling.placement import PlacedLabel, frame_of
+from diagramgen.drawing.labelling.place_labels import PlacedLabel, frame_of
 from diagramgen.drawing.leads_over_lugs import over_lugs
 from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Mark, Role, Shape, Sheet, Text, walk_placed

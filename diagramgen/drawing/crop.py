@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, candidates_with_leader
+from diagramgen.drawing.labelling.place_labels import Candidate, Label, LabelLine, candidates_with_leader
 from diagramgen.drawing.scene import Role
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import ChannelPort, LaidLead, Layout

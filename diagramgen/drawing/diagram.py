@@ -17,7 +17,7 @@ from diagramgen.drawing.glance_labels import Ends, count_labels, end_labels, sen
 from diagramgen.drawing.ground_signs import earth_marks
 from diagramgen.drawing.hinges import hinge_label, hinge_marks, hinge_side
 from diagramgen.drawing.labelling.candidates import lug_labels, part_labels, priced_by_owner, tag_labels
-from diagramgen.drawing.labelling.placement import (
+from diagramgen.drawing.labelling.place_labels import (
     PUSH_ABOVE,
     Label,
     Obstacle,

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from diagramgen.drawing.labelling.placement import (
+from diagramgen.drawing.labelling.place_labels import (
     Candidate,
     Label,
     LabelLine,

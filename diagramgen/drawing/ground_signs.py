@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from diagramgen.drawing.labelling.placement import PlacedLabel, frame_of
+from diagramgen.drawing.labelling.place_labels import PlacedLabel, frame_of
 from diagramgen.drawing.parts import earth_sign
 from diagramgen.drawing.scene import Emphasis, Group, Mark, Role, Shape
 from diagramgen.kernel.geometry import Box, Point, Transform, moved, turned

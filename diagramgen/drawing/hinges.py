@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, candidates_with_leader
+from diagramgen.drawing.labelling.place_labels import Candidate, Label, LabelLine, candidates_with_leader
 from diagramgen.drawing.scene import Mark, Role, Shape
 from diagramgen.kernel.geometry import Path, Point, polyline
 from diagramgen.layout.model import Region

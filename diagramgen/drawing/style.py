@@ -160,7 +160,7 @@ _TABLE: dict[Role, Style] = {
     Role.SOLID: _area(INK),
 }
 
-GROUND: dict[Role, Role] = {
+TEXT_BACKGROUND: dict[Role, Role] = {
     Role.TAG_TEXT: Role.TAG,
     Role.STAMP_TEXT: Role.STAMP,
     Role.CAUTION_TEXT: Role.CAUTION,

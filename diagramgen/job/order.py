@@ -165,7 +165,7 @@ def cut_groups(work: Work) -> dict[str, str]:
 
 
 def befores(work: Work, steps: Sequence[Step], layout: Layout) -> list[Before]:
-    """All rules at work between the steps, strongest first."""
+    """List which step has to come before which, by all rules; the strongest rule first, each pair once a rule."""
     found = [*_physical(work, steps), *_lying(work, layout), *_in_groups(work, steps)]
     rank = {rule: i for i, rule in enumerate(RULES)}
     return sorted(dict.fromkeys(found), key=lambda b: rank[b.rule])

@@ -46,7 +46,7 @@ KEYS = ("when", "at", "ohms", "at zero", "heard", "note")
 
 
 def band_words(reading: Reading) -> str:
-    """The band as it is printed."""
+    """Say in words what a meter may read: ``7.1 kΩ to 8.3 kΩ``, ``open``, ``under 1 Ω``, ``no ohm test``."""
     if reading.kind == "open":
         return "open"
     if reading.ohms is None or reading.low is None or reading.high is None:
@@ -195,7 +195,11 @@ def _outside(what: str, given: Located[float], expected: Reading, say: Diagnosti
 
 
 def string_expectation(build: Build) -> Reading | None:
-    """What strings to sleeve must read; None where the build has no strings or no jack."""
+    """Work out what the meter must read from the strings to the first jack's sleeve, every contact left open.
+
+    Returns: a dead short where metal joins the strings to the sleeve, or may join them; else the reading through
+    parts; None where the build has no strings or no jack.
+    """
     found = jacks(build)
     if not found:
         return None

@@ -53,7 +53,11 @@ def sleeve_for(wires: Sequence[float], side_by_side: bool = False) -> Sleeve | N
 
 
 def bundle(wires: Sequence[float]) -> float:
-    """Diameter round wires laid together, mm: as if all were as thick as the thickest, two exactly; 0 for none."""
+    """Work out the diameter (mm) of the smallest round hole that wires of these diameters (mm) pass together.
+
+    Two wires exactly; more are all taken as thick as the thickest, so that the result is never too small. 0 for none.
+    Source: circles packed in a circle, as ``AROUND``; from there on 1.2 times the root of their number.
+    """
     if len(wires) == 2:
         return sum(wires)
     around = AROUND[len(wires)] if len(wires) < len(AROUND) else 1.2 * math.sqrt(len(wires))

@@ -39,8 +39,11 @@ class Stand:
     name: str
     look: str
     at: int
+    """Number of its position, from 0."""
     count: int
+    """How many positions it has."""
     word: str
+    """The position as the player is told it."""
     inner: tuple[int, ...] = ()
     """Where each slide of a ring stands."""
 
@@ -93,7 +96,8 @@ class Way:
     """One way to a sound: a state, and the controls that must stand as in it; the others may stand anywhere."""
 
     numbers: Numbers
-    needs: Numbers
+    needs: tuple[int, ...]
+    """Indices of the controls that must stand as ``numbers`` has them."""
 
 
 def player_chart(chart: StateTable) -> PlayerChart:

@@ -10,7 +10,7 @@ from diagramgen.layout.global_routing.channel_ports import channel_ports, order_
 from diagramgen.layout.global_routing.region_memo import RegionMemo, RegionRouter, route_with_partners
 from diagramgen.layout.global_routing.route_leads import route_leads
 from diagramgen.layout.model import LaidLead, Layout
-from diagramgen.layout.placement.arrange_cavities import Plan, arrange, place_all
+from diagramgen.layout.placement.arrange_cavities import Placement, arrange, place_all
 from diagramgen.model.build import Build
 
 __all__ = ["layout", "place_all"]
@@ -22,30 +22,30 @@ def layout(build: Build, say: Diagnostics, router: RegionRouter | None = None) -
     Parameters: say - receives the problems; router - how the leads of a region are routed, such as a ``RegionMemo``
     that keeps what was routed and placed before. Returns: the layout, frozen.
     """
-    plan = arrange(build, say, router.placements if isinstance(router, RegionMemo) else None)
-    leads, pin_order = route_leads(plan, order_pins(plan), say, router or route_with_partners)
+    placement = arrange(build, say, router.placements if isinstance(router, RegionMemo) else None)
+    leads, pin_order = route_leads(placement, order_pins(placement), say, router or route_with_partners)
     return Layout(
         build=build,
-        regions=dict(plan.regions),
-        parts={name: replace(placed, part=build.parts[name]) for name, placed in plan.parts.items()},
-        ports=channel_ports(plan, pin_order),
+        regions=dict(placement.regions),
+        parts={name: replace(placed, part=build.parts[name]) for name, placed in placement.parts.items()},
+        ports=channel_ports(placement, pin_order),
         channels=build.channels,
         leads=leads,
-        to_scale=build.to_scale and not _in_rows(plan),
-        box=_box(plan, leads),
+        to_scale=build.to_scale and not _in_rows(placement),
+        box=_box(placement, leads),
     )
 
 
-def _in_rows(plan: Plan) -> bool:
+def _in_rows(placement: Placement) -> bool:
     """Whether measures of the file had to be given up, as not everything finds a place in its cavity."""
-    given_up = any(r.cavity is not None and r.cavity.outline != plan.build.cavities[r.name].outline
-                   for r in plan.regions.values())
-    return given_up or any(p.automatic and p.part.at is not None for p in plan.parts.values())
+    given_up = any(r.cavity is not None and r.cavity.outline != placement.build.cavities[r.name].outline
+                   for r in placement.regions.values())
+    return given_up or any(p.automatic and p.part.at is not None for p in placement.parts.values())
 
 
-def _box(plan: Plan, leads: tuple[LaidLead, ...]) -> Box:
-    boxes = [r.box for r in plan.regions.values()]
-    boxes += [p.box for p in plan.parts.values()]
+def _box(placement: Placement, leads: tuple[LaidLead, ...]) -> Box:
+    boxes = [r.box for r in placement.regions.values()]
+    boxes += [p.box for p in placement.parts.values()]
     boxes += [span.path.box() for lead in leads for span in lead.spans]
     whole = boxes[0]
     for box in boxes[1:]:

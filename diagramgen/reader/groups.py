@@ -67,6 +67,7 @@ class Expanded:
     gives: dict[tuple[str, str], End] = field(default_factory=dict)
     """(placing, name) -> the lug inside it."""
     placings: dict[str, Location] = field(default_factory=dict)
+    """Name under which a group is placed -> its place in the file."""
     outer: set[Location] = field(default_factory=set)
     """Places of the ends that placings name: faults there are no fault of a group."""
     failed: set[str] = field(default_factory=set)

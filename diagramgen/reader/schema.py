@@ -16,7 +16,11 @@ COMMENT = f"# yaml-language-server: $schema={NAME}"
 
 
 def build_schema() -> Schema:
-    """The schema (draft 2020-12); every titled object stands once under ``$defs``."""
+    """Build the JSON Schema (draft 2020-12) of a build file from the reader's field tables.
+
+    Returns: the schema as nested dicts and lists, ready for JSON; every titled object stands once under ``$defs``, by
+    its title.
+    """
     shared: dict[str, Schema] = {}
     top = _hoisted(TOP.schema(), shared, top=True)
     return {

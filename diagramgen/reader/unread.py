@@ -53,12 +53,15 @@ def unread(says: str, raw: RawLead, kind: str, ends: Sequence[End] = ()) -> Unre
 
 
 def kept(leads: Sequence[Found]) -> tuple[Lead, ...]:
-    """Those that could be read."""
+    """List the leads that could be read, in the order of the file."""
     return tuple(lead for lead in leads if isinstance(lead, Lead))
 
 
 def lost(leads: Sequence[Found], say: Diagnostics) -> tuple[UnreadLead, ...]:
-    """Those that could not, where anything was said of them; a later line may have made up for another."""
+    """List the leads that could not be read, in the order of the file; none where no error is on record.
+
+    After a line of which nobody knows how many leads it holds, leads without a pinned tag have none.
+    """
     return tuple(_known(leads)) if say.has_errors else ()
 
 

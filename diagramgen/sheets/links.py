@@ -58,7 +58,10 @@ def linked(made: Mapping[str, Sequence[Sheet]]) -> dict[str, list[Sheet]]:
 
 
 def unlinked(sheets: Sequence[Sheet]) -> list[Sheet]:
-    """The sheets without links to places that are on none of them, as they are written without the others."""
+    """Take out links to places that are on none of these sheets; links to addresses on the web stay.
+
+    So a sheet that is written without the others of its set has no dead links.
+    """
     there = {mark.name for sheet in sheets for mark in leaves(sheet.marks) if isinstance(mark, Anchor)}
     return [replace(s, marks=tuple(m for m in s.marks if not isinstance(m, Link) or m.target in there
                                    or "://" in m.target)) for s in sheets]

@@ -71,18 +71,38 @@ def _scale(context: SheetContext, window: Box) -> float:
     return max(0.05, min((window.width - 2 * EDGE) / box.width, (tall - 2 * EDGE) / box.height, LARGEST))
 
 
-def placed_in(context: SheetContext, window: Box) -> tuple[Box, Transform, float, Box]:
-    """Room below a picture's caption, the way of the plan into it, its scale, and the room in the plan's mm."""
+@dataclass(frozen=True)
+class Placed:
+    """Where a small drawing of the plan stands in its window."""
+
+    room: Box
+    """Free below the caption, mm on the paper."""
+    place: Transform
+    """From the plan (mm in the instrument) to the paper."""
+    scale: float
+    """mm on the paper for one mm of the plan."""
+    frame: Box
+    """The room in the plan's mm, 1 mm of paper less on each side."""
+
+
+def placed_in(context: SheetContext, window: Box) -> Placed:
+    """Centre the plan in the part of a window (mm on the paper) that its caption leaves free.
+
+    It is drawn as large as it fits, ``LARGEST`` at most.
+    """
     box, scale = context.layout.box, _scale(context, window)
     room = Box(window.left, window.top + HEADER, window.right, window.bottom)
     place = scaled(scale).then(moved(Point(room.centre.x - box.centre.x * scale, room.centre.y - box.centre.y * scale)))
     back = place.inverse()
     upper, lower = back(Point(room.left + 1, room.top + 1)), back(Point(room.right - 1, room.bottom - 1))
-    return room, place, scale, Box(upper.x, upper.y, lower.x, lower.y)
+    return Placed(room, place, scale, Box(upper.x, upper.y, lower.x, lower.y))
 
 
 def lettered(marks: Iterable[Mark], scale: float) -> list[Mark]:
-    """Marks whose texts keep their height in a viewport, so that it is given as it is on the sheet."""
+    """Scale the heights of all texts from mm of the plan to mm of the paper.
+
+    A ``Viewport`` makes shapes smaller but leaves texts as high as they are.
+    """
     found: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Text):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from circuits import built, plug
 
-from diagramgen.circuit.dc_readings import Bench, read
+from diagramgen.circuit.dc_readings import MeterConditions, read
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.state_table import state_table
 from diagramgen.circuit.states import classes_of
@@ -61,7 +61,7 @@ def test_the_tone_branch_changes_no_reading(turn: float) -> None:
 
 def test_a_pot_of_20_per_cent_moves_the_reading_of_the_coil_by_half_a_per_cent() -> None:
     here = template_of(built(one()))
-    exact = read(here, classes_of(here, (), ()), "output.tip", "output.sleeve", Bench(20, 0), {"pickup": 0.0})
+    exact = read(here, classes_of(here, (), ()), "output.tip", "output.sleeve", MeterConditions(20, 0), {"pickup": 0.0})
     assert exact.low == pytest.approx(6764, abs=2)
     assert exact.high == pytest.approx(6841, abs=2)
 
@@ -182,7 +182,7 @@ leads:
 
 def test_copper_reads_more_on_a_warm_bench_and_nothing_is_read_with_the_plug_out() -> None:
     """By hand: 0.393 % a kelvin at 20 degrees (IEC 60028); 30 degrees, 2 more or less, a sheet's figure to 10 %."""
-    found = {s["output"]: r.reading for s, r in state_table(built(ONE_COIL), bench=Bench(30.0, 2.0)).each()}
+    found = {s["output"]: r.reading for s, r in state_table(built(ONE_COIL), meter=MeterConditions(30.0, 2.0)).each()}
     assert found["mono"].ohms == pytest.approx(7000 * (1 + 0.0393))
     assert found["mono"].low == pytest.approx(7000 * (1 + 0.00393 * 8) * 0.9)
     assert found["mono"].high == pytest.approx(7000 * (1 + 0.00393 * 12) * 1.1)

@@ -45,7 +45,7 @@ TREBLE = turning.GRID[turning.TREBLE]
     f"{hum.FINER:g} times as much a gauge finer",
     f"a pot's track {100 * bands.POT:g} %, a resistor {100 * bands.RESISTOR:g} %",
     f"copper gains {100 * readings.COPPER:g} % per kelvin at {readings.REFERENCE:g} °C (IEC 60028)",
-    f"the band takes {readings.Bench().spread:g} kelvin more and less",
+    f"the band takes {readings.MeterConditions().spread:g} kelvin more and less",
 ])
 def test_the_page_states_the_figures_of_the_program(words: str) -> None:
     assert words in PAGE

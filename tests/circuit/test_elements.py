@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from diagramgen.circuit.elements.element import Element, Placing
+from diagramgen.circuit.elements.element import Element, ElementContext
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.netlist import Elements, Netlist
 from diagramgen.circuit.nodal import Equations, equations, sweep
@@ -21,7 +21,7 @@ S = 2j * np.pi * 1000.0
 def placed(kind: str) -> list[Element]:
     """The elements of a kind with typical values, its ends on nets 1, 2, 3 ..."""
     nets = {end: i + 1 for i, end in enumerate(ELEMENT_ENDS[kind])}
-    of = Placing("it", "it", nets, lambda p: ASSUMED[kind, p], lambda: 0.3, lambda a, b: None)
+    of = ElementContext("it", "it", nets, lambda p: ASSUMED[kind, p], lambda: 0.3, lambda a, b: None)
     return list(KINDS[kind].place(of))
 
 

@@ -11,7 +11,7 @@ import dataclasses
 import pytest
 from circuits import at, built, plug
 
-from diagramgen.circuit.dc_readings import Bench, alone, read
+from diagramgen.circuit.dc_readings import MeterConditions, alone, read
 from diagramgen.circuit.measured_values import lines_to_paste, metered
 from diagramgen.circuit.tolerances import band_words, tolerances
 from diagramgen.circuit.values import elements_of, number_of
@@ -58,7 +58,7 @@ def test_a_coil_has_the_band_of_where_its_ohms_come_from(pickup: str, origin: st
     value = number_of(part, coil, "resistance")
     assert (value.origin, value.given) == (origin, origin != "typical")
     assert set(tolerances(build).values()) == {share}
-    still = alone(part, coil, Bench(20.0, 0.0))
+    still = alone(part, coil, MeterConditions(20.0, 0.0))
     assert still.low == pytest.approx(value.number * (1 - share))
     assert still.high == pytest.approx(value.number * (1 + share))
 
@@ -78,7 +78,7 @@ def test_a_metered_pot_narrows_the_reading_at_zero() -> None:
     spans = []
     for build in (wide, narrow):
         here, classes = at(build)
-        reading = read(here, classes, "volume.ten", "volume.zero", Bench(20.0, 0.0))
+        reading = read(here, classes, "volume.ten", "volume.zero", MeterConditions(20.0, 0.0))
         spans.append((reading.high or 0) - (reading.low or 0))
     assert spans[1] < spans[0]
 

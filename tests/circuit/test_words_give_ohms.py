@@ -75,7 +75,7 @@ def compared(made: Build) -> int:
     """Holds words against readings in every state of a build whose words say how all that sounds is joined."""
     coils = coil_ohms(made)
     known = state_table(made)
-    metered = state_table(lifted(made), bench=STILL)
+    metered = state_table(lifted(made), meter=STILL)
     held = 0
     for (state, one), (_, other) in zip(known.each(), metered.each(), strict=True):
         words, reading = one.sound.network, other.reading
@@ -100,7 +100,7 @@ def test_the_shunt_of_a_volume_at_10_stands_beside_the_words() -> None:
     """One volume of 250k: the reading is the words' ohms beside its track."""
     made = sample(next(p for p in SAMPLES if p.stem == "three-singles-lever"))
     coils = coil_ohms(made)
-    for _, result in state_table(made, bench=STILL).each():
+    for _, result in state_table(made, meter=STILL).each():
         own = ohms_of(result.sound.network, coils)
         assert result.reading.ohms == pytest.approx(own * 250e3 / (own + 250e3), rel=1e-9)
 

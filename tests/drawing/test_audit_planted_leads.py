@@ -12,7 +12,7 @@ from sampled import proof_of
 
 from diagramgen.drawing import style
 from diagramgen.drawing.audit import audit
-from diagramgen.drawing.labelling.placement import label_marks
+from diagramgen.drawing.labelling.place_labels import label_marks
 from diagramgen.drawing.lightness import contrast
 from diagramgen.drawing.scene import Group, Role, Shape, Text
 from diagramgen.features.diagrams.sheet import LABEL_ROOM, full_size_drawing

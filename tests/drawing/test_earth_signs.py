@@ -9,7 +9,7 @@ import pytest
 import shapely
 from sampled import proof_of
 
-from diagramgen.drawing.labelling.placement import frame_of
+from diagramgen.drawing.labelling.place_labels import frame_of
 from diagramgen.drawing.scene import Role, Shape, Sheet, walk
 from diagramgen.features.diagrams.sheet import full_size_drawing
 from diagramgen.sheets.context import context_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagramgen.drawing.labelling.placement import Candidate, Label, LabelLine, place_labels
+from diagramgen.drawing.labelling.place_labels import Candidate, Label, LabelLine, place_labels
 from diagramgen.kernel.geometry import Box, Point, polyline
 
 FRAME = Box(0, 0, 200, 100)

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from diagramgen.drawing.labelling.leaders import Leaders
-from diagramgen.drawing.labelling.placement import Candidate, candidate_boxes
+from diagramgen.drawing.labelling.place_labels import Candidate, candidate_boxes
 from diagramgen.kernel.geometry import Point
 
 

@@ -3,11 +3,11 @@ import pytest
 from diagramgen.drawing.scene import Emphasis, Role
 from diagramgen.drawing.strokes import lead_marks, swatch_marks
 from diagramgen.drawing.style import (
-    GROUND,
     LEAD_EDGE_WIDTH,
     LEAD_HALO_WIDTH,
     LEAD_WIDTH,
     SHADES,
+    TEXT_BACKGROUND,
     mixed,
     shade,
     stripe_shade,
@@ -80,7 +80,7 @@ def test_mixing_goes_from_one_shade_to_the_other():
 
 
 def test_every_text_role_is_on_paper_or_on_a_filled_ground():
-    for text, ground in GROUND.items():
+    for text, ground in TEXT_BACKGROUND.items():
         assert text.value.endswith("-text")
         fill = style_of(ground).fill
         assert fill or ground == Role.PAGE

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from diagramgen.diagnosis.fault_model import fault_model
-from diagramgen.diagnosis.observations import BadSight, Between, Reading, read_sight
+from diagramgen.diagnosis.observations import BadObservation, Between, Reading, read_observation
 from diagramgen.diagnosis.posterior import groups, posterior
 from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.compute import Finding, find
@@ -30,7 +30,7 @@ def run_of(name: str) -> FaultRun:
 
 
 def seen(run: FaultRun, *lines: str) -> Finding:
-    return find(run, [read_sight(line, run.wiring) for line in lines])
+    return find(run, [read_observation(line, run.wiring) for line in lines])
 
 
 def best(found: Finding) -> str:
@@ -70,7 +70,7 @@ def test_an_open_series_link_is_among_the_first_three_for_dead_in_series_and_ali
     states = {laid.states[i][key]: run.ohms[0, 0, i] for i in range(len(laid.states))}
     series = max(states, key=lambda s: states[s])
     split = min(states, key=lambda s: states[s])
-    found = find(run, [read_sight(x, laid) for x in (f"{key}={series}: silent", f"{key}={series}: 500k",
+    found = find(run, [read_observation(x, laid) for x in (f"{key}={series}: silent", f"{key}={series}: 500k",
                                                      f"{key}={split}: right")])
     names = [found.fault(i).tags for i, _ in sorted((x for g in found.groups for x in g.faults), key=lambda x: -x[1])]
     assert (link.tag,) in names[:3]
@@ -114,8 +114,8 @@ def test_with_nothing_seen_the_first_measurement_is_named() -> None:
                                   "selector=up, neck-volume=5: 7k", "selector=up: banana", ": ", "strings: perhaps"])
 def test_what_cannot_be_read_says_why_and_what_to_write(line: str) -> None:
     run = run_of("two-pickups-toggle")
-    with pytest.raises(BadSight) as fault:
-        read_sight(line, run.wiring)
+    with pytest.raises(BadObservation) as fault:
+        read_observation(line, run.wiring)
     assert fault.value.message
     assert fault.value.remedy
 
@@ -127,8 +127,8 @@ def test_a_true_measurement_never_raises_an_excluded_fault_above_one_it_fits(see
     run = run_of("three-singles-lever")
     true = rng.randrange(1, len(run.faults))
     places = [(s, k) for s in range(len(run.wiring.states)) for k in range(len(run.wiring.settings))]
-    sights = [Reading(s, k, float(run.ohms[true, k, s])) for s, k in rng.sample(places, 3)]
-    before, after = posterior(run, sights[:-1]), posterior(run, sights)
+    observations = [Reading(s, k, float(run.ohms[true, k, s])) for s, k in rng.sample(places, 3)]
+    before, after = posterior(run, observations[:-1]), posterior(run, observations)
     excluded = after.likelihoods[:, -1] < after.likelihoods[true, -1] - 5
     kept = np.abs(after.likelihoods[:, -1] - after.likelihoods[true, -1]) < 1e-9
     for wrong in np.flatnonzero(excluded)[:40]:
@@ -144,20 +144,20 @@ def test_following_the_questions_ends_at_the_fault_or_its_group(seed: int) -> No
     run = run_of("two-pickups-toggle")
     of = groups(run)
     true = rng.randrange(1, len(run.faults))
-    sights: list[Reading | Between] = []
+    observations: list[Reading | Between] = []
     for _ in range(14):
-        found = find(run, sights, of)
+        found = find(run, observations, of)
         if found.question is None:
             break
         own = next((a for a in found.question.answers if true in a.faults), None)
         if own is None:
             break
-        sight = own.sight
-        if isinstance(sight, Reading):
-            ohms = float(run.ohms[true, sight.setting, sight.state])
-            sight = Reading(sight.state, sight.setting, ohms * math.exp(rng.gauss(0, 0.01)))
-        sights.append(sight)  # type: ignore[arg-type]
-    found = find(run, sights, of)
+        observation = own.observation
+        if isinstance(observation, Reading):
+            ohms = float(run.ohms[true, observation.setting, observation.state])
+            observation = Reading(observation.state, observation.setting, ohms * math.exp(rng.gauss(0, 0.01)))
+        observations.append(observation)  # type: ignore[arg-type]
+    found = find(run, observations, of)
     listed = [i for g in found.groups[:3] for i, _ in g.faults]
     assert true in listed, (run.faults[true].key, [run.faults[i].key for i in listed])
 

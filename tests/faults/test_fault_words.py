@@ -13,7 +13,7 @@ from circuits import built, sample
 from diagramgen.diagnosis import observation_words as spoken
 from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observation_words import OF_A_CONTROL, OF_A_SOUND, SOUNDS, control_words_in, sounds_in
-from diagramgen.diagnosis.observations import BadSight, Heard, Knob, Reading, Worn, read_sights
+from diagramgen.diagnosis.observations import BadObservation, Heard, Knob, Reading, Worn, read_observations
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.diagnosis.posterior import groups, sounds
 from diagramgen.diagnosis.simulate import FaultRun, simulate
@@ -60,7 +60,7 @@ def run_of(name: str) -> FaultRun:
 
 
 def seen(run: FaultRun, *lines: str) -> Finding:
-    return find(run, [sight for line in lines for sight in read_sights(line, run.wiring)])
+    return find(run, [observation for line in lines for observation in read_observations(line, run.wiring)])
 
 
 def shares(found: Finding) -> dict[str, float]:
@@ -116,27 +116,27 @@ def test_a_fault_that_can_be_heard_stands_in_no_group_with_nothing_is_wrong() ->
 ])
 def test_the_words_of_the_shop_are_known(said: str, meant: str) -> None:
     run = run_of("two")
-    assert read_sights(f"selector=up: {said}", run.wiring) == (Heard(0, 0, meant),)
+    assert read_observations(f"selector=up: {said}", run.wiring) == (Heard(0, 0, meant),)
 
 
-def test_several_words_are_several_sights() -> None:
+def test_several_words_are_several_observations() -> None:
     run = run_of("two")
-    assert read_sights("MIDDLE: Thin, weak and hums", run.wiring) == tuple(
+    assert read_observations("MIDDLE: Thin, weak and hums", run.wiring) == tuple(
         Heard(1, 0, word) for word in ("thin", "faint", "hums"))
     assert sounds_in("thin, purple") == ()
 
 
 def test_knobs_switches_jack_and_pickups_may_be_named_themselves() -> None:
     run = run_of("two")
-    assert read_sights("volume: stuck loud", run.wiring) == read_sights("volume: dead", run.wiring)
-    assert isinstance(read_sights("volume: stuck", run.wiring)[0], Knob)
-    assert read_sights("volume: scratchy", run.wiring) == (Worn("volume", "crackles"),)
-    assert read_sights("selector: cuts out", run.wiring) == (Worn("selector", "crackles"),)
-    assert read_sights("jack: loose", run.wiring) == (Worn("output", "loose"),)
+    assert read_observations("volume: stuck loud", run.wiring) == read_observations("volume: dead", run.wiring)
+    assert isinstance(read_observations("volume: stuck", run.wiring)[0], Knob)
+    assert read_observations("volume: scratchy", run.wiring) == (Worn("volume", "crackles"),)
+    assert read_observations("selector: cuts out", run.wiring) == (Worn("selector", "crackles"),)
+    assert read_observations("jack: loose", run.wiring) == (Worn("output", "loose"),)
     # The position in which the pickup sounds by itself is meant.
-    assert read_sights("neck: dead", run.wiring) == (Heard(0, 0, "silent"),)
-    assert read_sights("bridge: no sound", run.wiring) == (Heard(2, 0, "silent"),)
-    assert isinstance(read_sights("position middle: 3.2k", run.wiring)[0], Reading)
+    assert read_observations("neck: dead", run.wiring) == (Heard(0, 0, "silent"),)
+    assert read_observations("bridge: no sound", run.wiring) == (Heard(2, 0, "silent"),)
+    assert isinstance(read_observations("position middle: 3.2k", run.wiring)[0], Reading)
 
 
 def test_what_crackles_is_looked_for_among_what_would_change_that_position() -> None:
@@ -153,8 +153,8 @@ def test_what_crackles_is_looked_for_among_what_would_change_that_position() -> 
     ("selector: scrachy", "'scratchy'"), ("neck: nasel", "'nasal'"),
 ])
 def test_an_unknown_word_is_answered_with_the_nearest(line: str, near: str) -> None:
-    with pytest.raises(BadSight) as fault:
-        read_sights(line, run_of("two").wiring)
+    with pytest.raises(BadObservation) as fault:
+        read_observations(line, run_of("two").wiring)
     assert near in str(fault.value)
 
 
@@ -172,23 +172,24 @@ def test_every_word_the_intake_sheet_asks_for_is_known() -> None:
 @pytest.mark.parametrize("line", ["plug: 6.05k", "output: 6.05k", "pickup: 6.05k"])
 def test_a_reading_said_of_jack_or_pickup_is_one_at_the_plug(line: str) -> None:
     laid = fault_model(sample(ONE))
-    (sight,) = read_sights(line, laid)
-    assert isinstance(sight, Reading)
-    assert (sight.state, laid.settings[sight.setting].name, sight.ohms) == (0, "rest", pytest.approx(6050))
+    (observation,) = read_observations(line, laid)
+    assert isinstance(observation, Reading)
+    setting = laid.settings[observation.setting].name
+    assert (observation.state, setting, observation.ohms) == (0, "rest", pytest.approx(6050))
 
 
 def test_a_reading_that_is_neither_joined_nor_open_is_refused_for_metal() -> None:
     laid = fault_model(sample(ONE))
     for line in ("volume: 6.05k", "strings: 300"):
-        with pytest.raises(BadSight, match=r"neither joined nor open.*plug: "):
-            read_sights(line, laid)
-    assert read_sights("strings: 0.3", laid) == read_sights("strings: joined", laid)
-    assert read_sights("strings: 220k", laid) == read_sights("strings: open", laid)
+        with pytest.raises(BadObservation, match=r"neither joined nor open.*plug: "):
+            read_observations(line, laid)
+    assert read_observations("strings: 0.3", laid) == read_observations("strings: joined", laid)
+    assert read_observations("strings: 220k", laid) == read_observations("strings: open", laid)
 
 
 def test_without_a_switch_the_remedy_names_the_plug_and_no_position() -> None:
-    with pytest.raises(BadSight, match=r"plug: 7\.9k"):
-        read_sights("6.05k", fault_model(sample(ONE)))
+    with pytest.raises(BadObservation, match=r"plug: 7\.9k"):
+        read_observations("6.05k", fault_model(sample(ONE)))
 
 
 def test_stuck_with_a_comma_before_loud_is_the_phrase_without_it() -> None:

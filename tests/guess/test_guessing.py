@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from circuits import built, sample
 
-from diagramgen.diagnosis.observations import Reading, read_sight
-from diagramgen.features.guess.compute import _run, guess, laid_out
+from diagramgen.diagnosis.observations import Reading, read_observation
+from diagramgen.features.guess.compute import _run, guess, simulated_wiring
 from diagramgen.features.guess.usual_wirings import parts_of, usual_wirings, wired
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -54,19 +54,20 @@ def test_each_usual_wiring_is_guessed_from_its_own_readings(name: str) -> None:
     rng = random.Random(9)
     for usual in rng.sample(wirings, min(5, len(wirings))):
         run = _run(wired(made, usual))
-        sights = []
+        observations = []
         for k in range(len(run.wiring.settings)):
             for s in range(len(run.wiring.states)):
                 ohms = float(run.ohms[0, k, s])
-                sights.append(Reading(s, k, ohms * math.exp(rng.gauss(0, 0.005)) if 0 < ohms < math.inf else ohms))
-        found = guess(made, sights)
+                read = ohms * math.exp(rng.gauss(0, 0.005)) if 0 < ohms < math.inf else ohms
+                observations.append(Reading(s, k, read))
+        found = guess(made, observations)
         assert any(usual.choices == u.choices for g in found.guesses[:3] for u in g.usual), usual.words
 
 
 def test_what_reads_alike_stands_together_and_says_where_to_look() -> None:
     made = built(TWO)
-    laid = laid_out(made).wiring
-    found = guess(made, [read_sight("selector=up: 6.9k", laid), read_sight("selector=down: 7.39k", laid)])
+    laid = simulated_wiring(made).wiring
+    found = guess(made, [read_observation("selector=up: 6.9k", laid), read_observation("selector=down: 7.39k", laid)])
     assert "neck is on: selector up" in found.guesses[0].usual[0].words
     assert any(line.startswith("volume:") for line in found.look)
     assert found.question is not None
@@ -75,8 +76,8 @@ def test_what_reads_alike_stands_together_and_says_where_to_look() -> None:
 
 def test_readings_of_no_usual_wiring_are_said_to_be_none() -> None:
     made = built(TWO)
-    laid = laid_out(made).wiring
-    found = guess(made, [read_sight(x, laid) for x in ("selector=up: 120", "selector=middle: 2.2M",
+    laid = simulated_wiring(made).wiring
+    found = guess(made, [read_observation(x, laid) for x in ("selector=up: 120", "selector=middle: 2.2M",
                                                        "selector=down: 64k")])
     assert found.other > 0.5
     assert "None of the usual wirings" in found.verdict

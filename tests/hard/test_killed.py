@@ -36,7 +36,7 @@ HOMES = (writing.__file__, packet.__file__, permission.__file__)
 
 
 def child(work: Callable[[], None]) -> int:
-    """FaultRun it in a process of its own; returns its process number."""
+    """Run it in a process of its own; returns its process number."""
     number = os.fork()
     if number == 0:
         status = 1

@@ -25,7 +25,7 @@ from diagramgen.layout.global_routing.crossing_minimisation import count_crossin
 from diagramgen.layout.global_routing.global_route import pitch_of
 from diagramgen.layout.global_routing.regions import STUB, RegionBuilder, bend_of, obstacles_of, tongues_of
 from diagramgen.layout.joint_ends import meeting_counts, met
-from diagramgen.layout.placement.arrange_cavities import Plan, arrange
+from diagramgen.layout.placement.arrange_cavities import Placement, arrange
 from diagramgen.layout.placement.place_parts import hulls, place_part
 from diagramgen.layout.routing import Net, Pin, Route, RoutingRegion
 from diagramgen.model.build import Build, Part, Post
@@ -34,7 +34,7 @@ PLAIN = [part("one", "pot-24", (30, 26)), part("two", "pot-24", (90, 26)),
          part("low", "toggle-mini-dpdt-on-on", (60, 60))]
 
 
-def plan_of(made: Build) -> Plan:
+def plan_of(made: Build) -> Placement:
     return arrange(made, Diagnostics())
 
 
@@ -43,8 +43,8 @@ def two_pots(lines: str = "one.ten -> two.ten, red", parts: Sequence[Part] = PLA
 
 
 def maker(made: Build, region: str = "controls") -> RegionBuilder:
-    plan = plan_of(made)
-    return RegionBuilder(plan, order_pins(plan), plan.regions[region])
+    placement = plan_of(made)
+    return RegionBuilder(placement, order_pins(placement), placement.regions[region])
 
 
 def test_a_lead_is_bent_by_twice_its_thickness_and_by_three_times_with_a_braid() -> None:
@@ -114,10 +114,10 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
     (post,) = (o for o in found if o.subject == "post")
     assert Polygon(post.outline).covers(Spot(100, 60).buffer(3.94))  # all of its wood, or leads come too near
     assert Spot(100, 60).buffer(4.01).covers(Polygon(post.outline))
-    plan = plan_of(made)  # 38 mm deep, 5 mm of cover, pots 10 mm high
-    assert free_over(plan, plan.parts["one"]) == 23
-    assert may_pass_over(plan, plan.parts["one"])
-    assert [o.passable for o in obstacles_of(plan, plan.parts["one"])] == [True]
+    placement = plan_of(made)  # 38 mm deep, 5 mm of cover, pots 10 mm high
+    assert free_over(placement, placement.parts["one"]) == 23
+    assert may_pass_over(placement, placement.parts["one"])
+    assert [o.passable for o in obstacles_of(placement, placement.parts["one"])] == [True]
     for depth, passed in ((19.0, True), (18.9, False)):
         low = plan_of(replace(made, cavities={"controls": replace(made.cavities["controls"], depth=depth)}))
         assert may_pass_over(low, low.parts["one"]) == passed
@@ -129,11 +129,11 @@ def test_posts_and_bodies_are_in_the_way_and_what_leaves_room_may_be_passed_over
 
 
 def test_beneath_a_part_there_is_room_where_it_hangs_or_stands_on_feet() -> None:
-    plan = plan_of(two_pots())
-    assert not room_under(plan.parts["one"], 1.4)
+    placement = plan_of(two_pots())
+    assert not room_under(placement.parts["one"], 1.4)
     cap = place_part(part("cap", "capacitor-film", between=("a.b", "c.d")), moved(Point(0, 0)), "c")
     assert room_under(cap, 1.4)
-    feet = replace(plan.parts["one"], body=tuple(replace(z, low=1.4) for z in plan.parts["one"].body))
+    feet = replace(placement.parts["one"], body=tuple(replace(z, low=1.4) for z in placement.parts["one"].body))
     assert room_under(feet, 1.4)
     assert not room_under(feet, 1.5)
 
@@ -163,7 +163,7 @@ def test_a_lead_led_over_a_part_passes_its_body_where_that_bends_it_least() -> N
 
 def test_a_part_to_pass_is_put_among_the_places_to_pass_where_it_makes_the_least_detour() -> None:
     room = maker(two_pots())
-    pot = room.plan.parts["one"]
+    pot = room.placement.parts["one"]
     ends = Point(5, 26), Point(119, 26)
     assert room._led_past((), ends, [pot])[0].distance(Point(30, 26)) < 1.5
     first, *rest = room._led_past((Point(110, 30),), ends, [pot])
@@ -237,8 +237,8 @@ def through_one_hole(lines: str) -> Build:
 def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_they_are_thick() -> None:
     lines = ["sw.a 1 -> two.zero, red", "sw.a common -> one.ten, shielded", "sw.b 1 -> one.zero, red",
              "sw.b common -> two.ten, red"]
-    plan = plan_of(through_one_hole("\n".join(lines)))
-    slots = order_pins(plan)
+    placement = plan_of(through_one_hole("\n".join(lines)))
+    slots = order_pins(placement)
     lanes = sorted((lane, tag) for (_, tag), lane in slots.offsets.items())
     places = [slots.at["hole", "controls", tag] for _, tag in lanes]
     pitches = [3.0 if tag == "W02" else 1.9 for _, tag in lanes]
@@ -250,7 +250,7 @@ def test_leads_in_a_door_stand_in_the_order_of_where_they_go_as_far_apart_as_the
     assert {p.x for p in places} == {0.0}
     for tag in ("W01", "W02", "W03", "W04"):
         assert slots.at["hole", "controls", tag] == slots.at["hole", "stall hole", tag]
-    assert sides_of(plan, "hole") == ("controls", "stall hole")
+    assert sides_of(placement, "hole") == ("controls", "stall hole")
 
 
 def crossed_room(*ways: Sequence[tuple[float, float]], names: Sequence[str] = "abcdef") -> dict[tuple[str, str], int]:
@@ -278,16 +278,17 @@ def test_crossings_are_counted_pair_by_pair_but_not_at_common_ends() -> None:
 
 def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew_where_that_helps() -> None:
     lines = "sw.a 1 -> two.zero, red\nsw.a common -> one.ten, red"
-    plan = plan_of(through_one_hole(lines))
-    slots = order_pins(plan)
+    placement = plan_of(through_one_hole(lines))
+    slots = order_pins(placement)
     pair = ("W01", "W02")
-    assert weighted_crossings(plan, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
-    hints = constraints_of(plan, Diagnostics())
-    assert exchange_pins(plan, slots, {"controls": {}, "stall hole": {}}, hints) is None
-    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None  # none for one of three
-    assert exchange_pins(plan, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
+    assert weighted_crossings(placement, {"controls": {pair: 2}, "stall hole": {pair: 1}}) == 5
+    hints = constraints_of(placement, Diagnostics())
+    assert exchange_pins(placement, slots, {"controls": {}, "stall hole": {}}, hints) is None
+    # None for one of three.
+    assert exchange_pins(placement, slots, {"controls": {pair: 1}, "stall hole": {}}, hints) is None
+    assert exchange_pins(placement, slots, {"controls": {pair: 1}, "stall hole": {pair: 2}}, hints) is None
     for there in (0, 1):
-        found = exchange_pins(plan, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
+        found = exchange_pins(placement, slots, {"controls": {pair: there}, "stall hole": {pair: 1}}, hints)
         assert found is not None
         assert [found.offsets["hole", t] for t in pair] == [slots.offsets["hole", t] for t in pair[::-1]]
         assert found.at["hole", "controls", "W01"] == slots.at["hole", "controls", "W02"]
@@ -299,7 +300,7 @@ def test_a_crossing_in_a_stall_weighs_three_times_and_the_doors_are_ordered_anew
     assert last is not None
     assert sorted(order, key=lambda t: last.offsets["hole", t]) == order[::-1]
     twisted = {"W01": Constraints(twisted="W02"), "W02": Constraints()}
-    again = exchange_pins(plan, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
+    again = exchange_pins(placement, slots, {"controls": {}, "stall hole": {pair: 1}}, twisted)
     assert again is not None
 
 

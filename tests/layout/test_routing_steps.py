@@ -108,7 +108,7 @@ def test_the_funnel_is_pulled_taut_round_the_nearer_ends() -> None:
     assert [p for _, p in wide] == [Point(0, 0), Point(10, 0)]
 
 
-def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
+def test_tracks_lie_a_pitch_apart_round_a_corner() -> None:
     zone = Polygon([(25, 0), (35, 0), (35, 20), (25, 20)])
     mesh = mesh_of((5, 5), (5, 10), (55, 5), (55, 10), zones=(zone,))
     sketch = empty_route(mesh)
@@ -119,8 +119,8 @@ def test_lanes_lie_a_pitch_apart_round_a_corner() -> None:
         course = find_route(sketch, start, end, prices, 1000).crossings
         assert course is not None
         sketch.insert(lead, course)
-    lanes = TrackAssignment(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))
-    paths = lanes.relax([0, 1], 6)
+    tracks = TrackAssignment(sketch, Spacing([2.0, 2.0], [0.0] * len(mesh.points)))
+    paths = tracks.relax([0, 1], 6)
     lowest = sorted(max(p.y for p in paths[lead]) for lead in paths)
     assert lowest[0] == pytest.approx(20, abs=0.01)
     assert lowest[1] > 21.5
@@ -132,9 +132,9 @@ def test_places_written_back_keep_the_order_of_the_leads() -> None:
     lay(sketch, 0, mesh.sites[0], mesh.sites[2])
     lay(sketch, 1, mesh.sites[1], mesh.sites[3])
     before = [[row[1] for row in rows] for rows in sketch.edge_order]
-    lanes = TrackAssignment(sketch, Spacing([1.0, 1.0], [0.0] * len(mesh.points)))
-    lanes.relax([0, 1], 2)
-    lanes.write_back()
+    tracks = TrackAssignment(sketch, Spacing([1.0, 1.0], [0.0] * len(mesh.points)))
+    tracks.relax([0, 1], 2)
+    tracks.write_back()
     assert [[row[1] for row in rows] for rows in sketch.edge_order] == before
     for rows in sketch.edge_order:
         assert all(a[0] < b[0] for a, b in pairwise(rows))

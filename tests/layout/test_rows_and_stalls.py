@@ -20,7 +20,7 @@ from diagramgen.layout.placement.off_plan_stalls import (
     place_stall,
 )
 from diagramgen.layout.placement.pack import _sheet_price
-from diagramgen.layout.placement.rows import LANE, WIDEST, arrange_rows, facing
+from diagramgen.layout.placement.rows import ROW_GAP, WIDEST, arrange_rows, facing
 
 HALF = math.pi / 2
 
@@ -38,7 +38,7 @@ def test_parts_of_a_row_stand_a_lane_apart_about_the_middle() -> None:
     found = rows(("a", "pot-24"), ("b", "pot-24"), ("c", "pot-24"))
     boxes = [found[n].box for n in "abc"]
     for left, right in pairwise(boxes):
-        assert right.left - left.right == pytest.approx(LANE, abs=1e-3)
+        assert right.left - left.right == pytest.approx(ROW_GAP, abs=1e-3)
         assert right.top == left.top
     assert boxes[0].left + boxes[-1].right == pytest.approx(0, abs=1e-3)
 
@@ -54,12 +54,12 @@ def test_rows_stand_further_apart_the_more_leads_leave_them(between: int, lane: 
 def test_pickups_stand_above_controls_above_grounds_and_the_jack_to_the_right() -> None:
     found = rows(("earth", "ground-lug"), ("jack", "jack-mono-open"), ("pot", "pot-24"), ("coil", "single-coil"))
     coil, pot, earth, jack = (found[n].box for n in ("coil", "pot", "earth", "jack"))
-    assert coil.bottom + LANE == pytest.approx(pot.top, abs=1e-3)
-    assert pot.bottom + LANE == pytest.approx(earth.top, abs=1e-3)
+    assert coil.bottom + ROW_GAP == pytest.approx(pot.top, abs=1e-3)
+    assert pot.bottom + ROW_GAP == pytest.approx(earth.top, abs=1e-3)
     for box in (coil, pot, earth):
         assert box.left + box.right == pytest.approx(0, abs=1e-3)
-        assert box.right + LANE <= jack.left + 1e-3
-    assert max(coil.right, pot.right, earth.right) + LANE == pytest.approx(jack.left, abs=1e-3)
+        assert box.right + ROW_GAP <= jack.left + 1e-3
+    assert max(coil.right, pot.right, earth.right) + ROW_GAP == pytest.approx(jack.left, abs=1e-3)
     assert jack.centre.y == pytest.approx((coil.top + earth.bottom) / 2, abs=1e-3)
     assert math.cos(look(found["jack"])) < -0.7
     assert look(found["coil"]) == pytest.approx(HALF)
@@ -70,7 +70,7 @@ def test_pickups_stand_above_controls_above_grounds_and_the_jack_to_the_right() 
 def test_two_jacks_stand_above_each_other() -> None:
     found = rows(("one", "jack-mono-open"), ("two", "jack-mono-open"))
     one, two = found["one"].box, found["two"].box
-    assert two.top - one.bottom == pytest.approx(LANE, abs=1e-3)
+    assert two.top - one.bottom == pytest.approx(ROW_GAP, abs=1e-3)
     assert one.left == pytest.approx(two.left, abs=1e-3)
     assert one.top == pytest.approx(0, abs=1e-3)
 
@@ -79,7 +79,7 @@ def test_parts_that_share_many_leads_stand_beside_each_other() -> None:
     lines = "a.ten -> c.ten, red\n" * 3 + "b.ten -> d.ten, red\n" * 3
     found = rows(*((n, "pot-24") for n in "abcd"), lines=lines)
     at = {n: found[n].box.centre.x for n in "abcd"}
-    lane = 24 + LANE
+    lane = 24 + ROW_GAP
     assert abs(at["a"] - at["c"]) == pytest.approx(lane, abs=1e-3)
     assert abs(at["b"] - at["d"]) == pytest.approx(lane, abs=1e-3)
 

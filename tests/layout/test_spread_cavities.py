@@ -10,7 +10,7 @@ from shapely.geometry import LineString
 
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.geometry import Box, Path
-from diagramgen.layout.placement.arrange_cavities import Plan, arrange
+from diagramgen.layout.placement.arrange_cavities import Placement, arrange
 from diagramgen.layout.placement.place_parts import polygon
 from diagramgen.model.build import Build
 
@@ -19,7 +19,7 @@ def block(width: float, height: float) -> Path:
     return outline((0, 0), (width, 0), (width, height), (0, height))
 
 
-def plan_of(made: Build) -> Plan:
+def plan_of(made: Build) -> Placement:
     return arrange(made, Diagnostics())
 
 
@@ -39,14 +39,15 @@ def test_a_cavity_stands_on_its_real_side_whichever_way_its_own_mouth_looks(
 ) -> None:
     x, y = SIDES[side]
     cavities = [cavity("controls", block(90, 60), at=(0, 0)), cavity("other", block(40, 30), at=(x + 25, y + 15))]
-    plan = plan_of(build([], "", cavities, [channel("way", MOUTHS[side], to="other", far=far)]))
-    main, other = plan.regions["controls"].box, plan.regions["other"].box
+    placement = plan_of(build([], "", cavities, [channel("way", MOUTHS[side], to="other", far=far)]))
+    main, other = placement.regions["controls"].box, placement.regions["other"].box
     assert main == Box(0, 0, 90, 60)  # the largest stays where it is
-    assert 8 <= polygon(plan.regions["controls"].outline).distance(polygon(plan.regions["other"].outline)) < 45
+    controls, beside = (polygon(placement.regions[name].outline) for name in ("controls", "other"))
+    assert 8 <= controls.distance(beside) < 45
     way = main.centre.angle_to(other.centre)
     assert math.cos(way - math.atan2(y, x)) > 0.7
-    strip = LineString(plan.strips["way"])
-    for region in plan.regions.values():
+    strip = LineString(placement.strips["way"])
+    for region in placement.regions.values():
         assert strip.intersection(polygon(region.outline).buffer(-0.5)).length < 1e-6
 
 
@@ -54,29 +55,29 @@ def test_a_cavity_stands_on_its_real_side_whichever_way_its_own_mouth_looks(
 def test_facing_mouths_are_put_before_each_other_at_the_usual_distance(side: str) -> None:
     opposite = {"right": (0.0, 15.0), "left": (40.0, 15.0), "above": (20.0, 30.0), "below": (20.0, 0.0)}
     cavities = [cavity("controls", block(90, 60)), cavity("other", block(40, 30))]
-    plan = plan_of(build([], "", cavities, [channel("way", MOUTHS[side], to="other", far=opposite[side])]))
-    boxes = plan.regions["controls"].box, plan.regions["other"].box
+    placement = plan_of(build([], "", cavities, [channel("way", MOUTHS[side], to="other", far=opposite[side])]))
+    boxes = placement.regions["controls"].box, placement.regions["other"].box
     assert 16 <= gap(*boxes, side) <= 24
-    a, b = plan.strips["way"]
+    a, b = placement.strips["way"]
     assert min(abs(a.x - b.x), abs(a.y - b.y)) < 1e-6
 
 
 def test_cavities_stand_clear_of_each_other_and_of_the_strips_of_others() -> None:
     cavities = [cavity("controls", block(90, 60)), *(cavity(n, block(40, 30)) for n in "abcd")]
     channels = [channel(n, (90.0, 12.0 + 12 * k), to=n, far=(0.0, 15.0), diameter=6) for k, n in enumerate("abcd")]
-    plan = plan_of(build([], "", cavities, channels))
-    floors = {n: polygon(r.outline) for n, r in plan.regions.items()}
+    placement = plan_of(build([], "", cavities, channels))
+    floors = {n: polygon(r.outline) for n, r in placement.regions.items()}
     for one in "abcd":
         for other, floor in floors.items():
             assert one == other or floors[one].distance(floor) >= 7.5
             if other != one:
-                assert LineString(plan.strips[one]).intersection(floor.buffer(-0.6)).length < 1e-6
+                assert LineString(placement.strips[one]).intersection(floor.buffer(-0.6)).length < 1e-6
 
 
 def test_a_cavity_that_no_channel_joins_stands_to_the_right_of_all_others() -> None:
     cavities = [cavity("controls", block(90, 60)), cavity("lone", block(40, 30))]
-    plan = plan_of(build([], "", cavities))
-    main, lone = plan.regions["controls"].box, plan.regions["lone"].box
+    placement = plan_of(build([], "", cavities))
+    main, lone = placement.regions["controls"].box, placement.regions["lone"].box
     assert lone.left == main.right + 40
     assert lone.centre.y == pytest.approx(main.centre.y)
 
@@ -85,11 +86,11 @@ def test_a_chain_of_cavities_is_followed_from_the_largest_on() -> None:
     cavities = [cavity("a", block(30, 30)), cavity("b", block(40, 30)), cavity("main", block(90, 60))]
     channels = [channel("first", (30.0, 15.0), cavity="a", to="b", far=(0.0, 15.0)),
                 channel("second", (40.0, 15.0), cavity="b", to="main", far=(0.0, 30.0))]
-    plan = plan_of(build([], "", cavities, channels))
-    assert plan.regions["main"].box == Box(0, 0, 90, 60)
-    assert plan.regions["a"].box.right + 16 <= plan.regions["b"].box.left + 0.01
-    assert plan.regions["b"].box.right + 16 <= 0.01
-    assert set(plan.strips) == {"first", "second"}
-    near = plan.openings["first", "a"].centre
-    assert plan.strips["first"][0] == near  # from the channel's own cavity to its far one
-    assert plan.strips["first"][-1] == plan.openings["first", "b"].centre
+    placement = plan_of(build([], "", cavities, channels))
+    assert placement.regions["main"].box == Box(0, 0, 90, 60)
+    assert placement.regions["a"].box.right + 16 <= placement.regions["b"].box.left + 0.01
+    assert placement.regions["b"].box.right + 16 <= 0.01
+    assert set(placement.strips) == {"first", "second"}
+    near = placement.openings["first", "a"].centre
+    assert placement.strips["first"][0] == near  # from the channel's own cavity to its far one
+    assert placement.strips["first"][-1] == placement.openings["first", "b"].centre

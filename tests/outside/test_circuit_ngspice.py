@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from circuits import built, readable, sample
 
-from diagramgen.circuit.dc_readings import Bench, read
+from diagramgen.circuit.dc_readings import MeterConditions, read
 from diagramgen.circuit.dc_supply import supply
 from diagramgen.circuit.netlist import netlist_of, template_of
 from diagramgen.circuit.nodal import sweep
@@ -101,7 +101,7 @@ def compare(made: Build, knobs: dict[str, float], folder: Path, most: int = 10**
             continue
         for output in here.heard(plugs):
             net = netlist_of(here, classes, plugs, supply(here, classes).powered, output=output)
-            reading = read(here, classes, output.lug, output.sleeve, Bench(20, 0))
+            reading = read(here, classes, output.lug, output.sleeve, MeterConditions(20, 0))
             bare = netlist(made, state, knobs, "", output.lug)
             heard = [n for n in names if f"\nv_{plain(n)} " in bare]
             metered = reading.kind == "value" and f"r_amplifier_{output.contact}" in bare

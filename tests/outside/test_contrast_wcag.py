@@ -6,7 +6,7 @@ import pytest
 from coloraide import Color
 
 from diagramgen.drawing.scene import Emphasis, Role
-from diagramgen.drawing.style import GROUND, SHADES, style_of
+from diagramgen.drawing.style import SHADES, TEXT_BACKGROUND, style_of
 from diagramgen.kernel.tokens import PAPER
 
 TEXT_ROLES = [role for role in Role if role.value.endswith("-text")]
@@ -33,7 +33,7 @@ def test_the_measure_itself_gives_the_ratios_of_its_formula(a, b, ratio):
 @pytest.mark.parametrize("emphasis", list(Emphasis))
 @pytest.mark.parametrize("role", TEXT_ROLES)
 def test_text_stands_at_4_5_to_1_on_its_ground(role, emphasis):
-    ground = style_of(GROUND[role]).fill if role in GROUND else PAPER
+    ground = style_of(TEXT_BACKGROUND[role]).fill if role in TEXT_BACKGROUND else PAPER
     assert contrast(style_of(role, emphasis).text_colour, ground) >= 4.5
 
 

@@ -89,7 +89,7 @@ def test_a_fault_is_found_again_from_what_ngspice_reads(path: Path, tmp_path: Pa
              for made in (injected(laid.build, fault) for _, fault in faults) for k, s in where]
     read = iter(metered(decks, tmp_path))
     for number, fault in faults:
-        sights = []
+        observations = []
         for (k, s), ohms in zip(where, islice(read, len(where)), strict=True):
             mine = run.ohms[number, k, s]
             if math.isnan(mine):
@@ -97,8 +97,8 @@ def test_a_fault_is_found_again_from_what_ngspice_reads(path: Path, tmp_path: Pa
             shown = math.inf if abs(ohms) > OPEN else ohms
             assert (math.isinf(shown) and math.isinf(mine)) or shown == pytest.approx(mine, rel=1e-4, abs=0.05), (
                 fault.key, laid.states[s], laid.settings[k].name)
-            sights.append(Reading(s, k, shown * math.exp(rng.gauss(0, 0.01)) if shown > 0 else 0.0))
-        found = posterior(run, sights)
+            observations.append(Reading(s, k, shown * math.exp(rng.gauss(0, 0.01)) if shown > 0 else 0.0))
+        found = posterior(run, observations)
         share = np.zeros(of.max() + 1)
         np.add.at(share, of, found.probability)
         best = int(np.argmax(found.probability))

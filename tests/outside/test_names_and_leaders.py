@@ -12,7 +12,7 @@ import pytest
 import shapely
 from printed_samples import NAMES, printed
 
-from diagramgen.drawing.labelling.placement import frame_of
+from diagramgen.drawing.labelling.place_labels import frame_of
 
 
 def drawings(name):

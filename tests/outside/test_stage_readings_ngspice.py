@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from sampled import proof_of
 
-from diagramgen.circuit.dc_readings import Bench
+from diagramgen.circuit.dc_readings import MeterConditions
 from diagramgen.features.netlist.spice import netlist
 from diagramgen.job import stage_checks as stagechecks
 from diagramgen.job.order import order_of
@@ -65,7 +65,7 @@ def metered(build: Build, state: dict[str, str], folder: Path) -> float:
 def test_readings_at_every_stop_agree_with_ngspice_on_the_partial_circuit(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(stagechecks, "read", lambda *a: real(*a, Bench(20, 0)))
+    monkeypatch.setattr(stagechecks, "read", lambda *a: real(*a, MeterConditions(20, 0)))
     proof = proof_of(name)
     assert proof.build is not None
     assert proof.layout is not None

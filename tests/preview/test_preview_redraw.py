@@ -82,7 +82,7 @@ def test_a_half_saved_or_deleted_file_is_a_problem_and_no_more(build, data):
     assert wrong.texts_old is (data is None)
 
 
-def test_rooms_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
+def test_regions_in_which_nothing_changed_keep_their_routes_and_the_drawing_is_as_from_nothing():
     build = read_of("two-pickups-toggle").build
     laying = RegionMemo()
     first = layout(build, Diagnostics(), laying)
@@ -105,69 +105,69 @@ def test_what_hangs_and_what_stands_outside_is_placed_again_only_where_nothing_a
     assert layout(moved, Diagnostics(), laying) == layout(moved, Diagnostics())
 
 
-def test_a_room_is_laid_anew_where_a_wish_between_two_leads_has_changed():
+def test_a_region_is_routed_anew_where_a_wish_between_two_leads_has_changed():
     build = read_of("two-pickups-toggle").build
-    rooms = []
+    regions = []
 
-    def noted(room, hints):
-        rooms.append((room, hints))
-        return route_with_partners(room, hints)
+    def noted(region, hints):
+        regions.append((region, hints))
+        return route_with_partners(region, hints)
 
     layout(build, Diagnostics(), noted)
-    room, hints = max(rooms, key=lambda pair: len(pair[0].nets))
-    tags = sorted(run.subject for run in room.nets)
+    region, hints = max(regions, key=lambda pair: len(pair[0].nets))
+    tags = sorted(net.subject for net in region.nets)
     laying = RegionMemo()
-    laying(room, hints)
+    laying(region, hints)
     apart = dict(hints) | {tags[0]: module.replace(hints[tags[0]], apart=(tags[1],))}
-    assert laying(room, apart) == route_with_partners(room, apart)
+    assert laying(region, apart) == route_with_partners(region, apart)
     assert laying.reused == 0
-    laying(room, hints)
+    laying(region, hints)
     assert laying.reused == 1
 
 
-def rooms_laid(name):
-    """Every room of a sample that is laid, with the wishes for it."""
-    rooms = []
+def regions_routed(name):
+    """Every region of a sample that is laid, with the wishes for it."""
+    regions = []
 
-    def noted(room, hints):
-        rooms.append((room, hints))
-        return route_with_partners(room, hints)
+    def noted(region, hints):
+        regions.append((region, hints))
+        return route_with_partners(region, hints)
 
     layout(read_of(name).build, Diagnostics(), noted)
-    return rooms
+    return regions
 
 
-def narrow(room):
-    """A room in which leads come so near one another that it is said, with their names."""
-    wide = tuple(module.replace(run, width=5 * run.width) for run in room.nets)
-    return module.replace(room, nets=wide, pins=tuple(
-        t if t.body else module.replace(t, radius=9.0) for t in room.pins))
+def narrow(region):
+    """A region in which leads come so near one another that it is said, with their names."""
+    wide = tuple(module.replace(net, width=5 * net.width) for net in region.nets)
+    return module.replace(region, nets=wide, pins=tuple(
+        t if t.body else module.replace(t, radius=9.0) for t in region.pins))
 
 
-def called_otherwise(room, hints):
-    """The room with other names for all its leads and their places in mouths, and the wishes for them."""
-    new = {run.subject: f"X{i}" for i, run in enumerate(reversed(room.nets))}
+def called_otherwise(region, hints):
+    """The region with other names for all its leads and their places in mouths, and the wishes for them."""
+    new = {net.subject: f"X{i}" for i, net in enumerate(reversed(region.nets))}
 
     def other(word):
         head, _, tag = word.rpartition("/")
         return f"{head}/{new[tag]}" if tag in new else word
 
-    runs = tuple(module.replace(run, subject=new[run.subject]) for run in room.nets)
-    terminals = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in room.pins)
+    nets = tuple(module.replace(net, subject=new[net.subject]) for net in region.nets)
+    pins = tuple(t if t.body else module.replace(t, subject=other(t.subject)) for t in region.pins)
     wishes = {new[tag]: module.replace(wish, apart=tuple(new.get(t, t) for t in wish.apart),
                                        twisted=new.get(wish.twisted, wish.twisted))
               for tag, wish in hints.items() if tag in new}
-    return module.replace(room, nets=runs, pins=terminals), wishes
+    return module.replace(region, nets=nets, pins=pins), wishes
 
 
 @pytest.mark.parametrize("name", ["two-pickups-toggle", "three-singles-lever", "left-handed"])
-def test_rooms_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_new_names(name):
+def test_regions_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_new_names(name):
     said = set()
-    for plain, hints in rooms_laid(name):
-        for room in (plain, narrow(plain)):
+    for plain, hints in regions_routed(name):
+        for region in (plain, narrow(plain)):
             laying = RegionMemo()
-            assert laying(room, hints) == route_with_partners(room, hints)
-            again, wishes = called_otherwise(room, hints)
+            assert laying(region, hints) == route_with_partners(region, hints)
+            again, wishes = called_otherwise(region, hints)
             found = laying(again, wishes)
             assert laying.reused == 1
             assert found == route_with_partners(again, wishes)
@@ -175,7 +175,7 @@ def test_rooms_whose_leads_are_called_otherwise_keep_their_routes_and_say_the_ne
     assert said  # else nothing was tried of what is said with names
 
 
-def test_no_more_rooms_are_kept_than_promised():
+def test_no_more_regions_are_kept_than_promised():
     build = read_of("three-singles-lever").build
     laying = RegionMemo(most=1)
     assert layout(build, Diagnostics(), laying) == layout(build, Diagnostics())

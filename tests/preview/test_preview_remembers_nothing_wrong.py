@@ -15,7 +15,7 @@ from diagramgen.circuit import knob_sweep as turning
 from diagramgen.circuit import state_table as chart
 from diagramgen.drawing import diagram
 from diagramgen.drawing.labelling import candidates as naming
-from diagramgen.drawing.labelling import placement as labels
+from diagramgen.drawing.labelling import place_labels as labels
 from diagramgen.features.preview.redraw import Redraw
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -6,14 +6,14 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any, NamedTuple, Self
 
 from diagramgen.circuit.elements.element import (
-    Card,
     Element,
+    ElementContext,
+    ElementFault,
     ElementKind,
     Pair,
-    Placing,
+    SpiceWriter,
     Stamps,
     Supplying,
-    Wrong,
 )
 
 INSIDE = 1.0
@@ -60,17 +60,17 @@ class Battery(_Fields, Element):
         return Supplying(self.plus, self.minus, self.voltage, INSIDE)
 
 
-def _place(of: Placing) -> Iterator[Element]:
+def _place(of: ElementContext) -> Iterator[Element]:
     yield Battery(of.name, of.nets["plus"], of.nets["minus"], of.value("voltage"))
 
 
-def _spice(card: Card) -> None:
-    plus, minus, inside = card.nodes["plus"], card.nodes["minus"], f"{card.name}_inside"
-    card.put(f"v_{card.name} {plus} {inside} dc {card.value('voltage'):.12g}", plus, inside)
-    card.resistor(f"r_{card.name}", inside, minus, INSIDE)
+def _spice(writer: SpiceWriter) -> None:
+    plus, minus, inside = writer.nodes["plus"], writer.nodes["minus"], f"{writer.name}_inside"
+    writer.put(f"v_{writer.name} {plus} {inside} dc {writer.value('voltage'):.12g}", plus, inside)
+    writer.resistor(f"r_{writer.name}", inside, minus, INSIDE)
 
 
 KINDS = (
     ElementKind("cell", _place, _spice, {"voltage": 9.0}, passes=(),
-                faults=(Wrong("dead", "the battery is flat or its clip makes no contact", "dead"),)),
+                faults=(ElementFault("dead", "the battery is flat or its clip makes no contact", "dead"),)),
 )

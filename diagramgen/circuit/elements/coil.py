@@ -8,13 +8,13 @@ from typing import Any, NamedTuple, Self
 
 from diagramgen.circuit.elements.element import (
     Branch,
-    Card,
     Element,
+    ElementContext,
+    ElementFault,
     ElementKind,
     Pair,
-    Placing,
+    SpiceWriter,
     Stamps,
-    Wrong,
     positive,
 )
 from diagramgen.circuit.elements.two_terminal import Capacitor, Resistor
@@ -69,7 +69,7 @@ class Coil(_Fields, Element):
         return (self.start, self.finish)
 
 
-def _place(of: Placing) -> Iterator[Element]:
+def _place(of: ElementContext) -> Iterator[Element]:
     start, finish = of.nets["start"], of.nets["finish"]
     yield Coil(of.source, start, finish, of.value("resistance"), of.value("inductance"))
     yield Resistor(of.source, start, finish, of.value("loss"), "loss")
@@ -77,26 +77,27 @@ def _place(of: Placing) -> Iterator[Element]:
         yield Capacitor(of.source, start, finish, of.value("capacitance"), "winding")
 
 
-def _spice(card: Card) -> None:
-    name, start, finish = card.source, card.nodes["start"], card.nodes["finish"]
+def _spice(writer: SpiceWriter) -> None:
+    name, start, finish = writer.source, writer.nodes["start"], writer.nodes["finish"]
     if start == finish:
         return
     # The source drives from start to finish: finish is its plus side.
-    card.put(f"v_{name} {name}_emf {start} dc 0 ac 0", start, f"{name}_emf")
-    card.put(f"l_{name} {name}_emf {name}_wire {max(card.value('inductance'), 1e-12):.12g}", f"{name}_emf",
+    writer.put(f"v_{name} {name}_emf {start} dc 0 ac 0", start, f"{name}_emf")
+    writer.put(f"l_{name} {name}_emf {name}_wire {max(writer.value('inductance'), 1e-12):.12g}", f"{name}_emf",
              f"{name}_wire")
-    card.resistor(f"r_{name}", f"{name}_wire", finish, card.value("resistance"))
-    card.put(f"r_{name}_loss {start} {finish} {card.value('loss'):.12g}", start, finish)
-    if card.value("capacitance") > 0:
-        card.put(f"c_{name} {start} {finish} {card.value('capacitance'):.12g}", start, finish, passes=False)
-    card.speaks(f"v_{name}")
+    writer.resistor(f"r_{name}", f"{name}_wire", finish, writer.value("resistance"))
+    writer.put(f"r_{name}_loss {start} {finish} {writer.value('loss'):.12g}", start, finish)
+    if writer.value("capacitance") > 0:
+        writer.put(f"c_{name} {start} {finish} {writer.value('capacitance'):.12g}", start, finish, passes=False)
+    writer.speaks(f"v_{name}")
 
 
 KINDS = (
     ElementKind("coil", _place, _spice, {"resistance": 7e3, "inductance": 3.0, "capacitance": 100e-12, "loss": 1e6},
                 frozenset({"capacitance"}), sounds=True,
-                faults=(Wrong("coil open", "the coil is open", "open"),
-                        Wrong("coil shorted", "the coil is shorted", join=("start", "finish")),
-                        Wrong("coil part shorted", "half the coil's turns are shorted", "half"),
-                        Wrong("turned", "its magnet lies the other way round than the other pickups want", "turned"))),
+                faults=(ElementFault("coil open", "the coil is open", "open"),
+                        ElementFault("coil shorted", "the coil is shorted", join=("start", "finish")),
+                        ElementFault("coil part shorted", "half the coil's turns are shorted", "half"),
+                        ElementFault("turned", "its magnet lies the other way round than the other pickups want",
+                                     "turned"))),
 )

@@ -168,8 +168,8 @@ class Supplying(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Placing:
-    """What a kind is given to make its elements of: one electrical element of a part of the build."""
+class ElementContext:
+    """One electrical element of a part of the build, as a kind is given it to make its solver elements of."""
 
     name: str
     """The part, or ``part.element`` where the part has several."""
@@ -185,8 +185,8 @@ class Placing:
     """Make two nets one."""
 
 
-class Card(Protocol):
-    """What a kind writes its lines for ngspice into. Names of nodes are ngspice's; nothing of the solver is in here."""
+class SpiceWriter(Protocol):
+    """Writes the lines of one element for ngspice. Names of nodes are ngspice's; nothing of the solver is in here."""
 
     @property
     def name(self) -> str:
@@ -208,7 +208,7 @@ class Card(Protocol):
         """A value in SI units."""
 
     def fraction(self) -> float | None:
-        """As ``Placing.fraction``."""
+        """As ``ElementContext.fraction``."""
 
     def put(self, line: str, *nodes: str, passes: bool = True) -> None:
         """Add a line with the nodes it stands on; ``passes``: whether direct current passes it."""
@@ -220,7 +220,7 @@ class Card(Protocol):
         """Say that the voltage source of this name is one of signal."""
 
 
-class Wrong(NamedTuple):
+class ElementFault(NamedTuple):
     """One thing that can be wrong with an element: kind of fault, words, and what happens to the circuit."""
 
     kind: str
@@ -236,9 +236,9 @@ class ElementKind:
     """A kind of element as symbol files name it (``is: coil``)."""
 
     name: str
-    place: Callable[[Placing], Iterator[Element]]
+    place: Callable[[ElementContext], Iterator[Element]]
     """The elements of one such element of a part, in order."""
-    spice: Callable[[Card], None]
+    spice: Callable[[SpiceWriter], None]
     assumed: Mapping[str, float]
     """Parameter -> value in SI units where neither build nor symbol gives one (typical, from memory)."""
     zero_fits: frozenset[str] = frozenset()
@@ -249,7 +249,7 @@ class ElementKind:
     """The ends between which it lets a signal pass; all of them where not said."""
     one_way: bool = False
     """Whether its input does not feel what hangs on its output."""
-    faults: tuple[Wrong, ...] = ()
+    faults: tuple[ElementFault, ...] = ()
     """What can be wrong with it. ``words`` may name the lug of the end that ``edit`` names, as {lug}."""
     misread: tuple[float, ...] = ()
     """By what a wrong part's value may differ: 250k for 500k, a digit of a code misread."""

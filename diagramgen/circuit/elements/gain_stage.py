@@ -7,13 +7,13 @@ from typing import Any, NamedTuple, Self
 
 from diagramgen.circuit.elements.element import (
     Branch,
-    Card,
     Element,
+    ElementContext,
+    ElementFault,
     ElementKind,
     Pair,
-    Placing,
+    SpiceWriter,
     Stamps,
-    Wrong,
     positive,
 )
 
@@ -88,25 +88,25 @@ class GainStage(_Fields, Element):
                 (self.plus, self.ground, self.current / NOMINAL))
 
 
-def _place(of: Placing) -> Iterator[Element]:
+def _place(of: ElementContext) -> Iterator[Element]:
     yield GainStage(of.name, of.nets["in"], of.nets["out"], of.nets["ground"], of.nets["plus"], of.value("input"),
                     of.value("output"), of.value("current"))
 
 
-def _spice(card: Card) -> None:
+def _spice(writer: SpiceWriter) -> None:
     """Its output follows its input while it has half of the battery's voltage."""
-    at, name = card.nodes, card.name
-    ground, plus, current = at["ground"], at["plus"], card.value("current")
-    card.resistor(f"r_{name}_in", at["in"], ground, card.value("input"))
+    at, name = writer.nodes, writer.name
+    ground, plus, current = at["ground"], at["plus"], writer.value("current")
+    writer.resistor(f"r_{name}_in", at["in"], ground, writer.value("input"))
     if current > 0:
-        card.resistor(f"r_{name}_supply", plus, ground, NOMINAL / current)
-    follows = f"(v({at['in']}) - v({ground})) * u(v({plus}) - v({ground}) - {card.enough:.12g})"
-    card.put(f"b_{name} {name}_drive {ground} v = {follows}", f"{name}_drive", ground)
-    card.resistor(f"r_{name}_out", f"{name}_drive", at["out"], card.value("output"))
+        writer.resistor(f"r_{name}_supply", plus, ground, NOMINAL / current)
+    follows = f"(v({at['in']}) - v({ground})) * u(v({plus}) - v({ground}) - {writer.enough:.12g})"
+    writer.put(f"b_{name} {name}_drive {ground} v = {follows}", f"{name}_drive", ground)
+    writer.resistor(f"r_{name}_out", f"{name}_drive", at["out"], writer.value("output"))
 
 
 KINDS = (
     ElementKind("buffer", _place, _spice, {"input": 1e6, "output": 1e3, "current": 400e-6}, frozenset({"current"}),
                 passes=("in", "out"), one_way=True,
-                faults=(Wrong("dead", "the board passes nothing", "dead"),)),
+                faults=(ElementFault("dead", "the board passes nothing", "dead"),)),
 )

@@ -7,13 +7,13 @@ from typing import Any, NamedTuple, Self
 
 from diagramgen.circuit.elements.element import (
     Branch,
-    Card,
     Element,
+    ElementContext,
+    ElementFault,
     ElementKind,
     Pair,
-    Placing,
+    SpiceWriter,
     Stamps,
-    Wrong,
     positive,
 )
 
@@ -58,20 +58,20 @@ class PiezoSource(_Fields, Element):
         return (self.hot,)
 
 
-def _place(of: Placing) -> Iterator[Element]:
+def _place(of: ElementContext) -> Iterator[Element]:
     yield PiezoSource(of.source, of.nets["ground"], of.nets["hot"], of.value("capacitance"))
 
 
-def _spice(card: Card) -> None:
-    name, ground, hot = card.source, card.nodes["ground"], card.nodes["hot"]
+def _spice(writer: SpiceWriter) -> None:
+    name, ground, hot = writer.source, writer.nodes["ground"], writer.nodes["hot"]
     if ground == hot:
         return
-    card.put(f"v_{name} {name}_emf {ground} dc 0 ac 0", ground, f"{name}_emf")
-    card.put(f"c_{name} {name}_emf {hot} {card.value('capacitance'):.12g}", f"{name}_emf", hot, passes=False)
-    card.speaks(f"v_{name}")
+    writer.put(f"v_{name} {name}_emf {ground} dc 0 ac 0", ground, f"{name}_emf")
+    writer.put(f"c_{name} {name}_emf {hot} {writer.value('capacitance'):.12g}", f"{name}_emf", hot, passes=False)
+    writer.speaks(f"v_{name}")
 
 
 KINDS = (
     ElementKind("transducer", _place, _spice, {"capacitance": 800e-12}, sounds=True,
-                faults=(Wrong("open", "the transducer is open", "open"),)),
+                faults=(ElementFault("open", "the transducer is open", "open"),)),
 )

@@ -7,13 +7,13 @@ from typing import Any, NamedTuple, Self
 
 from diagramgen.circuit.elements.element import (
     Branch,
-    Card,
     Element,
+    ElementContext,
+    ElementFault,
     ElementKind,
     Pair,
-    Placing,
+    SpiceWriter,
     Stamps,
-    Wrong,
     positive,
 )
 
@@ -84,33 +84,33 @@ class Capacitor(_Passive):
         return (Branch(self.name, self.a, self.b, self.what, farad=self.value, worded=self.what not in UNWORDED),)
 
 
-def _resistor(of: Placing) -> Iterator[Element]:
+def _resistor(of: ElementContext) -> Iterator[Element]:
     yield Resistor(of.name, of.nets["one"], of.nets["other"], of.value("resistance"), "resistor")
 
 
-def _capacitor(of: Placing) -> Iterator[Element]:
+def _capacitor(of: ElementContext) -> Iterator[Element]:
     yield Capacitor(of.name, of.nets["one"], of.nets["other"], of.value("capacitance"), "capacitor")
 
 
-def _lamp(of: Placing) -> Iterator[Element]:
+def _lamp(of: ElementContext) -> Iterator[Element]:
     yield Resistor(of.name, of.nets["plus"], of.nets["minus"], of.value("resistance"), "lamp")
 
 
-def _ohms(card: Card) -> None:
-    a, b = list(card.nodes.values())[:2]
-    card.resistor(f"r_{card.name}", a, b, card.value("resistance"))
+def _ohms(writer: SpiceWriter) -> None:
+    a, b = list(writer.nodes.values())[:2]
+    writer.resistor(f"r_{writer.name}", a, b, writer.value("resistance"))
 
 
-def _farads(card: Card) -> None:
-    one, other = card.nodes["one"], card.nodes["other"]
-    card.put(f"c_{card.name} {one} {other} {card.value('capacitance'):.12g}", one, other, passes=False)
+def _farads(writer: SpiceWriter) -> None:
+    one, other = writer.nodes["one"], writer.nodes["other"]
+    writer.put(f"c_{writer.name} {one} {other} {writer.value('capacitance'):.12g}", one, other, passes=False)
 
 
 KINDS = (
     ElementKind("resistor", _resistor, _ohms, {"resistance": 150e3}, misread=(0.1, 10.0),
-                faults=(Wrong("open", "the resistor is open", "open"),)),
+                faults=(ElementFault("open", "the resistor is open", "open"),)),
     ElementKind("capacitor", _capacitor, _farads, {"capacitance": 22e-9}, misread=(0.1, 10.0),
-                faults=(Wrong("capacitor shorted", "the capacitor is shorted", join=("one", "other")),
-                        Wrong("open", "the capacitor is open", "open"))),
-    ElementKind("lamp", _lamp, _ohms, {"resistance": 10e3}, faults=(Wrong("open", "the lamp is open", "open"),)),
+                faults=(ElementFault("capacitor shorted", "the capacitor is shorted", join=("one", "other")),
+                        ElementFault("open", "the capacitor is open", "open"))),
+    ElementKind("lamp", _lamp, _ohms, {"resistance": 10e3}, faults=(ElementFault("open", "the lamp is open", "open"),)),
 )

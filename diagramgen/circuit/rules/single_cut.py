@@ -17,9 +17,12 @@ def lead_words(lead: Lead) -> str:
 
 
 def joining(build: Build, path: Sequence[Edge], a: str, b: str) -> Lead | None:
-    """The lead of a path by which two nets became one: without it they are apart, and most is left on either side.
+    """Find the lead of a path that most likely joins two nets by mistake.
 
-    None where no single lead parts them.
+    Only leads without which ``a`` and ``b`` are apart are looked at. Of those the one is taken after whose removal the
+    smaller of the two nets has the most points: the cut nearest to the middle. Where two are equal, the first in the
+    file.
+    Returns: the lead; None where no single lead parts them.
     """
     tags = {edge.origin for edge in path}
     best: Lead | None = None

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from diagramgen.drawing.labelling.placement import (
+from diagramgen.drawing.labelling.place_labels import (
     Candidate,
     Label,
     LabelLine,

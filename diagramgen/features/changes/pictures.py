@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Sequence
 from functools import partial
 
 from diagramgen.drawing.diagram import Look, draw
-from diagramgen.drawing.labelling.placement import label_marks
+from diagramgen.drawing.labelling.place_labels import label_marks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.job.changes import Changes, LeadChange
 from diagramgen.kernel.geometry import Box, Point, along, circle, polyline, rounded_box
@@ -36,7 +36,12 @@ def picture_sheets(
     changes: Changes, subjects: tuple[SheetContext, SheetContext], job: SheetContext, paper: Paper,
     words: tuple[str, str],
 ) -> list[SheetMaker]:
-    """Before and after, on one page where they are large enough there; ``words`` are stamp and name of the sheet."""
+    """Draw the instrument before and after the changes, on one page where both are large enough there.
+
+    Parameters: subjects - before, then after; job - whose title block the pages bear; words - the stamp, then the
+    sheet's name.
+    Returns: a maker for each page, before first.
+    """
     wider = max(subjects, key=lambda s: s.layout.box.width * s.layout.box.height)
     two = best_grid(wider, paper, 2)
     grid = two if two.scale >= GOOD else best_grid(wider, paper, 1)
@@ -49,7 +54,8 @@ def picture_sheets(
 
 
 def _picture(changes: Changes, context: SheetContext, after: bool, window: Box, title: str) -> list[Mark]:
-    room, place, scale, frame = placed_in(context, window)
+    placed = placed_in(context, window)
+    scale = placed.scale
     # On the way back every lead has been traced: it stays as it is.
     worked = WORKED if changes.undoing else (*WORKED, "unsure")
     mine = [(c, lead) for c in changes.leads_that(*worked) if (lead := c.left if after else c.found) is not None]
@@ -59,7 +65,7 @@ def _picture(changes: Changes, context: SheetContext, after: bool, window: Box, 
     # A tag that no lead has keeps every lead faint where only parts are changed.
     look = Look(name_height=lettering, small_height=TAG / scale, lug_names=False, values=False, tags=bool(strong),
                 strong=strong or frozenset({""}), lit=frozenset(changed))
-    drawing = draw(context.layout, context.roles, look, frame)
+    drawing = draw(context.layout, context.roles, look, placed.frame)
     laid = {one.lead.tag: one for one in context.layout.leads}
     drawn = lettered(drawing.marks, scale)
     # Labels stay on top of frames and crosses.
@@ -74,7 +80,7 @@ def _picture(changes: Changes, context: SheetContext, after: bool, window: Box, 
     figure = Group((*marks, *drawn[first:]), "changes", title, Kind.FIGURE)
     words = "from the bag" if changes.undoing else "new"
     caption = _caption(mine, title, (after, words), window)
-    return [*caption, Viewport(room, place, (figure,), scale)]
+    return [*caption, Viewport(placed.room, placed.place, (figure,), scale)]
 
 
 def _within(lead: Lead, changed: Collection[str]) -> bool:

@@ -21,7 +21,7 @@ def diagram(job: PrintJob) -> list[SheetMaker]:
 
 
 def picture(job: PrintJob, sheets: Sequence[Sheet]) -> dict[str, Sheet]:
-    """The one drawing, also where it was cut into tiles."""
+    """Name of the picture -> the whole drawing at full size, also where it was cut into tiles for paper."""
     from diagramgen.features.diagrams import sheet
 
     return {"diagram": sheet.full_size_picture(job.context, sheets)}

@@ -37,8 +37,6 @@ from diagramgen.sheets.scale_marks import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.tiles import cut, key, tile
 from diagramgen.sheets.title_block import HEAD
 
-# Where a large sheet is folded so that it lies in the job's folder with the others.
-
 EDGE, REACH = 4.5, 4.5
 """A mark begins so far from the edge of the paper (most printers print no nearer) and is so long, mm."""
 FOLDED = {"A3": "A4", "Tabloid": "Letter"}
@@ -46,7 +44,10 @@ FOLDED = {"A3": "A4", "Tabloid": "Letter"}
 
 
 def fold_marks(paper: Paper) -> list[Mark]:
-    """A short line at either edge where the sheet is folded in half, none on sheets that need no fold."""
+    """Draw a short line at either edge where a large sheet is folded to lie in the job's folder with the others.
+
+    Returns: the marks (mm on the paper); none for sheets that need no fold.
+    """
     if paper.name not in FOLDED:
         return []
     said = f"fold to {PAPERS[FOLDED[paper.name].lower()].name}"

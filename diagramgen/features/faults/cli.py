@@ -14,7 +14,7 @@ from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
-    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.observations import Observation
     from diagramgen.diagnosis.simulate import FaultRun
     from diagramgen.features.faults.compute import Finding
     from diagramgen.features.faults.next_question import Question
@@ -80,11 +80,11 @@ def fault(
         run = simulated(made, output_named(made, at))
     except NotAvailable as reason:
         raise click.ClickException(str(reason)) from None
-    sights = seen_at((*lines, *lines_of(listed)), results, run.wiring)
+    observations = seen_at((*lines, *lines_of(listed)), results, run.wiring)
     numbers = groups(run)
-    found = find(run, sights, numbers)
+    found = find(run, observations, numbers)
     if ask:
-        _ask(found, run, sights, numbers)
+        _ask(found, run, observations, numbers)
     elif as_json:
         click.echo(json.dumps({"file_check": checksum} | finding_dict(found), indent=2, ensure_ascii=False))
     else:
@@ -104,8 +104,8 @@ def _text(found: Finding) -> Iterator[str]:
     from diagramgen.features.faults.export import taken_in_phase
 
     run = found.judged.run
-    yield (f"{len(run.faults) - 1} single faults in {len(run.wiring.states)} "
-           f"state{'' if len(run.wiring.states) == 1 else 's'}; {counted(len(found.judged.sights), 'thing')} seen")
+    yield (f"{len(run.faults) - 1} single faults in {counted(len(run.wiring.states), 'state')}; "
+           f"{counted(len(found.judged.observations), 'thing')} seen")
     others = [one for one in outputs(run.wiring.build) if one != run.wiring.output]
     if others:
         yield (f"seen at {run.wiring.output.says}; what was seen at "
@@ -118,7 +118,7 @@ def _text(found: Finding) -> Iterator[str]:
         yield f"! {warning}"
     for misfit in found.misfits:
         yield f"! does not fit the likeliest: {misfit}"
-    if found.judged.sights:
+    if found.judged.observations:
         for place, group in enumerate(found.groups[:LISTED], start=1):
             yield ""
             yield f"{place}. {_percent(group.probability)}"
@@ -149,9 +149,9 @@ def _percent(share: float) -> str:
     return "under 1 %" if share < 0.01 else f"{round(100 * share)} %"
 
 
-def _ask(found: Finding, run: FaultRun, sights: list[Sight], numbers: Any) -> None:
+def _ask(found: Finding, run: FaultRun, observations: list[Observation], numbers: Any) -> None:
     """One question at a time; an empty line ends it."""
-    from diagramgen.diagnosis.observations import BadSight, answered
+    from diagramgen.diagnosis.observations import BadObservation, answered
     from diagramgen.features.faults.compute import find
 
     while found.question is not None and not _done(found):
@@ -162,11 +162,11 @@ def _ask(found: Finding, run: FaultRun, sights: list[Sight], numbers: Any) -> No
         if not typed:
             break
         try:
-            sights.append(answered(typed, found.question.answers[0].sight))
-        except BadSight as reason:
+            observations.append(answered(typed, found.question.answers[0].observation))
+        except BadObservation as reason:
             click.echo(f"{reason.message}. {reason.remedy}")
             continue
-        found = find(run, sights, numbers)
+        found = find(run, observations, numbers)
     click.echo("")
     for line in _text(found):
         click.echo(line)

@@ -13,7 +13,7 @@ from diagramgen.circuit.values import faults as impossible_values
 from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.model import FaultHypothesis
 from diagramgen.diagnosis.observation_words import CRACKLES, SOUNDS
-from diagramgen.diagnosis.observations import Heard, Reading, Sight, metals_of, sight_words, state_words
+from diagramgen.diagnosis.observations import Heard, Observation, Reading, metals_of, observation_text, state_words
 from diagramgen.diagnosis.posterior import Posterior, apart, between, groups, mentioned, posterior, sounds
 from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.faults.fault_kinds import single_faults
@@ -49,7 +49,7 @@ class Finding:
     judged: Posterior
     groups: tuple[Group, ...]
     misfits: tuple[str, ...]
-    """Sights that the likeliest fault does not explain."""
+    """Observations that the likeliest fault does not explain."""
     question: Question | None
     verdict: str
     """One sentence: how sure, and what to make of it."""
@@ -72,14 +72,14 @@ def simulated(build: Build, output: Output | None = None) -> FaultRun:
     return simulate(laid, single_faults(laid))
 
 
-def find(run: FaultRun, sights: Sequence[Sight], numbers: np.ndarray | None = None) -> Finding:
+def find(run: FaultRun, observations: Sequence[Observation], numbers: np.ndarray | None = None) -> Finding:
     """Look up what was seen; ``numbers``: ``groups(run)`` where it is known already."""
-    judged = posterior(run, sights)
+    judged = posterior(run, observations)
     of = groups(run) if numbers is None else numbers
     found = _groups(judged, of)
     misfits = _misfits(judged, found[0].faults[0][0]) if found else ()
-    warnings = tuple(_units(run, sights))
-    return Finding(judged, found, misfits, next_question(judged) if sights else _first(judged),
+    warnings = tuple(_units(run, observations))
+    return Finding(judged, found, misfits, next_question(judged) if observations else _first(judged),
                    _verdict(judged, found, misfits), warnings)
 
 
@@ -133,50 +133,50 @@ def _telling(run: FaultRun, faults: Sequence[int]) -> tuple[str, ...]:
 def _misfits(judged: Posterior, fault: int) -> tuple[str, ...]:
     run = judged.run
     found = []
-    for sight in judged.sights:
-        if isinstance(sight, Reading):
-            ohms = float(run.ohms[fault, sight.setting, sight.state])
-            if _odd(run, fault, sight, ohms):
+    for observation in judged.observations:
+        if isinstance(observation, Reading):
+            ohms = float(run.ohms[fault, observation.setting, observation.state])
+            if _odd(run, fault, observation, ohms):
                 said = "open" if math.isinf(ohms) else "no ohm figure" if math.isnan(ohms) else quantity(ohms,
                                                                                                         RESISTANCE)
-                found.append(f"{sight_words(sight, run.wiring)}, where it would be {said}")
-        elif isinstance(sight, Heard):
-            heard = SOUNDS[int(sounds(run, sight.setting)[fault, sight.state])]
-            if sight.word != CRACKLES and mentioned(run, sight.setting)[fault, sight.state,
-                                                                        SOUNDS.index(sight.word)] < 0.05:
-                found.append(f"{sight_words(sight, run.wiring)}, where it would be {heard}")
-        elif judged.likelihoods[fault, judged.sights.index(sight)] < math.log(0.2):
-            found.append(f"{sight_words(sight, run.wiring)}, where it would not be so")
+                found.append(f"{observation_text(observation, run.wiring)}, where it would be {said}")
+        elif isinstance(observation, Heard):
+            heard = SOUNDS[int(sounds(run, observation.setting)[fault, observation.state])]
+            said_so = mentioned(run, observation.setting)[fault, observation.state]
+            if observation.word != CRACKLES and said_so[SOUNDS.index(observation.word)] < 0.05:
+                found.append(f"{observation_text(observation, run.wiring)}, where it would be {heard}")
+        elif judged.likelihoods[fault, judged.observations.index(observation)] < math.log(0.2):
+            found.append(f"{observation_text(observation, run.wiring)}, where it would not be so")
     return tuple(found)
 
 
-def _odd(run: FaultRun, fault: int, sight: Reading, ohms: float) -> bool:
-    if math.isinf(sight.ohms) or not math.isfinite(ohms):
-        return not (math.isinf(sight.ohms) and math.isinf(ohms)) and not math.isnan(ohms)
-    sigma = math.hypot(0.01, float(run.spread[fault, sight.setting, sight.state]))
-    return abs(math.log((sight.ohms + 2.0) / (ohms + 2.0))) > ODD * sigma
+def _odd(run: FaultRun, fault: int, observation: Reading, ohms: float) -> bool:
+    if math.isinf(observation.ohms) or not math.isfinite(ohms):
+        return not (math.isinf(observation.ohms) and math.isinf(ohms)) and not math.isnan(ohms)
+    sigma = math.hypot(0.01, float(run.spread[fault, observation.setting, observation.state]))
+    return abs(math.log((observation.ohms + 2.0) / (ohms + 2.0))) > ODD * sigma
 
 
-def _units(run: FaultRun, sights: Sequence[Sight]) -> list[str]:
+def _units(run: FaultRun, observations: Sequence[Observation]) -> list[str]:
     """Readings that fit nothing as written but fit with k in place of M, or the other way round."""
     found = []
-    for sight in sights:
-        if not isinstance(sight, Reading) or math.isinf(sight.ohms) or sight.ohms <= 0:
+    for observation in observations:
+        if not isinstance(observation, Reading) or math.isinf(observation.ohms) or observation.ohms <= 0:
             continue
-        known = run.ohms[:, sight.setting, sight.state]
+        known = run.ohms[:, observation.setting, observation.state]
         known = known[np.isfinite(known) & (known > 5)]
-        if not len(known) or np.abs(np.log(known / sight.ohms)).min() < math.log(3):
+        if not len(known) or np.abs(np.log(known / observation.ohms)).min() < math.log(3):
             continue
         for factor, words in ((1000.0, "k for M, or ohms for k"), (0.001, "M for k, or k for ohms")):
-            if np.abs(np.log(known / (sight.ohms * factor))).min() < math.log(1.3):
-                meant = quantity(sight.ohms * factor, RESISTANCE)
-                found.append(f"{sight_words(sight, run.wiring)}: no fault gives that; {meant} would fit. "
+            if np.abs(np.log(known / (observation.ohms * factor))).min() < math.log(1.3):
+                meant = quantity(observation.ohms * factor, RESISTANCE)
+                found.append(f"{observation_text(observation, run.wiring)}: no fault gives that; {meant} would fit. "
                              f"Is it {words}?")
     return found
 
 
 def _verdict(judged: Posterior, found: Sequence[Group], misfits: Sequence[str]) -> str:
-    if not judged.sights:
+    if not judged.observations:
         return "Nothing was seen yet: begin with the reading below."
     if judged.outside > 0.5 or not found:
         return ("No single fault in the list explains all of it: two faults at once, one that is not in the list, or a "

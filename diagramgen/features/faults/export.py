@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagramgen.diagnosis.observations import sight_words
+from diagramgen.diagnosis.observations import observation_text
 from diagramgen.features.faults.compute import Finding
 
 
@@ -19,7 +19,7 @@ def finding_dict(found: Finding) -> dict[str, Any]:
     run = found.judged.run
     question = found.question
     return {
-        "seen": [sight_words(s, run.wiring) for s in found.judged.sights],
+        "seen": [observation_text(s, run.wiring) for s in found.judged.observations],
         "verdict": found.verdict,
         "warnings": list(found.warnings),
         "misfits": list(found.misfits),

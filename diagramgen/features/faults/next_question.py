@@ -13,7 +13,17 @@ from numpy.typing import NDArray
 from diagramgen.diagnosis.batch import Floats
 from diagramgen.diagnosis.fault_model import FaultModel
 from diagramgen.diagnosis.observation_words import SOUNDS
-from diagramgen.diagnosis.observations import Between, Ground, Heard, Knob, Reading, Sight, Worn, metals_of, state_words
+from diagramgen.diagnosis.observations import (
+    Between,
+    Ground,
+    Heard,
+    Knob,
+    Observation,
+    Reading,
+    Worn,
+    metals_of,
+    state_words,
+)
 from diagramgen.diagnosis.posterior import SURE, Posterior, between, called, deviation, knob_stuck, sounds
 from diagramgen.diagnosis.simulate import FaultRun
 from diagramgen.features.faults.fault_kinds import CONDUCTORS, neighbours_of
@@ -38,7 +48,7 @@ class Answer:
     words: str
     faults: tuple[int, ...]
     probability: float
-    sight: Sight
+    observation: Observation
     """What to enter where this is the answer (with the middle of the readings it stands for)."""
 
 
@@ -64,30 +74,30 @@ def questions(judged: Posterior) -> Iterator[Question]:
     share = judged.probability[kept] / max(float(judged.probability[kept].sum()), 1e-300)
     if len(kept) < 2:
         return
-    asked = {_key(s) for s in judged.sights}
+    asked = {_key(s) for s in judged.observations}
     for question in (*_at_plug(run, kept, share, asked), *_by_ear(run, kept, share, asked),
                      *_on_metal(run, kept, share, asked), *_on_lugs(run, kept, share, asked)):
         if question.bits >= WORTH:
             yield question
 
 
-def _key(sight: Sight) -> tuple[object, ...]:
-    if isinstance(sight, Reading):
-        return ("plug", sight.state, sight.setting)
-    if isinstance(sight, Heard):
-        return ("ear", sight.state, sight.setting)
-    if isinstance(sight, Knob):
-        return ("knob", sight.setting)
-    if isinstance(sight, Worn):
-        return ("part", sight.part, sight.word)
-    if isinstance(sight, Ground):
-        return ("metal", sight.metal)
-    return ("lugs", *sorted((sight.one, sight.other)))
+def _key(observation: Observation) -> tuple[object, ...]:
+    if isinstance(observation, Reading):
+        return ("plug", observation.state, observation.setting)
+    if isinstance(observation, Heard):
+        return ("ear", observation.state, observation.setting)
+    if isinstance(observation, Knob):
+        return ("knob", observation.setting)
+    if isinstance(observation, Worn):
+        return ("part", observation.part, observation.word)
+    if isinstance(observation, Ground):
+        return ("metal", observation.metal)
+    return ("lugs", *sorted((observation.one, observation.other)))
 
 
 Asked = set[tuple[object, ...]]
 Ints = NDArray[np.int64]
-_Answers = list[tuple[str, NDArray[np.bool_], Sight]]
+_Answers = list[tuple[str, NDArray[np.bool_], Observation]]
 
 
 def _at_plug(run: FaultRun, kept: Ints, share: Floats, asked: Asked) -> Iterator[Question]:
@@ -176,14 +186,14 @@ def _pairs(wiring: FaultModel) -> Iterator[tuple[str, str]]:
 
 
 def _yes_no(
-    words: str, joined: NDArray[np.bool_], kept: Ints, share: Floats, cost: str, yes: Sight, no: Sight
+    words: str, joined: NDArray[np.bool_], kept: Ints, share: Floats, cost: str, yes: Observation, no: Observation
 ) -> Question:
     trust = np.where(np.stack([joined, ~joined], axis=1), SURE, 1 - SURE)
     return _question(words, kept, share, [("under 1 Ω", joined, yes), ("open", ~joined, no)], cost, trust)
 
 
 def _question(
-    words: str, kept: Ints, share: Floats, answers: Sequence[tuple[str, NDArray[np.bool_], Sight]], cost: str,
+    words: str, kept: Ints, share: Floats, answers: Sequence[tuple[str, NDArray[np.bool_], Observation]], cost: str,
     trust: Floats | None,
 ) -> Question:
     """A question with its worth: the information its answer gives on average (bits)."""
@@ -194,7 +204,7 @@ def _question(
         chances = share @ trust
         bits = _bits(chances) - float(share @ np.array([_bits(row) for row in trust]))
     made = [Answer(said, tuple(int(i) for i in kept[own][np.argsort(-share[own], kind="stable")]),
-                   float(share[own].sum()), sight) for said, own, sight in answers if own.any()]
+                   float(share[own].sum()), observation) for said, own, observation in answers if own.any()]
     made.sort(key=lambda a: -round(a.probability, 9))
     return Question(words, bits, COST[cost], tuple(made))
 

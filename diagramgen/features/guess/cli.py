@@ -14,7 +14,7 @@ from diagramgen.console.report import HAS_ERRORS, report_problems
 from diagramgen.kernel.brief import counted
 
 if TYPE_CHECKING:
-    from diagramgen.diagnosis.observations import Sight
+    from diagramgen.diagnosis.observations import Observation
     from diagramgen.features.guess.compute import Guesses, NextReading
 
 LISTED = 5
@@ -45,7 +45,7 @@ def guess(
     from diagramgen.console.arguments import read
     from diagramgen.console.typed_observations import lines_of, seen_at
     from diagramgen.features.guess.compute import guess as ranked
-    from diagramgen.features.guess.compute import laid_out
+    from diagramgen.features.guess.compute import simulated_wiring
     from diagramgen.features.guess.export import guesses_dict
     from diagramgen.kernel.diagnostics import Diagnostics
 
@@ -55,17 +55,17 @@ def guess(
         report_problems(say.sorted())
         sys.exit(HAS_ERRORS)
     try:
-        laid = laid_out(made).wiring
+        laid = simulated_wiring(made).wiring
     except ValueError as reason:
         raise click.ClickException(str(reason)) from None
-    sights = seen_at((*lines, *lines_of(listed)), results, laid)
-    found = ranked(made, sights)
+    observations = seen_at((*lines, *lines_of(listed)), results, laid)
+    found = ranked(made, observations)
     while ask and found.question is not None:
         answer = _answer(found.question)
         if answer is None:
             break
-        sights.append(answer)
-        found = ranked(made, sights)
+        observations.append(answer)
+        found = ranked(made, observations)
     if as_json:
         click.echo(json.dumps(guesses_dict(found), indent=2, ensure_ascii=False))
     else:
@@ -73,9 +73,9 @@ def guess(
             click.echo(line)
 
 
-def _answer(question: NextReading) -> Sight | None:
+def _answer(question: NextReading) -> Observation | None:
     """What the plug shows in the position asked for; None for an empty line."""
-    from diagramgen.diagnosis.observations import BadSight, Reading, answered
+    from diagramgen.diagnosis.observations import BadObservation, Reading, answered
 
     click.echo(f"next: {question.words}")
     while True:
@@ -84,7 +84,7 @@ def _answer(question: NextReading) -> Sight | None:
             return None
         try:
             return answered(typed, Reading(question.state, question.setting, 0.0))
-        except BadSight as reason:
+        except BadObservation as reason:
             click.echo(f"{reason.message}. {reason.remedy}")
 
 

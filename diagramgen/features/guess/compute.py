@@ -10,7 +10,7 @@ import numpy as np
 
 from diagramgen.circuit.values import elements_of, number_of
 from diagramgen.diagnosis.fault_model import fault_model
-from diagramgen.diagnosis.observations import Reading, Sight, state_words
+from diagramgen.diagnosis.observations import Observation, Reading, state_words
 from diagramgen.diagnosis.posterior import likelihood
 from diagramgen.diagnosis.simulate import FaultRun, simulate
 from diagramgen.features.guess.usual_wirings import Usual, parts_of, usual_wirings, wired
@@ -67,8 +67,12 @@ class Guesses:
     verdict: str
 
 
-def laid_out(build: Build) -> FaultRun:
-    """The parts of a build in the first usual wiring: its states and settings, in which readings are named."""
+def simulated_wiring(build: Build) -> FaultRun:
+    """Wire the parts of a build in the first usual way and simulate that without a fault.
+
+    Its ``wiring`` holds the states and the settings of the knobs in which readings are named.
+    Raises: NotAvailable - as ``parts_of`` does.
+    """
     parts = parts_of(build)
     return _run(wired(build, next(usual_wirings(parts))))
 
@@ -79,15 +83,15 @@ def _run(build: Build) -> FaultRun:
     return replace(run, spread=np.hypot(run.spread, KIND)) if typical else run
 
 
-def guess(build: Build, sights: Sequence[Sight]) -> Guesses:
+def guess(build: Build, observations: Sequence[Observation]) -> Guesses:
     """Rank the usual wirings of a build's parts. Raises ``NotAvailable`` as ``parts_of`` does."""
     found = list(usual_wirings(parts_of(build)))
     runs = [_run(wired(build, usual)) for usual in found]
     logs, outside = np.log(np.array([u.weight for u in found])), 0.0
-    for sight in sights:
+    for observation in observations:
         alone = 0.0
         for i, run in enumerate(runs):
-            own, alone = likelihood(run, sight)
+            own, alone = likelihood(run, observation)
             logs[i] += own[0]
         outside += alone
     beyond = math.log(OTHER * sum(u.weight for u in found)) + outside
@@ -98,9 +102,9 @@ def guess(build: Build, sights: Sequence[Sight]) -> Guesses:
     share, other = share / whole, other / whole
     guesses = _alike(found, runs, share)
     kept = [i for i in np.argsort(-share, kind="stable")[:60] if share[i] > TELLING / 10]
-    look, question = _look(guesses), _next(runs, kept, share, sights)
+    look, question = _look(guesses), _next(runs, kept, share, observations)
     return Guesses(guesses, other, len(found), look, question,
-                   _verdict(guesses, other, sights, more=bool(look) or question is not None))
+                   _verdict(guesses, other, observations, more=bool(look) or question is not None))
 
 
 def _alike(found: Sequence[Usual], runs: Sequence[FaultRun], share: np.ndarray) -> tuple[Guess, ...]:
@@ -131,13 +135,13 @@ def _look(guesses: Sequence[Guess]) -> tuple[str, ...]:
 
 
 def _next(
-    runs: Sequence[FaultRun], kept: Sequence[int], share: np.ndarray, sights: Sequence[Sight]
+    runs: Sequence[FaultRun], kept: Sequence[int], share: np.ndarray, observations: Sequence[Observation]
 ) -> NextReading | None:
     """The reading at the plug whose answer tells most about which wiring it is."""
     if len(kept) < 2:
         return None
     laid = runs[0].wiring
-    done = {(s.state, s.setting) for s in sights if isinstance(s, Reading)}
+    done = {(s.state, s.setting) for s in observations if isinstance(s, Reading)}
     weights = np.array([share[i] for i in kept]) / sum(share[i] for i in kept)
     best, found = 0.05, None
     for setting in range(len(laid.settings)):
@@ -156,11 +160,11 @@ def _next(
     return found
 
 
-def _verdict(guesses: Sequence[Guess], other: float, sights: Sequence[Sight], more: bool) -> str:
+def _verdict(guesses: Sequence[Guess], other: float, observations: Sequence[Observation], more: bool) -> str:
     """``more``: whether a reading or something to look at is named below."""
-    if not sights and more:
+    if not observations and more:
         return "Nothing was metered yet: begin with the reading below."
-    if not sights:
+    if not observations:
         return "Nothing was metered, and no reading at the plug parts what is usual: read it once, and look inside."
     if other > 0.5 or not guesses:
         return "None of the usual wirings reads like this: trace it lug by lug, or there is a fault (diagramgen fault)."

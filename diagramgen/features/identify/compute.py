@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagramgen.features.identify.model import COVER, Floats, Pickup, Sight, sights_of
+from diagramgen.features.identify.model import COVER, ExpectedReadings, Floats, Pickup, expected_readings
 from diagramgen.features.identify.observations import JOINED, Face, Kick, Metering, Ohms, Tap
 
 WRONG = 0.02
@@ -37,7 +37,7 @@ class Orders:
     """Every order of the conductors, way round of the magnet and fault inside: one hypothesis a row."""
 
     pickup: Pickup
-    sights: tuple[Sight, ...]
+    expected: tuple[ExpectedReadings, ...]
     lug: Ints
     """Orders x (conductors + 1): the lug of each conductor, the cover last."""
     prior: Floats
@@ -60,8 +60,11 @@ class Question:
     words: str
     bits: float
     kind: str
+    """ohms | kick | tap | magnet, as ``observations.answered`` takes it."""
     one: int
+    """Number of a conductor; for ``magnet`` that of the coil."""
     other: int
+    """Number of the other conductor."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,10 +90,10 @@ def orders_of(pickup: Pickup) -> Orders:
     """All hypotheses about a pickup."""
     count = len(pickup.lugs)
     lug = np.array([(*p, count) for p in itertools.permutations(range(count))], dtype=np.int64)
-    sights = sights_of(pickup)
-    faults = np.array([1 - INSIDE, *([INSIDE / max(len(sights) - 1, 1)] * (len(sights) - 1))])
-    prior = np.log(np.broadcast_to(faults / 2 / len(lug), (len(lug), 2, len(sights))))
-    return Orders(pickup, sights, lug, prior)
+    known = expected_readings(pickup)
+    faults = np.array([1 - INSIDE, *([INSIDE / max(len(known) - 1, 1)] * (len(known) - 1))])
+    prior = np.log(np.broadcast_to(faults / 2 / len(lug), (len(lug), 2, len(known))))
+    return Orders(pickup, known, lug, prior)
 
 
 def sort(orders: Orders, metered: Sequence[Metering], colours: Sequence[str], ask: bool = True) -> Sorted:
@@ -120,10 +123,10 @@ def _scaled(orders: Orders, readings: Sequence[Ohms]) -> Floats:
     found = np.zeros(shape)
     if not readings:
         return found
-    for f, sight in enumerate(orders.sights):
+    for f, shown in enumerate(orders.expected):
         offs, total = [], np.zeros(len(orders.lug))
         for r in readings:
-            expected = sight.ohms[orders.lug[:, r.one], orders.lug[:, r.other]]
+            expected = shown.ohms[orders.lug[:, r.one], orders.lug[:, r.other]]
             kind = np.where(np.isinf(expected), 2, np.where(expected < JOINED, 0, 1))
             seen = 2 if math.isinf(r.ohms) else 0 if r.ohms < JOINED else 1
             total += np.where(kind == seen, math.log(1 - MISREAD), math.log(MISREAD / 2))
@@ -149,16 +152,16 @@ def _comparison(offs: Floats) -> Floats:
 def _yes_no(orders: Orders, one: Kick | Tap | Face) -> Floats:
     found = np.zeros(orders.prior.shape)
     coils = orders.pickup.coils
-    for f, sight in enumerate(orders.sights):
+    for f, shown in enumerate(orders.expected):
         for turned, way in enumerate((1, -1)):
             if isinstance(one, Face):
                 hit = np.full(len(orders.lug), coils[one.coil].magnet * way == one.pole)
                 chance = np.where(hit, 1 - WRONG, WRONG)
             elif isinstance(one, Kick):
-                swing = sight.kick[orders.lug[:, one.red], orders.lug[:, one.black]] * way
+                swing = shown.kick[orders.lug[:, one.red], orders.lug[:, one.black]] * way
                 chance = np.where(swing == 0, 0.1, np.where(swing == one.swing, 1 - WRONG, WRONG))
             else:
-                coil = sight.coil[orders.lug[:, one.one], orders.lug[:, one.other]]
+                coil = shown.coil[orders.lug[:, one.one], orders.lug[:, one.other]]
                 chance = np.where(coil == one.coil, 1 - WRONG, np.where(coil == -2, 0.3, WRONG))
             found[:, turned, f] = np.log(chance)
     return found
@@ -180,7 +183,7 @@ def _fault(orders: Orders, share: Floats) -> tuple[str, float]:
     if by_fault[0] > SURE:
         return "", 0.0
     worst = 1 + int(np.argmax(by_fault[1:]))
-    return orders.sights[worst].fault.words, float(by_fault[worst])
+    return orders.expected[worst].fault.words, float(by_fault[worst])
 
 
 def _doubts(names: Sequence[Named], colours: Sequence[str]) -> Iterator[str]:
@@ -215,12 +218,12 @@ def _questions(orders: Orders, share: Floats, metered: Sequence[Metering], colou
     done = {(type(m), *sorted(_ends(m))) for m in metered}
     for i, j in itertools.combinations(range(len(names)), 2):
         if (Ohms, i, j) not in done:
-            outcome = np.stack([_class(s.ohms[orders.lug[:, i], orders.lug[:, j]]) for s in orders.sights], axis=1)
+            outcome = np.stack([_class(s.ohms[orders.lug[:, i], orders.lug[:, j]]) for s in orders.expected], axis=1)
             yield Question(f"ohms from {names[i]} to {names[j]}", _worth(share, np.stack([outcome] * 2, axis=1)),
                            "ohms", i, j)
     for i, j in itertools.combinations(range(len(colours)), 2):
-        swing = np.stack([s.kick[orders.lug[:, i], orders.lug[:, j]] for s in orders.sights], axis=1)
-        coil = np.stack([s.coil[orders.lug[:, i], orders.lug[:, j]] for s in orders.sights], axis=1)
+        swing = np.stack([s.kick[orders.lug[:, i], orders.lug[:, j]] for s in orders.expected], axis=1)
+        coil = np.stack([s.coil[orders.lug[:, i], orders.lug[:, j]] for s in orders.expected], axis=1)
         # A kick or a tap means something only where a coil is known to lie between the two.
         between = float(share[np.broadcast_to((coil != -1)[:, None, :], share.shape)].sum())
         if between < 0.8:

@@ -53,7 +53,7 @@ NO_FAULT = Fault("")
 
 
 @dataclass(frozen=True, eq=False)
-class Sight:
+class ExpectedReadings:
     """What a meter shows between the conductors of a pickup with a fault, by lug; the cover is the last row."""
 
     fault: Fault
@@ -109,7 +109,7 @@ def _coil(symbol: Symbol, element: Element, given: Mapping[str, float | str]) ->
                 number("resistance"), sign("winding") * sign("magnet"), sign("magnet"))
 
 
-def sights_of(pickup: Pickup) -> tuple[Sight, ...]:
+def expected_readings(pickup: Pickup) -> tuple[ExpectedReadings, ...]:
     """What a meter shows for the sound pickup, then for every single fault inside."""
     faults = [NO_FAULT]
     faults += [Fault(f"the {c.says} is open", open_coil=c.name) for c in pickup.coils]
@@ -118,12 +118,12 @@ def sights_of(pickup: Pickup) -> tuple[Sight, ...]:
                if end not in pickup.grounded]
     if pickup.grounded:
         faults.append(Fault("the cover is joined to no conductor", off_cover=True))
-    sound, *others = (_sight(pickup, f) for f in faults)
+    sound, *others = (_expected(pickup, f) for f in faults)
     # A fault that no meter sees (a cover that is joined to none of the conductors anyway) is none here.
     return (sound, *(s for s in others if not np.array_equal(s.ohms, sound.ohms)))
 
 
-def _sight(pickup: Pickup, fault: Fault) -> Sight:
+def _expected(pickup: Pickup, fault: Fault) -> ExpectedReadings:
     points = list(dict.fromkeys((*pickup.lugs, *(e for c in pickup.coils for e in (c.start, c.finish)), COVER)))
     joined = {p: p for p in points}
     if not fault.off_cover:
@@ -143,7 +143,7 @@ def _sight(pickup: Pickup, fault: Fault) -> Sight:
         ohms[i, j] = math.inf if found is None else found
         if a != b and found is not None:
             kick[i, j], coil[i, j] = _path(pickup, fault, at, a, b)
-    return Sight(fault, ohms, kick, coil)
+    return ExpectedReadings(fault, ohms, kick, coil)
 
 
 def _path(pickup: Pickup, fault: Fault, at: Mapping[str, int], red: int, black: int) -> tuple[int, int]:

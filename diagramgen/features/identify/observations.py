@@ -35,7 +35,7 @@ class Ohms:
 
 @dataclass(frozen=True)
 class Kick:
-    """Swing as steel comes near, the meter's red lead on one, black on the other: +1 or -1."""
+    """Which way the meter swings (+1 or -1) as steel comes near a coil, its red lead on ``red``, black on ``black``."""
 
     red: int
     black: int
@@ -44,7 +44,9 @@ class Kick:
 
 @dataclass(frozen=True)
 class Tap:
-    """Whose poles move the meter between two conductors: a coil's number."""
+    """Which coil the meter sees between two conductors: its needle moves when the poles of coil ``coil`` (its number in
+    the pickup) are tapped with steel.
+    """
 
     one: int
     other: int
@@ -120,7 +122,7 @@ def _one_of(what: str, words: tuple[str, str]) -> int:
 
 
 def metering_words(metering: Metering, colours: Sequence[str], pickup: Pickup) -> str:
-    """A metering as it is typed."""
+    """Write a metering as it is typed; ``read_metering`` reads it back."""
     names = (*colours, COVER)
     if isinstance(metering, Ohms):
         said = ("open" if math.isinf(metering.ohms) else "joined" if metering.ohms < JOINED
@@ -134,7 +136,11 @@ def metering_words(metering: Metering, colours: Sequence[str], pickup: Pickup) -
 
 
 def answered(text: str, kind: str, ends: tuple[int, int], pickup: Pickup) -> Metering:
-    """A typed answer to a question of a kind (ohms, kick, tap, magnet). Raises ``BadMetering``."""
+    """Read a typed answer to a question of a kind (ohms, kick, tap, magnet).
+
+    Parameters: ends - the numbers of the two conductors asked about; for magnet the coil's number comes first.
+    Raises: BadMetering - it is no answer to such a question.
+    """
     what = " ".join(text.split())
     if kind == "ohms":
         return Ohms(*ends, _ohms(what))

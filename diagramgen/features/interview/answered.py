@@ -17,7 +17,7 @@ from diagramgen.reader.tables import FORMAT
 
 
 def build_text(given: Answers) -> str:
-    """The build file."""
+    """Write the text of the build file that the answers describe."""
     return "\n".join([*_head(given), *_rooms(given), "parts:", *_unmeasured(given), *_parts(given), "",
                       "leads:", *_lead_lines(given), *_wanted(given)]) + "\n"
 

@@ -41,7 +41,11 @@ def side(text: str, module: float) -> float:
 
 
 def qr_shape(text: str, at: Point, module: float, subject: str = "") -> Shape:
-    """The code with the corner of its quiet zone at ``at``; runs of dark modules are drawn as one box each."""
+    """Draw a text as a QR code with the upper left corner of its quiet zone at ``at``.
+
+    Parameters: module - side of one module, mm; subject - what the shape is drawn for.
+    Returns: one shape; a run of dark modules in a row is one box.
+    """
     paths = []
     for y, row in enumerate(rows_of(text)):
         x = 0

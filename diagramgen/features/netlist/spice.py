@@ -175,7 +175,7 @@ def _contact(deck: _Deck, part: str, pair: tuple[str, str], made: bool) -> None:
 
 
 @dataclass(frozen=True)
-class _ElementCard:
+class _ElementWriter:
     """What the kind of an element is given to write its lines: names, nodes and values, nothing of the solver."""
 
     deck: _Deck
@@ -221,9 +221,9 @@ def _element(deck: _Deck, part: Part, element: Element) -> Sequence[str]:
     nodes = {end: deck.node(f"{part.name}.{lug}") for end, lug in element.ends.items()}
     if element.kind not in KINDS:
         return ()  # a link: its nodes are one
-    card = _ElementCard(deck, part, element, nodes)
-    KINDS[element.kind].spice(card)
-    return card.sources
+    writer = _ElementWriter(deck, part, element, nodes)
+    KINDS[element.kind].spice(writer)
+    return writer.sources
 
 
 def _load(deck: _Deck, jack: Part, before: str) -> None:

@@ -267,7 +267,11 @@ def _settings(knobs: Sequence[Choice], states: int) -> Iterator[tuple[int, ...]]
 
 
 def turns_of(knobs: Sequence[Choice], setting: Sequence[int]) -> dict[str, float]:
-    """A setting as the solver takes it."""
+    """Translate a setting for the solver.
+
+    Parameters: setting - for each knob the number of its position among ``turns``.
+    Returns: the knob's name in the build -> 0 to 10.
+    """
     return {key: knob.turns[at] for knob, at in zip(knobs, setting, strict=True) for key in knob.keys}
 
 

@@ -1,6 +1,6 @@
 """Draws a build for the preview, step by step: first what changes on the sheet, then what it sounds like.
 
-Rooms in which nothing has changed keep their routes, so that a change of one lead is drawn within a second; the
+Regions in which nothing has changed keep their routes, so that a change of one lead is drawn within a second; the
 result is the drawing that ``print`` makes.
 """
 

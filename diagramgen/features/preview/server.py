@@ -86,7 +86,10 @@ class Board:
 
 
 class Server(ThreadingHTTPServer):
-    """Bound to the loopback; the address is known to who started it."""
+    """The preview's web server. It listens on the loopback only.
+
+    Its address holds a secret word, so that only who was told the address is answered.
+    """
 
     daemon_threads = True
     # On Windows this would let another program take the port as well.

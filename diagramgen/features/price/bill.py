@@ -162,7 +162,7 @@ def price_of(part: Part, prices: PriceFile) -> Price | None:
 
 
 def stock_price(line: StockLine, prices: PriceFile) -> Price | None:
-    """What wire or sleeve costs."""
+    """Look up what a line of wire or sleeve costs, by the first of its keys that has a price; None where none has."""
     return next((prices.stock[key] for key in line.keys if key in prices.stock), None)
 
 

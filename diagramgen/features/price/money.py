@@ -70,7 +70,7 @@ def half_up(amount: Decimal | Fraction, step: Decimal) -> Decimal:
 
 
 def times(*factors: Decimal) -> Decimal:
-    """An exact product."""
+    """Multiply without rounding (80 digits); 1 without factors."""
     with localcontext() as exact:
         exact.prec = EXACT
         return math.prod(factors, start=Decimal(1))

@@ -104,7 +104,7 @@ def _values_of(value: Any) -> Any:
 
 
 def natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """A key by which figures in a text count as figures."""
+    """Make a key that sorts texts by their figures as numbers, case set aside: ``job 9`` comes before ``Job 10``."""
     return tuple((0, int(piece), "") if piece.isdigit() else (1, 0, piece.lower())
                  for piece in re.findall(r"[0-9]+|[^0-9]+", text))
 

@@ -52,7 +52,7 @@ def sounds(
       diagramgen sounds baritone.yaml --state selector=up --knob volume=7
       diagramgen sounds baritone.yaml --json
     """
-    from diagramgen.circuit.dc_readings import Bench
+    from diagramgen.circuit.dc_readings import MeterConditions
     from diagramgen.circuit.proof import prove
     from diagramgen.console.arguments import pairs, positions, read, turns
     from diagramgen.kernel.diagnostics import Diagnostics
@@ -62,8 +62,8 @@ def sounds(
     found = None
     if made is not None and not say.has_errors:
         held = positions(made, pairs(states, "position"))
-        bench = Bench(temperature) if temperature != Bench().temperature else None
-        found = prove(made, say, turns(made, pairs(knobs, "knob")), dict(held), bench, mend=True)
+        meter = MeterConditions(temperature) if temperature != MeterConditions().temperature else None
+        found = prove(made, say, turns(made, pairs(knobs, "knob")), dict(held), meter, mend=True)
     problems = say.sorted()
     if as_json:
         for piece in _json(found, checksum, problems, response):

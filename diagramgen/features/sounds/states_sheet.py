@@ -58,18 +58,19 @@ def _picture(context: SheetContext, chart: StateTable, state: int, window: Box, 
     if result.silent:
         live = ActivePath(frozenset(), (), (*live.contacts, *live.idle))
     title = words(positions, chart.space)
-    room, place, scale, frame = placed_in(context, window)
+    placed = placed_in(context, window)
+    scale = placed.scale
     strong = frozenset(one.lead.tag for one in context.layout.leads
                        if frozenset((str(one.lead.start), str(one.lead.end))) in live.joins)
     sounding = frozenset(coil.partition(".")[0] for coil in heard)
     # A tag that no lead has keeps every lead faint where the state is silent.
     look = Look(name_height=TAG / scale, small_height=TAG / scale, lug_names=False, values=False,
                 tags=bool(strong), strong=strong or frozenset({""}), lit=sounding)
-    drawing = draw(context.layout, context.roles, look, frame)
+    drawing = draw(context.layout, context.roles, look, placed.frame)
     marks = [*lettered(drawing.marks, scale), *_contacts(context, live), *_sounding(context, sounding)]
     figure = Group(tuple(marks), "state", f"{title}: {_sounds(chart, state)}", Kind.FIGURE)
     caption = _caption(chart, state, title, live, window, tall)
-    return [*caption, Viewport(room, place, (figure,), scale)]
+    return [*caption, Viewport(placed.room, placed.place, (figure,), scale)]
 
 
 def _contacts(context: SheetContext, live: ActivePath) -> list[Mark]:

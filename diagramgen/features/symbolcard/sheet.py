@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagramgen.drawing.diagram import obstacles_of
 from diagramgen.drawing.labelling.candidates import lug_labels
-from diagramgen.drawing.labelling.placement import label_marks, place_labels
+from diagramgen.drawing.labelling.place_labels import label_marks, place_labels
 from diagramgen.drawing.parts import part_marks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.kernel.geometry import Box, Point, Transform, moved, polyline, rounded_box

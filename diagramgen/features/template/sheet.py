@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 
-from diagramgen.drawing.labelling.placement import (
+from diagramgen.drawing.labelling.place_labels import (
     Label,
     LabelLine,
     Obstacle,

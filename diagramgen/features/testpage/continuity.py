@@ -84,7 +84,10 @@ def wired(build: Build) -> Iterator[Wired]:
 
 
 def switched(build: Build) -> Iterator[Switched]:
-    """Every position of every switch and of the plug, where it joins or parts anything that is wired."""
+    """List every position of every switch and of the plug in which it joins or parts anything that is wired.
+
+    None where a part has a value no circuit can have.
+    """
     if next(iter(faults(build)), None) is not None:
         return
     graph, here, states = connect(build), template_of(build), state_space(build)

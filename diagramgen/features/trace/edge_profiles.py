@@ -18,10 +18,12 @@ CLEAR = 5.0
 
 @dataclass(frozen=True)
 class Edges:
-    """For each profile: how far along it the edge lies (picture elements), whether it is one, and how wide it is."""
+    """The edge on each of n profiles; every array has one entry a profile."""
 
     offset: Numbers
+    """From the profile's point to the edge, picture elements along the normal; 0 where none was found."""
     clear: NDArray[np.bool_]
+    """Whether an edge was found that stands out from the noise on both its sides; else offset means nothing."""
     width: Numbers
     """From 10 to 90 % of the step, picture elements."""
 
@@ -57,9 +59,11 @@ def softened(light: Light, points: Numbers, reach: float) -> Light:
 
 
 def edges(light: Light, points: Numbers, normals: Numbers, reach: float, mean_of: int, round_: bool = True) -> Edges:
-    """The edge on each profile from ``reach`` before a point to ``reach`` behind it, dark before, bright behind.
+    """Find the edge from dark to bright near each of n points, along the normal there.
 
-    ``mean_of``: how many neighbouring profiles are averaged; ``round_``: whether the last is the first's neighbour.
+    Parameters: points, normals - n x 2, picture elements; a normal points from dark to bright; reach - how far before
+    and behind a point is looked, picture elements; mean_of - how many neighbouring profiles are averaged; round_ -
+    whether the last is the first's neighbour.
     """
     steps = np.arange(-reach, reach + STEP / 2, STEP)
     grid = points[:, None, :] + steps[None, :, None] * normals[:, None, :]

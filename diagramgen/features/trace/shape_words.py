@@ -22,7 +22,10 @@ def laid(path: Path, turn: float) -> Path:
 
 
 def shape_words(path: Path) -> str:
-    """``{path: "M ..."}`` where there are arcs, else ``{polygon: [[x, y], ...]}``; in braces, on one line."""
+    """Write an outline (mm) as a build file takes it, on one line.
+
+    Returns: ``{path: "M ..."}`` where there are arcs, else ``{polygon: [[x, y], ...]}`` without the first point again.
+    """
     if all(isinstance(p, Line) for p in path.pieces):
         points = [path.start, *(p.to for p in path.pieces)]
         kept = points[:-1] if points[0].distance(points[-1]) < 0.01 else points

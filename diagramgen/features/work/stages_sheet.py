@@ -83,13 +83,14 @@ def _picture(
     context: SheetContext, new: frozenset[str], absent: frozenset[str], window: Box, title: str
 ) -> Viewport:
     """One picture: drawn at full size with lettering that is right once the whole is made small."""
-    room, place, scale, frame = placed_in(context, window)
+    placed = placed_in(context, window)
+    scale = placed.scale
     name = NAME if scale >= SMALL else TAG
     look = Look(name_height=name / scale, small_height=TAG / scale, lug_names=False, values=False, absent=absent,
                 strong=new)
-    drawing = draw(context.layout, context.roles, look, frame)
+    drawing = draw(context.layout, context.roles, look, placed.frame)
     figure = Group(tuple(lettered(drawing.marks, scale)), "stage", title, Kind.FIGURE)
-    return Viewport(room, place, (figure,), scale)
+    return Viewport(placed.room, placed.place, (figure,), scale)
 
 
 def _caption(context: SheetContext, title: str, tags: Sequence[str], window: Box) -> list[Mark]:

@@ -25,12 +25,10 @@ from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 
-# Published figures of good joints that bear on a build, each with its source.
-
 
 @dataclass(frozen=True)
 class Figure:
-    """A figure, what it asks, and where it is printed."""
+    """A published requirement for a good joint: what is measured, the figure it asks for, and its source."""
 
     what: str
     says: str

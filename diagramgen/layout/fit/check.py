@@ -53,9 +53,9 @@ def check_walls(layout: Layout, parts: tuple[FittedPart, ...], roles: Mapping[st
     """Each part against the wall and the posts of its own cavity."""
     foiled = foiled_regions(layout)
     for part in parts:
-        room = polygon(part.region.outline)
-        _wall(part, room, say)
-        _lugs(part, room, part.region.name in foiled, roles, say)
+        outline = polygon(part.region.outline)
+        _wall(part, outline, say)
+        _lugs(part, outline, part.region.name in foiled, roles, say)
         _posts(part, part.region, say)
 
 
@@ -70,21 +70,21 @@ def is_shield(name: str, family: str) -> bool:
     return any(word in text for text in (name, family) for word in SHIELDS)
 
 
-def _wall(part: FittedPart, room: Polygon, say: Diagnostics) -> None:
-    out = max((reach_outside(s.shape, room) for s in part.solids), default=0.0)
+def _wall(part: FittedPart, outline: Polygon, say: Diagnostics) -> None:
+    out = max((reach_outside(s.shape, outline) for s in part.solids), default=0.0)
     if out > ROUNDING:
         misfit(say, FIT_304, (part,),
                f"{part.name} reaches through the wall of the cavity: {number(out)} mm short")
         return
-    gap = min((float(room.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
+    gap = min((float(outline.exterior.distance(s.shape)) for s in part.solids), default=TOUCH)
     if gap < TOUCH - 1e-6:
         say.add(FIT_305, where(part.placed),
                 f"{part.name} is {number(gap)} mm from the wall of the cavity",
                 f"{number(TOUCH)} mm is the least that is sure to be free: measure on the bench.")
 
 
-def _lugs(part: FittedPart, room: Polygon, foil: bool, roles: Mapping[str, str], say: Diagnostics) -> None:
-    spots = [(float(room.exterior.distance(Spot(g.at))) * (1 if room.contains(Spot(g.at)) else -1), g)
+def _lugs(part: FittedPart, outline: Polygon, foil: bool, roles: Mapping[str, str], say: Diagnostics) -> None:
+    spots = [(float(outline.exterior.distance(Spot(g.at))) * (1 if outline.contains(Spot(g.at)) else -1), g)
              for g in part.lugs()]
     if not spots:
         return

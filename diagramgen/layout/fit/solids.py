@@ -172,14 +172,14 @@ def _along(
     return min(max(pa) - min(pb), max(pb) - min(pa))
 
 
-def reach_outside(shape: BaseGeometry, room: Polygon) -> float:
+def reach_outside(shape: BaseGeometry, outline: Polygon) -> float:
     """How far (mm) a shape reaches out of a region; 0 where it lies inside."""
-    out = shape.difference(room)
+    out = shape.difference(outline)
     if out.is_empty:
         return 0.0
     parts = getattr(out, "geoms", [out])
     corners = [c for p in parts for c in (p.exterior.coords if isinstance(p, Polygon) else p.coords)]
-    return max((float(room.distance(MultiPoint([c]))) for c in corners), default=0.0)
+    return max((float(outline.distance(MultiPoint([c]))) for c in corners), default=0.0)
 
 
 def on_plan(region: Region, at: Point) -> Point:

@@ -14,7 +14,7 @@ from diagramgen.kernel.geometry import Point
 from diagramgen.layout.boundary import Opening, Wall
 from diagramgen.layout.global_routing.global_route import leads_through, pitch_of
 from diagramgen.layout.model import ChannelPort
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.model.build import Lead
 
 STALL_WEIGHT = 3
@@ -23,7 +23,7 @@ STALL_WEIGHT = 3
 
 @dataclass
 class PinOrder:
-    """Where each lead passes each channel: on the wall of either region, and its lane across the channel."""
+    """Where each lead passes each channel: on the wall of either region, and its track across the channel."""
 
     at: dict[tuple[str, str, str], Point]
     """(channel, region, tag) -> the point on the wall."""
@@ -31,27 +31,27 @@ class PinOrder:
     """(channel, tag) -> mm to the right of the channel's middle line, going from its cavity to its far end."""
 
 
-def order_pins(plan: Plan) -> PinOrder:
+def order_pins(placement: Placement) -> PinOrder:
     """Order and place the leads in every channel by where each goes next.
 
     A second round knows the pins of the first.
     """
-    through = leads_through(plan.global_routes)
+    through = leads_through(placement.global_routes)
     pin_order = PinOrder({}, {})
-    twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in plan.leads if lead.twisted_with}
+    twisted = {frozenset((lead.tag, lead.twisted_with)) for lead in placement.leads if lead.twisted_with}
     for _ in range(2):
         for channel, tags in through.items():
-            sides = sides_of(plan, channel)
+            sides = sides_of(placement, channel)
             if sides is not None:
-                order = beside_partners(_order(plan, pin_order, channel, sides, tags), twisted)
-                assign_pins(plan, pin_order, channel, sides, order)
+                order = beside_partners(_order(placement, pin_order, channel, sides, tags), twisted)
+                assign_pins(placement, pin_order, channel, sides, order)
     return pin_order
 
 
-def sides_of(plan: Plan, channel: str) -> tuple[str, str] | None:
+def sides_of(placement: Placement, channel: str) -> tuple[str, str] | None:
     """The regions before and behind a channel; None where there is nothing behind it."""
-    near = plan.build.channels[channel].cavity
-    far = _behind(plan, channel, near)
+    near = placement.build.channels[channel].cavity
+    far = _behind(placement, channel, near)
     return None if far is None else (near, far)
 
 
@@ -65,22 +65,24 @@ def beside_partners(order: Sequence[str], twisted: Set[frozenset[str]]) -> list[
     return found
 
 
-def _behind(plan: Plan, channel: str, near: str) -> str | None:
-    found = [r for c, r in plan.openings if c == channel and r != near]
+def _behind(placement: Placement, channel: str, near: str) -> str | None:
+    found = [r for c, r in placement.openings if c == channel and r != near]
     stalls = [r for r in found if r.startswith("stall ")]
-    known = [*stalls, *found] if (channel, near) in plan.openings else []
+    known = [*stalls, *found] if (channel, near) in placement.openings else []
     return known[0] if known else None
 
 
-def _order(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str], tags: Sequence[str]) -> list[str]:
+def _order(
+    placement: Placement, pin_order: PinOrder, channel: str, sides: tuple[str, str], tags: Sequence[str]
+) -> list[str]:
     """The tags from the left to the right of the channel's course that crosses least."""
-    leads = {lead.tag: lead for lead in plan.leads}
+    leads = {lead.tag: lead for lead in placement.leads}
     keys: list[dict[str, float]] = []
     for region, sign in zip(sides, (-1.0, 1.0), strict=True):
-        opening = plan.openings[channel, region]
+        opening = placement.openings[channel, region]
         side = {}
         for tag in tags:
-            goal = _next_point(plan, pin_order, leads[tag], channel, region)
+            goal = _next_point(placement, pin_order, leads[tag], channel, region)
             side[tag] = sign * _bearing(opening, goal)
         keys.append(side)
     near, far = keys
@@ -97,9 +99,9 @@ def _bearing(opening: Opening, goal: Point | None) -> float:
     return math.remainder(deep.angle_to(goal) - opening.inward, math.tau)
 
 
-def _next_point(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, region: str) -> Point | None:
+def _next_point(placement: Placement, pin_order: PinOrder, lead: Lead, channel: str, region: str) -> Point | None:
     """Where a lead goes inside ``region`` when it comes through ``channel``."""
-    route = plan.global_routes[lead.tag]
+    route = placement.global_routes[lead.tag]
     for i, passed in enumerate(route.channels):
         if passed != channel or region not in route.regions[i : i + 2]:
             continue
@@ -108,40 +110,42 @@ def _next_point(plan: Plan, pin_order: PinOrder, lead: Lead, channel: str, regio
         if 0 <= j < len(route.channels):
             other = route.channels[j]
             slot = pin_order.at.get((other, region, lead.tag))
-            return slot or plan.openings[other, region].centre
+            return slot or placement.openings[other, region].centre
         end = lead.end if onward else lead.start
-        part = plan.parts.get(end.part)
+        part = placement.parts.get(end.part)
         lug = part.lugs.get(end.lug) if part else None
         return lug.at if lug else None
     return None
 
 
-def assign_pins(plan: Plan, pin_order: PinOrder, channel: str, sides: tuple[str, str], order: Sequence[str]) -> None:
+def assign_pins(
+    placement: Placement, pin_order: PinOrder, channel: str, sides: tuple[str, str], order: Sequence[str]
+) -> None:
     """Place the leads of a channel at their pins and offsets, in the order from the left to the right of its course."""
     near, far = sides
-    walls = {name: Wall(plan.regions[name].outline) for name in sides if plan.regions[name].kind != "stall"}
-    leads = {lead.tag: lead for lead in plan.leads}
-    pitches = [pitch_of(plan.build, leads[tag]) for tag in order]
+    walls = {name: Wall(placement.regions[name].outline) for name in sides if placement.regions[name].kind != "stall"}
+    leads = {lead.tag: lead for lead in placement.leads}
+    pitches = [pitch_of(placement.build, leads[tag]) for tag in order]
     total, x, offsets = sum(pitches), 0.0, []
     for pitch in pitches:
         offsets.append(round(x + pitch / 2 - total / 2, 4))
         x += pitch
-    spots = walls[near].points_at(plan.openings[channel, near], offsets)
+    spots = walls[near].points_at(placement.openings[channel, near], offsets)
     beyond = spots
     if far in walls:
-        beyond = walls[far].points_at(plan.openings[channel, far], [-o for o in offsets])
+        beyond = walls[far].points_at(placement.openings[channel, far], [-o for o in offsets])
     for tag, offset, here, there in zip(order, offsets, spots, beyond, strict=True):
         pin_order.offsets[channel, tag] = offset
         pin_order.at[channel, near, tag] = here
         pin_order.at[channel, far, tag] = there
 
 
-def channel_ports(plan: Plan, pin_order: PinOrder) -> tuple[ChannelPort, ...]:
+def channel_ports(placement: Placement, pin_order: PinOrder) -> tuple[ChannelPort, ...]:
     """Make the port of every opening, with the places of its leads, in the order of the channels."""
     found = []
-    for (channel, region), opening in plan.openings.items():
-        if region not in plan.regions:
+    for (channel, region), opening in placement.openings.items():
+        if region not in placement.regions:
             continue
         mine = {t: p for (c, r, t), p in pin_order.at.items() if c == channel and r == region}
-        found.append(ChannelPort(channel, region, opening.centre, opening.inward, plan.widths[channel], mine))
+        found.append(ChannelPort(channel, region, opening.centre, opening.inward, placement.widths[channel], mine))
     return tuple(found)

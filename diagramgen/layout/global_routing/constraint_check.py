@@ -29,7 +29,7 @@ from diagramgen.layout.global_routing.region_memo import (
 )
 from diagramgen.layout.global_routing.regions import WALL_BAND
 from diagramgen.layout.model import LaidLead
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.layout.placement.place_parts import hulls, polygon
 from diagramgen.layout.routing import Route, RoutingRegion
 from diagramgen.model.build import Lead
@@ -42,18 +42,18 @@ _SHORT = 5.0  # mm along the wall from which it lies there at all
 
 
 def check_constraints(
-    plan: Plan, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Diagnostics
+    placement: Placement, constraints: Mapping[str, Constraints], laid: Sequence[LaidLead], say: Diagnostics
 ) -> None:
     """Report what single leads did not get: the wall (RTE-102), parts to pass (RTE-103), places to pass (RTE-106)."""
     for one in laid:
         wish = constraints[one.lead.tag]
         if wish.along:
-            _check_wall(plan, one, say)
+            _check_wall(placement, one, say)
         for how, names in (("over", wish.over), ("under", wish.under)):
             for name in names:
-                _check_part(plan, one, how, name, say)
+                _check_part(placement, one, how, name, say)
         for place in one.lead.via:
-            _check_place(plan, one, place, say)
+            _check_place(placement, one, place, say)
 
 
 def _line(one: LaidLead, region: str = "") -> BaseGeometry:
@@ -61,9 +61,9 @@ def _line(one: LaidLead, region: str = "") -> BaseGeometry:
     return shapely.union_all([LineString(p) for p in paths if len(set(p)) > 1])
 
 
-def _check_wall(plan: Plan, one: LaidLead, say: Diagnostics) -> None:
+def _check_wall(placement: Placement, one: LaidLead, say: Diagnostics) -> None:
     for name in dict.fromkeys(span.region for span in one.spans if span.kind == "inside"):
-        floor = polygon(plan.regions[name].outline)
+        floor = polygon(placement.regions[name].outline)
         path = _line(one, name)
         if path.is_empty:
             continue
@@ -80,8 +80,8 @@ def _check_wall(plan: Plan, one: LaidLead, say: Diagnostics) -> None:
             )
 
 
-def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Diagnostics) -> None:
-    body = shapely.union_all(hulls(plan.parts[name]))
+def _check_part(placement: Placement, one: LaidLead, how: str, name: str, say: Diagnostics) -> None:
+    body = shapely.union_all(hulls(placement.parts[name]))
     if not body.is_empty and _line(one).intersection(body).length < MISSED:
         say.add(
             RTE_103,
@@ -91,19 +91,19 @@ def _check_part(plan: Plan, one: LaidLead, how: str, name: str, say: Diagnostics
         )
 
 
-def _check_place(plan: Plan, one: LaidLead, place: Point, say: Diagnostics) -> None:
-    region = region_of(plan, one.lead, place)
+def _check_place(placement: Placement, one: LaidLead, place: Point, say: Diagnostics) -> None:
+    region = region_of(placement, one.lead, place)
     spot = f"{place.x:g} {place.y:g}"
     if not region:
         why = "it lies outside of every cavity the lead passes"
     else:
-        at = Spot(plan.views[region](place))
+        at = Spot(placement.views[region](place))
         apart = _line(one, region).distance(at)
         if apart <= MISSED:
             return
-        here = [p for p in plan.parts.values() if p.region == region]
+        here = [p for p in placement.parts.values() if p.region == region]
         under = [p.part.name for p in here if shapely.union_all(hulls(p)).covers(at)]
-        wall = polygon(plan.regions[region].outline).exterior.distance(at)
+        wall = polygon(placement.regions[region].outline).exterior.distance(at)
         why = f"it comes within {apart:.1f} mm of it"
         why += f"; {under[0]} stands there" if under else f"; the wall is {wall:.1f} mm from it" if wall < 2 else ""
     say.add(

@@ -12,7 +12,7 @@ from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.layout.codes import RTE_102, RTE_103, RTE_107
 from diagramgen.layout.fit.wire_sizes import outer_diameter
 from diagramgen.layout.global_routing.crossable import OVER_ROOM, free_over, room_under
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.layout.placement.place_parts import hulls
 from diagramgen.model.build import Lead
 
@@ -28,16 +28,16 @@ class Constraints:
     along: bool = False
 
 
-def constraints_of(plan: Plan, say: Diagnostics) -> dict[str, Constraints]:
+def constraints_of(placement: Placement, say: Diagnostics) -> dict[str, Constraints]:
     """Read the constraints of every lead.
 
     Those that contradict each other or cannot be kept are reported and left out.
     """
-    leads = {lead.tag: lead for lead in plan.leads}
-    return {lead.tag: _kept(plan, lead, leads, say) for lead in plan.leads}
+    leads = {lead.tag: lead for lead in placement.leads}
+    return {lead.tag: _kept(placement, lead, leads, say) for lead in placement.leads}
 
 
-def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Diagnostics) -> Constraints:
+def _kept(placement: Placement, lead: Lead, leads: Mapping[str, Lead], say: Diagnostics) -> Constraints:
     both = [name for name in lead.over if name in lead.under]
     for name in both:
         _contradict(lead, f"over {name}", f"under {name}", say)
@@ -49,11 +49,11 @@ def _kept(plan: Plan, lead: Lead, leads: Mapping[str, Lead], say: Diagnostics) -
     clash += [t for t in with_me if lead.tag in leads[t].apart_from and t == lead.twisted_with]
     twisted = lead.twisted_with if lead.twisted_with in leads and lead.twisted_with not in clash else ""
     return Constraints(
-        over=tuple(n for n in lead.over if n not in both and _can_pass(plan, lead, n, "over", say)),
-        under=tuple(n for n in lead.under if n not in both and _can_pass(plan, lead, n, "under", say)),
+        over=tuple(n for n in lead.over if n not in both and _can_pass(placement, lead, n, "over", say)),
+        under=tuple(n for n in lead.under if n not in both and _can_pass(placement, lead, n, "under", say)),
         apart=tuple(t for t in lead.apart_from if t in leads and t not in clash and t != lead.tag),
         twisted=twisted if twisted != lead.tag else "",
-        along=lead.along_wall and _has_wall(plan, lead, say),
+        along=lead.along_wall and _has_wall(placement, lead, say),
     )
 
 
@@ -65,8 +65,9 @@ def _contradict(lead: Lead, one: str, other: str, say: Diagnostics) -> None:
     )
 
 
-def _has_wall(plan: Plan, lead: Lead, say: Diagnostics) -> bool:
-    if any(plan.regions[r].kind == "cavity" for r in plan.global_routes[lead.tag].regions if r in plan.regions):
+def _has_wall(placement: Placement, lead: Lead, say: Diagnostics) -> bool:
+    passed = placement.global_routes[lead.tag].regions
+    if any(placement.regions[r].kind == "cavity" for r in passed if r in placement.regions):
         return True
     say.add(
         RTE_102,
@@ -77,21 +78,21 @@ def _has_wall(plan: Plan, lead: Lead, say: Diagnostics) -> bool:
     return False
 
 
-def _can_pass(plan: Plan, lead: Lead, name: str, how: str, say: Diagnostics) -> bool:
+def _can_pass(placement: Placement, lead: Lead, name: str, how: str, say: Diagnostics) -> bool:
     """Whether a lead may be laid over or under a part; the reason why not is said."""
-    part = plan.parts.get(name)
+    part = placement.parts.get(name)
     if part is None:
         return False
-    if part.region not in plan.global_routes[lead.tag].regions:
+    if part.region not in placement.global_routes[lead.tag].regions:
         why = f"it does not pass {part.region}, where {name} stands"
     elif not hulls(part):
         return True
     elif how == "over":
-        free = free_over(plan, part)
-        if free is None or free >= max(OVER_ROOM, outer_diameter(lead, plan.build) + 2.0):
+        free = free_over(placement, part)
+        if free is None or free >= max(OVER_ROOM, outer_diameter(lead, placement.build) + 2.0):
             return True
         why = f"{max(free, 0.0):.1f} mm are free above {name}, {OVER_ROOM:.0f} mm at least are needed"
-    elif room_under(part, outer_diameter(lead, plan.build)):
+    elif room_under(part, outer_diameter(lead, placement.build)):
         return True
     else:
         why = f"{name} leaves no room beneath it"

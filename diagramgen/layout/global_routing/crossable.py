@@ -10,7 +10,7 @@ from shapely.ops import nearest_points
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.model import PlacedPart
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.layout.placement.place_parts import hulls, polygon, rounded
 from diagramgen.model.build import Lead
 
@@ -20,29 +20,30 @@ _INSET = 3.0  # mm that a lead led over a part keeps from the part's edge
 _LUG = 3.0  # mm that it keeps from the part's lugs
 
 
-def may_pass_over(plan: Plan, part: PlacedPart) -> bool:
+def may_pass_over(placement: Placement, part: PlacedPart) -> bool:
     """Whether enough height is free between a part and the cavity's cover for a lead."""
-    free = None if part.part.between is not None else free_over(plan, part)
-    return free is not None and free >= max(OVER_ROOM, plan.build.wire_diameter + 2.0)
+    free = None if part.part.between is not None else free_over(placement, part)
+    return free is not None and free >= max(OVER_ROOM, placement.build.wire_diameter + 2.0)
 
 
-def free_over(plan: Plan, part: PlacedPart) -> float | None:
+def free_over(placement: Placement, part: PlacedPart) -> float | None:
     """Height (mm) between a part and the cavity's cover; None where the depth is not known."""
-    cavity = plan.regions[part.region].cavity
+    cavity = placement.regions[part.region].cavity
     if cavity is None or cavity.depth is None:
         return None
     return cavity.depth - cavity.cover - part.shape.depth
 
 
-def region_of(plan: Plan, lead: Lead, place: Point) -> str:
+def region_of(placement: Placement, lead: Lead, place: Point) -> str:
     """The region on a lead's way that a place to pass lies in: the first where it is free floor; '' for none."""
-    names = [n for n in plan.global_routes[lead.tag].regions if n in plan.views]
-    inside = [n for n in names if polygon(plan.regions[n].outline).covers(shapely.Point(plan.views[n](place)))]
-    return next((n for n in inside if not _taken(plan, n, plan.views[n](place))), inside[0] if inside else "")
+    names = [n for n in placement.global_routes[lead.tag].regions if n in placement.views]
+    outlines = {n: polygon(placement.regions[n].outline) for n in names}
+    inside = [n for n in names if outlines[n].covers(shapely.Point(placement.views[n](place)))]
+    return next((n for n in inside if not _taken(placement, n, placement.views[n](place))), inside[0] if inside else "")
 
 
-def _taken(plan: Plan, region: str, at: Point) -> bool:
-    parts = [p for p in plan.parts.values() if p.region == region]
+def _taken(placement: Placement, region: str, at: Point) -> bool:
+    parts = [p for p in placement.parts.values() if p.region == region]
     return any(h.covers(shapely.Point(at)) for p in parts for h in hulls(p))
 
 

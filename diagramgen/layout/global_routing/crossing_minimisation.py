@@ -21,7 +21,7 @@ from diagramgen.layout.global_routing.channel_ports import (
 )
 from diagramgen.layout.global_routing.constraints import Constraints
 from diagramgen.layout.global_routing.region_memo import line_of
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.layout.routing import Route, RoutingRegion
 
 Crossed = Mapping[tuple[str, str], int]
@@ -49,13 +49,13 @@ def count_crossings(region: RoutingRegion, routes: Sequence[Route]) -> dict[tupl
     return found
 
 
-def weighted_crossings(plan: Plan, crossed: Mapping[str, Crossed]) -> int:
+def weighted_crossings(placement: Placement, crossed: Mapping[str, Crossed]) -> int:
     """Sum all crossings, those in stalls weighted by STALL_WEIGHT."""
-    return sum(_weight(plan, name) * sum(pairs.values()) for name, pairs in crossed.items())
+    return sum(_weight(placement, name) * sum(pairs.values()) for name, pairs in crossed.items())
 
 
-def _weight(plan: Plan, region: str) -> int:
-    return STALL_WEIGHT if plan.regions[region].kind == "stall" else 1
+def _weight(placement: Placement, region: str) -> int:
+    return STALL_WEIGHT if placement.regions[region].kind == "stall" else 1
 
 
 def _key(a: str, b: str) -> tuple[str, str]:
@@ -63,7 +63,7 @@ def _key(a: str, b: str) -> tuple[str, str]:
 
 
 def exchange_pins(
-    plan: Plan, pin_order: PinOrder, crossed: Mapping[str, Crossed], constraints: Mapping[str, Constraints]
+    placement: Placement, pin_order: PinOrder, crossed: Mapping[str, Crossed], constraints: Mapping[str, Constraints]
 ) -> PinOrder | None:
     """Exchange neighbours in every channel while that promises fewer crossings; None where no order changes."""
     odd = {name: {key for key, count in pairs.items() if count % 2} for name, pairs in crossed.items()}
@@ -71,19 +71,19 @@ def exchange_pins(
     new = PinOrder(dict(pin_order.at), dict(pin_order.offsets))
     changed = False
     for channel in dict.fromkeys(channel for channel, _ in pin_order.offsets):
-        sides = sides_of(plan, channel)
+        sides = sides_of(placement, channel)
         if sides is None:
             continue
         old = sorted((t for c, t in pin_order.offsets if c == channel), key=lambda t: pin_order.offsets[channel, t])
-        order = beside_partners(_exchanged(plan, old, sides, odd), partners)
+        order = beside_partners(_exchanged(placement, old, sides, odd), partners)
         if order != old:
-            assign_pins(plan, new, channel, sides, order)
+            assign_pins(placement, new, channel, sides, order)
             changed = True
     return new if changed else None
 
 
 def _exchanged(
-    plan: Plan, old: Sequence[str], sides: tuple[str, str], odd: dict[str, set[tuple[str, str]]]
+    placement: Placement, old: Sequence[str], sides: tuple[str, str], odd: dict[str, set[tuple[str, str]]]
 ) -> list[str]:
     """The order after exchanges of neighbours that take away more crossings than they make."""
     order = list(old)
@@ -91,7 +91,7 @@ def _exchanged(
         still = True
         for i in range(len(order) - 1):
             key = _key(order[i], order[i + 1])
-            gain = sum(_weight(plan, s) * (1 if key in odd.get(s, ()) else -1) for s in sides)
+            gain = sum(_weight(placement, s) * (1 if key in odd.get(s, ()) else -1) for s in sides)
             if gain > 0:
                 order[i], order[i + 1] = order[i + 1], order[i]
                 for s in sides:

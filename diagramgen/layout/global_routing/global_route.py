@@ -108,7 +108,7 @@ def region_graph(build: Build, home: Mapping[str, str]) -> dict[str, tuple[tuple
             join(channel, channel.cavity, channel.to)
         if stall_of(channel.name) in stalls:
             join(channel, channel.cavity, stall_of(channel.name))
-    return {region: tuple(global_routes) for region, global_routes in found.items()}
+    return {region: tuple(neighbours) for region, neighbours in found.items()}
 
 
 def shortest_route(build: Build, graph: RegionGraph, start: str, goal: str) -> GlobalRoute | None:
@@ -199,7 +199,7 @@ def _extended_through(build: Build, graph: RegionGraph, route: GlobalRoute, chan
 
 
 def pitch_of(build: Build, lead: Lead) -> float:
-    """Distance (mm) from a lead's lane to the next: its own thickness with braid or cloth, at least the drawn
+    """Distance (mm) from a lead's track to the next: its own thickness with braid or cloth, at least the drawn
     width with halo.
     """
     return max(outer_diameter(lead, build), PITCH)

@@ -29,7 +29,7 @@ NEAR_ENDS = 8.0
 """Round ends that are no further apart than that, leads come as near as their ends are, mm."""
 LOOSE_ENDS = 15.0
 """At each end of a twisted pair the leads part for their lugs within so much, mm."""
-_BESIDE = 1.7  # lanes within which a lead lies beside its partner
+_BESIDE = 1.7  # pitches within which a lead lies beside its partner
 _TRIES = 3
 _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off the partner, off the own old way
 
@@ -37,7 +37,7 @@ _SHUN, _FOLLOW, _STAY = 8.0, 4.0, 1.6  # prices of a mm near a shunned lead, off
 MEMO_SIZE = 64
 """Regions kept to be drawn again: several states of the largest build."""
 RegionRouter = Callable[[RoutingRegion, Mapping[str, Constraints]], tuple[Route, ...]]
-"""How the leads of a room are laid."""
+"""How the leads of a region are routed."""
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,9 @@ from diagramgen.layout.global_routing.crossable import crossing_place, may_pass_
 from diagramgen.layout.global_routing.global_route import PITCH, pitch_of
 from diagramgen.layout.model import PlacedLug, PlacedPart, Region
 from diagramgen.layout.pads import SEEN, USUAL, half_width, pad_radius, rim_joints
-from diagramgen.layout.placement.arrange_cavities import Plan
+from diagramgen.layout.placement.arrange_cavities import Placement
 from diagramgen.layout.placement.place_parts import hulls, polygon, rounded
-from diagramgen.layout.routing import Joint, Net, Obstacle, PenaltyZone, Pin, RoutingRegion
+from diagramgen.layout.routing import Net, Obstacle, PadKeepout, PenaltyZone, Pin, RoutingRegion
 from diagramgen.layout.routing.mesh import polygons_of
 from diagramgen.model.build import Build, Lead
 
@@ -33,9 +33,9 @@ TONGUE_SHORT = 2.2
 TONGUE_CORE = 0.55
 """Share of a tongue's width that is kept clear, so that a lead still passes midway between two tongues."""
 BEFORE = 1.2
-"""What a lead along a row of lugs leaves in front of where their own leads turn, mm: half a lane and a little."""
+"""What a lead along a row of lugs leaves in front of where their own leads turn, mm: half a pitch and a little."""
 WALL_BAND = 7.0
-"""Floor beside the wall that leads along it lie on, mm: the clearance and three lanes."""
+"""Floor beside the wall that leads along it lie on, mm: the clearance and three pitches."""
 _OFF_WALL = 5.0  # price of a mm off that floor for a lead along the wall
 _RADIUS = {"conductor": 1.2, "leg": 0.8}
 _DOWN = math.pi / 2
@@ -45,7 +45,7 @@ _DOWN = math.pi / 2
 class RegionBuilder:
     """Gathers one region's pins and nets."""
 
-    plan: Plan
+    placement: Placement
     pin_order: PinOrder
     region: Region
     pins: list[Pin] = field(default_factory=list)
@@ -54,8 +54,8 @@ class RegionBuilder:
     stubs: list[Point] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.parts = [p for p in self.plan.parts.values() if p.region == self.region.name]
-        ends = _ends(self.plan)
+        self.parts = [p for p in self.placement.parts.values() if p.region == self.region.name]
+        ends = _ends(self.placement)
         for part in self.parts:
             for lug in part.lugs.values():
                 away = None if lug.kind == "leg" else lug.away  # a bare leg is bent to wherever it goes
@@ -75,7 +75,7 @@ class RegionBuilder:
     def channel_pin(self, channel: str, tag: str) -> int:
         """Return the pin of a lead in an opening of this region."""
         at = self.pin_order.at[channel, self.region.name, tag]
-        inward = self.plan.openings[channel, self.region.name].inward
+        inward = self.placement.openings[channel, self.region.name].inward
         return self._add(f"{channel}/{tag}", Pin(f"{channel}/{tag}", at, inward, "", 0.0))
 
     def stub_pin(self, tag: str, word: str, origin: int) -> int:
@@ -105,8 +105,8 @@ class RegionBuilder:
 
     def add_net(self, lead: Lead, start: int, end: int, wish: Constraints) -> int:
         """Ask for a lead from pin to pin; returns the number of the net."""
-        width = pitch_of(self.plan.build, lead) if lead.kind != "leg" else 1.4
-        bend = bend_of(self.plan.build, lead)
+        width = pitch_of(self.placement.build, lead) if lead.kind != "leg" else 1.4
+        bend = bend_of(self.placement.build, lead)
         priority = {"leg": 4, "bare": 2, "shielded": 1}.get(lead.kind, 0)
         passed = [p for p in self.parts if p.part.name in (*wish.over, *wish.under)]
         ends = self.pins[start].at, self.pins[end].at
@@ -119,8 +119,8 @@ class RegionBuilder:
 
     def _via(self, lead: Lead) -> tuple[Point, ...]:
         """The places to pass that lie in this region."""
-        inside = [place for place in lead.via if region_of(self.plan, lead, place) == self.region.name]
-        return tuple(self.plan.views[self.region.name](place) for place in inside)
+        inside = [place for place in lead.via if region_of(self.placement, lead, place) == self.region.name]
+        return tuple(self.placement.views[self.region.name](place) for place in inside)
 
     def _led_past(
         self, via: tuple[Point, ...], ends: tuple[Point, Point], parts: Sequence[PlacedPart]
@@ -128,7 +128,7 @@ class RegionBuilder:
         """The places to pass with one more on each part to pass, put in where that makes the least detour."""
         stops = [ends[0], *via, ends[1]]
         for part in parts:
-            at = crossing_place(part, *ends, [pad.at for pad in rim_joints(part, self.plan.leads)])
+            at = crossing_place(part, *ends, [pad.at for pad in rim_joints(part, self.placement.leads)])
             if at is not None:
                 more = [a.distance(at) + at.distance(b) - a.distance(b) for a, b in pairwise(stops)]
                 stops.insert(more.index(min(more)) + 1, at)
@@ -142,23 +142,24 @@ class RegionBuilder:
 
     def build(self) -> RoutingRegion:
         """Make the region as the router takes it."""
-        obstacles = [o for part in self.parts for o in obstacles_of(self.plan, part)]
+        obstacles = [o for part in self.parts for o in obstacles_of(self.placement, part)]
         obstacles += [o for part in self.parts for o in tongues_of(part)]
-        obstacles += _posts(self.plan, self.region)
+        obstacles += _posts(self.placement, self.region)
         clearance = 0.5 if self.region.kind == "stall" else 1.5
         before = BEFORE if self._along_rows() else 0.0
         pins, nets = tuple(self.pins), tuple(self.nets)
         joints = tuple(self._joints())
         return RoutingRegion(self.region.outline.flat(), tuple(obstacles), pins, nets, clearance, before, joints)
 
-    def _joints(self) -> Iterator[Joint]:
+    def _joints(self) -> Iterator[PadKeepout]:
         """The joints of lugs bent over to their cases, on parts that leads may be laid over."""
         passed = {name for net in self.nets for name in net.may_pass}
         for part in self.parts:
-            if part.part.name in passed or may_pass_over(self.plan, part):
-                for pad in rim_joints(part, self.plan.leads):
+            if part.part.name in passed or may_pass_over(self.placement, part):
+                for pad in rim_joints(part, self.placement.leads):
                     keep = pad.radius + USUAL - SEEN
-                    yield Joint(pad.at, keep, tuple(self.pin_index[key] for key in pad.own if key in self.pin_index))
+                    own = tuple(self.pin_index[key] for key in pad.own if key in self.pin_index)
+                    yield PadKeepout(pad.at, keep, own)
 
     def _along_rows(self) -> bool:
         """Whether leads go from part to part in a stall: they run along its rows of lugs, close in front of them."""
@@ -166,10 +167,10 @@ class RegionBuilder:
         return self.region.kind == "stall" and any(one and other and one != other for one, other in bodies)
 
 
-def _ends(plan: Plan) -> dict[str, int]:
+def _ends(placement: Placement) -> dict[str, int]:
     """Lug -> how many ends of leads and braids are soldered there."""
-    shields = [end for cable in plan.build.cables.values() for end in cable.shield_to]
-    ends = [end for lead in plan.leads for end in (lead.start, lead.end, *lead.shield_to)]
+    shields = [end for cable in placement.build.cables.values() for end in cable.shield_to]
+    ends = [end for lead in placement.leads for end in (lead.start, lead.end, *lead.shield_to)]
     return Counter(str(end) for end in (*ends, *shields) if end.known)
 
 
@@ -189,10 +190,10 @@ def _radius(lug: PlacedLug, part: PlacedPart) -> float:
     return max(0.7, min(_RADIUS.get(lug.kind, LUG_RADIUS), near / 2 - PITCH / 2))
 
 
-def obstacles_of(plan: Plan, part: PlacedPart) -> list[Obstacle]:
+def obstacles_of(placement: Placement, part: PlacedPart) -> list[Obstacle]:
     """A part's bodies; flat metal inside a cavity is floor, and what leaves room above may be passed over."""
     outlines = [_corners(h) for h in hulls(part)]
-    over = may_pass_over(plan, part)
+    over = may_pass_over(placement, part)
     return [Obstacle(part.part.name, outline, over) for outline in outlines]
 
 
@@ -222,9 +223,9 @@ def _corners(shape: shapely.Polygon) -> tuple[Point, ...]:
     return tuple(rounded(Point(x, y)) for x, y in shape.exterior.coords[:-1])
 
 
-def _posts(plan: Plan, region: Region) -> list[Obstacle]:
+def _posts(placement: Placement, region: Region) -> list[Obstacle]:
     if region.cavity is None:
         return []
-    view = plan.views[region.name]
+    view = placement.views[region.name]
     posts: Sequence[tuple[Point, float]] = [(view(p.at), p.diameter / 2) for p in region.cavity.posts]
     return [Obstacle("post", circle(at, r).flat()) for at, r in posts]

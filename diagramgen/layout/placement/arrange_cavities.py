@@ -36,7 +36,7 @@ from diagramgen.model.build import Build, Lead, Part
 
 
 @dataclass(frozen=True)
-class Plan:
+class Placement:
     """Regions, parts and openings on the plan, before a single lead is laid."""
 
     build: Build
@@ -61,7 +61,7 @@ def place_all(build: Build, say: Diagnostics) -> dict[str, PlacedPart]:
     return arrange(build, say).parts
 
 
-def arrange(build: Build, say: Diagnostics, memo: Memo | None = None) -> Plan:
+def arrange(build: Build, say: Diagnostics, memo: Memo | None = None) -> Placement:
     """Place everything; what cannot stand where it should is said and placed all the same."""
     memo = memo or Memo()
     home = home_regions(build)
@@ -82,12 +82,12 @@ def arrange(build: Build, say: Diagnostics, memo: Memo | None = None) -> Plan:
         for channel, opening in site.openings.items():
             openings[channel, site.name] = opening.moved(shifts[site.name])
     views = {s.name: s.view.then(moved(shifts[s.name])) for s in sites.values()}
-    plan = Plan(build, regions, views, parts, openings, strips, widths, leads, found)
-    _add_stalls(plan, home, memo)
-    _add_loose(plan, home)
-    _hang_all(plan, home, memo)
-    ordered = {name: plan.parts[name] for name in build.parts}
-    return Plan(build, regions, views, ordered, openings, strips, widths, leads, found)
+    placement = Placement(build, regions, views, parts, openings, strips, widths, leads, found)
+    _add_stalls(placement, home, memo)
+    _add_loose(placement, home)
+    _hang_all(placement, home, memo)
+    ordered = {name: placement.parts[name] for name in build.parts}
+    return Placement(build, regions, views, ordered, openings, strips, widths, leads, found)
 
 
 def _widths(build: Build, leads: Sequence[Lead], through: Mapping[str, Sequence[str]]) -> dict[str, float]:
@@ -114,45 +114,45 @@ def _shifted(part: PlacedPart, by: Point) -> PlacedPart:
     return place_part(part.part, place, part.region, outside=part.outside, automatic=part.automatic, shape=part.shape)
 
 
-def _add_stalls(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
+def _add_stalls(placement: Placement, home: Mapping[str, str], memo: Memo) -> None:
     """A stall beside every opening that parts outside come through."""
-    build = plan.build
+    build = placement.build
     contents, openings = [], []
     for channel in build.channels.values():
         name = stall_of(channel.name)
         parts = [p for p in build.parts.values() if home[p.name] == name and p.between is None]
-        opening = plan.openings.get((channel.name, channel.cavity))
+        opening = placement.openings.get((channel.name, channel.cavity))
         if not parts or opening is None:
             continue
-        goals = _goals(plan, name, opening)
-        count = sum(1 for route in plan.global_routes.values() if name in route.regions)
-        contents.append(fill_stall(name, parts, count, plan.widths[channel.name], goals))
+        goals = _goals(placement, name, opening)
+        count = sum(1 for route in placement.global_routes.values() if name in route.regions)
+        contents.append(fill_stall(name, parts, count, placement.widths[channel.name], goals))
         openings.append(opening)
-        plan.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
-    blocks: list[BaseGeometry] = [polygon(r.outline) for r in plan.regions.values()]
-    blocks += [shapely.LineString(line).buffer(plan.widths[c] / 2 + 1.0) for c, line in plan.strips.items()]
-    for stall in memo("stalls", pack_stalls, contents, openings, blocks, _frame(plan)):
+        placement.openings[channel.name, name] = Opening(opening.centre, opening.outward, opening.along)
+    blocks: list[BaseGeometry] = [polygon(r.outline) for r in placement.regions.values()]
+    blocks += [shapely.LineString(line).buffer(placement.widths[c] / 2 + 1.0) for c, line in placement.strips.items()]
+    for stall in memo("stalls", pack_stalls, contents, openings, blocks, _frame(placement)):
         outline = path_of(stall.outline())
         name = stall.contents.name
-        plan.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-        plan.parts.update(parts_of_stall(stall))
+        placement.regions[name] = Region(name, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+        placement.parts.update(parts_of_stall(stall))
 
 
-def _frame(plan: Plan) -> Box:
-    boxes = [r.box for r in plan.regions.values()]
+def _frame(placement: Placement) -> Box:
+    boxes = [r.box for r in placement.regions.values()]
     whole = boxes[0]
     for box in boxes[1:]:
         whole = whole.union(box)
     return whole
 
 
-def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
+def _goals(placement: Placement, stall: str, opening: Opening) -> dict[str, list[float]]:
     """Lug of the stall's parts -> the bearings its leads take behind the opening."""
-    lugs = {lug.key: lug.at for p in plan.parts.values() for lug in p.lugs.values()}
+    lugs = {lug.key: lug.at for p in placement.parts.values() for lug in p.lugs.values()}
     direction = directions(opening)[0]
     found: dict[str, list[float]] = {}
-    for lead in plan.leads:
-        if stall not in plan.global_routes[lead.tag].regions:
+    for lead in placement.leads:
+        if stall not in placement.global_routes[lead.tag].regions:
             continue
         for own, other in ((lead.start, lead.end), (lead.end, lead.start)):
             if str(other) in lugs:
@@ -160,61 +160,62 @@ def _goals(plan: Plan, stall: str, opening: Opening) -> dict[str, list[float]]:
     return found
 
 
-def _add_loose(plan: Plan, home: Mapping[str, str]) -> None:
+def _add_loose(placement: Placement, home: Mapping[str, str]) -> None:
     """Parts outside whose leads go to no cavity: below the plan."""
-    parts = [p for p in plan.build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
+    parts = [p for p in placement.build.parts.values() if home[p.name] == LOOSE_PARTS and p.between is None]
     if not parts:
         return
-    frame = _frame(plan)
+    frame = _frame(placement)
     stall_contents = fill_stall(LOOSE_PARTS, parts, 4, 4.0, {})
     opening = Opening(Point(frame.left + stall_contents.box.width / 2, frame.bottom + 8.0), -math.pi / 2, 0.0)
     stall = place_stall(stall_contents, opening, math.pi / 2, 0.0, 0.0)
     outline = path_of(stall.outline())
-    plan.regions[LOOSE_PARTS] = Region(LOOSE_PARTS, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
-    plan.parts.update(parts_of_stall(stall))
+    placement.regions[LOOSE_PARTS] = Region(LOOSE_PARTS, "stall", None, outline, Point(0.0, 0.0), False, outline.box())
+    placement.parts.update(parts_of_stall(stall))
 
 
-def _hang_all(plan: Plan, home: Mapping[str, str], memo: Memo) -> None:
+def _hang_all(placement: Placement, home: Mapping[str, str], memo: Memo) -> None:
     """Place what hangs in leads: components between their lugs, then joints in the air."""
-    waiting = [p for p in plan.build.parts.values() if p.name not in plan.parts]
+    waiting = [p for p in placement.build.parts.values() if p.name not in placement.parts]
     while waiting:
-        ready = [p for p in waiting if p.between and all(e.part in plan.parts for e in p.between)]
+        ready = [p for p in waiting if p.between and all(e.part in placement.parts for e in p.between)]
         ready += [p for p in waiting if not p.between]
         part = (ready or waiting)[0]
         waiting.remove(part)
-        region = plan.regions.get(home[part.name]) or next(iter(plan.regions.values()))
-        plan.parts[part.name] = _hung(plan, part, region, memo) if part.between else _afloat(plan, part, region)
+        region = placement.regions.get(home[part.name]) or next(iter(placement.regions.values()))
+        hung = _hung(placement, part, region, memo) if part.between else _afloat(placement, part, region)
+        placement.parts[part.name] = hung
 
 
-def _hung(plan: Plan, part: Part, region: Region, memo: Memo) -> PlacedPart:
-    view = plan.views.get(region.name)
+def _hung(placement: Placement, part: Part, region: Region, memo: Memo) -> PlacedPart:
+    view = placement.views.get(region.name)
     if part.at is not None and view is not None:
         return place_part(part, place_of(part, view), region.name)
-    lugs = {lug.key: lug.at for p in _others(plan, region) for lug in p.lugs.values()}
+    lugs = {lug.key: lug.at for p in _others(placement, region) for lug in p.lugs.values()}
     known = [lugs[str(e)] for e in part.between or () if str(e) in lugs]
     ends = (known[0], known[1]) if len(known) == 2 else (known or [region.box.centre])[:1] * 2
-    others, floor = _others(plan, region), polygon(region.outline)
-    extra = [*_posts(plan, region), *_fronts(plan, region)]
+    others, floor = _others(placement, region), polygon(region.outline)
+    extra = [*_posts(placement, region), *_fronts(placement, region)]
     question = (part, region.name, (ends[0], ends[1]), floor, others, extra)
     place = memo(f"hung {part.name}", place_hanging, *question)
     return place_part(part, place, region.name, automatic=True)
 
 
-def _others(plan: Plan, region: Region) -> list[PlacedPart]:
-    return [p for p in plan.parts.values() if p.region == region.name]
+def _others(placement: Placement, region: Region) -> list[PlacedPart]:
+    return [p for p in placement.parts.values() if p.region == region.name]
 
 
-def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
+def _afloat(placement: Placement, part: Part, region: Region) -> PlacedPart:
     """A joint in the air: on free floor between the lugs and openings its leads come from, looking at them."""
-    others = _others(plan, region)
+    others = _others(placement, region)
     lugs = {lug.key: lug.at for p in others for lug in p.lugs.values()}
     gates: dict[str, Point] = {}
-    for (channel, name), opening in plan.openings.items():
+    for (channel, name), opening in placement.openings.items():
         if name == region.name:
-            gates |= {p.part.name: opening.centre for p in plan.parts.values() if p.part.through == channel}
-    goals = lead_goals(part.name, plan.leads, lugs, gates)
+            gates |= {p.part.name: opening.centre for p in placement.parts.values() if p.part.through == channel}
+    goals = lead_goals(part.name, placement.leads, lugs, gates)
     floor = polygon(region.outline)
-    taken = [*(footprint(p) for p in others), *_posts(plan, region), *_fronts(plan, region)]
+    taken = [*(footprint(p) for p in others), *_posts(placement, region), *_fronts(placement, region)]
     place = free_place(part, region.name, floor, taken, goals=goals, turn=0.0)
     if place is not None and goals:
         towards = Point(place.e, place.f).angle_to(goals[0][1])
@@ -224,14 +225,14 @@ def _afloat(plan: Plan, part: Part, region: Region) -> PlacedPart:
     return place_part(part, place or moved(Point(centre.x, centre.y)), region.name, automatic=True)
 
 
-def _fronts(plan: Plan, region: Region) -> list[BaseGeometry]:
+def _fronts(placement: Placement, region: Region) -> list[BaseGeometry]:
     """Floor before the region's openings, where the leads fan out."""
-    openings = [m.centre for (_, name), m in plan.openings.items() if name == region.name]
+    openings = [m.centre for (_, name), m in placement.openings.items() if name == region.name]
     return [shapely.Point(p).buffer(OPENING_CLEARANCE) for p in openings]
 
 
-def _posts(plan: Plan, region: Region) -> list[BaseGeometry]:
+def _posts(placement: Placement, region: Region) -> list[BaseGeometry]:
     if region.cavity is None:
         return []
-    view = plan.views[region.name]
+    view = placement.views[region.name]
     return [shapely.Point(view(p.at)).buffer(p.diameter / 2) for p in region.cavity.posts]

@@ -31,7 +31,7 @@ class Clearances:
     little above what the fit check calls too near."""
 
     body: float
-    """Between two bodies: the lane for leads."""
+    """Between two bodies: the floor for leads."""
     lug: float
     """From a lug to a foreign body or lug."""
     iron: float

@@ -18,8 +18,8 @@ from diagramgen.model.build import Lead, Part
 
 STEP = 2.0
 """Distance between the places that are tried, mm."""
-LANES = (9.0, 5.0, 2.0)
-"""Lanes left between parts whose place the program chooses, mm: the widest that can be had."""
+CLEARANCES = (9.0, 5.0, 2.0)
+"""Floor left round a part whose place the program chooses, mm: the widest that can be had."""
 WALL_ROOM = 2.0
 
 
@@ -48,7 +48,12 @@ def free_place(
     goals: Sequence[tuple[str, Point]],
     turn: float,
 ) -> Transform | None:
-    """The place on free floor with the shortest straight leads; None where the part does not fit."""
+    """Find the place on free floor with the widest clearance, and of those the one with the shortest straight leads.
+
+    Places are tried on a grid of ``STEP`` mm, at one turn (rad). A tenth of the distance from the floor's middle counts
+    as length of leads, so that a part without leads stands there. ``taken``: what others cover (mm on the plan).
+    Returns: the part's transform; None where not even the least of ``CLEARANCES`` is free anywhere.
+    """
     try_part = place_part(part, turned(turn), region)
     left, top, right, bottom = floor.bounds
     middle = Point((left + right) / 2, (top + bottom) / 2)
@@ -61,8 +66,8 @@ def free_place(
     spots.sort()
     body, wall = footprint(try_part), prep(floor.buffer(-WALL_ROOM))
     others = shapely.union_all(list(taken))
-    for room in LANES:
-        blocked = prep(others.buffer(room, 4))
+    for clearance in CLEARANCES:
+        blocked = prep(others.buffer(clearance, 4))
         for _, _, _, at in spots:
             there = affine(body, moved(at))
             if wall.contains(there) and not blocked.intersects(there):

@@ -73,11 +73,11 @@ def fill_stall(
 
     ``goals`` holds for each lug (``part.lug``) the bearings its leads take behind the opening.
     """
-    lane = 7.0 + 0.95 * min(max(leads, 2), 14)
+    throat = 7.0 + 0.95 * min(max(leads, 2), 14)
     faced = [facing(part, name, DOWN) for part in _ordered(name, parts, goals)]
     x, found = SIDE_GAP, []
     for shape, turn in faced:
-        at = rounded(Point(x - shape.box.left, -lane - shape.box.bottom))
+        at = rounded(Point(x - shape.box.left, -throat - shape.box.bottom))
         found.append((shape, turned(turn).then(moved(at))))
         x += shape.box.width + PART_GAP
     right = max(x - PART_GAP + SIDE_GAP, width + 4.0)
@@ -85,7 +85,7 @@ def fill_stall(
     if extra > 0:
         found = [(s, t.then(moved(Point(extra, 0.0)))) for s, t in found]
     high = max((s.box.height for s, _ in found), default=10.0)
-    box = Box(0.0, -lane - high - SIDE_GAP, right, 0.0)
+    box = Box(0.0, -throat - high - SIDE_GAP, right, 0.0)
     return StallContents(name, tuple(found), box, width)
 
 

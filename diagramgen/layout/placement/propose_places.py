@@ -1,7 +1,7 @@
 """Proposes places for parts of a cavity that nobody measured: all of them together, turned by quarters as it needs.
 
 A beam search over places on a grid: the part with the fewest places comes first, of its places those in the corners
-of what is free, and of those the ones that leave the others most. It is tried with lanes from wide to narrow. What
+of what is free, and of those the ones that leave the others most. It is tried with clearances from wide to narrow. What
 is found is then moved, turned and exchanged while leads get shorter and rows straighter. Effort is counted, ties are
 broken by index: the same build gives the same places.
 """
@@ -102,7 +102,7 @@ def propose_places(task: PlacementTask, levels: Sequence[Clearances] = LEVELS) -
     grid, clearances from wide to narrow; then moves, turns and exchanges while leads get shorter.
     """
     kinds = kinds_of(task)
-    # A lever lies along the cavity, with narrow lanes rather than across it with wide ones.
+    # A lever lies along the cavity, with narrow clearances rather than across it with wide ones.
     lying = (True, False) if any(_is_long(kind.shapes[0]) for kind in kinds) else (False,)
     for along, clearances in itertools.product(lying, levels):
         ground = PlacementGrid(task, kinds, clearances, 1.0 if clearances is levels[-1] else 2.0, along)

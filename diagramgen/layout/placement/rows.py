@@ -1,6 +1,6 @@
 """Places parts that have no cavity: pickups above, controls in rows lugs down, jack right, grounds below.
 
-Nothing here is to scale between parts; lanes are left between the rows and columns for the leads, and
+Nothing here is to scale between parts; gaps are left between the rows and columns for the leads, and
 parts that share many leads stand near each other.
 """
 
@@ -15,7 +15,7 @@ from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import place_part, rounded
 from diagramgen.model.build import Lead, Part
 
-LANE = 15.0
+ROW_GAP = 15.0
 """Floor left between parts of a row and between rows for the leads, mm."""
 WIDEST = 232.0
 """Width after which a row is broken, mm: a landscape sheet less the jack and the margins."""
@@ -102,7 +102,7 @@ def _broken(items: list[_Item]) -> list[list[_Item]]:
     """A row as several of about one length where it is too long for the paper."""
     if not items:
         return []
-    whole = sum(i.box.width + LANE for i in items)
+    whole = sum(i.box.width + ROW_GAP for i in items)
     count = max(1, math.ceil(whole / WIDEST))
     size = math.ceil(len(items) / count)
     return [items[k : k + size] for k in range(0, len(items), size)]
@@ -112,12 +112,12 @@ def _places(rows: list[list[_Item]]) -> dict[str, Point]:
     """The middle of every part with the rows centred above each other."""
     found, y = {}, 0.0
     for row in rows:
-        width = sum(i.box.width for i in row) + LANE * (len(row) - 1)
+        width = sum(i.box.width for i in row) + ROW_GAP * (len(row) - 1)
         x, high = -width / 2, max(i.box.height for i in row)
         for item in row:
             found[item.name] = Point(x + item.box.width / 2, y + high / 2)
-            x += item.box.width + LANE
-        y += high + LANE
+            x += item.box.width + ROW_GAP
+        y += high + ROW_GAP
     return found
 
 
@@ -151,21 +151,21 @@ def _lay(rows: list[list[_Item]], jacks: list[_Item], weight: Mapping[tuple[str,
     found: dict[str, PlacedPart] = {}
     y, right = 0.0, 0.0
     for row in rows:
-        row_lane = LANE + 1.0 * max(_busy(row, weight) - 4, 0)
-        width = sum(i.box.width for i in row) + LANE * (len(row) - 1)
+        gap = ROW_GAP + 1.0 * max(_busy(row, weight) - 4, 0)
+        width = sum(i.box.width for i in row) + ROW_GAP * (len(row) - 1)
         x = -width / 2
         top = min(i.box.top for i in row)
         for item in row:
             low = y - top if sort_of(item.shape.part) == "control" else y - item.box.top
             found[item.name] = _put(item, Point(x - item.box.left, low))
-            x += item.box.width + LANE
+            x += item.box.width + ROW_GAP
         right = max(right, width / 2)
-        y += max(found[i.name].box.bottom for i in row) - y + row_lane
-    height = sum(j.box.height for j in jacks) + LANE * (len(jacks) - 1)
-    down = max(0.0, (y - LANE - height) / 2) if rows else 0.0
+        y += max(found[i.name].box.bottom for i in row) - y + gap
+    height = sum(j.box.height for j in jacks) + ROW_GAP * (len(jacks) - 1)
+    down = max(0.0, (y - ROW_GAP - height) / 2) if rows else 0.0
     for jack in jacks:
-        found[jack.name] = _put(jack, Point(right + LANE - jack.box.left, down - jack.box.top))
-        down += jack.box.height + LANE
+        found[jack.name] = _put(jack, Point(right + ROW_GAP - jack.box.left, down - jack.box.top))
+        down += jack.box.height + ROW_GAP
     return found
 
 

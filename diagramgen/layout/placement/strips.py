@@ -96,10 +96,10 @@ def _clean(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(kept)
 
 
-def lane_path(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
-    """One lead's lane: the middle line moved ``offset`` mm to the right of its course, from pin to pin.
+def track_path(line: Sequence[Point], offset: float, start: Point, end: Point, radius: float = 3.0) -> Path:
+    """One lead's track: the middle line moved ``offset`` mm to the right of its course, from pin to pin.
 
-    Corners are concentric, so that lanes stay side by side in the bends too.
+    Corners are concentric, so that tracks stay side by side in the bends too.
     """
     points = [start]
     for before, here, after in zip(line, line[1:], line[2:], strict=False):

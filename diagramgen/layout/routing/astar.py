@@ -26,7 +26,7 @@ _CLOSED = -1.0  # in place of what is known of a gap, once it has been passed
 EPSILON = 1.3  # overrates what is left to go: fewer nodes for a little quality
 SQUARE_SINE = 0.7  # sine of the angle from which a crossing counts as square
 FLAT_CROSSING = 1.5
-SPARE_LANES = 1.5  # lanes wanted on an edge beside those taken
+SPARE_TRACKS = 1.5  # tracks wanted on an edge beside those taken
 MESH_DETOUR = 0.95  # distances along mesh edges are a little longer than the true ones
 
 
@@ -218,10 +218,10 @@ class Search:
 
 
 def _crowd(others: int, pitch: float, dx: float, dy: float, portal: Portal) -> float:
-    """By how much (mm) the lanes would be wider than the side, as seen along the lead's way (dx, dy)."""
+    """By how much (mm) the tracks would be wider than the side, as seen along the lead's way (dx, dy)."""
     size = math.hypot(dx, dy)
     square = abs(dx * portal.ey - dy * portal.ex) / (size * portal.length) if size > 1e-6 else 1.0
-    return max(0.0, (others + SPARE_LANES) * pitch - max(square, SQUARE_SINE) * portal.length)
+    return max(0.0, (others + SPARE_TRACKS) * pitch - max(square, SQUARE_SINE) * portal.length)
 
 
 def _ideal(x: float, y: float, gx: float, gy: float, portal: Portal) -> float:

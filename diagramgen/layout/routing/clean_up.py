@@ -13,13 +13,13 @@ from shapely.geometry.base import BaseGeometry
 
 from diagramgen.kernel.geometry import Path, Point
 from diagramgen.layout.routing.cost_map import outline_polygon
-from diagramgen.layout.routing.model import Joint, Net, Route, RoutingRegion
+from diagramgen.layout.routing.model import Net, PadKeepout, Route, RoutingRegion
 
 _EXEMPT = 4.0  # mm from its ends within which a lead may be near its own body and the wall
 _SLACK = 0.05  # mm that a clearance may be short before it is reported
 _TOUCH = 0.5  # mm over a body from which a lead passes over it
-_ON = 0.3  # lanes between two leads from which they lie on each other
-_LYING = 2.0  # lanes of length that they may do so
+_ON = 0.3  # pitches between two leads from which they lie on each other
+_LYING = 2.0  # pitches of length that they may do so
 _BEHIND = 1.0  # mm in plan within which lugs of a part lie behind one another
 _FANNED = 6.0  # mm from a lead's end within which others may be as near: leads fan out there
 
@@ -102,9 +102,9 @@ def _near_lugs(region: RoutingRegion, net: Net, line: LineString | Spot) -> list
     return found
 
 
-def pads_of(region: RoutingRegion) -> list[Joint]:
+def pads_of(region: RoutingRegion) -> list[PadKeepout]:
     """List what is drawn where something is soldered: every lug with a keepout, and joints away from lugs."""
-    return [Joint(t.at, t.keepout, (i,)) for i, t in enumerate(region.pins) if t.keepout > 0] + list(region.joints)
+    return [PadKeepout(t.at, t.keepout, (i,)) for i, t in enumerate(region.pins) if t.keepout > 0] + list(region.joints)
 
 
 def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
@@ -120,7 +120,7 @@ def pads_overdrawn(region: RoutingRegion, routes: Sequence[Route]) -> int:
                for row, pad in pairs if not is_own_pad(region, region.nets[row], pad))
 
 
-def is_own_pad(region: RoutingRegion, net: Net, pad: Joint) -> bool:
+def is_own_pad(region: RoutingRegion, net: Net, pad: PadKeepout) -> bool:
     """Tell whether a net may lie on a pad: it ends there, or on a lug in front of it or behind it."""
     body = region.pins[pad.own[0]].body if pad.own else ""
     ends = (region.pins[net.start], region.pins[net.end])

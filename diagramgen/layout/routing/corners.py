@@ -15,7 +15,7 @@ _WIDE = (2.4, 1.6)  # wanted radii tried first, in bend radii, for gentle corner
 _TIGHT = (1.0, 0.7, 0.45, 0.25, 0.1)
 _GENTLE = math.radians(60)
 _DOT = 1e-6  # mm
-_APART = 0.95  # lanes that a wide bend stays away from other leads
+_APART = 0.95  # pitches that a wide bend stays away from other leads
 
 
 def round_corners(

@@ -140,7 +140,7 @@ def _penalty_zones(region: RoutingRegion, frame: Polygon) -> list[Zone]:
 
 
 def _half_widths(region: RoutingRegion) -> list[float]:
-    """Half the usual lane pitch of the region's leads, for each pin (mm)."""
+    """Half the usual pitch of the region's leads, for each pin (mm)."""
     widths = sorted(net.width for net in region.nets) or [0.0]
     usual = widths[len(widths) // 2] / 2
     return [usual if t.radius > 0 else 0.0 for t in region.pins]
@@ -278,8 +278,8 @@ def crossing_factors(region: RoutingRegion, meshed: MeshedRegion) -> list[float]
 
     Near an opening leads are hard to tell apart.
     """
-    pin_order = [t.at for t in region.pins if t.radius <= 0 and t.away is not None]
-    near = [any(p.distance(c) < _OPENING_REACH for p in pin_order) for c in meshed.centroids]
+    openings = [pin.at for pin in region.pins if pin.radius <= 0 and pin.away is not None]
+    near = [any(at.distance(c) < _OPENING_REACH for at in openings) for c in meshed.centroids]
     return [_OPENING_FACTOR if one else 1.0 for one in near]
 
 

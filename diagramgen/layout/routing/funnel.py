@@ -1,4 +1,4 @@
-"""Gives every lead of a topological route its lane: each is pulled taut between its neighbours, a pitch apart.
+"""Gives every lead of a topological route its track: each is pulled taut between its neighbours, a pitch apart.
 
 Each lead in turn becomes the shortest line through the gaps between its neighbours on every mesh edge
 (the funnel method for shortest paths in a sleeve of triangles: Chazelle 1982, Lee and Preparata 1984);

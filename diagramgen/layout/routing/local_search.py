@@ -28,8 +28,8 @@ from diagramgen.layout.routing.priced_zones import (
     stub_bend_costs,
 )
 
-CLOSENESS_COST = 4.0  # price of running one pitch's length within a lane of another lead, in mm
-CLOSENESS_BANDS = ((1.0, 1.0), (0.5, 1.5))  # share of a lane within which closeness counts, and how much
+CLOSENESS_COST = 4.0  # price of running one pitch's length beside another lead, in mm
+CLOSENESS_BANDS = ((1.0, 1.0), (0.5, 1.5))  # share of a pitch within which closeness counts, and how much
 _SQUARE = 3.4  # strip half-widths that a crossing may take along the lead: anything steeper than 30 degrees
 MOST_SKIPPED = 2  # corners that a shifted place may leap over
 LEAST_GAIN = 0.05  # mm that a change must bring

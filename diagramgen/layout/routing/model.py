@@ -42,10 +42,11 @@ class Pin:
 
 
 @dataclass(frozen=True)
-class Joint:
-    """A soldered joint away from any lug, on a body that leads may lie over.
+class PadKeepout:
+    """What leads keep clear of round a lug, or round a soldered joint away from any lug.
 
-    ``own``: pins whose leads may touch it; ``keepout`` (mm): how near the middle of any other lead may come.
+    ``own``: pins whose leads may touch it (of a lug its own pin); ``keepout`` (mm): how near the middle of any other
+    lead may come.
     """
 
     at: Point
@@ -97,7 +98,7 @@ class RoutingRegion:
     clearance: float = 1.5
     turn_clearance: float = 0.0
     """How far (mm) leads that pass in front of a lug keep from where its own leads turn away from it."""
-    joints: tuple[Joint, ...] = ()
+    joints: tuple[PadKeepout, ...] = ()
     strict: bool = False
     """Whether the zone drawn for lugs and joints is closed to foreign leads, however narrow that makes the region."""
 

@@ -9,7 +9,7 @@ import shapely
 
 from diagramgen.kernel.geometry import Point
 from diagramgen.layout.routing.clean_up import ROUNDED, is_own_pad, pads_of
-from diagramgen.layout.routing.model import Joint, RoutingRegion
+from diagramgen.layout.routing.model import PadKeepout, RoutingRegion
 from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones
 
 _MOST = 1.2  # mm that a lead is moved aside at most: what needs more needs another way
@@ -51,11 +51,11 @@ def nudge_off_pads(
     return found
 
 
-def _lack(line: shapely.LineString, pad: Joint, region: RoutingRegion, lead: int) -> float:
+def _lack(line: shapely.LineString, pad: PadKeepout, region: RoutingRegion, lead: int) -> float:
     return pad.keepout + region.nets[lead].extra_half_width - float(line.distance(shapely.Point(pad.at)))
 
 
-def _aside(path: Sequence[Point], pad: Joint, lack: float) -> list[Point] | None:
+def _aside(path: Sequence[Point], pad: PadKeepout, lack: float) -> list[Point] | None:
     """The path with a corner more, or one moved, straight away from the lug; None where it runs through its middle."""
     line = shapely.LineString(path)
     foot = Point(*shapely.shortest_line(line, shapely.Point(pad.at)).coords[0])

@@ -1,4 +1,4 @@
-"""Routes all connections in the mesh, then rips up and reroutes those that cross others."""
+"""Routes all subnets in the mesh, then rips up and reroutes those that cross others."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from diagramgen.layout.routing.model import Effort
 from diagramgen.layout.routing.topological_route import TopologicalRoute, crossing_pairs, empty_route
 
 EFFORT_SHARE = 8
-"""One search may take this many times an even share of the effort left for the connections still waiting."""
+"""One search may take this many times an even share of the effort left for the subnets still waiting."""
 PASS_ROUNDS = 3
 """Rounds of relaxation between two passes, so that the next pass sees where the leads really lie."""
 
 
 @dataclass(frozen=True)
-class Connection:
+class Subnet:
     """A net, or its part between two points it has to pass: mesh corners, costs, priority, straight length (mm)."""
 
     start: int
@@ -30,25 +30,25 @@ class Connection:
 
 @dataclass(frozen=True)
 class RerouteResult:
-    """The topological route of all connections, and how many states all searches expanded together."""
+    """The topological route of all subnets, and how many states all searches expanded together."""
 
     topology: TopologicalRoute
     expanded: int
 
 
 def reroute_conflicts(
-    mesh: Mesh, connections: Sequence[Connection], keepout: Sequence[float], effort: Effort
+    mesh: Mesh, subnets: Sequence[Subnet], keepout: Sequence[float], effort: Effort
 ) -> RerouteResult:
-    """Route all connections, few crossings, by rip-up and reroute.
+    """Route all subnets, few crossings, by rip-up and reroute.
 
     Parameters: keepout - circle kept free round each mesh corner, mm.
-    Returns: the topological route; a connection for which there is no way is not in it. Higher priority first, then
-    short ones; each further pass reroutes every connection that crosses another, priced against all others. Ends when a
+    Returns: the topological route; a subnet for which there is no way is not in it. Higher priority first, then
+    short ones; each further pass reroutes every subnet that crosses another, priced against all others. Ends when a
     pass changes nothing, after ``effort.passes`` or when ``effort.total`` is used up.
     """
-    rerouter = _Rerouter(empty_route(mesh), connections, effort)
-    spacing = Spacing([connection.costs.pitch for connection in connections], keepout)
-    order = sorted(range(len(connections)), key=lambda i: (-connections[i].priority, connections[i].length, i))
+    rerouter = _Rerouter(empty_route(mesh), subnets, effort)
+    spacing = Spacing([subnet.costs.pitch for subnet in subnets], keepout)
+    order = sorted(range(len(subnets)), key=lambda i: (-subnets[i].priority, subnets[i].length, i))
     for place, i in enumerate(order):
         rerouter.route_first(i, len(order) - place)
     for _ in range(1, effort.passes):
@@ -61,14 +61,14 @@ def reroute_conflicts(
 
 
 class _Rerouter:
-    """The topological route while connections are laid in it, and what the searches have cost so far."""
+    """The topological route while subnets are laid in it, and what the searches have cost so far."""
 
-    def __init__(self, topology: TopologicalRoute, connections: Sequence[Connection], effort: Effort) -> None:
-        self.topology, self.connections, self.effort = topology, connections, effort
+    def __init__(self, topology: TopologicalRoute, subnets: Sequence[Subnet], effort: Effort) -> None:
+        self.topology, self.subnets, self.effort = topology, subnets, effort
         self.expanded = 0
 
     def route_first(self, i: int, waiting: int) -> None:
-        """Lay a strand for the first time; no search takes more than its share of what is left for those waiting.
+        """Route a subnet for the first time; no search takes more than its share of what is left for those waiting.
 
         One whose share does not do is laid as if it were alone: that finds a way wherever there is one.
         """
@@ -81,7 +81,7 @@ class _Rerouter:
             self.topology.insert(i, found.crossings)
 
     def reroute(self, order: Sequence[int]) -> bool:
-        """Take up every strand that crosses another and lay it again; whether that changed any."""
+        """Rip up every subnet that crosses another and route it again; whether that changed any."""
         conflicting = {lead for pair in crossing_pairs(self.topology) for lead in pair}
         changed = False
         for i in order:
@@ -95,7 +95,7 @@ class _Rerouter:
         return changed
 
     def _find(self, topology: TopologicalRoute, i: int, limit: int) -> SearchResult:
-        connection = self.connections[i]
-        found = find_route(topology, connection.start, connection.end, connection.costs, limit)
+        subnet = self.subnets[i]
+        found = find_route(topology, subnet.start, subnet.end, subnet.costs, limit)
         self.expanded += found.expanded
         return found

@@ -35,12 +35,21 @@ from diagramgen.layout.routing.local_search import improve_locally
 from diagramgen.layout.routing.model import Effort, Net, Route, RoutingRegion
 from diagramgen.layout.routing.nudge import nudge_off_pads
 from diagramgen.layout.routing.priced_zones import LeadCosts, PricedZones, priced_zones_in
-from diagramgen.layout.routing.rip_up import Connection, reroute_conflicts
+from diagramgen.layout.routing.rip_up import Subnet, reroute_conflicts
 
-# Keeps round corners on the points that a lead has to pass: the corner is drawn out so that its arc meets them.
-
-_OUT = 1.6  # mm by which a corner is drawn out at most
-_MISS = 0.3  # mm by which the arc may pass a point where there is no room to draw the corner out
+TRACK_SLACK = 1.1
+"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
+FINAL_ROUNDS = 6
+"""Rounds of relaxation of the finished topological route."""
+CROSSING_BASE = 4.0
+"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
+CROSSING_PER_PITCH = 2.0
+"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
+CROWDING = 10.0
+"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
+_NO_WAY = "no way found, laid straight"
+_OUT = 1.6  # mm by which a corner at a waypoint is drawn out at most, so that its arc meets the point
+_MISS = 0.3  # mm by which the arc may pass a waypoint where there is no room to draw the corner out
 _LEAST = 0.1  # mm, the smallest radius
 
 
@@ -91,27 +100,14 @@ def _as_free(new: Sequence[Point], old: Sequence[Point], among: tuple[LeadCosts,
     return all(lead_costs.per_zone[z] <= 1.0 for z in hit)
 
 
-TRACK_SLACK = 1.1
-"""Tracks are relaxed at this many times the pitch, so that the local search has room to move corners."""
-FINAL_ROUNDS = 6
-"""Rounds of relaxation of the finished topological route."""
-CROSSING_BASE = 4.0
-"""Cost of crossing one lead, mm of detour, beside what depends on the pitch."""
-CROSSING_PER_PITCH = 2.0
-"""Cost of crossing one lead for each mm of the crossing lead's pitch, mm of detour."""
-CROWDING = 10.0
-"""Cost of each mm by which the tracks on a mesh edge are wider than the edge, mm of detour."""
-_NO_WAY = "no way found, laid straight"
-
-
 @dataclass(frozen=True)
-class NetConnections:
-    """The connections of each net (several where it has waypoints).
+class NetSubnets:
+    """The subnets of each net (several where it has waypoints).
 
     Numbered through all nets, with their zone costs.
     """
 
-    connections: tuple[Connection, ...]
+    subnets: tuple[Subnet, ...]
     of_net: tuple[tuple[int, ...], ...]
     zones: tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]
 
@@ -143,11 +139,11 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
     if meshed is None:
         index = clearance_index(region)
         return RoutingResult(tuple(_straight(index, net) for net in region.nets), 0)
-    plan = connections_of(region, meshed)
+    plan = subnets_of(region, meshed)
     keepout = corner_keepouts(region, meshed)
-    rerouted = reroute_conflicts(meshed.mesh, plan.connections, keepout, effort)
+    rerouted = reroute_conflicts(meshed.mesh, plan.subnets, keepout, effort)
     topology = rerouted.topology
-    pitch = [connection.costs.pitch for connection in plan.connections]
+    pitch = [subnet.costs.pitch for subnet in plan.subnets]
     tracks = TrackAssignment(topology, Spacing([p * TRACK_SLACK for p in pitch], keepout))
     corners = {i: without_spikes(c) for i, c in tracks.relax(sorted(topology.crossings), rounds=FINAL_ROUNDS).items()}
     costs_by_lead = lead_costs_of(region, meshed, plan)
@@ -176,18 +172,18 @@ def route_counted(region: RoutingRegion, effort: Effort) -> RoutingResult:
 
 
 def _without_waypoints(net: Net, laid: bool) -> Net:
-    """A run that need not pass its points where they have left it without a way."""
+    """The net; freed from its waypoints where they have left it without a way."""
     return net if laid else replace(net, waypoints=())
 
 
 def _whole_leads(
-    region: RoutingRegion, plan: NetConnections, corners: Mapping[int, Sequence[Point]]
+    region: RoutingRegion, plan: NetSubnets, corners: Mapping[int, Sequence[Point]]
 ) -> dict[int, list[Point]]:
     """The corners of each net for which there is a way, from its start pin to its end pin."""
     laid = {}
-    for i, (net, connections) in enumerate(zip(region.nets, plan.of_net, strict=True)):
-        parts = [corners[s] for s in connections if s in corners]
-        if connections and len(parts) == len(connections):
+    for i, (net, subnets) in enumerate(zip(region.nets, plan.of_net, strict=True)):
+        parts = [corners[s] for s in subnets if s in corners]
+        if subnets and len(parts) == len(subnets):
             first, last = region.pins[net.start].at, region.pins[net.end].at
             laid[i] = tidy_corners(concatenated([[first], *parts, [last]]))
     return laid
@@ -200,12 +196,12 @@ def _straight(index: ClearanceIndex, net: Net) -> Route:
     return checked_route(index, net, polyline((start, end)), (_NO_WAY,))
 
 
-def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnections:
-    """Split every net at its waypoints into connections with their search costs.
+def subnets_of(region: RoutingRegion, meshed: MeshedRegion) -> NetSubnets:
+    """Split every net at its waypoints into subnets with their search costs.
 
     Waypoints on closed bodies are left out.
     """
-    connections: list[Connection] = []
+    subnets: list[Subnet] = []
     of_net = []
     zones = []
     heuristics: dict[int, list[float]] = {}
@@ -219,29 +215,29 @@ def connections_of(region: RoutingRegion, meshed: MeshedRegion) -> NetConnection
         per_triangle = triangle_costs(region, meshed, net) if pairs else []
         mine = []
         for a, b in pairs:
-            mine.append(len(connections))
+            mine.append(len(subnets))
             zones.append(priced)
             if b not in heuristics:
                 heuristics[b] = distances_to(meshed.mesh, b)
             crossing = CROSSING_BASE + CROSSING_PER_PITCH * net.width
             price = SearchCosts(per_triangle, heuristics[b], crossing, CROWDING, net.width, factors)
             length = meshed.mesh.points[a].distance(meshed.mesh.points[b])
-            connections.append(Connection(a, b, price, net.priority, length))
+            subnets.append(Subnet(a, b, price, net.priority, length))
         of_net.append(tuple(mine))
-    return NetConnections(tuple(connections), tuple(of_net), tuple(zones))
+    return NetSubnets(tuple(subnets), tuple(of_net), tuple(zones))
 
 
-def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetConnections) -> dict[int, LeadCosts]:
-    """Gather what the local search weighs for each connection; connection number -> costs."""
+def lead_costs_of(region: RoutingRegion, meshed: MeshedRegion, plan: NetSubnets) -> dict[int, LeadCosts]:
+    """Gather what the local search weighs for each subnet; subnet number -> costs."""
     costs_by_lead = {}
-    for net, connections in zip(region.nets, plan.of_net, strict=True):
-        for place, i in enumerate(connections):
-            connection = plan.connections[i]
+    for net, subnets in zip(region.nets, plan.of_net, strict=True):
+        for place, i in enumerate(subnets):
+            subnet = plan.subnets[i]
             leaving = _stub(region, meshed, net.start) if place == 0 else None
-            arriving = _stub(region, meshed, net.end) if place == len(connections) - 1 else None
+            arriving = _stub(region, meshed, net.end) if place == len(subnets) - 1 else None
             back = None if arriving is None else arriving + math.pi
-            prices = connection.costs
-            ends = (connection.start, connection.end)
+            prices = subnet.costs
+            ends = (subnet.start, subnet.end)
             costs_by_lead[i] = LeadCosts(*ends, prices.pitch, prices.crossing, *plan.zones[i], leaving, back)
     return costs_by_lead
 

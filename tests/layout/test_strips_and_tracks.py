@@ -1,4 +1,4 @@
-"""Strips between two cavities: short, few bends, clear of others, their lanes side by side round every bend.
+"""Strips between two cavities: short, few bends, clear of others, their tracks side by side round every bend.
 
 The prices of bends and of floor taken are the program's own; lengths and places are worked out by hand.
 """
@@ -20,7 +20,7 @@ from diagramgen.layout.global_routing.global_route import home_regions
 from diagramgen.layout.placement.arrange_cavities import arrange
 from diagramgen.layout.placement.cavity_sites import Site, make_sites, real_direction
 from diagramgen.layout.placement.place_parts import polygon
-from diagramgen.layout.placement.strips import channel_strip, lane_path
+from diagramgen.layout.placement.strips import channel_strip, track_path
 from diagramgen.model.build import Build
 
 HALF = math.pi / 2
@@ -92,9 +92,9 @@ def legs(points: list[Point]) -> list[LineString]:
 
 
 @pytest.mark.parametrize("side", [1, -1])
-def test_lanes_of_a_bent_strip_are_concentric(side: int) -> None:
+def test_tracks_of_a_bent_strip_are_concentric(side: int) -> None:
     line = [Point(0, 0), Point(40, 0), Point(40, 40 * side)]
-    found = {o: lane_path(line, o, Point(0, o), Point(40 - o * side, 40 * side)) for o in (-4.0, -2.0, 0.0, 2.0, 4.0)}
+    found = {o: track_path(line, o, Point(0, o), Point(40 - o * side, 40 * side)) for o in (-4.0, -2.0, 0.0, 2.0, 4.0)}
     centres, radii = [], {}
     for offset, path in found.items():
         (arc,) = (p for p in path.pieces if isinstance(p, Arc))
@@ -112,23 +112,23 @@ def test_lanes_of_a_bent_strip_are_concentric(side: int) -> None:
         assert a.hausdorff_distance(b) == pytest.approx(2, abs=0.9)
 
 
-def test_lanes_keep_their_offset_on_every_leg_of_a_stepped_strip() -> None:
+def test_tracks_keep_their_offset_on_every_leg_of_a_stepped_strip() -> None:
     line = [Point(0, 0), Point(30, 0), Point(30, 40), Point(70, 40)]
-    path = LineString(lane_path(line, 3.0, Point(0, 3), Point(70, 43)).flat(0.01))
+    path = LineString(track_path(line, 3.0, Point(0, 3), Point(70, 43)).flat(0.01))
     for x, y in ((5, 3), (27, 20), (27, 30), (60, 43)):  # to the right of the course on each leg
         assert path.distance(LineString([(x, y), (x, y + 1e-9)])) < 1e-3
     middle = LineString(line)
     assert path.hausdorff_distance(middle) < 6
 
 
-def test_a_lane_of_a_straight_strip_goes_from_slot_to_slot() -> None:
-    path = lane_path([Point(0, 0), Point(20, 0)], 2.0, Point(0, 2), Point(20, 2.5))
+def test_a_track_of_a_straight_strip_goes_from_slot_to_slot() -> None:
+    path = track_path([Point(0, 0), Point(20, 0)], 2.0, Point(0, 2), Point(20, 2.5))
     assert path.flat() == (Point(0, 2), Point(20, 2.5))
 
 
 def test_a_sharp_bend_is_never_tighter_than_a_millimetre_and_a_half() -> None:
     line = [Point(0, 0), Point(40, 0), Point(40, 40)]
-    (arc,) = (p for p in lane_path(line, 9.0, Point(0, 9), Point(31, 40)).pieces if isinstance(p, Arc))
+    (arc,) = (p for p in track_path(line, 9.0, Point(0, 9), Point(31, 40)).pieces if isinstance(p, Arc))
     assert arc.centre.distance(arc.to) == pytest.approx(1.5, abs=1e-6)
 
 
