@@ -106,10 +106,10 @@ def names_of(given: Any, names: Collection[str], what: str, name: str) -> tuple[
 
 def paper_of(given: Any) -> str:
     """The name of a paper in small letters; '' for none. Raises ``UnknownName``."""
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PRINTED
 
     paper = text_of(given, "paper").strip().lower()
-    return known_name(paper, PAPERS, "paper") if paper else ""
+    return known_name(paper, PRINTED, "paper") if paper else ""
 
 
 def number_of(given: Any, name: str, least: float, most: float, unit: str = "") -> float:

@@ -10,6 +10,7 @@ from typing import Any
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Diagnostics
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.model.coil_expression import NOTATION_KEY
 from diagramgen.reader.codes import INP_112, INP_113
 from diagramgen.reader.grammar import (
@@ -413,7 +414,7 @@ TOP = Record("a build", (
           default="solder side"),
     Field("neck", Choice(("left", "right", "up", "down")),
           "Where the neck is, seen on the solder side of this instrument."),
-    Field("paper", Choice(("a4", "a3", "letter", "legal", "tabloid")), "Paper of the sheets.", default="a4"),
+    Field("paper", Choice(PRINTED), "Paper of the sheets.", default="a4"),
     Field("cavity", CavityKind(), "The only cavity, where there is one; its name is 'cavity'."),
     Field("cavities", MapOf(CavityKind()), "The cavities by name, where there are several."),
     Field("channels", MapOf(CHANNEL), "Drilled passages by name."),

@@ -8,10 +8,10 @@ from functools import partial
 from typing import TYPE_CHECKING, Literal
 
 from diagramgen.analysis import Analysis
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.kernel.version import __version__
 from diagramgen.sheets.context import SheetContext, SheetMaker, context_of
 from diagramgen.sheets.links import first_numbers, linked, unlinked
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.registry import default_sheets, kinds
 from diagramgen.sheets.scale_marks import Correction
 from diagramgen.sheets.sheet_kind import Pictures, PrintJob, Request, SheetKind

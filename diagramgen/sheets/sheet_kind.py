@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
     from diagramgen.drawing.scene import Sheet
+    from diagramgen.kernel.paper import Paper
     from diagramgen.sheets.context import SheetContext, SheetMaker
-    from diagramgen.sheets.paper import Paper
 
 
 @dataclass(frozen=True)
