@@ -95,8 +95,10 @@ def _spice(card: Card) -> None:
 KINDS = (
     ElementKind("coil", _place, _spice, {"resistance": 7e3, "inductance": 3.0, "capacitance": 100e-12, "loss": 1e6},
                 frozenset({"capacitance"}), sounds=True,
-                faults=(Wrong("coil open", "the coil is open", "open"),
-                        Wrong("coil shorted", "the coil is shorted", join=("start", "finish")),
-                        Wrong("coil part shorted", "half the coil's turns are shorted", "half"),
-                        Wrong("turned", "its magnet lies the other way round than the other pickups want", "turned"))),
+                faults=(Wrong("coil open", "the coil is open", "open", weight=2.0),
+                        Wrong("coil shorted", "the coil is shorted", join=("start", "finish"), weight=0.5),
+                        Wrong("coil part shorted", "half the coil's turns are shorted", "half", weight=0.5,
+                              called="part of the coil shorted"),
+                        Wrong("turned", "its magnet lies the other way round than the other pickups want", "turned",
+                              weight=0.5, called="magnet turned"))),
 )

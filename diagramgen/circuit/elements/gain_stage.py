@@ -108,5 +108,6 @@ def _spice(card: Card) -> None:
 KINDS = (
     ElementKind("buffer", _place, _spice, {"input": 1e6, "output": 1e3, "current": 400e-6}, frozenset({"current"}),
                 passes=("in", "out"), one_way=True,
-                faults=(Wrong("dead", "the board passes nothing", "dead"),)),
+                faults=(Wrong("dead", "the board passes nothing", "dead", weight=1.5,
+                              called="board or battery dead"),)),
 )

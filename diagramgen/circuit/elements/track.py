@@ -38,5 +38,6 @@ KINDS = (
     ElementKind("track", _place, _spice, {"resistance": 500e3}, frozenset({"resistance"}), misread=(0.5, 2.0),
                 faults=(Wrong("track open", "the track is open at its {lug} end", "zero"),
                         Wrong("track open", "the track is open at its {lug} end", "ten"),
-                        Wrong("wiper open", "the wiper does not touch the track", "wiper"))),
+                        Wrong("wiper open", "the wiper does not touch the track", "wiper", weight=1.5,
+                              called="wiper off its track"))),
 )
