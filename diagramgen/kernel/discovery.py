@@ -1,4 +1,4 @@
-"""Finds modules by the ending of their name, so that a new sheet or command is one file and on no list."""
+"""Finds modules by their folder or the ending of their name: a new sheet, command, rule or element is on no list."""
 
 from __future__ import annotations
 
@@ -18,5 +18,18 @@ def modules_ending(ending: str, *folders: str) -> Iterator[ModuleType]:
     """
     for folder in folders:
         for path in sorted([*(ROOT / folder).glob(f"*{ending}.py"), *(ROOT / folder).glob(f"*/*{ending}.py")]):
-            name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-            yield importlib.import_module(f"{ROOT.name}.{name}")
+            yield _module(path)
+
+
+def modules_beside(file: str) -> Iterator[ModuleType]:
+    """Import the other modules of a module's folder, sorted by name.
+
+    Parameters: file - the ``__file__`` of the module that asks, which is left out.
+    """
+    for path in sorted(Path(file).resolve().parent.glob("*.py")):
+        if path.name not in ("__init__.py", Path(file).name):
+            yield _module(path)
+
+
+def _module(path: Path) -> ModuleType:
+    return importlib.import_module(".".join((ROOT.name, *path.relative_to(ROOT).with_suffix("").parts)))

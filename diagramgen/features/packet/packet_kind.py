@@ -19,6 +19,6 @@ def packet(job: PrintJob) -> list[SheetMaker]:
     return front_sheets(others, job.context, handy(job.paper))
 
 
-KIND = SheetKind("packet", "Front page and contents", 0, packet, names_others=True, in_packet=True,
+KIND = SheetKind("packet", "Front page and contents", 0, packet, names_others=True, in_packet=True, binds=True,
                  hint="one PDF with contents and links, of all sheets or of those named with it",
                  pictures=Pictures.NONE)
