@@ -154,6 +154,8 @@ class Limits(NamedTuple):
     """Outside these a slip of the pen is meant: the value is refused."""
     usual: tuple[float, float] | None = None
     """Where it lies in instruments: outside, a prefix is probably missing, and it is asked."""
+    quantity: str = ""
+    """What it is a figure of, where the parameter is not called so."""
 
 
 class ElementForm(NamedTuple):
@@ -167,12 +169,13 @@ ELEMENT_FORMS: Mapping[str, ElementForm] = MappingProxyType({
     "track": ElementForm(("zero", "wiper", "ten"), {"resistance": Limits(100.0, 20e6, usual=(5e3, 5e6))}),
     "coil": ElementForm(("start", "finish"), {
         "resistance": Limits(0.05, 200e3, usual=(200.0, 60e3)), "inductance": Limits(1e-5, 50.0),
-        "capacitance": Limits(1e-12, 20e-9), "loss": Limits(100.0, 1e9), "turns": Limits(1.0, 100e3),
-        "area": Limits(1.0, 20e3), "wire": Limits(36.0, 50.0)}),
+        "capacitance": Limits(1e-12, 20e-9), "loss": Limits(100.0, 1e9, quantity="resistance"),
+        "turns": Limits(1.0, 100e3), "area": Limits(1.0, 20e3), "wire": Limits(36.0, 50.0)}),
     "capacitor": ElementForm(("one", "other"), {"capacitance": Limits(1e-12, 5e-3, usual=(40e-12, 1.1e-6))}),
     "resistor": ElementForm(("one", "other"), {"resistance": Limits(0.1, 100e6)}),
     "transducer": ElementForm(("hot", "ground"), {"capacitance": Limits(1e-11, 1e-6)}),
-    "buffer": ElementForm(("in", "out", "ground", "plus"), {"input": Limits(1e3, 1e9), "output": Limits(1.0, 1e6)}),
+    "buffer": ElementForm(("in", "out", "ground", "plus"), {
+        "input": Limits(1e3, 1e9, quantity="resistance"), "output": Limits(1.0, 1e6, quantity="resistance")}),
     "cell": ElementForm(("plus", "minus"), {"voltage": Limits(0.5, 48.0)}),
     "lamp": ElementForm(("plus", "minus")),
     "link": ElementForm(("one", "other")),

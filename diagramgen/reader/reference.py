@@ -290,12 +290,11 @@ def _ranges() -> str:
     from diagramgen.library.model import ELEMENT_FORMS
     from diagramgen.library.reader import QUANTITIES
 
-    also = {"loss": "resistance", "input": "resistance", "output": "resistance"}
     rows = []
     limits = ((element, *one) for element, form in ELEMENT_FORMS.items() for one in form.limits.items())
-    for element, parameter, (low, high, _) in limits:
-        kind = QUANTITIES.get(also.get(parameter, parameter))
-        least, most = (quantity(x, kind) if kind else number(x) for x in (low, high))
+    for element, parameter, of in limits:
+        kind = QUANTITIES.get(of.quantity or parameter)
+        least, most = (quantity(x, kind) if kind else number(x) for x in (of.low, of.high))
         rows.append(f"| {element}, {parameter}{' in mm²' if parameter == 'area' else ''} | {least} | {most} |")
     return "\n".join(["Values outside these limits are taken for a slip of the pen:", "",
                       "| value | from | to |", "| --- | --- | --- |", *rows])
