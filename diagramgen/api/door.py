@@ -106,10 +106,10 @@ def names_of(given: Any, names: Collection[str], what: str, name: str) -> tuple[
 
 def paper_of(given: Any) -> str:
     """The name of a paper in small letters; '' for none. Raises ``UnknownName``."""
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PRINTED
 
     paper = text_of(given, "paper").strip().lower()
-    return known_name(paper, PAPERS, "paper") if paper else ""
+    return known_name(paper, PRINTED, "paper") if paper else ""
 
 
 def number_of(given: Any, name: str, least: float, most: float, unit: str = "") -> float:
@@ -131,13 +131,14 @@ def pair_of(given: Any, name: str, least: float, most: float, unit: str = " mm")
 
 def positions_of(given: Any, name: str = "state") -> dict[str, str]:
     """Where switches stand, as typed, in small letters. Raises ``TypeError`` and ``WrongValue``."""
-    from diagramgen.circuit.named_settings import pairs_in, plain
+    from diagramgen.circuit.named_settings import pairs_in
+    from diagramgen.kernel.folding import folded
 
     if isinstance(given, str):
         return pairs_in((given,), "position")
     if not isinstance(given, Mapping):
         raise TypeError(f"{name} is pairs of control and position, such as selector=up, not {kind_of(given)}")
-    return {plain(text_of(key, "a control")): plain(text_of(word, f"the position of '{key}'"))
+    return {folded(text_of(key, "a control")): folded(text_of(word, f"the position of '{key}'"))
             for key, word in given.items()}
 
 
@@ -152,7 +153,8 @@ def several_positions(given: Any, name: str = "states") -> list[dict[str, str]]:
 
 def turns_of(given: Any, name: str = "knobs") -> dict[str, str]:
     """Where knobs stand, as typed. Raises ``TypeError`` and ``WrongValue``."""
-    from diagramgen.circuit.named_settings import pairs_in, plain
+    from diagramgen.circuit.named_settings import pairs_in
+    from diagramgen.kernel.folding import folded
 
     if isinstance(given, str):
         return pairs_in((given,), "knob")
@@ -162,7 +164,7 @@ def turns_of(given: Any, name: str = "knobs") -> dict[str, str]:
     for key, turn in given.items():
         if isinstance(turn, bool) or not isinstance(turn, int | float | str):
             raise TypeError(f"'{key}' stands at a number from 0 to 10, not at {kind_of(turn)}")
-        found[plain(text_of(key, "a knob"))] = turn.strip() if isinstance(turn, str) else f"{turn:g}"
+        found[folded(text_of(key, "a knob"))] = turn.strip() if isinstance(turn, str) else f"{turn:g}"
     return found
 
 

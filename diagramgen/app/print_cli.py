@@ -12,7 +12,6 @@ from diagramgen.console.arguments import bar_measures, beside, held_states, name
 from diagramgen.console.number_types import NumberIn
 from diagramgen.console.report import (
     HAS_ERRORS,
-    PAPER_NAMES,
     counts,
     print_json,
     problem_dict,
@@ -21,6 +20,7 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.sheets.registry import on_request, sheet_names
 from diagramgen.writers.overwriting import Permission
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 @click.argument("build", type=click.Path(path_type=Path))
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the sheets. Default: the build's name, beside it.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
 @click.option("--sheet", "sheets", type=click.Choice(sheet_names()), multiple=True,
               help=f"Only this kind of sheet; may be given again. Default: all but {on_request()}.")

@@ -11,11 +11,6 @@ SOLVED = Range(
           "that part what is `meant`.")
 WANTED = Range("CIR-3", "wanted sounds", 120, was="C3")
 
-CIR_119 = Code(
-    "CIR-119", Severity.WARNING, "Both ends of a resistor, capacitor, coil, lamp or transducer are joined by leads or "
-    "metal, whatever the switches do: it does nothing there",
-    text="The way between its ends is named.",
-    advice="Move one end to where it belongs.", was="C119")
 CIR_200 = Code(
     "CIR-200", Severity.ERROR, "The circuit cannot be solved for a reason that is named",
     advice="Correct it and run again.", was="C200")
@@ -41,48 +36,6 @@ CIR_205 = Code(
 CIR_206 = Code(
     "CIR-206", Severity.NOTE, "No part of the build makes a signal",
     advice="Put the pickups in.", was="C206")
-CIR_210 = Code(
-    "CIR-210", Severity.WARNING, "A state that nobody asked to be silent is silent at every output",
-    text="The reason is given: no coil reaches the tip (or any output). Where tip and sleeve are joined CIR-213 says "
-         "so. A button that is held and a plug that is out do not count.", was="C210")
-CIR_211 = Code(
-    "CIR-211", Severity.ERROR, "Nothing is heard in any state at any output with the knobs at rest",
-    text="Where a knob at 0 or 5 lets something through, that is said. Where a lug of it is joined to metal on no "
-         "ground, and with a lead to ground the same is heard at rest, that is to be mended first; else its ends are "
-         "to be exchanged where with that, solved, the same is heard and nothing new is said of grounds, metal and "
-         "states.",
-    advice="Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.", was="C211")
-CIR_212 = Code(
-    "CIR-212", Severity.WARNING, "A coil or transducer is never heard, in any state at any output, with any knob at "
-    "0, 5 or 10",
-    advice="Follow both its leads: one to ground, one to the tip, each through contacts that close.", was="C212")
-CIR_213 = Code(
-    "CIR-213", Severity.WARNING, "Hot is shorted to ground (tip joined to sleeve) in a state that nobody asked to be "
-    "silent",
-    text="The way from tip to sleeve is named, contact by contact. Shorted by a knob: CIR-241.", was="C213")
-CIR_230 = Code(
-    "CIR-230", Severity.ERROR, "Both ends of a blend silence the instrument, though it sounds in between",
-    text="Its wipers are the output, and each end grounds it.",
-    advice="The pickups go to the wipers, the output to the ends.", was="C230")
-CIR_231 = Code(
-    "CIR-231", Severity.ERROR, "A blend has linear gangs: in its centre each pickup passes half of its track",
-    advice="A blend needs half-dead gangs: each on its end for half of the turn.", was="C231")
-CIR_232 = Code(
-    "CIR-232", Severity.WARNING, "Silence is wanted in the states named, and the output's contact hangs open there",
-    text="The plug reads open.",
-    advice="An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.", was="C232")
-CIR_233 = Code(
-    "CIR-233", Severity.WARNING, "The sleeves of two jacks are not joined, and metal that a hand touches goes to one "
-    "of them alone",
-    text="With only the other plug in, that metal is not grounded.",
-    advice="If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.", was="C233")
-CIR_249 = Code(
-    "CIR-249", Severity.WARNING, "Coils sound out of phase in the states named, and no promise speaks of their phase "
-    "there: thin and weak, the usual mark of one pair of leads exchanged",
-    text="If it is meant, write it under `wanted` with `phase: out`. Where signs were not metered and only usual ones "
-         "between the coils of one pickup are used, it says so. To exchange the two leads of a pickup is advised only "
-         "where the build, solved with them exchanged, is in phase in these states, loses no coil and has no other "
-         "state out of phase.", was="C249")
 CIR_260 = Code(
     "CIR-260", Severity.WARNING, "A wanted hum cannot be proved, because the turns of the coils are not known",
     text="Ohms alone do not tell them. The range that what is known allows stands beside it.",

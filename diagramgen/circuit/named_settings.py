@@ -9,6 +9,7 @@ from diagramgen.circuit.states import StateSpace, state_space
 from diagramgen.circuit.values import knobs_of
 from diagramgen.kernel.diagnostics import nearest
 from diagramgen.kernel.errors import UnknownName, WrongValue
+from diagramgen.kernel.folding import folded
 from diagramgen.model.build import Build
 from diagramgen.model.output_names import names
 
@@ -27,13 +28,8 @@ def pairs_in(texts: Iterable[str], what: str) -> dict[str, str]:
             key, sign, value = piece.partition("=")
             if not sign or not key.strip() or not value.strip():
                 raise WrongValue(f"'{piece.strip()}' is no {what}. Write it like selector=up.")
-            found[plain(key)] = plain(value)
+            found[folded(key)] = folded(value)
     return found
-
-
-def plain(word: str) -> str:
-    """A name in small letters with single blanks."""
-    return " ".join(word.lower().split())
 
 
 def positions_named(build: Build, typed: Mapping[str, str]) -> dict[str, str]:

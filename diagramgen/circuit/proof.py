@@ -20,8 +20,8 @@ from diagramgen.model.build import Build
 
 BROKEN = frozenset({"CIR-260", "CIR-301", "CIR-302", "CIR-303", "CIR-304", "CIR-305"})
 """What is said of promises, those that cannot be proved among them."""
-OF_CONTROLS = tuple(f"CIR-{number}" for number in range(253, 290))
-"""Codes of what a control does not do that its kind is for."""
+IDLE = frozenset(code.id for rule in RULES for code in rule.idle)
+"""Codes of what a part does not do that it is for."""
 
 
 def prove(
@@ -70,7 +70,7 @@ def _mended(found: StateTable) -> Repair | None:
 
 def _lead_lacking(build: Build, said: Iterable[Problem]) -> Repair | None:
     """The lead that a build lacks which keeps its promises; None where it makes none, or lacks none."""
-    places = {p.place for p in said if p.code in OF_CONTROLS}
+    places = {p.place for p in said if p.code in IDLE}
     return lead_lacking(build, complaints, places) if build.wanted else bare_pair(build, complaints)
 
 

@@ -25,7 +25,6 @@ from diagramgen.writers.atomic_files import write_all
 from diagramgen.writers.output_folder import LISTS, write_alone, write_packet
 from diagramgen.writers.overwriting import ONLY_OURS, Permission
 
-PAPER_NAMES = ("a4", "a3", "letter", "legal", "tabloid")
 FINE, HAS_ERRORS, USAGE, CANNOT_WRITE = 0, 1, 2, 3
 MANY = 3
 """Leads of which the same is said, from which on it is said once."""

@@ -7,6 +7,8 @@ from typing import Any
 
 import yaml
 
+from diagramgen.kernel.folding import folded
+
 MARK = b"\xef\xbb\xbf"
 """A byte order mark; it is kept."""
 
@@ -27,7 +29,7 @@ def under(events: Sequence[Any], opening: int, key: str) -> int:
     while not isinstance(events[at], yaml.MappingEndEvent):
         value = after(events, at)
         name = events[at].value if isinstance(events[at], yaml.ScalarEvent) else ""
-        if " ".join(str(name).lower().split()) == key.lower():
+        if folded(str(name)) == key.lower():
             return value
         at = after(events, value)
     raise KeyError(key)

@@ -8,6 +8,7 @@ from typing import Any
 import yaml
 
 from diagramgen.edit.mapping_span import MARK, after, begin, end, under, value_of
+from diagramgen.kernel.folding import folded
 from diagramgen.reader.cavities import ONLY
 
 
@@ -34,7 +35,7 @@ def outlined_bytes(data: bytes, cavity: str, shape: str) -> bytes:
     try:
         first = value_of(events, ("cavities", cavity))
     except KeyError:
-        if " ".join(cavity.lower().split()) != ONLY:
+        if folded(cavity) != ONLY:
             raise
         first = value_of(events, (ONLY,))
     if not isinstance(events[first], yaml.MappingStartEvent):

@@ -1,16 +1,17 @@
 """Problem codes: what each means is declared once, beside those who raise it, and read from there by everybody.
 
 A module declares a code by a line ``NAME = Code(...)`` of its own, and a range of codes by ``NAME = Range(...)``.
-``registry`` finds every such module of the package, so a new rule or feature brings its codes in its own file.
+``registry`` reads these lines out of every module of the package without importing it, so a new rule or feature brings
+its codes in its own file, however heavy that is; a declaration is made of texts and severities alone.
 The command that explains a code, the page ``docs/problems.md``, completion and the tests all read the registry.
 """
 
 from __future__ import annotations
 
+import ast
 import difflib
-import importlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
@@ -116,18 +117,25 @@ class Registry:
         return list(dict.fromkeys(ids[one] for one in (*turned, *close)))[:4]
 
 
-def declaring() -> tuple[str, ...]:
-    """Dotted names of the modules that declare codes, found by their text so that no other module is imported."""
-    files = sorted(path for path in PACKAGE.rglob("*.py") if _DECLARES.search(path.read_text(encoding="utf-8")))
-    return tuple(".".join((PACKAGE.name, *path.relative_to(PACKAGE).with_suffix("").parts)) for path in files)
-
-
 @cache
 def registry() -> Registry:
     """Every code and range that the package declares."""
-    found = [value for name in declaring() for value in vars(importlib.import_module(name)).values()]
-    return registry_of(dict.fromkeys(one for one in found if isinstance(one, Range)),
-                       dict.fromkeys(one for one in found if isinstance(one, Code)))
+    sources = (path.read_text(encoding="utf-8") for path in sorted(PACKAGE.rglob("*.py")))
+    found = [one for source in sources if _DECLARES.search(source) for one in declared_in(source)]
+    return registry_of((one for one in found if isinstance(one, Range)),
+                       (one for one in found if isinstance(one, Code)))
+
+
+def declared_in(source: str) -> Iterator[Code | Range]:
+    """The codes and ranges that a module's text declares, in its order.
+
+    Raises ``NameError`` where a declaration uses another name than those of this module.
+    """
+    names = {"Code": Code, "Range": Range, "Severity": Severity}
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Call) and \
+                isinstance(node.value.func, ast.Name) and node.value.func.id in ("Code", "Range"):
+            yield eval(compile(ast.Expression(node.value), "<a declaration>", "eval"), {}, names)
 
 
 def registry_of(ranges: Iterable[Range], codes: Iterable[Code]) -> Registry:

@@ -1,10 +1,11 @@
-"""Finds modules by the ending of their name, so that a new sheet or command is one file and on no list.
+"""Finds modules by their folder or the ending of their name: a new sheet, command, rule or element is on no list.
 
 The command line asks at every start: nothing is imported here that costs time.
 """
 
 from __future__ import annotations
 
+import importlib
 import os
 import sys
 from collections.abc import Iterator
@@ -27,6 +28,18 @@ def modules_ending(ending: str, *folders: str) -> Iterator[ModuleType]:
                 if name.endswith(f"{ending}.py"):
                     parts = filter(None, (PACKAGE, folder, within, name.removesuffix(".py")))
                     yield _loaded(".".join(parts), os.path.join(ROOT, folder, within, name))
+
+
+def modules_beside(file: str) -> Iterator[ModuleType]:
+    """Import the other modules of a module's folder, sorted by name.
+
+    Parameters: file - the ``__file__`` of the module that asks, which is left out.
+    """
+    folder = os.path.dirname(os.path.abspath(file))
+    package = ".".join((PACKAGE, *os.path.relpath(folder, ROOT).split(os.sep)))
+    for name in sorted(os.listdir(folder)):
+        if name.endswith(".py") and name not in ("__init__.py", os.path.basename(file)):
+            yield importlib.import_module(f"{package}.{name.removesuffix('.py')}")
 
 
 def _loaded(name: str, path: str) -> ModuleType:

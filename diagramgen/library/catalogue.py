@@ -25,7 +25,7 @@ from diagramgen.library.codes import (
     SYM_121,
 )
 from diagramgen.library.expressions import BadSum
-from diagramgen.library.model import ELEMENT_ENDS, Drawing, Symbol
+from diagramgen.library.model import ELEMENT_FORMS, Drawing, Symbol
 from diagramgen.library.outline_size import shape_of
 from diagramgen.library.reader import read_symbol
 from diagramgen.yamlfile.nodes import MAX_BYTES, decode, parse
@@ -169,7 +169,7 @@ def _check(symbol: Symbol, say: Diagnostics) -> None:
                     nearest(name, lugs))
     _check_controls(symbol, say)
     for element in symbol.elements:
-        wanted = set(ELEMENT_ENDS[element.kind])
+        wanted = set(ELEMENT_FORMS[element.kind].ends)
         if set(element.ends) != wanted:
             say.add(SYM_113, place, f"element '{element.name}' needs the ends {', '.join(sorted(wanted))}")
         for value in element.values.values():

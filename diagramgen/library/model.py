@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from types import MappingProxyType
+from typing import NamedTuple
 
 from diagramgen.kernel.diagnostics import Location
 from diagramgen.kernel.geometry import Path, Point
@@ -144,17 +146,42 @@ class ContactTable:
     check: str
 
 
-ELEMENT_ENDS = {
-    "track": ("zero", "wiper", "ten"),
-    "coil": ("start", "finish"),
-    "capacitor": ("one", "other"),
-    "resistor": ("one", "other"),
-    "transducer": ("hot", "ground"),
-    "buffer": ("in", "out", "ground", "plus"),
-    "cell": ("plus", "minus"),
-    "lamp": ("plus", "minus"),
-    "link": ("one", "other"),
-}
+class Limits(NamedTuple):
+    """Where a value of an element lies, in SI units (common practice, no source)."""
+
+    low: float
+    high: float
+    """Outside these a slip of the pen is meant: the value is refused."""
+    usual: tuple[float, float] | None = None
+    """Where it lies in instruments: outside, a prefix is probably missing, and it is asked."""
+    quantity: str = ""
+    """What it is a figure of, where the parameter is not called so."""
+
+
+class ElementForm(NamedTuple):
+    """What a symbol file writes of a kind of element: its ends, and the limits of its values where they have any."""
+
+    ends: tuple[str, ...]
+    limits: Mapping[str, Limits] = MappingProxyType({})
+
+
+ELEMENT_FORMS: Mapping[str, ElementForm] = MappingProxyType({
+    "track": ElementForm(("zero", "wiper", "ten"), {"resistance": Limits(100.0, 20e6, usual=(5e3, 5e6))}),
+    "coil": ElementForm(("start", "finish"), {
+        "resistance": Limits(0.05, 200e3, usual=(200.0, 60e3)), "inductance": Limits(1e-5, 50.0),
+        "capacitance": Limits(1e-12, 20e-9), "loss": Limits(100.0, 1e9, quantity="resistance"),
+        "turns": Limits(1.0, 100e3), "area": Limits(1.0, 20e3), "wire": Limits(36.0, 50.0)}),
+    "capacitor": ElementForm(("one", "other"), {"capacitance": Limits(1e-12, 5e-3, usual=(40e-12, 1.1e-6))}),
+    "resistor": ElementForm(("one", "other"), {"resistance": Limits(0.1, 100e6)}),
+    "transducer": ElementForm(("hot", "ground"), {"capacitance": Limits(1e-11, 1e-6)}),
+    "buffer": ElementForm(("in", "out", "ground", "plus"), {
+        "input": Limits(1e3, 1e9, quantity="resistance"), "output": Limits(1.0, 1e6, quantity="resistance")}),
+    "cell": ElementForm(("plus", "minus"), {"voltage": Limits(0.5, 48.0)}),
+    "lamp": ElementForm(("plus", "minus")),
+    "link": ElementForm(("one", "other")),
+})
+"""The word of a symbol file (``is: coil``) -> its form. What a kind does in a circuit is a file of its own in
+``circuit.elements``; a ``link`` has none there: it is a joint."""
 
 
 @dataclass(frozen=True)

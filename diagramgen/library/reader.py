@@ -11,7 +11,7 @@ from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.codes import SYM_100, SYM_101, SYM_102, SYM_103, SYM_104, SYM_105, SYM_106, SYM_121
 from diagramgen.library.expressions import BadSum, Sum, constant, read_sum
 from diagramgen.library.model import (
-    ELEMENT_ENDS,
+    ELEMENT_FORMS,
     LUG_KINDS,
     ContactRow,
     ContactTable,
@@ -253,7 +253,7 @@ CONTACTS = Record("contacts", (
 ))
 
 ELEMENT = Record("an element", (
-    Field("is", Choice(tuple(ELEMENT_ENDS)), "The kind of element.", required=True),
+    Field("is", Choice(tuple(ELEMENT_FORMS)), "The kind of element.", required=True),
     Field("name", NAME, "Its name within the part (coil a, track front).", default="the kind"),
     Field("ends", MapOf(LUG_NAME, WORD), "Which lug each end is on.", required=True),
     Field("values", MapOf(NAME, NAME), "Which value of the symbol each parameter takes."),

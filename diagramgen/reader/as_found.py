@@ -13,12 +13,13 @@ from pathlib import PurePath
 from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.colours import LeadColour, names
 from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
+from diagramgen.kernel.folding import folded
 from diagramgen.kernel.provenance import Sources
 from diagramgen.model.build import UNKNOWN, AsFound, Build, End, Lead, UnreadLead
 from diagramgen.reader.assemble import Parts, lug_kinds
 from diagramgen.reader.codes import INP_321, INP_323, INP_345
 from diagramgen.reader.connections import plain_lead
-from diagramgen.reader.grammar import EndKind, folded, read_colour
+from diagramgen.reader.grammar import EndKind, read_colour
 from diagramgen.reader.lead_codes import INP_223
 from diagramgen.reader.overlay import BASE, Overlay, Reader
 from diagramgen.reader.unread import Found

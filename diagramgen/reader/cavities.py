@@ -12,6 +12,7 @@ from diagramgen.model.build import Cavity, Channel, Plate, Post
 from diagramgen.reader.codes import INP_030, INP_037, INP_039, INP_040, INP_041, INP_307, INP_308, INP_309
 from diagramgen.reader.svg_outline import BadSvg, bounds, moved_by, read_svg
 from diagramgen.reader.svg_path import BadPath, read_path
+from diagramgen.reader.tables import SHAPES
 from diagramgen.yamlfile.nodes import decode
 from diagramgen.yamlfile.schema_fields import Located, Values
 
@@ -58,7 +59,7 @@ def _cavity(name: str, given: Located[Values], sources: Sources, say: Diagnostic
 
 def outline_of(shape: Values, sources: Sources, say: Diagnostics) -> Path | None:
     """The outline in mm, clockwise as seen; None after a problem was said at the shape's value."""
-    kind = next(k for k in ("rounded", "polygon", "path", "svg") if shape.has(k))
+    kind = next(k for k in SHAPES if shape.has(k))
     place = shape.at(kind)
     try:
         path = _drawn(kind, shape, place, sources, say)

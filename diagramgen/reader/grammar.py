@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from diagramgen.kernel import colours, units
 from diagramgen.kernel.colours import LeadColour, parse_colour
 from diagramgen.kernel.diagnostics import Diagnostics, nearest
+from diagramgen.kernel.folding import folded
 from diagramgen.kernel.geometry import Point
 from diagramgen.model.build import PARKED, UNKNOWN, End
 from diagramgen.reader.lead_codes import INP_201, INP_202, INP_203, INP_204
@@ -30,11 +31,6 @@ RESERVED = frozenset({UNKNOWN, PARKED, "when", "sounds", "hum", "phase", "silent
 LUG_PATTERN = r"[a-z0-9/]+(?:[ .-][a-z0-9/]+)*"
 TAG_PATTERN = r"[A-Z][A-Z0-9]{0,5}"
 _FAKE_ARROWS = ("-->", "=>", "→", "⟶", "⇒", "—>", "–>", "<-", "←")
-
-
-def folded(text: str) -> str:
-    """Lower case with blanks collapsed: how names and lugs are compared."""
-    return " ".join(text.lower().split())
 
 
 @dataclass(frozen=True)

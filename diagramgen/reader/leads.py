@@ -12,8 +12,9 @@ from typing import Any
 
 from diagramgen.kernel import colours
 from diagramgen.kernel.diagnostics import Diagnostics, nearest
+from diagramgen.kernel.folding import folded
 from diagramgen.model.build import LEAD_KINDS
-from diagramgen.reader.grammar import ColourKind, EndKind, GaugeKind, TagKind, ViaKind, fake_arrow, folded, read_colour
+from diagramgen.reader.grammar import ColourKind, EndKind, GaugeKind, TagKind, ViaKind, fake_arrow, read_colour
 from diagramgen.reader.lead_codes import (
     INP_208,
     INP_209,

@@ -11,9 +11,10 @@ from typing import Any
 
 from diagramgen.kernel.colours import LeadColour
 from diagramgen.kernel.diagnostics import Diagnostics
+from diagramgen.kernel.folding import folded
 from diagramgen.kernel.units import LENGTH as LENGTH_QUANTITY
 from diagramgen.reader.codes import INP_111
-from diagramgen.reader.grammar import LUG_PATTERN, AngleKind, ColourKind, EndKind, PlaceKind, Raw, folded, read_colour
+from diagramgen.reader.grammar import LUG_PATTERN, AngleKind, ColourKind, EndKind, PlaceKind, Raw, read_colour
 from diagramgen.reader.lead_codes import INP_202, INP_206, INP_219, INP_220
 from diagramgen.reader.metered_values import MeteredKind
 from diagramgen.reader.one_line import keyed, pieces, read_remarks, too_long

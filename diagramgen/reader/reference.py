@@ -29,7 +29,7 @@ from diagramgen.reader.position_keys import BesideControls
 from diagramgen.reader.results import PLUG, RESULTS, Blank, Ohms
 from diagramgen.reader.schema import COMMENT
 from diagramgen.reader.taper_table import ValueOrTable
-from diagramgen.reader.values import RANGES, VOCABULARY
+from diagramgen.reader.values import VOCABULARY
 from diagramgen.yamlfile.schema_fields import (
     Choice,
     Field,
@@ -287,13 +287,14 @@ def _words() -> str:
 
 def _ranges() -> str:
     from diagramgen.kernel.units import number, quantity
+    from diagramgen.library.model import ELEMENT_FORMS
     from diagramgen.library.reader import QUANTITIES
 
-    also = {"loss": "resistance", "input": "resistance", "output": "resistance"}
     rows = []
-    for (element, parameter), (low, high) in RANGES.items():
-        kind = QUANTITIES.get(also.get(parameter, parameter))
-        least, most = (quantity(x, kind) if kind else number(x) for x in (low, high))
+    limits = ((element, *one) for element, form in ELEMENT_FORMS.items() for one in form.limits.items())
+    for element, parameter, of in limits:
+        kind = QUANTITIES.get(of.quantity or parameter)
+        least, most = (quantity(x, kind) if kind else number(x) for x in (of.low, of.high))
         rows.append(f"| {element}, {parameter}{' in mm²' if parameter == 'area' else ''} | {least} | {most} |")
     return "\n".join(["Values outside these limits are taken for a slip of the pen:", "",
                       "| value | from | to |", "| --- | --- | --- |", *rows])

@@ -10,6 +10,8 @@ from typing import Any
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Diagnostics
+from diagramgen.kernel.folding import folded
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.model.coil_expression import NOTATION_KEY
 from diagramgen.reader.codes import INP_112, INP_113
 from diagramgen.reader.grammar import (
@@ -21,7 +23,6 @@ from diagramgen.reader.grammar import (
     PerMetre,
     PlaceKind,
     TagKind,
-    folded,
 )
 from diagramgen.reader.lead_codes import INP_221, INP_222
 from diagramgen.reader.leads import LeadKind
@@ -92,6 +93,10 @@ SHAPE = Record("a shape", (
 ))
 
 
+SHAPES = ("rounded", "polygon", "path", "svg")
+"""The keys of ``SHAPE`` that say what the outline is, one of which is given."""
+
+
 @dataclass(frozen=True)
 class ShapeKind:
     """The outline of a cavity, as data."""
@@ -104,10 +109,10 @@ class ShapeKind:
         values = SHAPE.read(node, say)
         if values is None:
             return None
-        kinds = [k for k in ("rounded", "polygon", "path", "svg") if k in _keys_of(node)]
+        kinds = [k for k in SHAPES if k in _keys_of(node)]
         if len(kinds) != 1:
             found = " and ".join(kinds) or "none"
-            say.add(INP_112, node.place, f"a shape is exactly one of rounded, polygon, path, svg; found {found}")
+            say.add(INP_112, node.place, f"a shape is exactly one of {', '.join(SHAPES)}; found {found}")
             return None
         owners = {"corner": "rounded", "id": "svg", "width": "svg", "scale": "svg"}
         for key, owner in owners.items():
@@ -121,7 +126,7 @@ class ShapeKind:
 
     def schema(self) -> Schema:
         """An object with one of the kinds."""
-        kinds = [{"required": [k]} for k in ("rounded", "polygon", "path", "svg")]
+        kinds = [{"required": [k]} for k in SHAPES]
         return {**SHAPE.schema(), "oneOf": kinds}
 
 
@@ -413,7 +418,7 @@ TOP = Record("a build", (
           default="solder side"),
     Field("neck", Choice(("left", "right", "up", "down")),
           "Where the neck is, seen on the solder side of this instrument."),
-    Field("paper", Choice(("a4", "a3", "letter", "legal", "tabloid")), "Paper of the sheets.", default="a4"),
+    Field("paper", Choice(PRINTED), "Paper of the sheets.", default="a4"),
     Field("cavity", CavityKind(), "The only cavity, where there is one; its name is 'cavity'."),
     Field("cavities", MapOf(CavityKind()), "The cavities by name, where there are several."),
     Field("channels", MapOf(CHANNEL), "Drilled passages by name."),
@@ -432,4 +437,4 @@ TOP = Record("a build", (
 ))
 
 __all__ = ["CABLE", "CAVITY", "CHANGES", "CHANNEL", "GROUP", "LOAD", "OFFSET", "PHOTOGRAPH", "PLATE", "POST", "PUT_IN",
-           "SHAPE", "TAKE_OUT", "TOP", "WANTED", "WIRE", "WORK_RECORD"]
+           "SHAPE", "SHAPES", "TAKE_OUT", "TOP", "WANTED", "WIRE", "WORK_RECORD"]

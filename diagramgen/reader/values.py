@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from diagramgen.kernel import units
 from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
-from diagramgen.library.model import Symbol, TypicalValue
+from diagramgen.kernel.folding import folded
+from diagramgen.library.model import ELEMENT_FORMS, Symbol, TypicalValue
 from diagramgen.library.reader import QUANTITIES
 from diagramgen.reader.codes import INP_114, INP_115, INP_116, INP_305, INP_348
-from diagramgen.reader.grammar import folded
 from diagramgen.reader.taper_table import START
 from diagramgen.yamlfile.codes import INP_105
 from diagramgen.yamlfile.nodes import ScalarNode
@@ -30,31 +30,6 @@ VOCABULARY: Mapping[str, Mapping[str, str]] = {
 """Last word of a value's name -> the words it may be, with other spellings."""
 PERCENT = "-percent"
 """Added to the name of a law: per cent of the track between zero and wiper at half turn."""
-
-RANGES: Mapping[tuple[str, str], tuple[float, float]] = {
-    ("track", "resistance"): (100.0, 20e6),
-    ("coil", "resistance"): (0.05, 200e3),
-    ("coil", "inductance"): (1e-5, 50.0),
-    ("coil", "capacitance"): (1e-12, 20e-9),
-    ("coil", "loss"): (100.0, 1e9),
-    ("coil", "turns"): (1.0, 100e3),
-    ("coil", "area"): (1.0, 20e3),
-    ("coil", "wire"): (36.0, 50.0),
-    ("capacitor", "capacitance"): (1e-12, 5e-3),
-    ("resistor", "resistance"): (0.1, 100e6),
-    ("transducer", "capacitance"): (1e-11, 1e-6),
-    ("buffer", "input"): (1e3, 1e9),
-    ("buffer", "output"): (1.0, 1e6),
-    ("cell", "voltage"): (0.5, 48.0),
-}
-"""(element, parameter) -> range in SI units outside which a slip of the pen is meant (common practice)."""
-
-USUAL: Mapping[tuple[str, str], tuple[float, float]] = {
-    ("track", "resistance"): (5e3, 5e6),
-    ("coil", "resistance"): (200.0, 60e3),
-    ("capacitor", "capacitance"): (40e-12, 1.1e-6),
-}
-"""Range in which such values lie in instruments (common practice, no source): outside, a prefix is probably missing."""
 
 WIRE = "wire"
 """The gauge of a coil's winding wire; said without a coil's name it holds for all coils of the pickup."""
@@ -298,7 +273,8 @@ def _unusual(filling: _Filling, say: Diagnostics) -> None:
     for element in filling.symbol.elements:
         for parameter, name in element.values.items():
             value = filling.taken.get(name)
-            low, high = USUAL.get((element.kind, parameter), (0.0, float("inf")))
+            limits = ELEMENT_FORMS[element.kind].limits.get(parameter)
+            low, high = limits.usual if limits and limits.usual else (0.0, float("inf"))
             if not isinstance(value, float) or low <= value <= high or filling.symbol.name == "capacitor-electrolytic":
                 continue
             quantity = filling.symbol.values[name].quantity
@@ -317,6 +293,6 @@ def _shown(value: float, quantity: str) -> str:
 def _limits(symbol: Symbol) -> Iterator[tuple[str, float, float]]:
     for element in symbol.elements:
         for parameter, name in element.values.items():
-            limits = RANGES.get((element.kind, parameter))
+            limits = ELEMENT_FORMS[element.kind].limits.get(parameter)
             if limits:
-                yield name, *limits
+                yield name, limits.low, limits.high

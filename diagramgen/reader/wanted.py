@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
+from diagramgen.kernel.folding import folded
 from diagramgen.library.model import Control
 from diagramgen.model.build import Part, Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
@@ -52,7 +53,7 @@ def position_of(
     """The control and position meant by ``key: position``; ``keys`` are what else may stand there."""
     name, _, word = key.partition(".")
     part = parts.get(name)
-    typed = " ".join(given.value.lower().split())
+    typed = folded(given.value)
     if part is None:
         say.add(INP_334, given.place, f"'{name}' is neither a control nor one of {', '.join(keys)}",
                 nearest(name, [*(p.name for p in parts.values() if switches(p)), *keys]))

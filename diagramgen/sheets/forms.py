@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import text_width
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 
 LETTERING = 2.5

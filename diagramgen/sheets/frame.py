@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from diagramgen.drawing.scene import Anchor, Group, Kind, Mark, Role, Shape, Text
 from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import text_width, wrap
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.title_block import HEAD, head_marks
 
 MARGIN = 10.0

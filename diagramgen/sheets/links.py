@@ -19,7 +19,7 @@ from diagramgen.drawing.scene import (
     walk_placed,
 )
 from diagramgen.kernel.geometry import Box, Point
-from diagramgen.sheets.registry import kinds
+from diagramgen.sheets.registry import binding, kinds
 
 _TAG = re.compile(r"lead:(\S+)")
 
@@ -37,8 +37,8 @@ def first_numbers(makers: Mapping[str, Sequence[object]]) -> dict[str, int]:
 def linked(made: Mapping[str, Sequence[Sheet]]) -> dict[str, list[Sheet]]:
     """The sheets with links: tags in the diagrams to rows of the lead list, rows back to the diagram, the sheet's
     number to the contents."""
-    homes = _homes(made)
-    rows = {tag for sheet in made.get("leads", ()) for tag, _ in _rows(sheet)}
+    homes, packet = _homes(made), binding(made)
+    rows = {tag for kind, sheets in made.items() if kinds()[kind].rows for sheet in sheets for tag, _ in _rows(sheet)}
     seen: set[str] = set()
     number = 0
     result: dict[str, list[Sheet]] = {}
@@ -49,9 +49,9 @@ def linked(made: Mapping[str, Sequence[Sheet]]) -> dict[str, list[Sheet]]:
             more: list[Mark] = []
             if kinds()[kind].tags:
                 more += _from_tags(sheet, number, rows, homes)
-            if kind == "leads":
+            if kinds()[kind].rows:
                 more += _from_rows(sheet, homes, seen)
-            if kind != "packet" and "packet" in made:
+            if packet and kind != packet:
                 more += _to_contents(sheet)
             result[kind].append(replace(sheet, marks=(*sheet.marks, *more)))
     return result

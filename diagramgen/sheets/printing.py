@@ -8,11 +8,11 @@ from functools import partial
 from typing import TYPE_CHECKING, Literal
 
 from diagramgen.analysis import Analysis
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.kernel.version import __version__
 from diagramgen.sheets.context import SheetContext, SheetMaker, context_of
 from diagramgen.sheets.links import first_numbers, linked, unlinked
-from diagramgen.sheets.paper import PAPERS
-from diagramgen.sheets.registry import default_sheets, kinds
+from diagramgen.sheets.registry import binding, default_sheets, kinds
 from diagramgen.sheets.scale_marks import Correction
 from diagramgen.sheets.sheet_kind import Pictures, PrintJob, Request, SheetKind
 
@@ -51,7 +51,7 @@ def reasons_against(analysis: Analysis, names: Sequence[str]) -> list[str]:
 def job_of(analysis: Analysis, request: Request) -> PrintJob:
     """What the sheets asked for are made from; of the kinds asked for only those that the build has."""
     context = replace(context_of(analysis), correction=Correction(*request.bar_measures))
-    if "leads" not in request.sheets:
+    if not any(kinds()[name].rows for name in request.sheets):
         context = replace(context, listed="the check of the build lists them")
     paper = PAPERS[request.paper or context.layout.build.paper or "a4"]
     return PrintJob(analysis, context, paper, request, tuple(kind.name for kind in _asked(analysis, request.sheets)))
@@ -64,7 +64,7 @@ def _asked(analysis: Analysis, names: Sequence[str]) -> Iterator[SheetKind]:
               for asked in names for name in (asked, *kinds()[asked].brings)}
     ordered = [kind for kind in kinds().values() if kind.name in wanted and not kind.unavailable(analysis)]
     # What brings others comes before them, but in a packet, which has an order of its own.
-    yield from sorted(ordered, key=lambda kind: "packet" not in wanted and not kind.brings)
+    yield from sorted(ordered, key=lambda kind: not binding(wanted) and not kind.brings)
 
 
 def sheets_of(job: PrintJob) -> dict[str, list[Sheet]]:
@@ -76,7 +76,7 @@ def sheets_of(job: PrintJob) -> dict[str, list[Sheet]]:
     for name, group in makers.items():
         made[name] = [maker(number + i + 1, total) for i, maker in enumerate(group)]
         number += len(group)
-    return linked(made) if "packet" in made else made
+    return linked(made) if binding(made) else made
 
 
 def makers_of(job: PrintJob) -> dict[str, list[SheetMaker]]:
@@ -128,14 +128,14 @@ def _pdfs(made: Mapping[str, Sequence[Sheet]], context: SheetContext) -> dict[st
                       keywords=f"diagramgen {__version__}, file check {context.job.checksum}")
     files: dict[str, bytes] = {}
     everything = [s for group in made.values() for s in group]
-    packed = "packet" in made
+    packed = binding(made)
     alone = [name for name in made if kinds()[name].own_pdf]
     if everything and (packed or not any(set(made) <= {name, *kinds()[name].brings} for name in alone)):
         chapters = {first: kinds()[name].title for name, first in first_numbers(made).items()} if packed else None
-        joint = "packet" if packed else _joint_name(made, context)
+        joint = packed or _joint_name(made, context)
         files[f"{joint}.pdf"] = written(everything, title, chapters=chapters)
     for name in made if packed else alone:
-        if made[name] and name != "packet":
+        if made[name] and name != packed:
             brought = [s for more in kinds()[name].brings for s in made.get(more, ())]
             files[f"{name}.pdf"] = written(unlinked([*made[name], *brought]), f"{title}: {kinds()[name].title.lower()}")
     return files

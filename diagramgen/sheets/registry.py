@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 
 from diagramgen.kernel.discovery import modules_ending
@@ -28,6 +28,11 @@ def default_sheets() -> tuple[str, ...]:
     return tuple(name for name, kind in kinds().items() if kind.default)
 
 
+def binding(names: Iterable[str]) -> str:
+    """The one of these kinds that binds the others into a packet; '' where they are no packet."""
+    return next((name for name in names if kinds()[name].binds), "")
+
+
 def packet_sheets() -> tuple[str, ...]:
     """Names of the kinds that a packet holds where nothing else is asked for with it."""
     return tuple(name for name, kind in kinds().items() if kind.default or kind.in_packet)
@@ -36,7 +41,7 @@ def packet_sheets() -> tuple[str, ...]:
 def sheets_for(asked: Sequence[str]) -> tuple[str, ...]:
     """The kinds to make where these are asked for: the usual ones for none, those a packet holds for the packet alone.
     """
-    return packet_sheets() if set(asked) == {"packet"} else tuple(asked) or default_sheets()
+    return packet_sheets() if asked and all(kinds()[name].binds for name in asked) else tuple(asked) or default_sheets()
 
 
 def sheet_names() -> tuple[str, ...]:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from diagramgen.analysis import Analysis
     from diagramgen.drawing.scene import Sheet
+    from diagramgen.kernel.paper import Paper
     from diagramgen.sheets.context import SheetContext, SheetMaker
-    from diagramgen.sheets.paper import Paper
 
 
 @dataclass(frozen=True)
@@ -105,6 +105,10 @@ class SheetKind:
     """Whether it speaks of the numbers of other sheets, so that it is made when those are known."""
     tags: bool = False
     """Whether its lead tags lead to the rows of the lead list."""
+    rows: bool = False
+    """Whether it holds the rows that lead tags lead to, and lists what is to be known of each lead."""
+    binds: bool = False
+    """Whether it binds all others into one file with contents and links: the packet."""
     pictures: Pictures = Pictures.NUMBERED
     picture: Callable[[PrintJob, Sequence[Sheet]], dict[str, Sheet]] | None = None
     """Pictures by name, where they are not its sheets."""

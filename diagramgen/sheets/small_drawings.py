@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from diagramgen.drawing.scene import Group, Mark, Text
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, moved, polyline, scaled
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import SheetContext
 from diagramgen.sheets.frame import FOOT, MARGIN
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.title_block import HEAD
 
 NAME, TAG, CAPTION = 2.5, 1.8, 2.5

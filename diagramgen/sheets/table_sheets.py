@@ -8,9 +8,9 @@ from functools import partial
 
 from diagramgen.drawing.scene import Mark, Sheet
 from diagramgen.kernel.geometry import Box, Point
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine, cautions, framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Table, flow, lowest
 
 GAPS = (6.0, 4.0, 2.5)

@@ -9,10 +9,10 @@ from diagramgen.drawing.diagram import Drawing, Look, draw
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.drawing.view import seen
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, polyline, rounded_box, scaled
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import FULL_SIZE, SheetContext
 from diagramgen.sheets.frame import framed
 from diagramgen.sheets.margin_panel import column, strip
-from diagramgen.sheets.paper import Paper
 
 OVERLAP = 12.0
 """How far neighbouring pieces overlap, mm."""

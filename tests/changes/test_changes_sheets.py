@@ -20,8 +20,8 @@ from diagramgen.features.changes.sheet import Pair, change_sheets, undo_sheets
 from diagramgen.job.change_steps import cannot_undo, steps, to_keep
 from diagramgen.job.changes import Changes, compare, undo
 from diagramgen.kernel.colours import LeadColour
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 FOUND, LEFT = SAMPLES / "two-pickups-toggle-found.yaml", SAMPLES / "two-pickups-toggle.yaml"

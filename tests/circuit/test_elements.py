@@ -13,14 +13,14 @@ from diagramgen.circuit.netlist import Elements, Netlist
 from diagramgen.circuit.nodal import Equations, equations, sweep
 from diagramgen.circuit.values import ASSUMED
 from diagramgen.diagnosis.batch import BatchEquations
-from diagramgen.library.model import ELEMENT_ENDS
+from diagramgen.library.model import ELEMENT_FORMS
 
 S = 2j * np.pi * 1000.0
 
 
 def placed(kind: str) -> list[Element]:
     """The elements of a kind with typical values, its ends on nets 1, 2, 3 ..."""
-    nets = {end: i + 1 for i, end in enumerate(ELEMENT_ENDS[kind])}
+    nets = {end: i + 1 for i, end in enumerate(ELEMENT_FORMS[kind].ends)}
     of = ElementContext("it", "it", nets, lambda p: ASSUMED[kind, p], lambda: 0.3, lambda a, b: None)
     return list(KINDS[kind].place(of))
 
@@ -31,7 +31,7 @@ def every() -> Iterator[Element]:
 
 
 def test_a_kind_is_found_for_every_word_of_symbol_files_but_link_which_is_a_joint() -> None:
-    assert set(KINDS) == set(ELEMENT_ENDS) - {"link"}
+    assert set(KINDS) == set(ELEMENT_FORMS) - {"link"}
 
 
 @pytest.mark.parametrize("e", list(every()), ids=lambda e: f"{type(e).__name__} {getattr(e, 'what', '')}".strip())
@@ -86,3 +86,12 @@ def test_coupled_windings_are_what_the_modified_nodal_analysis_gives_with_their_
     np.testing.assert_allclose(found, incidence @ admittance @ incidence.T, rtol=1e-12, atol=1e-20)
     if isinstance(made, Equations):
         np.testing.assert_allclose([first[2][0], second[2][0]], admittance[:, 0], rtol=1e-12)
+
+
+def test_no_value_an_element_usually_has_or_is_assumed_to_have_is_refused():
+    for name, form in ELEMENT_FORMS.items():
+        for parameter, limits in form.limits.items():
+            low, high = limits.usual or (limits.low, limits.high)
+            assert limits.low <= low < high <= limits.high, (name, parameter)
+            assumed = KINDS[name].assumed.get(parameter) if name in KINDS else None
+            assert assumed is None or low <= assumed <= high, (name, parameter)

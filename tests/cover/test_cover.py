@@ -14,8 +14,8 @@ from diagramgen.drawing.scene import Group, Shape, Text, Viewport, walk
 from diagramgen.features.cover.inscribed_text import Entry, halves, set_text, slots
 from diagramgen.features.cover.sheet import HEIGHT, TILED_STAMP, cover_sheets, entries
 from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
+from diagramgen.kernel.paper import PAPERS, Paper
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS, Paper
 from diagramgen.sheets.scale_marks import Correction
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

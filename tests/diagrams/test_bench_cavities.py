@@ -12,8 +12,8 @@ from diagramgen.analysis import examine
 from diagramgen.drawing.crop import beyond, cropped
 from diagramgen.drawing.scene import Sheet, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import SheetContext, context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

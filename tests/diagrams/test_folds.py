@@ -6,8 +6,8 @@ import pytest
 
 from diagramgen.drawing.scene import Shape
 from diagramgen.features.diagrams.sheet import fold_marks
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.frame import MARGIN
-from diagramgen.sheets.paper import PAPERS
 
 
 def ends(paper):
@@ -36,3 +36,12 @@ def test_marks_stand_in_the_margin():
 @pytest.mark.parametrize("name", ["a5", "a4", "letter", "legal"])
 def test_small_sheets_are_not_folded(name):
     assert fold_marks(PAPERS[name]) == fold_marks(PAPERS[name].landscape()) == []
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_other_papers_named_by_a_paper_are_known_and_half_of_a_folded_one_is_the_one_it_folds_to(name):
+    paper = PAPERS[name]
+    assert {paper.up, paper.files_as, paper.folds_to} - {""} <= set(PAPERS)
+    if paper.folds_to:
+        half = PAPERS[paper.folds_to]
+        assert (paper.height / 2, paper.width) == pytest.approx((half.width, half.height), abs=0.6)

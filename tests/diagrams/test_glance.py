@@ -11,9 +11,9 @@ from sampled import proof_of as proof
 
 from diagramgen.drawing.scene import Shape, Text, walk
 from diagramgen.features.diagrams.sheet import enlarged, mirrored
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
 from diagramgen.sheets.glance import glance
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

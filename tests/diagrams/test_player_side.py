@@ -18,8 +18,8 @@ from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
 from diagramgen.drawing.view import from_the_player
 from diagramgen.features.diagrams.sheet import mirrored, player
 from diagramgen.kernel.geometry import Arc
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,8 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
+from diagramgen.circuit.elements.element import Wrong
+from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.diagnosis import observation_words as spoken
 from diagramgen.diagnosis.fault_model import fault_model
 from diagramgen.diagnosis.observation_words import OF_A_CONTROL, OF_A_SOUND, SOUNDS, control_words_in, sounds_in
@@ -17,8 +20,10 @@ from diagramgen.diagnosis.observations import BadObservation, Heard, Knob, Readi
 from diagramgen.diagnosis.polarity import signs_of
 from diagramgen.diagnosis.posterior import groups, sounds
 from diagramgen.diagnosis.simulate import FaultRun, simulate
+from diagramgen.features.faults import fault_kinds
 from diagramgen.features.faults.compute import Finding, find
 from diagramgen.features.faults.fault_kinds import single_faults
+from diagramgen.features.faults.fault_table import look_up
 from diagramgen.features.jobpapers.intake_sheet import intake_sheets
 
 ONE = Path(__file__).resolve().parents[2] / "samples" / "one-volume.yaml"
@@ -203,3 +208,26 @@ def test_the_sections_of_one_tapped_winding_are_not_taken_to_be_in_phase_with_ea
                   "  - it.finish -> volume.ten\n  - it.start -> volume.case\n"
                   "  - volume.wiper -> output.tip\n  - volume.zero -> volume.case\n  - volume.case -> output.sleeve\n")
     assert signs_of(build)[1] == frozenset()
+
+
+def test_a_fault_that_only_a_new_element_declares_has_weight_and_words(monkeypatch):
+    """An element brings its own faults: nothing else lists them."""
+    plain, told = Wrong("core loose", "its core is loose", "open"), Wrong("hums", "it hums", "open", weight=3.0,
+                                                                         called="hum of its own")
+    changed = {**KINDS, "capacitor": replace(KINDS["capacitor"], faults=(plain, told))}
+    monkeypatch.setattr(fault_kinds, "KINDS", changed)
+    assert fault_kinds.fault_kind("core loose") == fault_kinds.FaultKind("core loose", 1.0)
+    assert fault_kinds.fault_kind("hums") == fault_kinds.FaultKind("hum of its own", 3.0)
+    laid = fault_model(built(TWO))
+    found = [f for f in single_faults(laid) if f.kind in ("core loose", "hums")]
+    assert [(f.kind, f.weight) for f in found] == [("core loose", 1.0), ("hums", 3.0)]
+    coil = {**KINDS, "coil": replace(KINDS["coil"], faults=(told,))}
+    monkeypatch.setattr(fault_kinds, "KINDS", coil)
+    rows = look_up(simulate(laid, single_faults(laid))).rows
+    assert "hum of its own" in {heading for row in rows for heading, _, _ in row.faults}
+
+
+def test_faults_of_one_kind_are_weighed_and_called_alike():
+    declared = {(w.kind, w.weight, w.heading) for kind in KINDS.values() for w in kind.faults}
+    assert len({kind for kind, _, _ in declared}) == len(declared)
+    assert not {kind for kind, _, _ in declared} & set(fault_kinds.OF_NO_ELEMENT)

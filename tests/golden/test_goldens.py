@@ -22,9 +22,9 @@ from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.leadlist.export import leads_csv
 from diagramgen.features.symbolcard.sheet import card_sheets
 from diagramgen.features.template.sheet import template_sheets
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.library.catalogue import shipped
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 KEPT = Path(__file__).resolve().parent
 SAMPLES = KEPT.parents[1] / "samples"

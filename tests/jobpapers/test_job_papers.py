@@ -12,8 +12,8 @@ from diagramgen.drawing.scene import Text, walk_placed
 from diagramgen.features.jobpapers.closing_sheet import closing_sheets
 from diagramgen.features.jobpapers.intake_sheet import intake_sheets
 from diagramgen.job.job_questions import ALL, cells, handles, pickups, positions
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.registry import default_sheets
 from diagramgen.sheets.sheet_kind import Request

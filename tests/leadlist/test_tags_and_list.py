@@ -11,8 +11,8 @@ from sampled import proof_of
 from diagramgen.drawing.scene import Role, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.leadlist.sheet import UNTAGGED, lead_sheets
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 NAMES = ["baritone", "one-volume", "two-pickups-toggle", "left-handed", "holes-in-top", "no-cavity"]

@@ -20,9 +20,9 @@ from tracer import Tracer
 
 from diagramgen.drawing.diagram import Look
 from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.layout.model import LaidLead, Layout
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.writers.pdf import pdf_bytes
 
 DPI = 400

@@ -19,7 +19,7 @@ from hostile_names import HOSTILE, as_shown
 from diagramgen.features.shop.index_page import index_page
 from diagramgen.features.shop.index_sheet import by_number, index_sheets
 from diagramgen.features.shop.jobs import Job, natural
-from diagramgen.sheets.paper import PAPERS
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.writers.pdf import pdf_bytes
 
 PLAIN = Job("a.yaml", "LL-2", "Two singles", "Flat top", "A. Quill", "PO-7", "2024-05-01", "B", "Lantern Lane",

@@ -173,6 +173,7 @@ UNKNOWN = [
     (lambda a: diagramgen.labels(a, leads="W99", automatic_tags=True), "no lead to label is tagged W99"),
     (lambda a: diagramgen.price(a, sheets="qoute"), "no sheet of prices 'qoute'. Did you mean 'quote'?"),
     (lambda a: diagramgen.price(a, paper="a7"), "no paper 'a7'"),
+    (lambda a: diagramgen.print_sheets(a, paper="a5"), "no paper 'a5'"),
     (lambda _: diagramgen.symbols("pot-25"), "no symbol 'pot-25'"),
 ]
 

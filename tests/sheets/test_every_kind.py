@@ -13,7 +13,7 @@ from diagramgen.analysis import Analysis, examine
 from diagramgen.app.main import group
 from diagramgen.sheets.printing import compose, job_of, sheets_of
 from diagramgen.sheets.reference import reference_text
-from diagramgen.sheets.registry import default_sheets, kinds, packet_sheets, sheet_names
+from diagramgen.sheets.registry import binding, default_sheets, kinds, packet_sheets, sheet_names
 from diagramgen.sheets.sheet_kind import Pictures, Request
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -105,3 +105,9 @@ def test_sheets_are_numbered_in_the_order_of_their_places() -> None:
     places = [kinds()[name].place for name in job.kinds]
     assert places == sorted(places)
     assert job_of(replace(tiny()), Request(sheets=("record",))).kinds[0] == "record"
+
+
+def test_one_kind_holds_the_rows_that_tags_lead_to_and_one_binds_the_others():
+    assert [name for name, kind in kinds().items() if kind.rows] == ["leads"]
+    assert [name for name, kind in kinds().items() if kind.binds] == ["packet"]
+    assert [binding(names) for names in ((), ("leads",), ("leads", "packet"))] == ["", "", "packet"]

@@ -8,9 +8,9 @@ import pytest
 
 from diagramgen.drawing.scene import Group, Role, Shape, Text
 from diagramgen.kernel.geometry import Box, box_around
+from diagramgen.kernel.paper import PAPERS, Paper
 from diagramgen.lettering import text_box
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.paper import PAPERS, Paper
 
 TITLES = {
     "short": "One single coil, one volume",

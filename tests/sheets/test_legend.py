@@ -10,8 +10,8 @@ import pytest
 from diagramgen.analysis import examine
 from diagramgen.drawing.scene import Role, Shape, Sheet, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import SheetContext, context_of
-from diagramgen.sheets.paper import PAPERS
 
 ROOT = Path(__file__).resolve().parents[2]
 EVERY = ROOT / "tests" / "golden" / "every-lead.yaml"

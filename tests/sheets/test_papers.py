@@ -13,8 +13,8 @@ from diagramgen.features.cover.sheet import cover_sheets
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.features.template.sheet import template_sheets
 from diagramgen.features.work.stages_sheet import stage_sheets, stages_of
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -14,8 +14,8 @@ from diagramgen.app.print_cli import print_
 from diagramgen.drawing.scene import Role, Shape, Text, walk
 from diagramgen.features.diagrams import sheet as diagrams
 from diagramgen.kernel.geometry import Point, Transform, circle, moved, scaled, turned
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -15,8 +15,8 @@ from diagramgen.app.main import group
 from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.sounds.proof_sheet import proof_sheets
 from diagramgen.features.testpage.sheet import test_sheets as sheets_of
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 TWO = """\
 format: 1

@@ -15,8 +15,8 @@ from diagramgen.circuit.coil_words import assumed_words
 from diagramgen.circuit.state_table import StateTable, response_of, state_table
 from diagramgen.drawing.scene import Sheet, Text, walk
 from diagramgen.features.sounds.curves_sheet import Chosen, curve_sheets, curves_csv, pictures
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.registry import default_sheets
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -9,8 +9,8 @@ from sampled import proof_of
 from diagramgen.circuit.coil_words import sound_words
 from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.sounds.proof_sheet import proof_sheets
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 ROOT = Path(__file__).parents[2]
 

@@ -11,9 +11,9 @@ from sampled import proof_of
 from diagramgen.circuit.check_wanted import chosen_states
 from diagramgen.drawing.scene import Role, Text, Viewport, walk
 from diagramgen.features.sounds.states_sheet import LEAST, MOST, state_sheets
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.lettering import wrap
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 

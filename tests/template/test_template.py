@@ -17,9 +17,9 @@ from diagramgen.drawing.view import from_the_player
 from diagramgen.features.template.holes import fields
 from diagramgen.features.template.sheet import running, spaced, template_sheets
 from diagramgen.kernel.geometry import Point, box_around
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.lettering import text_box
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.scale_marks import Correction
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

@@ -12,8 +12,8 @@ from diagramgen.drawing.scene import Text, walk
 from diagramgen.features.testpage.continuity import switched, wired
 from diagramgen.features.testpage.plan import closures, ground_checks, lug_in_words
 from diagramgen.features.testpage.sheet import test_sheets as sheets_of
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 NAMES = ("baritone", "bass-active", "three-singles-lever", "two-pickups-toggle", "no-cavity")

@@ -16,8 +16,8 @@ from diagramgen.job.bench_steps import bench_groups, left_out_words
 from diagramgen.job.ear_test import TOUCH
 from diagramgen.job.stage_checks import MOST, stage_checks
 from diagramgen.job.words import is_pickup
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.printing import compose
 from diagramgen.sheets.sheet_kind import Request
 

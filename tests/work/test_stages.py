@@ -12,8 +12,8 @@ from sampled import proof_of as proof
 from diagramgen.drawing.scene import Emphasis, Group, Role, Shape, Text, Viewport, walk
 from diagramgen.features.work.stages_sheet import CROWDED, FEWEST, MOST, Stage, stage_sheets, stages_of
 from diagramgen.job.order import GROUPS
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.paper import PAPERS
 from diagramgen.sheets.small_drawings import EDGE, HEADER, best_grid
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

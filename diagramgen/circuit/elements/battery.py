@@ -72,5 +72,6 @@ def _spice(writer: SpiceWriter) -> None:
 
 KINDS = (
     ElementKind("cell", _place, _spice, {"voltage": 9.0}, passes=(),
-                faults=(ElementFault("dead", "the battery is flat or its clip makes no contact", "dead"),)),
+                faults=(ElementFault("dead", "the battery is flat or its clip makes no contact", "dead", weight=1.5,
+                                     called="board or battery dead"),)),
 )

@@ -95,9 +95,10 @@ def _spice(writer: SpiceWriter) -> None:
 KINDS = (
     ElementKind("coil", _place, _spice, {"resistance": 7e3, "inductance": 3.0, "capacitance": 100e-12, "loss": 1e6},
                 frozenset({"capacitance"}), sounds=True,
-                faults=(ElementFault("coil open", "the coil is open", "open"),
-                        ElementFault("coil shorted", "the coil is shorted", join=("start", "finish")),
-                        ElementFault("coil part shorted", "half the coil's turns are shorted", "half"),
+                faults=(ElementFault("coil open", "the coil is open", "open", weight=2.0),
+                        ElementFault("coil shorted", "the coil is shorted", join=("start", "finish"), weight=0.5),
+                        ElementFault("coil part shorted", "half the coil's turns are shorted", "half", weight=0.5,
+                                     called="part of the coil shorted"),
                         ElementFault("turned", "its magnet lies the other way round than the other pickups want",
-                                     "turned"))),
+                                     "turned", weight=0.5, called="magnet turned"))),
 )

@@ -229,6 +229,15 @@ class ElementFault(NamedTuple):
     """As ``diagnosis.model.NetlistEdit.what``; '' where it is a joint of ends alone."""
     join: tuple[str, str] | None = None
     """Ends, as in the symbol file, that are joined."""
+    weight: float = 1.0
+    """How often it is met, against other faults: an open joint has 6 (a technician's judgement, from memory)."""
+    called: str = ""
+    """Its kind in the words of the fault sheet; '' where ``kind`` says it."""
+
+    @property
+    def heading(self) -> str:
+        """Its kind as the fault sheet prints it."""
+        return self.called or self.kind
 
 
 @dataclass(frozen=True)

@@ -108,5 +108,6 @@ def _spice(writer: SpiceWriter) -> None:
 KINDS = (
     ElementKind("buffer", _place, _spice, {"input": 1e6, "output": 1e3, "current": 400e-6}, frozenset({"current"}),
                 passes=("in", "out"), one_way=True,
-                faults=(ElementFault("dead", "the board passes nothing", "dead"),)),
+                faults=(ElementFault("dead", "the board passes nothing", "dead", weight=1.5,
+                                     called="board or battery dead"),)),
 )

@@ -73,5 +73,5 @@ def _spice(writer: SpiceWriter) -> None:
 
 KINDS = (
     ElementKind("transducer", _place, _spice, {"capacitance": 800e-12}, sounds=True,
-                faults=(ElementFault("open", "the transducer is open", "open"),)),
+                faults=(ElementFault("open", "the transducer is open", "open", weight=0.7, called="part open"),)),
 )

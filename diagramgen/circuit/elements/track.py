@@ -38,5 +38,6 @@ KINDS = (
     ElementKind("track", _place, _spice, {"resistance": 500e3}, frozenset({"resistance"}), misread=(0.5, 2.0),
                 faults=(ElementFault("track open", "the track is open at its {lug} end", "zero"),
                         ElementFault("track open", "the track is open at its {lug} end", "ten"),
-                        ElementFault("wiper open", "the wiper does not touch the track", "wiper"))),
+                        ElementFault("wiper open", "the wiper does not touch the track", "wiper", weight=1.5,
+                                     called="wiper off its track"))),
 )

@@ -108,9 +108,11 @@ def _farads(writer: SpiceWriter) -> None:
 
 KINDS = (
     ElementKind("resistor", _resistor, _ohms, {"resistance": 150e3}, misread=(0.1, 10.0),
-                faults=(ElementFault("open", "the resistor is open", "open"),)),
+                faults=(ElementFault("open", "the resistor is open", "open", weight=0.7, called="part open"),)),
     ElementKind("capacitor", _capacitor, _farads, {"capacitance": 22e-9}, misread=(0.1, 10.0),
-                faults=(ElementFault("capacitor shorted", "the capacitor is shorted", join=("one", "other")),
-                        ElementFault("open", "the capacitor is open", "open"))),
-    ElementKind("lamp", _lamp, _ohms, {"resistance": 10e3}, faults=(ElementFault("open", "the lamp is open", "open"),)),
+                faults=(ElementFault("capacitor shorted", "the capacitor is shorted", join=("one", "other"),
+                                     weight=0.5),
+                        ElementFault("open", "the capacitor is open", "open", weight=0.7, called="part open"))),
+    ElementKind("lamp", _lamp, _ohms, {"resistance": 10e3},
+                faults=(ElementFault("open", "the lamp is open", "open", weight=0.7, called="part open"),)),
 )

@@ -5,14 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagramgen.circuit.check_wanted import words
-from diagramgen.circuit.rules.codes import CIR_220, CIR_221, CIR_222, CIR_224
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, drawn, state_table
 from diagramgen.circuit.states import Switch, state_space
 from diagramgen.circuit.values import elements_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Build
+
+CIR_220 = Code(
+    "CIR-220", Severity.ERROR, "Current flows from the battery with the plug out (with every plug out, where there "
+    "are several jacks)",
+    advice="Switch it with the plug: battery minus to the ring of a stereo jack, or a switched jack.", was="C220")
+CIR_221 = Code(
+    "CIR-221", Severity.NOTE, "A stereo plug leaves the battery off: the usual price of battery minus on the ring",
+    advice="Use mono plugs, or a jack with switch contacts of its own.", was="C221")
+CIR_222 = Code(
+    "CIR-222", Severity.ERROR, "The battery is never on with a mono plug in (a mono plug in every jack)",
+    advice="Follow plus to the board and minus to what the plug joins.", was="C222")
+CIR_224 = Code(
+    "CIR-224", Severity.ERROR, "The battery is shorted in the state named: more than 0.1 A flows, limited only by the "
+    "battery itself",
+    advice="Battery out at once. Follow plus and minus with the meter: they must not meet.", was="C224")
 
 SHORTED = 0.1
 """Ampere from the battery that no instrument draws: only the battery's own resistance is in the way."""

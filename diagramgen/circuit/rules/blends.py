@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from diagramgen.circuit.codes import CIR_230, CIR_231
 from diagramgen.circuit.rules.never_heard import is_mute
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, state_table
 from diagramgen.circuit.values import elements_of, law_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Part
+
+CIR_230 = Code(
+    "CIR-230", Severity.ERROR, "Both ends of a blend silence the instrument, though it sounds in between",
+    text="Its wipers are the output, and each end grounds it.",
+    advice="The pickups go to the wipers, the output to the ends.", was="C230")
+CIR_231 = Code(
+    "CIR-231", Severity.ERROR, "A blend has linear gangs: in its centre each pickup passes half of its track",
+    advice="A blend needs half-dead gangs: each on its end for half of the turn.", was="C231")
 
 
 def check(found: StateTable, say: Diagnostics) -> None:

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from diagramgen.circuit.codes import CIR_119
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.circuit.nets import connect
 from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, lug_of, source_name
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
+
+CIR_119 = Code(
+    "CIR-119", Severity.WARNING, "Both ends of a resistor, capacitor, coil, lamp or transducer are joined by leads or "
+    "metal, whatever the switches do: it does nothing there",
+    text="The way between its ends is named.",
+    advice="Move one end to where it belongs.", was="C119")
 
 
 def check(found: StateTable, say: Diagnostics) -> None:

@@ -9,16 +9,36 @@ from dataclasses import dataclass
 from diagramgen.circuit.net_roles import ground_nodes
 from diagramgen.circuit.netlist import template_of
 from diagramgen.circuit.nets import Graph, connect
-from diagramgen.circuit.rules.codes import CIR_120, CIR_252, CIR_270
 from diagramgen.circuit.rules.connections import path_words, touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import each_classes
 from diagramgen.circuit.values import knobs_of
-from diagramgen.kernel.codes import Severity
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import ContactTable
 from diagramgen.model.build import Build, Part
+
+CIR_120 = Code(
+    "CIR-120", Severity.WARNING, "A lead ends on a lug of a switch, and every lug that some position joins to it is "
+    "without a lead: it leads nowhere in any position",
+    text="Those lugs are named.",
+    advice="Wire the other side of the contact, or write '-> parked' if the lead only rests there.",
+    also=((Severity.NOTE, "where several leads end on it: the lug may only tie them together"),),
+    was="C120")
+CIR_252 = Code(
+    "CIR-252", Severity.WARNING, "A contact of a switch switches nothing",
+    text="Its two lugs are on one net in every state of all switches, though the contact itself opens in some of "
+         "them. One lug was used for two things, or a lead bridges the contact; the other way is named. Bridged "
+         "commons, poles in parallel, positions that close two throws, and throws joined to each other where a third "
+         "position opens them raise nothing, for their contacts part in some state. A pole all of whose lugs lie on "
+         "ground is a tie point; builds of more than 2000 states are not judged. What is joined only by a wiper at an "
+         "end of its track does not count.", was="C252")
+CIR_270 = Code(
+    "CIR-270", Severity.NOTE, "A switch of three or more positions joins throws without a lead to lugs in use, in "
+    "positions of which no promise speaks",
+    text="Only who planned it knows whether they are meant to be free.",
+    advice="Is it meant so? What a position shall give can be said under 'wanted'; then it is proved.", was="C270")
 
 MANY = 2000
 """States above which contacts are not judged."""
@@ -171,4 +191,4 @@ def _wired(graph: Graph, lug: str, used: Collection[str]) -> bool:
     return bool(set(graph.net_at(lug)).intersection(used))
 
 
-RULE = Rule(100, check)
+RULE = Rule(100, check, idle=(CIR_270,))

@@ -15,14 +15,25 @@ from numpy.typing import NDArray
 from diagramgen.circuit.knob_sweep import net_of
 from diagramgen.circuit.netlist import Netlist, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import Response, sweep_many
-from diagramgen.circuit.rules.codes import CIR_256, CIR_257
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import StateSpace, Switch
 from diagramgen.circuit.values import knobs_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Part
+
+CIR_256 = Code(
+    "CIR-256", Severity.WARNING, "A switch, button or pull changes nothing",
+    text="Nothing that is heard (0.2 dB) or drawn from the battery changes, at any output, in any state of the "
+         "others, with the knobs at rest, all at 5, or any one at 0. One without any lead is not judged, nor are "
+         "builds of more than 2000 states.", was="C256")
+CIR_257 = Code(
+    "CIR-257", Severity.WARNING, "Two or more positions of a switch give the same",
+    text="Judged as CIR-256: a lead is missing, or it is meant. Positions of which promises under `wanted` speak, "
+         "each of them, may be alike; all that are silent are CIR-210.",
+    advice="Is a lead missing on one of them? Where they are meant alike, promise each under 'wanted'.", was="C257")
 
 MANY = 2000
 """States above which switches are not judged."""
@@ -153,4 +164,4 @@ def _meant(part: Part) -> str:
     return f"If it is meant, say so at {part.name}: meant, and in what way."
 
 
-RULE = Rule(110, check)
+RULE = Rule(110, check, idle=(CIR_256, CIR_257))

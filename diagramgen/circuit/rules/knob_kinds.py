@@ -20,15 +20,27 @@ from diagramgen.circuit.knob_sweep import Turned, knob_word, net_of, turned_in
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nodal import sweep
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.rules.codes import CIR_253, CIR_254, CIR_255
+from diagramgen.circuit.rules.codes import CIR_253
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.sounds import FREQUENCIES, levels_of
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import knobs_of, lug_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
+
+CIR_254 = Code(
+    "CIR-254", Severity.WARNING, "A knob does hardly anything: no curve of a well heard coil changes by 3 dB from 80 "
+    "Hz to 8 kHz",
+    text="CIR-245 is the knob that does nothing at all.", was="C254")
+CIR_255 = Code(
+    "CIR-255", Severity.WARNING, "A volume has its source on the wiper and its output on the 10 end, and in no state "
+    "another source is on the output",
+    text="Two volumes are wired so that one turned down does not mute the other; with nothing to keep it only puts "
+         "less and less of the track across the pickup, which dulls it.",
+    advice="Exchange the two.", was="C255")
 
 SILENCED_DB = 20.0
 """What a volume at 0 takes away at least: a tenth of the voltage is left, by any measure not silence."""

@@ -18,17 +18,47 @@ from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_
 from diagramgen.circuit.knob_sweep import MOST, SILENT_DB, TURNS, Turned, knob_word, turned_in
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.rules.codes import CIR_241, CIR_243, CIR_244, CIR_245, CIR_246
+from diagramgen.circuit.rules.codes import CIR_253
 from diagramgen.circuit.rules.connections import touched
 from diagramgen.circuit.rules.halfway_volumes import check_halfway
-from diagramgen.circuit.rules.knob_kinds import check_blend, check_kind
+from diagramgen.circuit.rules.knob_kinds import CIR_254, CIR_255, check_blend, check_kind
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, coils_of, sounding, state_table
 from diagramgen.circuit.states import classes_of
 from diagramgen.circuit.values import elements_of, knobs_of, law_of, lug_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.library.model import Element
 from diagramgen.model.build import Build, Part
+
+CIR_241 = Code(
+    "CIR-241", Severity.WARNING, "A pot that is no divider (one outer lug is free) joins hot straight to ground at "
+    "one end of its way: the capacitor of a tone branch is missing or bypassed",
+    advice="A tone branch needs its capacitor between pot and ground; a volume needs all three lugs.", was="C241")
+CIR_243 = Code(
+    "CIR-243", Severity.WARNING, "A knob turns the wrong way",
+    text="In some state a coil is louder or brighter (3 dB or more from 2 to 8 kHz) with the knob at 0 than at 10, "
+         "and in none the other way round. To exchange what is on the 0 end and the 10 end is advised as for CIR-211: "
+         "only where, solved, it mends and does no harm; a missing ground lead comes first. Knobs with a detent and "
+         "trimmers have no right way round and are not judged.", was="C243")
+CIR_244 = Code(
+    "CIR-244", Severity.WARNING, "The log track of a volume or tone is backwards",
+    text="A volume loses less than 2.5 dB from 10 to 5, and all the rest on the last stretch (judged where one pickup "
+         "sounds alone and all three lugs have leads); a tone loses less than 2.5 % of the decibels of treble (2 to 8 "
+         "kHz) that it takes in all (log tracks with usual parts: 7 to 36 %, reverse log ones at most 1.3 %, "
+         "computed). Where a log pot turns the wrong way, CIR-243 says so.",
+    advice="A volume or tone wants a log track, or a reverse log one only where it turns the other way.", was="C244")
+CIR_245 = Code(
+    "CIR-245", Severity.WARNING, "Turning a knob, blend or trimmer changes nothing that is heard: its branch leads "
+    "nowhere",
+    text="Nothing is less than 0.1 dB from 80 Hz to 8 kHz between 0, 5 and 10 in any state, with the other knobs at "
+         "rest or at 5. Lugs of its track without a lead are named. Not judged where a source, pot or board is on the "
+         "ring of the jack.", was="C245")
+CIR_246 = Code(
+    "CIR-246", Severity.NOTE, "A volume at 0 mutes the other pickup as well where both are on",
+    text="With the pickup on the wiper and the output on the 10 end the other one stays.",
+    advice="Usual. Pickup on the wiper, output on the 10 end keeps the other one, at the price of treble when turned "
+           "down.", was="C246")
 
 NOTHING_DB = 0.1
 """A knob that changes every curve by less does nothing."""
@@ -311,4 +341,4 @@ def _joined(here: NetlistTemplate, output: Output) -> bool:
     return classes[here.lug(output.lug)] == classes[here.lug(output.sleeve)]
 
 
-RULE = Rule(130, check)
+RULE = Rule(130, check, idle=(CIR_253, CIR_254, CIR_255))

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagramgen.circuit.codes import CIR_212
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
+
+CIR_212 = Code(
+    "CIR-212", Severity.WARNING, "A coil or transducer is never heard, in any state at any output, with any knob at "
+    "0, 5 or 10",
+    advice="Follow both its leads: one to ground, one to the tip, each through contacts that close.", was="C212")
 
 FEW = 2000
 """States above which knobs are not studied one by one."""

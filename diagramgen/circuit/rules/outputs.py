@@ -7,12 +7,39 @@ from diagramgen.circuit.check_wanted import words
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.netlist import NetlistTemplate, template_of
 from diagramgen.circuit.outputs import Output
-from diagramgen.circuit.rules.codes import CIR_223, CIR_225, CIR_226, CIR_227, CIR_228, CIR_229
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateResult, StateTable, state_table
 from diagramgen.circuit.values import elements_of, knobs_of, lug_of
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build, Part
+
+CIR_223 = Code(
+    "CIR-223", Severity.ERROR, "A signal and the battery share the ring of a jack: a mono plug, which joins ring and "
+    "sleeve, mutes the signal, and a stereo plug leaves the battery off",
+    text="A signal alone on the ring is CIR-226.",
+    advice="Switch the battery with a pair of contacts of its own, or give the signal a jack of its own.", was="C223")
+CIR_225 = Code(
+    "CIR-225", Severity.WARNING, "A build with several jacks has one at which nothing is heard in any state, with any "
+    "knob at 0, 5 or 10", was="C225")
+CIR_226 = Code(
+    "CIR-226", Severity.NOTE, "What is on the ring of a jack is heard with a stereo plug only; a mono plug shorts it "
+    "to the sleeve",
+    text="That is an ordinary wiring, say a magnetic pickup on the tip and a transducer on the ring.",
+    advice="It wants a stereo cable to two inputs; tell the player. For mono cables give it a jack of its own.",
+    was="C226")
+CIR_227 = Code(
+    "CIR-227", Severity.WARNING, "What is on the ring of a jack is joined to the tip, so that a mono plug, which "
+    "shorts the ring, silences coils at the tip as well",
+    advice="What is on the ring is joined to the tip: part the two, or keep to a stereo cable.", was="C227")
+CIR_228 = Code(
+    "CIR-228", Severity.WARNING, "A mono plug shorts the output of a board that is on the ring",
+    advice="Whether the board stands that its own sheet says; it may draw more current meanwhile. Use a stereo cable "
+           "only, or give it a jack of its own.", was="C228")
+CIR_229 = Code(
+    "CIR-229", Severity.WARNING, "An output gives nothing while the plug of another jack is out, most often because "
+    "that plug switches the battery of its board",
+    advice="If it is meant, tell the player; else switch the battery with either plug.", was="C229")
 
 FEW = 2000
 """States up to which an output is looked for with every knob at 0, 5 and 10."""

@@ -7,15 +7,23 @@ from collections.abc import Sequence
 
 from diagramgen.circuit.advice import turned_round
 from diagramgen.circuit.check_wanted import mismatches, states_of, words
-from diagramgen.circuit.codes import CIR_249
 from diagramgen.circuit.outputs import Output
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.sounds import Sound
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.values import elements_of, source_name
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Wanted
 from diagramgen.model.coil_expression import BadNetwork, coils, read_network
+
+CIR_249 = Code(
+    "CIR-249", Severity.WARNING, "Coils sound out of phase in the states named, and no promise speaks of their phase "
+    "there: thin and weak, the usual mark of one pair of leads exchanged",
+    text="If it is meant, write it under `wanted` with `phase: out`. Where signs were not metered and only usual ones "
+         "between the coils of one pickup are used, it says so. To exchange the two leads of a pickup is advised only "
+         "where the build, solved with them exchanged, is in phase in these states, loses no coil and has no other "
+         "state out of phase.", was="C249")
 
 
 def check(found: StateTable, say: Diagnostics) -> None:

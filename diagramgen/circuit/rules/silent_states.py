@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 
 from diagramgen.circuit.check_wanted import matching, words
-from diagramgen.circuit.codes import CIR_210, CIR_211, CIR_213, CIR_232
 from diagramgen.circuit.knob_advice import exchange_words, ground_first, turned_round
 from diagramgen.circuit.knob_sweep import knob_word
 from diagramgen.circuit.net_roles import jacks
@@ -14,8 +13,29 @@ from diagramgen.circuit.rules.connections import path_words
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateResult, StateTable, sounding
 from diagramgen.circuit.values import SOUNDING, elements_of, knobs_of, source_name
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
 from diagramgen.model.build import Build
+
+CIR_210 = Code(
+    "CIR-210", Severity.WARNING, "A state that nobody asked to be silent is silent at every output",
+    text="The reason is given: no coil reaches the tip (or any output). Where tip and sleeve are joined CIR-213 says "
+         "so. A button that is held and a plug that is out do not count.", was="C210")
+CIR_211 = Code(
+    "CIR-211", Severity.ERROR, "Nothing is heard in any state at any output with the knobs at rest",
+    text="Where a knob at 0 or 5 lets something through, that is said. Where a lug of it is joined to metal on no "
+         "ground, and with a lead to ground the same is heard at rest, that is to be mended first; else its ends are "
+         "to be exchanged where with that, solved, the same is heard and nothing new is said of grounds, metal and "
+         "states.",
+    advice="Follow the signal from a coil to the tip with the meter; then the ground to the sleeve.", was="C211")
+CIR_213 = Code(
+    "CIR-213", Severity.WARNING, "Hot is shorted to ground (tip joined to sleeve) in a state that nobody asked to be "
+    "silent",
+    text="The way from tip to sleeve is named, contact by contact. Shorted by a knob: CIR-241.", was="C213")
+CIR_232 = Code(
+    "CIR-232", Severity.WARNING, "Silence is wanted in the states named, and the output's contact hangs open there",
+    text="The plug reads open.",
+    advice="An open tip picks up hum and buzz through the cable: to mute, join it to the sleeve there.", was="C232")
 
 FEW = 2000
 """States above which knobs are not studied one by one."""

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from diagramgen.circuit.codes import CIR_233
 from diagramgen.circuit.grounding import Grounded, apart, grounded
 from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics
+
+CIR_233 = Code(
+    "CIR-233", Severity.WARNING, "The sleeves of two jacks are not joined, and metal that a hand touches goes to one "
+    "of them alone",
+    text="With only the other plug in, that metal is not grounded.",
+    advice="If the grounds are apart on purpose, keep both plugs in; else join the two sleeves.", was="C233")
 
 
 def check(found: StateTable, say: Diagnostics) -> None:

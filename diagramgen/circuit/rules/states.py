@@ -20,13 +20,46 @@ from diagramgen.circuit.elements.piezo_source import PiezoSource
 from diagramgen.circuit.net_roles import ground_nodes, tip_nodes
 from diagramgen.circuit.netlist import Elements, NetlistTemplate, template_of
 from diagramgen.circuit.nets import Graph, braid_node, connect, metal_node
-from diagramgen.circuit.rules.codes import CIR_240, CIR_242, CIR_247, CIR_248, CIR_250, CIR_251
 from diagramgen.circuit.rules.rule import Rule
 from diagramgen.circuit.state_table import StateTable
 from diagramgen.circuit.states import classes_of, each_classes
 from diagramgen.circuit.values import elements_of, source_name
+from diagramgen.kernel.codes import Code, Severity
 from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.model.build import Build, Lead, Part
+
+CIR_240 = Code(
+    "CIR-240", Severity.ERROR, "Metal or a braid (case, cover, baseplate, frame) carries signal in the state named: "
+    "it hums when touched and shorts the sound when it meets ground",
+    text="What leads alone join to the tip is CIR-104 or CIR-114. The two leads are to be exchanged only where the "
+         "other end carries no signal in any state. Where an end of the coil is one with the metal (a braid behind a "
+         "phase switch) no exchange helps: free that end from it, or turn another pickup round where one has its "
+         "coils free of its metal.", was="C240")
+CIR_242 = Code(
+    "CIR-242", Severity.WARNING, "In the state named a coil hangs on hot by one end while its other end is open: it "
+    "sounds of nothing and picks up noise",
+    text="Switch its hot end, or short the coil in that state alone; a coil that is heard in no state lacks a lead at "
+         "its open end. The idle stretch of a tapped winding hangs on the one that is played, as is meant; it is one "
+         "winding, and shorting part of it would be a shorted turn.", was="C242")
+CIR_247 = Code(
+    "CIR-247", Severity.WARNING, "A passive coil works into a load of less than ten times its own resistance at "
+    "direct current, amplifier included (common practice, no source)",
+    text="Of the ways to count the other coils, open or shorted, the one with the largest load is taken, so that "
+         "coils in series or parallel raise no false alarm.",
+    advice="Treble and level are lost: 250k pots or more, or a buffer before low ones.", was="C247")
+CIR_248 = Code(
+    "CIR-248", Severity.WARNING, "A contact transducer works into so little that its bass is lost",
+    text="Its corner (one over 2 pi R C) lies above 165 Hz, an octave over the lowest string of a guitar (82.4 Hz). "
+         "One that a knob at rest keeps away from the tip is judged wherever it has a load.",
+    advice="A contact transducer wants a buffer of 5 to 10 MΩ close to it.", was="C248")
+CIR_250 = Code(
+    "CIR-250", Severity.WARNING, "Two hook-up wires of one colour end at one part but stand for two nets",
+    text="Conductors of cables and of pickups, and wires that were found and kept, do not count.",
+    advice="Take another colour for one of them, or tag both ends.", was="C250")
+CIR_251 = Code(
+    "CIR-251", Severity.NOTE, "Ground goes round in a ring",
+    text="The wires named could each be left out; or nuts on metal are a second way beside them. It does no harm in "
+         "an instrument this size.", was="C251")
 
 MANY = 2000
 """States above which only one state of each network is looked at."""

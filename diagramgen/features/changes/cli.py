@@ -11,7 +11,6 @@ import click
 
 from diagramgen.console.report import (
     HAS_ERRORS,
-    PAPER_NAMES,
     counts,
     print_json,
     problem_dict,
@@ -20,6 +19,7 @@ from diagramgen.console.report import (
     write_sheets,
     written,
 )
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 @click.argument("left", type=click.Path(path_type=Path))
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the sheets of changes and undo, and changes.csv and .json. Default: no sheets.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default=None,
               help="Paper. Default: what LEFT says, else a4.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")

@@ -14,12 +14,12 @@ from diagramgen.drawing.labelling.place_labels import label_marks
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.job.changes import Changes, LeadChange
 from diagramgen.kernel.geometry import Box, Point, along, circle, polyline, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.layout.model import LaidLead, PlacedPart
 from diagramgen.lettering import fit, wrap
 from diagramgen.model.build import Lead
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.small_drawings import CAPTION, GOOD, NAME, SMALL, TAG, best_grid, lettered, placed_in
 
 TITLES = {False: ("As found", "As left"), True: ("As left", "Back as found")}

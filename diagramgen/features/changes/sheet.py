@@ -10,9 +10,9 @@ from diagramgen.features.changes.pictures import picture_sheets
 from diagramgen.job.change_steps import DO, Step, StepLead, cannot_undo, steps, to_keep
 from diagramgen.job.changes import Changes, undo
 from diagramgen.job.part_changes import kind_in_words
+from diagramgen.kernel.paper import Paper
 from diagramgen.model.build import Lead
 from diagramgen.sheets.context import SheetContext, SheetMaker, proposed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 

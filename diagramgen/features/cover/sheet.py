@@ -14,13 +14,13 @@ from diagramgen.drawing.view import from_the_player
 from diagramgen.features.cover.inscribed_text import Entry, halves, set_text, slots
 from diagramgen.job.words import end_words
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, moved, rounded_box, scaled
+from diagramgen.kernel.paper import Paper
 from diagramgen.layout.model import Layout, PlacedPart, Region
 from diagramgen.lettering import fit, text_width
 from diagramgen.model.build import Build, Lead
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import FOOT, MARGIN, framed
 from diagramgen.sheets.margin_panel import STRIP, strip
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.tiles import cut, joins
 from diagramgen.sheets.title_block import HEAD
 

@@ -13,6 +13,7 @@ from diagramgen.drawing.foldout import foldouts
 from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.drawing.view import from_the_player, seen
 from diagramgen.kernel.geometry import Box, Point, Transform, box_around, moved, polyline, scaled
+from diagramgen.kernel.paper import PAPERS, Paper, larger
 from diagramgen.kernel.units import number
 from diagramgen.layout.model import Layout
 from diagramgen.lettering import text_width, wrap
@@ -31,7 +32,6 @@ from diagramgen.sheets.margin_panel import (
     page,
     strip,
 )
-from diagramgen.sheets.paper import PAPERS, Paper, larger
 from diagramgen.sheets.problem_notes import boxed_notes, heights, left_over
 from diagramgen.sheets.scale_marks import SQUARE, TRUE, Correction, bar
 from diagramgen.sheets.tiles import cut, key, tile
@@ -39,18 +39,13 @@ from diagramgen.sheets.title_block import HEAD
 
 EDGE, REACH = 4.5, 4.5
 """A mark begins so far from the edge of the paper (most printers print no nearer) and is so long, mm."""
-FOLDED = {"A3": "A4", "Tabloid": "Letter"}
-"""Sheets that fold in half to a size of the same family (ISO 216: the longer side is halved)."""
 
 
 def fold_marks(paper: Paper) -> list[Mark]:
-    """Draw a short line at either edge where a large sheet is folded to lie in the job's folder with the others.
-
-    Returns: the marks (mm on the paper); none for sheets that need no fold.
-    """
-    if paper.name not in FOLDED:
+    """A short line at either edge where the sheet is folded in half, none on sheets that need no fold."""
+    if not paper.folds_to:
         return []
-    said = f"fold to {PAPERS[FOLDED[paper.name].lower()].name}"
+    said = f"fold to {PAPERS[paper.folds_to].name}"
     marks: list[Mark] = []
     if paper.width > paper.height:
         x = paper.width / 2

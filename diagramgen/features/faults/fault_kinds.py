@@ -53,13 +53,33 @@ def _distance(a: Lug, b: Lug) -> float:
     return math.hypot(a.at.x - b.at.x, a.at.y - b.at.y, a.depth - b.depth)
 
 
-WEIGHT = {
-    "joint": 6.0, "lug": 3.0, "moved": 2.0, "bridge": 2.0, "case": 3.0, "exchanged": 2.0, "jack": 2.0,
-    "contact open": 3.0, "contact stuck": 0.5, "coil open": 2.0, "coil shorted": 0.5, "coil part shorted": 0.5,
-    "turned": 0.5, "track open": 1.0, "wiper open": 1.5, "capacitor shorted": 0.5, "open": 0.7, "value": 1.0,
-    "dead": 1.5,
+@dataclass(frozen=True)
+class FaultKind:
+    """A kind of fault in the words of the fault sheet, and how often it is met against the others."""
+
+    heading: str
+    weight: float
+
+
+OF_NO_ELEMENT = {
+    "joint": FaultKind("lead or joint open", 6.0), "lug": FaultKind("cold joint", 3.0),
+    "moved": FaultKind("lead on the lug beside", 2.0), "bridge": FaultKind("solder bridge", 2.0),
+    "case": FaultKind("touches metal", 3.0), "exchanged": FaultKind("leads exchanged", 2.0),
+    "jack": FaultKind("hot and ground exchanged", 2.0), "contact open": FaultKind("contact does not close", 3.0),
+    "contact stuck": FaultKind("contact does not open", 0.5), "value": FaultKind("wrong value", 1.0),
 }
-"""How often each kind is met, against the others (a technician's judgement from memory, no source)."""
+"""The kinds of fault no element declares (weights: a technician's judgement from memory, no source)."""
+
+
+def fault_kind(name: str) -> FaultKind:
+    """A kind of fault by its name. Those of an element stand where it is declared (``circuit.elements``).
+
+    Raises ``KeyError`` for a name that neither this file nor an element knows.
+    """
+    declared = (FaultKind(wrong.heading, wrong.weight) for kind in KINDS.values() for wrong in kind.faults
+                if wrong.kind == name)
+    return next(declared, None) or OF_NO_ELEMENT[name]
+
 
 CONDUCTORS = ("wire", "shielded", "bare", "leg", "bend", "sleeved", "bridge", "braid")
 
@@ -142,7 +162,7 @@ def _open_joints(of: _Lister) -> Iterator[FaultHypothesis]:
         places = " or ".join(of.lug(n) for n in lugs)
         yield FaultHypothesis(f"open {e.origin} {e.a} {e.b}",
                               "joint", f"{of.lead(i)} is broken or its joint does not hold, at "
-                              f"{places}", lugs, WEIGHT["joint"], of.tags(i), cut=frozenset((i,)))
+                              f"{places}", lugs, fault_kind("joint").weight, of.tags(i), cut=frozenset((i,)))
 
 
 def _loose_lugs(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -154,7 +174,7 @@ def _loose_lugs(of: _Lister) -> Iterator[FaultHypothesis]:
         words = ", ".join(of.lead(n) for n in numbers)
         yield FaultHypothesis(f"lug {lug}",
                               "lug", f"cold joint at {of.lug(lug)}: {words} hold together but not to the lug",
-                              (lug,), WEIGHT["lug"], of.tags(*numbers), cut=frozenset(numbers),
+                              (lug,), fault_kind("lug").weight, of.tags(*numbers), cut=frozenset(numbers),
                               join=tuple(itertools.pairwise(ends)))
 
 
@@ -166,7 +186,7 @@ def _neighbours(of: _Lister) -> Iterator[FaultHypothesis]:
             if of.apart(one, other):
                 yield FaultHypothesis(f"bridge {one} {other}",
                                       "bridge", f"solder bridges {of.lug(one)} and {of.lug(other)}",
-                                      (one, other), WEIGHT["bridge"], join=((one, other),))
+                                      (one, other), fault_kind("bridge").weight, join=((one, other),))
                 yield from _moved(of, one, other)
                 yield from _moved(of, other, one)
 
@@ -178,7 +198,7 @@ def _moved(of: _Lister, lug: str, beside: str) -> Iterator[FaultHypothesis]:
         if edge.kind not in ("bend", "bridge") and far != beside:
             yield FaultHypothesis(f"moved {edge.origin} {lug} {beside}", "moved",
                                   f"{of.lead(n)} is on {of.lug(beside)} in place of {of.lug(lug)}", (beside, lug),
-                                  WEIGHT["moved"], of.tags(n), cut=frozenset((n,)), join=((beside, far),))
+                                  fault_kind("moved").weight, of.tags(n), cut=frozenset((n,)), join=((beside, far),))
 
 
 def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -192,7 +212,7 @@ def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
                 if node in of.net and lug not in metal.lugs and of.apart(key, node):
                     yield FaultHypothesis(f"case {key} {metal.name}",
                                           "case", f"{of.lug(key)} touches the {metal.name} of "
-                                          f"{part.says}", (key,), WEIGHT["case"], join=((key, node),))
+                                          f"{part.says}", (key,), fault_kind("case").weight, join=((key, node),))
         for foil in of.build.parts.values():
             if foil is part or not is_shield(foil) or not foil.cavity or foil.cavity != part.cavity:
                 continue
@@ -203,7 +223,7 @@ def _cases(of: _Lister) -> Iterator[FaultHypothesis]:
                     if node in of.net and of.apart(key, node):
                         yield FaultHypothesis(f"shield {key} {foil.name}",
                                               "case", f"{of.lug(key)} touches {foil.says}", (key,),
-                                              WEIGHT["case"], join=((key, node),))
+                                              fault_kind("case").weight, join=((key, node),))
 
 
 def _contacts(of: _Lister) -> Iterator[FaultHypothesis]:
@@ -216,11 +236,11 @@ def _contacts(of: _Lister) -> Iterator[FaultHypothesis]:
         if closed[:, i].any():
             yield FaultHypothesis(f"contact open {a} {b}",
                                   "contact open", f"the contact {pair} of {name} does not close", (a, b),
-                                  WEIGHT["contact open"], open_contacts=frozenset((i,)))
+                                  fault_kind("contact open").weight, open_contacts=frozenset((i,)))
         if not closed[:, i].all():
             yield FaultHypothesis(f"contact stuck {a} {b}",
                                   "contact stuck", f"the contact {pair} of {name} does not open",
-                                  (a, b), WEIGHT["contact stuck"], stuck_contacts=frozenset((i,)))
+                                  (a, b), fault_kind("contact stuck").weight, stuck_contacts=frozenset((i,)))
 
 
 def _split(key: str) -> tuple[str, str]:
@@ -237,7 +257,7 @@ def _elements(of: _Lister) -> Iterator[FaultHypothesis]:
             whose = part.says if kind == "turned" else says
             yield FaultHypothesis(f"{kind} {name} {edit.what if edit else ''} {edit.factor if edit else ''}".strip(),
                                   kind,
-                                  f"{whose}: {words}", lugs, WEIGHT[kind], join=join, edit=edit)
+                                  f"{whose}: {words}", lugs, fault_kind(kind).weight, join=join, edit=edit)
 
 
 _Wrong = tuple[str, str, NetlistEdit | None, tuple[tuple[str, str], ...]]
@@ -279,7 +299,7 @@ def _exchanges(of: _Lister) -> Iterator[FaultHypothesis]:
             yield FaultHypothesis(f"exchanged {of.wiring.edges[i].origin} {of.wiring.edges[j].origin}", "exchanged",
                                   f"{of.lead(i)} and {of.lead(j)} of {says} are exchanged, "
                                   f"at {of.lug(far)} and {of.lug(far2)}",
-                                  (far, far2), WEIGHT["exchanged"], of.tags(i, j), cut=frozenset((i, j)),
+                                  (far, far2), fault_kind("exchanged").weight, of.tags(i, j), cut=frozenset((i, j)),
                                   join=((near, far2), (near2, far)))
 
 
@@ -305,8 +325,8 @@ def _reversed(of: _Lister, jack: Part) -> Iterator[FaultHypothesis]:
     join += [(tip, of.wiring.edges[n].other(sleeve)) for n in numbers[sleeve]]
     every = [*numbers[tip], *numbers[sleeve]]
     name = "jack reversed" if jack == jacks(of.build)[0] else f"{jack.name} reversed"
-    yield FaultHypothesis(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve), WEIGHT["jack"],
-                          of.tags(*every), cut=frozenset(every), join=tuple(join))
+    yield FaultHypothesis(name, "jack", f"hot and ground are exchanged at {jack.says}", (tip, sleeve),
+                          fault_kind("jack").weight, of.tags(*every), cut=frozenset(every), join=tuple(join))
 
 
 def place_words(of: FaultModel, lugs: tuple[str, ...]) -> str:

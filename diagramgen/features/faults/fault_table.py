@@ -15,7 +15,7 @@ from diagramgen.diagnosis.observation_words import SOUNDS
 from diagramgen.diagnosis.observations import state_words
 from diagramgen.diagnosis.posterior import SAME, deviation, sounds
 from diagramgen.diagnosis.simulate import FaultRun
-from diagramgen.features.faults.fault_kinds import place_words
+from diagramgen.features.faults.fault_kinds import fault_kind, place_words
 from diagramgen.kernel.units import RESISTANCE, quantity
 
 COLUMNS = 5
@@ -24,16 +24,6 @@ GAIN = 0.05
 """Bits a further position must add."""
 PLACES = 5
 """Places of one kind named in a row."""
-
-KINDS = {
-    "joint": "lead or joint open", "lug": "cold joint", "moved": "lead on the lug beside", "bridge": "solder bridge",
-    "case": "touches metal", "exchanged": "leads exchanged", "jack": "hot and ground exchanged",
-    "contact open": "contact does not close", "contact stuck": "contact does not open", "coil open": "coil open",
-    "coil shorted": "coil shorted", "coil part shorted": "part of the coil shorted", "turned": "magnet turned",
-    "track open": "track open",
-    "wiper open": "wiper off its track", "capacitor shorted": "capacitor shorted", "open": "part open",
-    "value": "wrong value", "dead": "board or battery dead",
-}
 
 
 @dataclass(frozen=True)
@@ -140,8 +130,8 @@ def _row(
     kinds: dict[str, list[str]] = {}
     for i in order:
         kinds.setdefault(run.faults[i].kind, []).append(_place(run, run.faults[i]))
-    faults = tuple((KINDS[kind], tuple(dict.fromkeys(places))[:PLACES], max(0, len(dict.fromkeys(places)) - PLACES))
-                   for kind, places in kinds.items())
+    faults = tuple((fault_kind(kind).heading, tuple(dict.fromkeys(places))[:PLACES],
+                    max(0, len(dict.fromkeys(places)) - PLACES)) for kind, places in kinds.items())
     return LookUpRow(shown, faults, sum(run.faults[i].weight for i in members))
 
 

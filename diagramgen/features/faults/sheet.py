@@ -9,8 +9,8 @@ from diagramgen.diagnosis.simulate import simulate
 from diagramgen.features.faults.fault_kinds import single_faults
 from diagramgen.features.faults.fault_table import LookUp, LookUpRow, look_up
 from diagramgen.job.output_words import plug_of
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import SheetContext, SheetMaker
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table
 from diagramgen.sheets.table_sheets import list_sheets
 

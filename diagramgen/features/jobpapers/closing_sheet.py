@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagramgen.job.job_questions import cells, handles, pickups
+from diagramgen.kernel.paper import Paper
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.forms import blank, line_for, ruled
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Table
 from diagramgen.sheets.table_sheets import list_sheets
 

@@ -7,10 +7,10 @@ from diagramgen.circuit.net_roles import jacks
 from diagramgen.circuit.outputs import Output, outputs
 from diagramgen.job.job_questions import cells, handles, no_ohms, pickups, positions
 from diagramgen.job.output_words import jack_words, output_words
+from diagramgen.kernel.paper import Paper
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.forms import LETTERING, blank, line_for, ruled
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from diagramgen.features.labels.codes import LAB_403
 from diagramgen.kernel.diagnostics import Diagnostics, Location
 from diagramgen.kernel.geometry import Box, Point
-from diagramgen.sheets.paper import PAPERS
+from diagramgen.kernel.paper import PAPERS
 from diagramgen.yamlfile.codes import INP_012
 from diagramgen.yamlfile.nodes import Node, SequenceNode, decode, parse
 from diagramgen.yamlfile.schema_fields import OFFSET, Choice, Field, FreeText, Number, PointKind, Record, Schema, Values

@@ -29,4 +29,4 @@ def export(job: PrintJob) -> dict[str, bytes]:
 
 
 KIND = SheetKind("leads", "Lead list", 160, leads, "cut lengths, joints", default=True, pictures=Pictures.PNG,
-                 own_pdf=True, export=export)
+                 own_pdf=True, rows=True, export=export)

@@ -8,10 +8,10 @@ from diagramgen.job.lead_list import Joint, WireTotal, joints, wire_totals
 from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.lengths import CutLength
 from diagramgen.job.words import is_pickup
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import number
 from diagramgen.model.build import Build, UnreadLead
 from diagramgen.sheets.context import SheetContext, SheetMaker
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 

@@ -18,10 +18,10 @@ from diagramgen.drawing.scene import (
     Text,
 )
 from diagramgen.kernel.geometry import Box, Point, polyline
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.context import FULL_SIZE, SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.registry import kinds
 
 STAMP = "packet of the job"

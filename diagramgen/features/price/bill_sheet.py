@@ -12,11 +12,11 @@ from diagramgen.features.price.bill import Bill, BillLine
 from diagramgen.features.price.price_file import LABOUR, labour_words
 from diagramgen.job.material import Counted
 from diagramgen.kernel.geometry import Box, Point, polyline, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.forms import blank
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, end_of, pages
 
 LETTERING = 2.5

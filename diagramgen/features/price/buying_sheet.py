@@ -8,9 +8,9 @@ from decimal import Decimal
 from diagramgen.features.price.bill import price_of, stock_price
 from diagramgen.features.price.price_file import Price, PriceFile
 from diagramgen.job.material import BuyingList, Figure, PartLine, StockLine
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.forms import blank
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 

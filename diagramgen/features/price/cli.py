@@ -11,7 +11,6 @@ import click
 
 from diagramgen.console.report import (
     HAS_ERRORS,
-    PAPER_NAMES,
     counts,
     print_json,
     problem_dict,
@@ -22,6 +21,7 @@ from diagramgen.console.report import (
 )
 from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Problem
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ SHEET_NAMES = ("buying", "quote", "invoice")
               help="Only this sheet; may be given again. Default: buying, and quote where there are prices.")
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Folder for the sheets. Default: no sheets, only the summary.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default=None,
               help="Paper. Default: what the build says, else a4.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")

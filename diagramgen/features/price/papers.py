@@ -18,8 +18,8 @@ from diagramgen.kernel.version import __version__
 from diagramgen.sheets.context import context_of
 
 if TYPE_CHECKING:
+    from diagramgen.kernel.paper import Paper
     from diagramgen.sheets.context import SheetContext, SheetMaker
-    from diagramgen.sheets.paper import Paper
 
 SHEETS = {"buying": "buying", "quote": "estimate", "invoice": "account"}
 """Sheet asked for -> the word printed on it."""
@@ -94,7 +94,7 @@ def _symbols(own: Path | None) -> tuple[str, ...]:
 def price_files(analysis: Analysis, found: Priced, sheets: tuple[str, ...], paper_name: str = "") -> dict[str, bytes]:
     """The sheets asked for as PDF and SVG, the lists behind them as CSV, and all figures as JSON."""
     from diagramgen.features.price import export as billexport
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 

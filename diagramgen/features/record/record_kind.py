@@ -14,8 +14,8 @@ def record(job: PrintJob) -> list[SheetMaker]:
     """What was done, with the numbers of the sheets printed with it where they are known."""
     from diagramgen.analysis import changes_of
     from diagramgen.features.record.sheet import Work, record_sheets
+    from diagramgen.kernel.paper import handy
     from diagramgen.sheets.links import first_numbers
-    from diagramgen.sheets.paper import handy
 
     sheets = first_numbers(job.others) if job.others.get("record") else None
     work = Work(job.analysis.chart, changes_of(job.analysis), job.analysis.verdicts, sheets)

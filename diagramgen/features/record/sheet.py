@@ -21,6 +21,7 @@ from diagramgen.job.results import INSIDE, NOTHING, OUTSIDE, reading_words
 from diagramgen.job.state_chart import player_chart
 from diagramgen.job.verdict import Verdict
 from diagramgen.kernel.geometry import Box, Point, polyline
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import VOLTAGE, quantity
 from diagramgen.lettering import fit, wrap
 from diagramgen.model.build import Build, Photograph
@@ -28,7 +29,6 @@ from diagramgen.sheets.context import FULL_SIZE, SheetContext, SheetMaker
 from diagramgen.sheets.flow import BODY, Block, Measure, beside, flowed, gap, heading, paragraph, tabled
 from diagramgen.sheets.forms import blank
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.paper_words import on_paper
 from diagramgen.sheets.table import Column, Row, Table, lowest
 

@@ -15,7 +15,6 @@ import click
 from diagramgen.console.report import (
     CANNOT_WRITE,
     HAS_ERRORS,
-    PAPER_NAMES,
     cannot_write,
     counts,
     fail,
@@ -25,6 +24,7 @@ from diagramgen.console.report import (
     report_problems,
     write_sheets,
 )
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.sheets.registry import default_sheets
 from diagramgen.writers.overwriting import Permission
 
@@ -45,7 +45,7 @@ SAID = 3
               help="Folder for all sheets and the index. Default: 'sheets' in FOLDER.")
 @click.option("--sheet", "sheets", type=click.Choice(default_sheets()), multiple=True,
               help="Only this kind of sheet; may be given again. Default: all.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default=None,
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default=None,
               help="Paper. Default: what each build says; of the index a4.")
 @click.option("--workers", type=click.IntRange(1, 64), default=None,
               help="Jobs made at the same time. Default: as many as there are cores.")
@@ -142,7 +142,7 @@ def _progress(count: int, silent: bool) -> Iterator[_Bar]:
 def _index(found: Sequence[Task], jobs: Sequence[Job], where: Path, paper: str, replace: bool) -> None:
     from diagramgen.features.shop.index_page import index_page
     from diagramgen.features.shop.index_sheet import index_sheets
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
 
     check = hashlib.sha256("".join(f"{j.file}\0{j.checksum}\n" for j in jobs).encode()).hexdigest()[:8]

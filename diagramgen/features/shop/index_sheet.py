@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from diagramgen.features.shop.jobs import Job, natural
+from diagramgen.kernel.paper import Paper
 from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table
 from diagramgen.sheets.table_sheets import list_sheets
 

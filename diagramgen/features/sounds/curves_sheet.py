@@ -24,11 +24,11 @@ from diagramgen.drawing.scene import Mark, Role, Sheet, Text
 from diagramgen.job.output_words import output_words
 from diagramgen.kernel.columns import Column, cells, csv_table
 from diagramgen.kernel.geometry import Box, Point
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.lettering import fit, line_pitch, wrap
 from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.sheet_kind import Request
 
 MOST_SOUNDS, MOST_KNOBS, MOST_BLEEDS = 8, 4, 4

@@ -16,11 +16,11 @@ from diagramgen.circuit.values import SECTIONS_APART, tapped
 from diagramgen.job.output_words import at_words, output_words
 from diagramgen.kernel.codes import Severity
 from diagramgen.kernel.diagnostics import Problem
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import FREQUENCY, RESISTANCE, number, quantity
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetMaker
 from diagramgen.sheets.frame import JobLine
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.paper_words import on_paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets

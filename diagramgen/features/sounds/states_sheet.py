@@ -15,10 +15,10 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.features.sounds.proof_sheet import said
 from diagramgen.job.words import lug_word
 from diagramgen.kernel.geometry import Box, Point, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.small_drawings import CAPTION, TAG, bar, best_grid, lettered, placed_in
 
 STAMP = "positions: what carries the signal"

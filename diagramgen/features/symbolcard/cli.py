@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from diagramgen.console.completion import complete_symbol
-from diagramgen.console.report import HAS_ERRORS, PAPER_NAMES, print_json, replace_option, report_problems, write_sheets
+from diagramgen.console.report import HAS_ERRORS, print_json, replace_option, report_problems, write_sheets
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 @click.argument("names", nargs=-1, shell_complete=complete_symbol)
 @click.option("--out", "folder", type=click.Path(path_type=Path), default=None,
               help="Write full-size cards (SVG and PDF) into this folder; without it words alone.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4",
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default="a4",
               show_default=True, help="Paper of the cards.")
 @click.option("--symbols", "own", type=click.Path(path_type=Path, exists=True, file_okay=False), default=None,
               help="Folder with symbols of your own.")
@@ -104,7 +105,7 @@ def _in_words(symbol: Symbol) -> Iterator[str]:
 
 def _card(symbol: Symbol, paper: str) -> dict[str, bytes]:
     from diagramgen.features.symbolcard.sheet import card_sheets
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 

@@ -8,6 +8,7 @@ from diagramgen.drawing.labelling.place_labels import label_marks, place_labels
 from diagramgen.drawing.parts import part_marks
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.kernel.geometry import Box, Point, Transform, moved, polyline, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import LENGTH, quantity
 from diagramgen.layout.model import PlacedPart
 from diagramgen.layout.placement.place_parts import place_part
@@ -17,7 +18,6 @@ from diagramgen.library.model import Symbol
 from diagramgen.library.reader import QUANTITIES
 from diagramgen.model.build import Part
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.scale_marks import SQUARE, bar, square
 from diagramgen.sheets.table import Column, Row, Table, pages
 

@@ -22,11 +22,11 @@ from diagramgen.drawing.scene import Emphasis, Group, Kind, Mark, Role, Shape, S
 from diagramgen.drawing.view import from_the_player
 from diagramgen.features.template.holes import Field, Hole, fields
 from diagramgen.kernel.geometry import Box, Point, Transform, circle, moved, polyline
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import number
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import FOOT, MARGIN, framed
 from diagramgen.sheets.margin_panel import STRIP, strip
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick, pages
 from diagramgen.sheets.tiles import Pieces, cut, joins
 from diagramgen.sheets.title_block import HEAD

@@ -21,10 +21,10 @@ from diagramgen.features.testpage.plan import (
 )
 from diagramgen.job.ear_test import MOST, TOUCH, battery_tests, tap_tests
 from diagramgen.job.output_words import plug_of
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import RESISTANCE, quantity
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetContext, SheetMaker
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Column, Row, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.features.trace.card_marks import ACROSS, DOWN, radii
 from diagramgen.kernel.geometry import Box, Point, circle, polyline, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import wrap
 from diagramgen.sheets.frame import JobLine, framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.scale_marks import bar, upright_bar
 
 EDGE = 11.0

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from diagramgen.drawing.scene import Group, Image, Kind, Mark, Role, Shape, Sheet, Text, Viewport
 from diagramgen.kernel.geometry import Box, Path, Point, Transform, polyline, rounded_box
+from diagramgen.kernel.paper import Paper, larger
 from diagramgen.kernel.units import number
 from diagramgen.lettering import text_width
 from diagramgen.sheets.frame import JobLine, Page, framed
-from diagramgen.sheets.paper import Paper, larger
 from diagramgen.sheets.scale_marks import bar
 
 FOOT = 30.0

@@ -17,7 +17,6 @@ from diagramgen.console.number_types import NumberIn
 from diagramgen.console.report import (
     FINE,
     HAS_ERRORS,
-    PAPER_NAMES,
     fail,
     print_json,
     replace_option,
@@ -26,6 +25,7 @@ from diagramgen.console.report import (
 )
 from diagramgen.features.trace.codes import PHO_802, PHO_803, PHO_813
 from diagramgen.kernel.diagnostics import Diagnostics, Location, nearest
+from diagramgen.kernel.paper import PRINTED
 from diagramgen.writers.overwriting import Permission
 
 if TYPE_CHECKING:
@@ -40,8 +40,8 @@ def check_files(name: str, picture: Picture, traced: Traced, paper: str, words: 
     """The check picture as PDF and SVG."""
     from diagramgen.features.trace.check_sheet import check_sheet
     from diagramgen.features.trace.rectify import straightened
+    from diagramgen.kernel.paper import PAPERS
     from diagramgen.lettering import wrap
-    from diagramgen.sheets.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 
@@ -130,7 +130,7 @@ _NUMBER = r"[-+]?\d+(?:\.\d+)?"
 @click.option("--cavity", metavar="NAME", help="... and the cavity it belongs to. Default: its only one.")
 @click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for the check picture (PDF and SVG).")
 @click.option("--card", is_flag=True, help="Print the card to photograph beside the cavity.")
-@click.option("--paper", type=click.Choice(PAPER_NAMES, case_sensitive=False), default="a4", show_default=True,
+@click.option("--paper", type=click.Choice(PRINTED, case_sensitive=False), default="a4", show_default=True,
               help="Paper of the card or the check picture.")
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
@@ -174,7 +174,7 @@ def trace(picture: Path | None, **asked: Any) -> None:
 
 def _card(folder: Path, paper: str, replace: bool) -> None:
     from diagramgen.features.trace.card_sheet import trace_card
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PAPERS
     from diagramgen.writers.pdf import pdf_bytes
     from diagramgen.writers.svg import svg_bytes
 
@@ -248,7 +248,7 @@ def _known(asked: dict[str, Any]) -> Known:
 def _sheet(word: str, card_measures: str | None) -> tuple[tuple[float, float], bool]:
     from diagramgen.features.trace.compute import CARD
     from diagramgen.kernel.diagnostics import nearest
-    from diagramgen.sheets.paper import PAPERS
+    from diagramgen.kernel.paper import PAPERS
 
     if word == "card":
         return (_size(card_measures) if card_measures else CARD), False

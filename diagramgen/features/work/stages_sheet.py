@@ -13,11 +13,11 @@ from diagramgen.drawing.scene import Group, Kind, Mark, Role, Shape, Sheet, Text
 from diagramgen.job.lead_row import LeadRow
 from diagramgen.job.words import end_words
 from diagramgen.kernel.geometry import Box, Point, rounded_box
+from diagramgen.kernel.paper import Paper
 from diagramgen.lettering import fit, text_width, wrap
 from diagramgen.model.build import Lead
 from diagramgen.sheets.context import SheetContext, SheetMaker
 from diagramgen.sheets.frame import framed
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.small_drawings import CAPTION, GOOD, NAME, SMALL, TAG, best_grid, lettered, placed_in
 
 STAMP = "stages, in the order of soldering"

@@ -17,11 +17,11 @@ from diagramgen.job.loose_parts import Loose, loose_parts
 from diagramgen.job.order import Order
 from diagramgen.job.preparation import Topic, preparation
 from diagramgen.job.stage_checks import StageCheck
+from diagramgen.kernel.paper import Paper
 from diagramgen.kernel.units import RESISTANCE, number, quantity
 from diagramgen.layout.model import Layout
 from diagramgen.model.build import Build
 from diagramgen.sheets.context import SheetContext, SheetMaker
-from diagramgen.sheets.paper import Paper
 from diagramgen.sheets.table import Cell, Column, Row, Swatch, Table, Tick
 from diagramgen.sheets.table_sheets import list_sheets
 
