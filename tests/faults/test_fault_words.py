@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from circuits import built, sample
 
-from diagramgen.circuit.elements.element import Wrong
+from diagramgen.circuit.elements.element import ElementFault
 from diagramgen.circuit.elements.registry import KINDS
 from diagramgen.diagnosis import observation_words as spoken
 from diagramgen.diagnosis.fault_model import fault_model
@@ -212,7 +212,7 @@ def test_the_sections_of_one_tapped_winding_are_not_taken_to_be_in_phase_with_ea
 
 def test_a_fault_that_only_a_new_element_declares_has_weight_and_words(monkeypatch):
     """An element brings its own faults: nothing else lists them."""
-    plain, told = Wrong("core loose", "its core is loose", "open"), Wrong("hums", "it hums", "open", weight=3.0,
+    plain, told = ElementFault("core loose", "its core is loose", "open"), ElementFault("hums", "it hums", "open", weight=3.0,
                                                                          called="hum of its own")
     changed = {**KINDS, "capacitor": replace(KINDS["capacitor"], faults=(plain, told))}
     monkeypatch.setattr(fault_kinds, "KINDS", changed)
