@@ -212,8 +212,8 @@ def test_the_sections_of_one_tapped_winding_are_not_taken_to_be_in_phase_with_ea
 
 def test_a_fault_that_only_a_new_element_declares_has_weight_and_words(monkeypatch):
     """An element brings its own faults: nothing else lists them."""
-    plain, told = ElementFault("core loose", "its core is loose", "open"), ElementFault("hums", "it hums", "open", weight=3.0,
-                                                                         called="hum of its own")
+    plain = ElementFault("core loose", "its core is loose", "open")
+    told = ElementFault("hums", "it hums", "open", weight=3.0, called="hum of its own")
     changed = {**KINDS, "capacitor": replace(KINDS["capacitor"], faults=(plain, told))}
     monkeypatch.setattr(fault_kinds, "KINDS", changed)
     assert fault_kinds.fault_kind("core loose") == fault_kinds.FaultKind("core loose", 1.0)
