@@ -85,6 +85,11 @@ class Range:
         return f"{self.id}xx"
 
 
+def _typed(word: str) -> str:
+    """An id as it is written, from one that is typed in small letters, with a blank, or without its hyphen."""
+    return re.sub(r"^([A-Z]{3})[\s_-]*(?=\d)", r"\1-", word.strip().upper())
+
+
 @dataclass(frozen=True)
 class Registry:
     """Ranges in their order and all codes, in the order of ranges and numbers."""
@@ -98,12 +103,12 @@ class Registry:
 
     def find(self, word: str) -> Code | None:
         """The code of an id or of one it had before, whatever its capitals; None where there is none."""
-        typed = word.strip().upper()
+        typed = _typed(word)
         return next((code for code in self.codes if typed and typed in (code.id, code.was)), None)
 
     def ranges_named(self, word: str) -> tuple[Range, ...]:
         """The ranges a word means: an id such as ``INP-1`` or ``INP-1xx``, or the letters that several begin with."""
-        typed = word.strip().upper().rstrip("X")
+        typed = _typed(word).rstrip("X")
         return tuple(one for one in self.ranges if typed and any(
             typed == name or name[:-1].rstrip("-") == typed.rstrip("-") for name in (one.id, one.was) if name))
 

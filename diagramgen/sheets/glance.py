@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagramgen.circuit.coil_words import heard_words
 from diagramgen.circuit.grounding import Grounded, apart, grounded
+from diagramgen.circuit.rules.connections import is_strings
 from diagramgen.circuit.state_table import AtOutput, StateTable
 from diagramgen.circuit.states import Switch
 from diagramgen.circuit.switch_effects import Effects, effect_words
@@ -47,6 +48,8 @@ class Glance:
     """Touchable metal that resistors or capacitors, no wire, join to ground."""
     apart: tuple[str, ...] = ()
     """Touchable metal that is grounded only while the plug of its own jack is in."""
+    strings: bool = True
+    """Whether the strings are among the metal of the file, so that their ground was judged."""
 
 
 NOTHING = Glance()
@@ -58,11 +61,13 @@ def glance(chart: StateTable) -> Glance:
     effects = Effects(chart)
     heard: Heard = {}
     blocks = tuple(_block(effects, heard, i, digit) for i, digit in reversed(found))
-    touched = [one for one in grounded(chart.build) if one.metal.touchable]
+    metal = tuple(grounded(chart.build))
+    touched = [one for one in metal if one.metal.touchable]
     bare = [_metal(one) for one in touched if not one.sure and not one.network]
     ends = tuple(e for (_, digit), block in zip(reversed(found), blocks, strict=True) for e in _ends(digit, block))
     return Glance((*blocks, *_steady(chart)), tuple(bare), ends, tuple(_metal(one) for one in touched if one.network),
-                  tuple(_metal(one) for one in touched if apart(one)))
+                  tuple(_metal(one) for one in touched if apart(one)),
+                  any(is_strings(one.part, one.metal) for one in metal))
 
 
 def _metal(one: Grounded) -> str:
@@ -186,6 +191,9 @@ def _ground_words(said: Glance) -> str:
     told = [f"{head}: {', '.join(names)}." for head, names in (
         ("No ground on", said.no_ground), ("To ground through a network, no wire", said.network),
         ("Grounded by the plug of one jack alone", said.apart)) if names]
+    if not said.strings:
+        told = told or ["All other metal a hand touches is grounded."]
+        return " ".join(["The strings are not in the file: their ground was not judged.", *told])
     return " ".join(told) or "All metal a hand touches is grounded."
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-
 from diagramgen.drawing.scene import Sheet
 from diagramgen.kernel.errors import NotAvailable
 from diagramgen.writers.svg import svg_bytes
@@ -24,8 +22,8 @@ def png_bytes(sheet: Sheet, dpi: float = 150) -> bytes:
     except (ImportError, OSError) as missing:
         # without the system library the import fails with OSError, not ImportError
         raise PngUnavailable(
-            f"PNG pictures need the package cairosvg ({sys.executable} -m pip install cairosvg) and the system library "
-            "libcairo (Debian: apt install libcairo2). SVG and PDF need neither."
+            "PNG pictures need the package cairosvg (./run extras png, or pip install '.[png]' in the program's "
+            "folder) and the system library libcairo (Debian: apt install libcairo2). SVG and PDF need neither."
         ) from missing
     drawn: bytes = cairosvg.svg2png(bytestring=svg_bytes(sheet, "outline"), dpi=dpi)
     return drawn

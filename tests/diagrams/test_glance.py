@@ -13,7 +13,7 @@ from diagramgen.drawing.scene import Shape, Text, walk
 from diagramgen.features.diagrams.sheet import enlarged, mirrored
 from diagramgen.kernel.paper import PAPERS
 from diagramgen.sheets.context import context_of
-from diagramgen.sheets.glance import glance
+from diagramgen.sheets.glance import _lines, glance
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
@@ -41,6 +41,19 @@ def test_the_bench_page_says_them_all():
     assert "up: neck, both coils in series" in said
     assert "down: bridge, both coils in series" in said
     assert "All metal a hand touches is grounded." in said
+
+
+def test_a_build_without_strings_does_not_promise_that_all_metal_is_grounded():
+    chart = proof("two-pickups-toggle").chart
+    build = chart.build
+    parts = {name: part for name, part in build.parts.items() if "string" not in part.symbol.kind}
+    leads = tuple(one for one in build.leads if {one.start.part, one.end.part} <= {*parts, ""})
+    assert len(parts) < len(build.parts)
+    said = glance(replace(chart, build=replace(build, parts=parts, leads=leads)))
+    assert not said.strings
+    told = " ".join(line for line, *_ in _lines(said, 200.0))
+    assert "The strings are not in the file: their ground was not judged." in told
+    assert "All metal a hand touches is grounded." not in told
 
 
 def test_a_pull_that_leaves_the_coils_alone_says_what_it_changes():

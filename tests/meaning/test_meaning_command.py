@@ -103,3 +103,12 @@ def test_an_id_of_before_is_answered():
     for word in ("", "N", "NEW-2", "B"):
         assert known.ranges_named(word) == (), word
     assert known.nearest("A110") == known.nearest("A1011") == known.nearest("NEW-110") == ["NEW-101"]
+
+
+@pytest.mark.parametrize("typed", ["INP-302", "inp302", "INP_302", "inp 302", "R302"])
+def test_an_id_is_found_without_its_hyphen_and_in_small_letters(typed):
+    assert quick("meaning", typed).output == quick("meaning", "INP-302").output
+
+
+def test_a_range_is_found_without_its_hyphen():
+    assert quick("meaning", "cir2xx").output == quick("meaning", "CIR-2xx").output

@@ -115,6 +115,7 @@ def _summary(found: Priced) -> Iterator[str]:
     """What is bought, what was counted, what it comes to."""
     from diagramgen.features.price.bill import stock_words
     from diagramgen.features.price.bill_sheet import counted_words, tax_words
+    from diagramgen.kernel.brief import counted
 
     for line in found.listed.parts_that("buy"):
         s = line.specs
@@ -135,5 +136,6 @@ def _summary(found: Priced) -> Iterator[str]:
     for one in made.taxes:
         how = "of it " if made.prices.tax_included else ""
         yield f"{how}{tax_words(one.tax.name, one.tax.percent, one.tax.on, made)}: {currency.words(one.amount)}"
-    so_far = "" if made.complete else f" so far: {len(made.missing)} prices are missing"
+    lacking = counted(len(made.missing), "price")
+    so_far = "" if made.complete else f" so far: {lacking} {'is' if len(made.missing) == 1 else 'are'} missing"
     yield f"total: {currency.code} {currency.words(made.total)}{so_far}"

@@ -190,7 +190,8 @@ def _need_library() -> None:
     except (ImportError, OSError):
         fail("error: outlines from pictures need the package opencv-python-headless",
              HAS_ERRORS,
-             remedy=f"{sys.executable} -m pip install opencv-python-headless. The card (--card) needs nothing.")
+             remedy="./run extras picture, or pip install '.[picture]' in the program's folder. The card (--card) "
+                    "needs nothing.")
 
 
 def _opened(path: Path, place: Location, say: Diagnostics) -> Picture | None:
