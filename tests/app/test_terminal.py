@@ -133,7 +133,7 @@ def test_a_very_long_line_is_cut_around_the_place(tmp_path):
 def test_colours_stand_on_a_terminal_alone_and_not_where_they_are_not_wanted(tmp_path):
     (tmp_path / "b.yaml").write_text(BROKEN)
     said = _in(tmp_path, 80)
-    assert "\x1b[31m\x1b[1merror R" in said
+    assert "\x1b[31m\x1b[1merror " in said
     assert "  \x1b[1mWhat to do:\x1b[0m " in said
     assert "\x1b[" not in _in(tmp_path, 80, NO_COLOR="1")
     piped = run("check", "b.yaml", cwd=tmp_path)
