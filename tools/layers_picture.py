@@ -15,7 +15,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers")]
 
 from imports import between_rooms, layers  # noqa: E402
 
-from diagramgen.kernel.tokens import INK, MUTED_INK, PALE_RULE, PAPER  # noqa: E402
+from diagramgen.kernel.tokens import EDGE, INK, PAPER  # noqa: E402
 
 PICTURE = ROOT / "docs" / "architecture-layers.svg"
 WIDE, ROW, ROOM, TALL = 640.0, 54.0, 104.0, 28.0
@@ -30,12 +30,11 @@ def picture() -> str:
     tall = 24.0 + ROW * len(rows)
     made = [f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE:g} {tall:g}" font-family="sans-serif" '
             f'font-size="13"><rect width="{WIDE:g}" height="{tall:g}" fill="{PAPER}"/>']
-    for own, other, count in sorted(between_rooms()):
+    for own, other, _ in sorted(between_rooms()):
         (x1, y1), (x2, y2) = places[own], places[other]
         bend = 26.0 * (abs(y2 - y1) / ROW - 1) * (1 if (x1 + x2) / 2 >= WIDE / 2 else -1)
         made.append(f'<path d="M{x1:.0f} {y1 + TALL / 2:.0f} Q{(x1 + x2) / 2 + bend:.0f} {(y1 + y2) / 2:.0f} '
-                    f'{x2:.0f} {y2 - TALL / 2:.0f}" fill="none" stroke="{MUTED_INK if count > 9 else PALE_RULE}" '
-                    f'stroke-width="{min(3.0, 0.6 + count / 25):.1f}"><title>{own} to {other}: {count}</title></path>')
+                    f'{x2:.0f} {y2 - TALL / 2:.0f}" fill="none" stroke="{EDGE}" stroke-width="0.7"/>')
     for name, (x, y) in places.items():
         made.append(f'<rect x="{x - ROOM / 2:.0f}" y="{y - TALL / 2:.0f}" width="{ROOM:g}" height="{TALL:g}" rx="3" '
                     f'fill="{PAPER}" stroke="{INK}"/><text x="{x:.0f}" y="{y + 4.5:.1f}" text-anchor="middle" '
