@@ -1,4 +1,4 @@
-"""Write the measured part of tests/slow_tests.txt: the tests that take more than 0.3 s of processor time.
+"""Write the measured part of tests/slow_tests.txt: the tests that take more than 0.2 s of processor time.
 
     python -m pytest -n 2 --dist loadfile --cpu-times times.txt
     python tools/slow_tests.py times.txt
@@ -20,7 +20,7 @@ from tiers import ALWAYS_QUICK, LIST, is_slow, slow_names  # noqa: E402
 
 MEASURED = "# By time"
 """Begins the remark above the measured part."""
-MOST = 0.3
+MOST = 0.2
 """Seconds of processor time, with what the test sets up and the programs it starts."""
 
 
