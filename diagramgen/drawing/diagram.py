@@ -209,7 +209,7 @@ def obstacles(layout: Layout) -> list[Obstacle]:
 
 
 def obstacles_of(parts: Iterable[PlacedPart]) -> list[Obstacle]:
-    """What no label of these parts may hide."""
+    """Lugs and joints of these parts as obstacles for labels, each with what covering it costs."""
     result: list[Obstacle] = []
     for part in parts:
         for lug in part.lugs.values():

@@ -18,7 +18,7 @@ def output_words(build: Build, output: Output, every: Sequence[Output] | None = 
 
 
 def at_words(build: Build, lug: str) -> str:
-    """``at piezo out`` for the output a wanted sound names; '' for the main output."""
+    """``at piezo out`` for the output of a lug that a wanted sound names; '' where it names none, or none there is."""
     output = named(build, lug) if lug else None
     return f"at {output_words(build, output)}" if output is not None else ""
 

@@ -251,6 +251,7 @@ def plain_lead(start: End, end: End, kind: str, colour: LeadColour | None, place
 def fold_legs(parts: Parts, leads: Sequence[Found]) -> list[Found]:
     """A component whose two legs are said one by one hangs between their lugs, as if ``between`` were written.
 
+    Changes ``parts`` in place; returns the leads that are left.
     Legs that are more than plain (a tag or remark of their own) stay leads. Of two legs of which one could not be
     read, the other stays a lead, under the name it will have: neither takes a number.
     """

@@ -115,7 +115,7 @@ class Repair:
 
     @property
     def named(self) -> str:
-        """The changes that would do alike."""
+        """The changes that would do alike: the first ``NAMED`` in words, the others counted."""
         more = len(self.rivals) - NAMED
         return "; or ".join([c.words for c in self.rivals[:NAMED]] + ([f"{more} more"] if more > 0 else []))
 

@@ -73,7 +73,10 @@ def simulated(build: Build, output: Output | None = None) -> FaultRun:
 
 
 def find(run: FaultRun, observations: Sequence[Observation], numbers: np.ndarray | None = None) -> Finding:
-    """Look up what was seen; ``numbers``: ``groups(run)`` where it is known already."""
+    """Rank the faults that explain what was seen, and say what to measure next.
+
+    ``numbers``: the group of each fault, ``groups(run)``, where it is known already.
+    """
     judged = posterior(run, observations)
     of = groups(run) if numbers is None else numbers
     found = _groups(judged, of)

@@ -48,11 +48,13 @@ class Portal(NamedTuple):
 
 @dataclass(frozen=True)
 class Mesh:
-    """Triangles over a region; every list is indexed by corner, triangle or edge.
+    """Triangles over a region.
 
-    ``corners`` of a triangle run clockwise as seen, side ``i`` goes from corner ``i`` to corner ``i + 1``,
-    ``neighbours`` holds the triangle behind each side or -1, ``tags`` the zones of a triangle, ``sites`` the mesh
-    corners of the places put in, ``adjacency`` the corners joined to a corner by an edge, with the edge's length in mm.
+    By corner: ``points`` (mm), ``around`` (numbers of the triangles at it), ``adjacency`` (corners joined to it by an
+    edge, with the edge's length in mm). By triangle: ``corners``, clockwise as seen, ``sides`` (numbers of its edges;
+    side ``i`` goes from corner ``i`` to corner ``i + 1``), ``neighbours`` (the triangle behind each side, or -1),
+    ``tags`` (its zones), ``portals`` (one a side). By edge: ``ends`` (its two corners), ``lengths`` (mm). ``sites``:
+    the corners of the places put in, in their order.
     """
 
     points: tuple[Point, ...]
